@@ -1,0 +1,374 @@
+"""The stages of a work order and what holds a car in one (pure).
+
+`concerns` is the only place that knows the rules of leaving a stage. Pages show its
+sentences beside the greyed button; actions refuse with `reasons_not_to_move`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from enum import StrEnum
+
+from jobs.rules import RULES as RULES
+from jobs.rules import Concern as Concern
+from jobs.rules import Level as Level
+from jobs.rules import Rule as Rule
+from jobs.rules import RuleInfo as RuleInfo
+from jobs.rules import enforced_levels as enforced_levels
+from jobs.rules import level_of as level_of
+from jobs.rules import new_shop_levels as new_shop_levels
+from shopapp.figures import Figure, given
+from shopapp.say import Say, say
+
+
+class Stage(StrEnum):
+    """Where a work order stands."""
+
+    INTAKE = "intake"
+    PREP = "prep"
+    INSTALL = "install"
+    INSPECTION = "inspection"
+    CURE = "cure"
+    CLOSED = "closed"
+
+
+NEXT: Mapping[Stage, tuple[Stage, ...]] = {
+    Stage.INTAKE: (Stage.PREP,),
+    Stage.PREP: (Stage.INSTALL,),
+    Stage.INSTALL: (Stage.INSPECTION,),
+    Stage.INSPECTION: (Stage.CURE, Stage.INSTALL),
+    Stage.CURE: (Stage.CLOSED, Stage.INSTALL),
+    Stage.CLOSED: (),
+}
+"""The way on first; a second entry is the way back for a redo."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class FilmLimits:
+    """What the film's maker allows while film is laid; None is "not stated"."""
+
+    panel_min_c: float | None = None
+    panel_max_c: float | None = None
+    air_min_c: float | None = None
+    air_max_c: float | None = None
+    rh_min_pct: float | None = None
+    rh_max_pct: float | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class StageFacts:
+    """What is known of a work order when somebody wants to move it.
+
+    Names are those on the screen: panels, items, marks, solutions, defects.
+
+    stage             where it stands
+    now               aware time of the move
+    paused_because    the pause's reason, or "" when the job is not paused
+    open_items        required checklist items of this stage still open
+    walk_round_agreed by signature, link, "left keys" or account
+    panels_ready      panels that prep has made ready, a count
+    film_limits       limits of the film's maker
+    panel_c, air_c    last reading, °C
+    rh_pct            last reading, % relative humidity
+    dew_point_c       dew point of that reading, °C
+    marks_unapproved  marks found after the wash that wait for the customer
+    panels_open       panels neither laid nor struck off
+    solutions_open    solutions of the sheet neither mixed nor "not needed"
+    panels_unseen     laid panels nobody has looked at in this round
+    self_inspected    panels looked at by the person who laid them
+    another_inspector whether someone else could have looked
+    defects_outside   open defects outside the acceptance standard, not accepted
+    cure_over_at      aware time when the cure time is over, or None if not known
+    final_look_at     aware time of the last final look of this round, or None
+    balance_settled   paid or on account
+    hand_over_agreed  by signature, link, "left keys" or account
+    """
+
+    stage: Stage
+    now: datetime
+    paused_because: str = ""
+    open_items: tuple[str, ...] = ()
+    walk_round_agreed: bool = False
+    panels_ready: int = 0
+    film_limits: FilmLimits = FilmLimits()
+    panel_c: float | None = None
+    air_c: float | None = None
+    rh_pct: float | None = None
+    dew_point_c: float | None = None
+    marks_unapproved: tuple[str, ...] = ()
+    panels_open: tuple[str, ...] = ()
+    solutions_open: tuple[str, ...] = ()
+    panels_unseen: tuple[str, ...] = ()
+    self_inspected: tuple[str, ...] = ()
+    another_inspector: bool = False
+    defects_outside: tuple[str, ...] = ()
+    cure_over_at: datetime | None = None
+    final_look_at: datetime | None = None
+    balance_settled: bool = False
+    hand_over_agreed: bool = False
+
+
+def way_on(stage: Stage) -> Stage | None:
+    """The stage that follows, or None for a closed order."""
+    return NEXT[stage][0] if NEXT[stage] else None
+
+
+def is_redo(stage: Stage, *, to: Stage) -> bool:
+    """Whether the move leads back to install: new film, a new round."""
+    return to is Stage.INSTALL and to in NEXT[stage][1:]
+
+
+def concerns(
+    facts: StageFacts, *, to: Stage, levels: Mapping[Rule, Level]
+) -> tuple[Concern, ...]:
+    """Every rule that speaks against the move, or about it, at the shop's levels.
+
+    to      stage the car would go to
+    levels  the shop's level of each rule (`jobs.rules.level_of` fills gaps)
+    An empty tuple means: nothing to say. A way back for a redo is asked for nothing
+    but that the job is not paused: what is missing there is missing because of it.
+    """
+    if to not in NEXT[facts.stage]:
+        return (
+            Concern(
+                rule=Rule.STAGES_IN_ORDER,
+                level=Level.HARD,
+                sentence=_out_of_order(facts.stage, to),
+            ),
+        )
+    found = list(_paused(facts))
+    if not is_redo(facts.stage, to=to):
+        found += _LEAVING[facts.stage](facts)
+    return tuple(
+        Concern(rule=rule, level=level_of(rule, levels=levels), sentence=sentence)
+        for rule, sentence in found
+    )
+
+
+def reasons_not_to_move(
+    facts: StageFacts,
+    *,
+    to: Stage,
+    levels: Mapping[Rule, Level],
+    given: Mapping[Rule, str],
+) -> tuple[Say, ...]:
+    """The sentences that refuse the move; an empty tuple means go.
+
+    given  reasons that someone allowed has written, by rule; blank ones do not count
+    A hard rule refuses whatever was given; advice never refuses.
+    """
+    return tuple(
+        concern.sentence
+        for concern in concerns(facts, to=to, levels=levels)
+        if _refuses(concern, given)
+    )
+
+
+def overridden(
+    facts: StageFacts,
+    *,
+    to: Stage,
+    levels: Mapping[Rule, Level],
+    given: Mapping[Rule, str],
+) -> tuple[Concern, ...]:
+    """The concerns that a written reason overrides: they are kept and print."""
+    return tuple(
+        concern
+        for concern in concerns(facts, to=to, levels=levels)
+        if concern.level is Level.REASON and not _refuses(concern, given)
+    )
+
+
+def film_limit_sentences(
+    *,
+    limits: FilmLimits,
+    panel_c: float | None,
+    air_c: float | None,
+    rh_pct: float | None,
+) -> tuple[Say, ...]:
+    """A sentence for each figure of a reading outside the film maker's limits.
+
+    panel_c, air_c  °C, or None when not measured: then nothing is said of it
+    rh_pct          % relative humidity, or None
+    """
+    checks = (
+        ("panel", "degc", panel_c, limits.panel_min_c, limits.panel_max_c),
+        ("air", "degc", air_c, limits.air_min_c, limits.air_max_c),
+        ("humidity", "pct", rh_pct, limits.rh_min_pct, limits.rh_max_pct),
+    )
+    return tuple(
+        sentence
+        for name, unit, value, low, high in checks
+        if value is not None and (sentence := _outside(name, unit, value, low, high))
+    )
+
+
+_TOO_LOW = {
+    "panel": "The panel is at {now}; the film maker asks for at least {limit}.",
+    "air": "The air is at {now}; the film maker asks for at least {limit}.",
+    "humidity": "Humidity is {now}; the film maker asks for at least {limit}.",
+}
+_TOO_HIGH = {
+    "panel": "The panel is at {now}; the film maker allows at most {limit}.",
+    "air": "The air is at {now}; the film maker allows at most {limit}.",
+    "humidity": "Humidity is {now}; the film maker allows at most {limit}.",
+}
+
+
+def _outside(
+    name: str, unit: str, value: float, low: float | None, high: float | None
+) -> Say | None:
+    if low is not None and value < low:
+        return say(_TOO_LOW[name], now=_read(value, unit), limit=_limit(low, unit))
+    if high is not None and value > high:
+        return say(_TOO_HIGH[name], now=_read(value, unit), limit=_limit(high, unit))
+    return None
+
+
+def _read(value: float, unit: str) -> Figure:
+    return given(value, unit, "reading")
+
+
+def _limit(value: float, unit: str) -> Figure:
+    return given(value, unit, "film maker's limit")
+
+
+def _refuses(concern: Concern, reasons: Mapping[Rule, str]) -> bool:
+    if concern.level is Level.REASON:
+        return not reasons.get(concern.rule, "").strip()
+    return concern.level is Level.HARD
+
+
+def _out_of_order(stage: Stage, to: Stage) -> Say:
+    if to is stage:
+        return say("The car is already in {stage}.", stage=stage.value)
+    following = way_on(stage)
+    if following is None:
+        return say("The order is closed; open a return visit instead.")
+    return say(
+        "A car in {stage} goes on to {following}, not to {to}.",
+        stage=stage.value,
+        following=following.value,
+        to=to.value,
+    )
+
+
+_Found = Iterator[tuple[Rule, Say]]
+
+
+def _paused(facts: StageFacts) -> _Found:
+    if facts.paused_because:
+        yield (
+            Rule.NOT_PAUSED,
+            say("The job is paused: {because}.", because=facts.paused_because),
+        )
+
+
+def _listed(rule: Rule, text: str, names: tuple[str, ...]) -> _Found:
+    if names:
+        yield rule, say(text, names=", ".join(names))
+
+
+def _leaving_intake(facts: StageFacts) -> _Found:
+    if not facts.walk_round_agreed:
+        yield Rule.WALK_ROUND_AGREED, say("The walk-round is not agreed yet.")
+    yield from _listed(Rule.INTAKE_ITEMS, "Still open: {names}.", facts.open_items)
+
+
+def _leaving_prep(facts: StageFacts) -> _Found:
+    if facts.panels_ready < 1:
+        yield Rule.PANEL_READY, say("No panel is ready for film yet.")
+    for sentence in film_limit_sentences(
+        limits=facts.film_limits,
+        panel_c=facts.panel_c,
+        air_c=facts.air_c,
+        rh_pct=facts.rh_pct,
+    ):
+        yield Rule.FILM_LIMITS, sentence
+    yield from _listed(
+        Rule.AFTER_WASH_MARKS,
+        "Found after the wash, not approved by the customer: {names}.",
+        facts.marks_unapproved,
+    )
+    if (
+        facts.panel_c is not None
+        and facts.dew_point_c is not None
+        and facts.panel_c < facts.dew_point_c
+    ):
+        yield (
+            Rule.PANEL_ABOVE_DEW_POINT,
+            say(
+                "The panel ({panel}) is below the dew point ({dew_point}): edges will "
+                "not dry; warm the car.",
+                panel=_read(facts.panel_c, "degc"),
+                dew_point=_read(facts.dew_point_c, "degc"),
+            ),
+        )
+
+
+def _leaving_install(facts: StageFacts) -> _Found:
+    yield from _listed(
+        Rule.PANELS_LAID, "Neither laid nor struck off: {names}.", facts.panels_open
+    )
+    yield from _listed(
+        Rule.SOLUTIONS_SETTLED,
+        "Neither mixed nor marked as not needed: {names}.",
+        facts.solutions_open,
+    )
+    yield from _stage_items(facts)
+
+
+def _leaving_inspection(facts: StageFacts) -> _Found:
+    yield from _listed(
+        Rule.PANELS_LOOKED_AT, "Not looked at yet: {names}.", facts.panels_unseen
+    )
+    yield from _listed(
+        Rule.ACCEPTANCE_STANDARD,
+        "Outside the acceptance standard, neither put right nor accepted: {names}.",
+        facts.defects_outside,
+    )
+    if facts.another_inspector:
+        yield from _listed(
+            Rule.SECOND_PAIR_OF_EYES,
+            "Looked at only by the person who laid it: {names}.",
+            facts.self_inspected,
+        )
+    yield from _stage_items(facts)
+
+
+def _leaving_cure(facts: StageFacts) -> _Found:
+    over_at = facts.cure_over_at
+    if over_at is None:
+        yield Rule.CURE_TIME_OVER, say("The cure time has not been set yet.")
+    elif facts.now < over_at:
+        yield Rule.CURE_TIME_OVER, say("The film settles until {until}.", until=over_at)
+    looked_at = facts.final_look_at
+    if looked_at is None:
+        yield Rule.FINAL_LOOK, say("The final look is not done yet.")
+    elif over_at is not None and looked_at < over_at:
+        yield (
+            Rule.FINAL_LOOK,
+            say("The final look came before the cure time was over: look again."),
+        )
+    if not facts.balance_settled:
+        yield Rule.BALANCE_SETTLED, say("The balance is neither paid nor on account.")
+    if not facts.hand_over_agreed:
+        yield Rule.HAND_OVER_AGREED, say("The hand-over is not agreed yet.")
+    yield from _stage_items(facts)
+
+
+def _stage_items(facts: StageFacts) -> _Found:
+    yield from _listed(
+        Rule.STAGE_ITEMS, "Required items open: {names}.", facts.open_items
+    )
+
+
+_LEAVING = {
+    Stage.INTAKE: _leaving_intake,
+    Stage.PREP: _leaving_prep,
+    Stage.INSTALL: _leaving_install,
+    Stage.INSPECTION: _leaving_inspection,
+    Stage.CURE: _leaving_cure,
+}

@@ -1,0 +1,148 @@
+"""Rules of stock, vessels, batches and readings, each with its one sentence (pure)."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from datetime import date, datetime
+
+from jobs.rules import Concern, Level, Rule, level_of
+from shopapp.figures import Figure, given
+from shopapp.say import Say, say
+
+PANEL_MOVED_C = 4.0
+"""A reading is asked for again when the panel has moved by this much.
+
+Common practice, no published source.
+"""
+
+
+def _hard(rule: Rule, sentence: Say) -> Concern:
+    return Concern(rule=rule, level=Level.HARD, sentence=sentence)
+
+
+def stock_short(*, name: str, there: Figure, wanted: Figure) -> Concern | None:
+    """Refused: more is taken from a roll, off-cut or container than is there.
+
+    name           what it is called on its label
+    there, wanted  amounts in the same unit
+    Raises ValueError when the units differ or a negative amount is taken.
+    """
+    if there.unit != wanted.unit:
+        raise ValueError(f"cannot take {wanted} from {there}: the units differ")
+    if wanted.value < 0:
+        raise ValueError("a negative amount cannot be taken; book a return instead")
+    if wanted.value <= there.value:
+        return None
+    sentence = say(
+        "{name} holds only {there}; {wanted} cannot be taken.",
+        name=name,
+        there=there,
+        wanted=wanted,
+    )
+    return _hard(Rule.STOCK_NOT_BELOW_ZERO, sentence)
+
+
+def vessel_wrong_kind(
+    *, vessel: str, vessel_kind: str, solution: str
+) -> Concern | None:
+    """Refused: a vessel takes only the solution it was labelled for."""
+    if vessel_kind == solution:
+        return None
+    sentence = say(
+        "{vessel} is a {vessel_kind} vessel for life; {solution} does not go into it.",
+        vessel=vessel,
+        vessel_kind=vessel_kind,
+        solution=solution,
+    )
+    return _hard(Rule.VESSEL_KIND, sentence)
+
+
+def vessel_not_clean(*, vessel: str, is_clean: bool) -> Concern | None:
+    """Refused: an unrinsed vessel is not filled again."""
+    if is_clean:
+        return None
+    sentence = say("{vessel} is not rinsed yet: rinse it first.", vessel=vessel)
+    return _hard(Rule.VESSEL_CLEAN, sentence)
+
+
+def batch_stale(
+    *, batch: str, use_until: datetime | None, is_emptied: bool, now: datetime
+) -> Concern | None:
+    """Refused: a batch past its time, or already poured away."""
+    if is_emptied:
+        sentence = say("Batch {batch} was emptied: mix a new one.", batch=batch)
+    elif use_until is not None and now > use_until:
+        sentence = say(
+            "Batch {batch} was good until {until}: mix a new one.",
+            batch=batch,
+            until=use_until,
+        )
+    else:
+        return None
+    return _hard(Rule.BATCH_FRESH, sentence)
+
+
+def batch_foreign(
+    *, batch: str, mixed_for: Collection[str], order: str
+) -> Concern | None:
+    """Refused: a batch that was mixed for other orders."""
+    if order in mixed_for:
+        return None
+    sentence = say(
+        "Batch {batch} was not mixed for order {order}: tie it to the order or mix a "
+        "new one.",
+        batch=batch,
+        order=order,
+    )
+    return _hard(Rule.BATCH_OWN, sentence)
+
+
+def film_short(
+    *, film: str, there: Figure, wanted: Figure, levels: Mapping[Rule, Level]
+) -> Concern | None:
+    """Said at booking and again the afternoon before: the film will not reach."""
+    if wanted.value <= there.value:
+        return None
+    return Concern(
+        rule=Rule.FILM_RESERVED,
+        level=level_of(Rule.FILM_RESERVED, levels=levels),
+        sentence=say(
+            "{film}: {wanted} is needed and only {there} is free; order some.",
+            film=film,
+            wanted=wanted,
+            there=there,
+        ),
+    )
+
+
+def reading_wanted(
+    *,
+    today: date,
+    read_on: date | None,
+    read_panel_c: float | None,
+    panel_c: float | None,
+    levels: Mapping[Rule, Level],
+) -> Concern | None:
+    """Asked for at the first panel of the day and when the panel has moved.
+
+    today         the shop's day
+    read_on       the shop's day of the last reading, or None
+    read_panel_c  panel in that reading, °C
+    panel_c       panel now, °C, or None when nobody measured again
+    """
+    if read_on != today:
+        sentence = say("First panel today: read air, humidity and panel.")
+    elif (
+        read_panel_c is not None
+        and panel_c is not None
+        and abs(panel_c - read_panel_c) >= PANEL_MOVED_C
+    ):
+        sentence = say(
+            "The panel went from {before} to {now}: take a new reading.",
+            before=given(read_panel_c, "degc", "last reading"),
+            now=given(panel_c, "degc", "panel now"),
+        )
+    else:
+        return None
+    level = level_of(Rule.READING_TODAY, levels=levels)
+    return Concern(rule=Rule.READING_TODAY, level=level, sentence=sentence)

@@ -1,0 +1,341 @@
+"""Dispensers: what can be read on one, and the range that reading allows (pure).
+
+A jug and a syringe are read on a scale, a pump and a dropper are counted. Drops are
+a measure only from a dropper that the shop calibrated itself.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+from enum import StrEnum
+
+
+class Substance(StrEnum):
+    """What is poured into a vessel."""
+
+    WATER = "water"
+    ALCOHOL = "alcohol"
+    SOAP = "soap"
+    GEL = "gel"
+
+
+class DispenserKind(StrEnum):
+    """How a dispenser measures."""
+
+    SYRINGE = "syringe"
+    JUG = "jug"
+    PUMP = "pump"
+    DROPPER = "dropper"
+
+
+COUNTED = frozenset({DispenserKind.PUMP, DispenserKind.DROPPER})
+
+# A syringe that has drawn soap must not go into the alcohol: soap in the tack bottle
+# ruins it. A shop that keeps one for each says so in `Dispenser.substances`.
+USUAL_SUBSTANCES = {
+    DispenserKind.JUG: (Substance.WATER, Substance.ALCOHOL, Substance.GEL),
+    DispenserKind.SYRINGE: (Substance.SOAP,),
+    DispenserKind.PUMP: (Substance.SOAP,),
+    DispenserKind.DROPPER: (Substance.SOAP,),
+}
+
+MOST_FILLS = 6
+"""More fills of one dispenser than this invite a miscount."""
+
+_GRID_SLACK = 1e-9
+
+
+@dataclass(frozen=True, kw_only=True)
+class Dispenser:
+    """Something that measures a liquid.
+
+    name           what the shop calls it
+    kind           syringe and jug are read on a scale, pump and dropper counted
+    graduation_ml  mL between two marks, or of one stroke or one drop
+    error_ml       mL that one fill, stroke or drop may be off by itself
+    capacity_ml    mL of one fill (of no meaning for a counted one)
+    substances     what it is kept for; empty: what its kind is usually used for
+    calibrated     the shop has measured its stroke or drop (a dropper needs it)
+
+    Raises ValueError for sizes that cannot be.
+    """
+
+    name: str
+    kind: DispenserKind
+    graduation_ml: float
+    error_ml: float = 0.0
+    capacity_ml: float = math.inf
+    substances: tuple[Substance, ...] = ()
+    calibrated: bool = False
+
+    def __post_init__(self) -> None:
+        if not 0 < self.graduation_ml < math.inf:
+            raise ValueError(
+                f"The graduation of {self.name} must be above zero: "
+                "read the step between two marks."
+            )
+        if not 0 <= self.error_ml < math.inf:
+            raise ValueError(f"The error of {self.name} cannot be below zero.")
+        if self.capacity_ml < self.graduation_ml * (1 - _GRID_SLACK):
+            raise ValueError(
+                f"{self.name} must hold at least one graduation of "
+                f"{self.graduation_ml:g} mL."
+            )
+
+    @property
+    def is_counted(self) -> bool:
+        """A pump and a dropper are counted, not read."""
+        return self.kind in COUNTED
+
+    @property
+    def measures(self) -> bool:
+        """Drops of unknown size measure nothing."""
+        return self.kind is not DispenserKind.DROPPER or self.calibrated
+
+    def takes(self, substance: Substance) -> bool:
+        """Is this dispenser used for the substance?"""
+        return substance in (self.substances or USUAL_SUBSTANCES[self.kind])
+
+
+@dataclass(frozen=True, kw_only=True)
+class Dose:
+    """A pour as it can really be made with one dispenser.
+
+    target_ml      what the recipe asks for, mL
+    amount_ml      the nearest amount that can be read or counted, mL
+    low, high_ml   what is in the vessel after a pour of `amount_ml`, mL
+    fills          fills of a jug or syringe, strokes of a pump, drops of a dropper
+    adequate       the whole range lies within the tolerance round the target
+    """
+
+    target_ml: float
+    amount_ml: float
+    low_ml: float
+    high_ml: float
+    fills: int
+    adequate: bool
+    dispenser: Dispenser
+
+
+def readable_ml(*, target_ml: float, graduation_ml: float) -> float:
+    """Nearest amount that can be read on a scale or counted in whole strokes.
+
+        amount = round(target / graduation) * graduation
+
+    target_ml      wanted, mL, 0 or more
+    graduation_ml  step between two marks, mL, above 0
+
+    Not for:    reading between two marks by eye.
+    Source:     definition of rounding to a graduation (halves go up).
+
+    >>> readable_ml(target_ml=719.3, graduation_ml=10)
+    720.0
+    """
+    _check_volume(target_ml, graduation_ml)
+    steps = math.floor(target_ml / graduation_ml + 0.5 + _GRID_SLACK)
+    return _clean(steps * graduation_ml)
+
+
+def spread_ml(
+    *, amount_ml: float, graduation_ml: float, error_ml: float, capacity_ml: float
+) -> float:
+    """How far a pour read on a scale may be off, either way.
+
+        spread = fills * (graduation / 2 + error);  fills = ceil(amount / capacity)
+
+    amount_ml      poured, mL, 0 or more
+    graduation_ml  step between two marks, mL, above 0
+    error_ml       what the scale itself may be off for one fill, mL, 0 or more
+    capacity_ml    mL of one fill, above 0
+
+    Not for:    counted strokes or drops, see `counted_spread_ml`.
+    Source:     worst case of independent limits, each fill read to half a
+                graduation (usual convention for a scale read by eye; from memory).
+
+    >>> spread_ml(amount_ml=720, graduation_ml=10, error_ml=5, capacity_ml=1000)
+    10.0
+    """
+    fills = _fills(amount_ml, capacity_ml)
+    return fills * (graduation_ml / 2 + error_ml)
+
+
+def counted_spread_ml(*, count: int, graduation_ml: float, error_ml: float) -> float:
+    """How far a counted dose may be off, either way.
+
+        spread = count * error + graduation / 2
+
+    count          strokes or drops, 0 or more
+    graduation_ml  mL of one stroke or drop, above 0
+    error_ml       what one stroke or drop may be off, mL, 0 or more
+
+    Not for:    a dropper that the shop has not calibrated.
+    Source:     worst case; half a stroke for one that was not complete (our choice).
+
+    >>> round(counted_spread_ml(count=6, graduation_ml=0.33, error_ml=0.02), 3)
+    0.285
+    """
+    return count * error_ml + graduation_ml / 2
+
+
+def drop_ml(*, volume_ml: float, drops: int) -> float:
+    """Size of one drop of a dropper, counted to a mark.
+
+        drop = volume / drops
+
+    volume_ml  filled to the mark, mL, above 0
+    drops      drops counted, 1 or more
+
+    Not for:    another liquid or another dropper: drop mass goes with surface
+                tension (Tate's law).
+    Source:     definition; USP 32 chapter 1101 holds a medicine dropper to 45 to
+                55 mg of water a drop, a soap bottle's drop is about seven times that
+                (common practice, no published source).
+
+    >>> round(drop_ml(volume_ml=2, drops=6), 3)
+    0.333
+    """
+    if volume_ml <= 0 or drops < 1:
+        raise ValueError("Count at least one drop into a volume above zero.")
+    return volume_ml / drops
+
+
+def calibrated_dropper(*, name: str, volume_ml: float, counts: tuple[int, ...]) -> (
+    Dispenser
+):
+    """A dropper whose drop the shop counted to a mark, several times.
+
+    name       what the shop calls it
+    volume_ml  the mark filled to, mL, above 0
+    counts     drops counted, one number for each try, at least two
+
+    Raises ValueError when there are fewer than two counts: one has no spread.
+    """
+    if len(counts) < 2:
+        raise ValueError("Count to the mark at least twice: one count has no spread.")
+    sizes = [drop_ml(volume_ml=volume_ml, drops=count) for count in counts]
+    size = sum(sizes) / len(sizes)
+    return Dispenser(
+        name=name,
+        kind=DispenserKind.DROPPER,
+        graduation_ml=size,
+        error_ml=max(abs(each - size) for each in sizes),
+        capacity_ml=size,
+        substances=(Substance.SOAP,),
+        calibrated=True,
+    )
+
+
+def dose(*, target_ml: float, dispenser: Dispenser, tolerance_pct: float) -> Dose:
+    """The pour that comes nearest to a target with one dispenser.
+
+    target_ml      wanted, mL, above 0
+    dispenser      a dropper must be calibrated
+    tolerance_pct  how far from the target the amount may be, % of it, above 0
+
+    Raises ValueError for a target of zero or less and for an uncalibrated dropper.
+    """
+    if not 0 < target_ml < math.inf:
+        raise ValueError("Give a volume above zero.")
+    if not dispenser.measures:
+        raise ValueError(
+            f"{dispenser.name} has no known drop size: count its drops to a mark, "
+            "or use a syringe."
+        )
+    step = dispenser.graduation_ml
+    amount = readable_ml(target_ml=target_ml, graduation_ml=step)
+    spread, fills = _spread_and_fills(amount, dispenser)
+    low, high = max(0.0, amount - spread), amount + spread
+    worst = max(target_ml - low, high - target_ml)
+    return Dose(
+        target_ml=target_ml,
+        amount_ml=amount,
+        low_ml=low,
+        high_ml=high,
+        fills=fills,
+        adequate=amount > 0 and worst <= target_ml * tolerance_pct / 100 + _GRID_SLACK,
+        dispenser=dispenser,
+    )
+
+
+def best_dose(
+    *,
+    target_ml: float,
+    substance: Substance,
+    dispensers: Iterable[Dispenser],
+    tolerance_pct: float,
+) -> Dose | None:
+    """The dose of the dispenser that suits best, or None when none measures it.
+
+    Within tolerance before outside it, then few fills, then the narrowest range.
+
+    target_ml      wanted, mL, above 0
+    tolerance_pct  % of the target, above 0
+    """
+    doses = [
+        dose(target_ml=target_ml, dispenser=each, tolerance_pct=tolerance_pct)
+        for each in dispensers
+        if each.measures and each.takes(substance)
+    ]
+    return min(doses, key=_suits, default=None)
+
+
+def coarsest_graduation_ml(*, target_ml: float, tolerance_pct: float) -> float:
+    """The coarsest graduation that could keep one fill within a tolerance.
+
+        graduation = target * tolerance / 100
+
+    target_ml      wanted, mL, above 0
+    tolerance_pct  % of the target, above 0
+
+    Not for:    a dispenser with an error of its own: it needs a finer one.
+    Source:     half a graduation of rounding and half a graduation of reading.
+
+    >>> coarsest_graduation_ml(target_ml=2, tolerance_pct=15)
+    0.3
+    """
+    return target_ml * tolerance_pct / 100
+
+
+def _suits(made: Dose) -> tuple[bool, bool, bool, int, float]:
+    counted = made.dispenser.is_counted
+    readings = 1 if counted else made.fills
+    many = readings > MOST_FILLS
+    return (
+        not made.adequate,
+        many,
+        counted,
+        readings,
+        made.high_ml - made.low_ml,
+    )
+
+
+def _spread_and_fills(amount_ml: float, dispenser: Dispenser) -> tuple[float, int]:
+    step, error = dispenser.graduation_ml, dispenser.error_ml
+    if dispenser.is_counted:
+        count = round(amount_ml / step)
+        spread = counted_spread_ml(count=count, graduation_ml=step, error_ml=error)
+        return spread, count
+    capacity = dispenser.capacity_ml
+    spread = spread_ml(
+        amount_ml=amount_ml,
+        graduation_ml=step,
+        error_ml=error,
+        capacity_ml=capacity,
+    )
+    return spread, _fills(amount_ml, capacity)
+
+
+def _fills(amount_ml: float, capacity_ml: float) -> int:
+    return max(1, math.ceil(amount_ml / capacity_ml - _GRID_SLACK))
+
+
+def _clean(amount_ml: float) -> float:
+    # 14 * 0.2 is 2.8000000000000003; a reading is never finer than a microlitre.
+    return round(amount_ml, 6)
+
+
+def _check_volume(target_ml: float, graduation_ml: float) -> None:
+    if not 0 <= target_ml < math.inf or not 0 < graduation_ml < math.inf:
+        raise ValueError("Volumes cannot be below zero, graduations must be above it.")

@@ -1,0 +1,157 @@
+"""From a POST to an action and back: one button, one URL.
+
+`press` checks the form, performs the action and leads on. When the form is wrong
+or the rules refuse, it shows the page again with what was typed and why.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+from typing import Any, TypeVar
+from uuid import uuid4
+
+from django import forms
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
+from django.shortcuts import resolve_url
+from django.utils import timezone
+
+from shopapp.frame import Answer, KeyReused, Refused, Tap, perform
+from shopapp.models import Device, HistoryEntry, Person
+from shopapp.say import Say, say
+
+F = TypeVar("F", bound=forms.BaseForm)
+MOST_OFFLINE = timedelta(days=7)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Bound:
+    """A form that came back: what was typed, and why it was not accepted.
+
+    url_name  the URL name of the button that was pressed, "workorder_advance"
+    subject   tells the same button of two rows apart: the view's keyword arguments
+    key       the submission key to send again
+    reused    the key has been used: only a new entry can be recorded
+    """
+
+    url_name: str
+    subject: dict[str, Any]
+    form: forms.BaseForm | None
+    reasons: tuple[Say, ...]
+    key: str
+    reused: bool = False
+
+    def is_for(self, url_name: str, **subject: Any) -> bool:
+        """True when this button of this row was pressed."""
+        return self.url_name == url_name and all(
+            str(self.subject.get(name)) == str(value) for name, value in subject.items()
+        )
+
+
+Page = Callable[[Bound], HttpResponse]
+
+
+def press(
+    request: HttpRequest,
+    do: Callable[..., Any],
+    *,
+    page: Page,
+    then: str | Callable[[Answer], str],
+    form: forms.BaseForm | None = None,
+    told: Say | None = None,
+    **facts: Any,
+) -> HttpResponse:
+    """Perform an action for a POST.
+
+    do     the action; gets `facts` and the form's cleaned data
+    page   shows the page that holds the button, with what came back (422)
+    then   where to go after it: a URL, or a function of the answer
+    told   a sentence for the next page
+    """
+    match = request.resolver_match
+    assert match is not None
+
+    def back(*reasons: Say, reused: bool = False) -> HttpResponse:
+        # The page is built for a GET; only the form remembers the POST.
+        response = page(
+            Bound(
+                url_name=match.url_name or "",
+                subject=dict(match.kwargs),
+                form=form,
+                reasons=reasons,
+                key=uuid4().hex if reused else request.POST.get("key", ""),
+                reused=reused,
+            )
+        )
+        response.status_code = 422
+        return response
+
+    key = request.POST.get("key", "")
+    if not 8 <= len(key) <= 64:
+        return back(say("This page was out of date. Look it over and send it again."))
+    if form is not None:
+        if not form.is_valid():
+            return back()
+        facts |= form.cleaned_data
+    try:
+        answer = perform(tap_of(request, key=key), do, **facts)
+    except KeyReused as refused:
+        return back(*refused.reasons, reused=True)
+    except Refused as refused:
+        if form is not None and refused.field in form.fields:
+            for reason in refused.reasons:
+                form.add_error(refused.field, str(reason))
+            return back()
+        return back(*refused.reasons)
+    if told is not None:
+        messages.success(request, str(told))
+    url = then(answer) if callable(then) else resolve_url(then)
+    response = HttpResponseRedirect(url)
+    response.status_code = 303
+    return response
+
+
+def tap_of(request: HttpRequest, *, key: str, via: str = HistoryEntry.Via.PAGE) -> Tap:
+    """Who pressed and when, by the device's clock corrected by its known offset."""
+    now = timezone.now()
+    device = Device.objects.filter(pk=request.session.get("device_pk") or 0).first()
+    person = request.user if isinstance(request.user, Person) else None
+    return Tap(
+        key=key,
+        by=person,
+        device=device,
+        done_at=_done_at(request, now=now, device=device),
+        received_at=now,
+        via=via,
+    )
+
+
+def _done_at(request: HttpRequest, *, now: datetime, device: Device | None) -> datetime:
+    done, sent = _clock(request, "done_at"), _clock(request, "sent_at")
+    if sent is not None and device is not None:
+        offset = (now - sent).total_seconds()
+        Device.objects.filter(pk=device.pk).update(clock_offset_s=offset)
+        device.clock_offset_s = offset
+    if done is None:
+        return now
+    corrected = done + timedelta(seconds=device.clock_offset_s if device else 0)
+    # A clock that claims the future or a week ago is not believed.
+    return corrected if now - MOST_OFFLINE < corrected <= now else now
+
+
+def _clock(request: HttpRequest, name: str) -> datetime | None:
+    text = request.POST.get(name, "")
+    if not text.isdigit() or len(text) > 14:
+        return None
+    return datetime.fromtimestamp(int(text) / 1000, tz=UTC)
+
+
+def form_for(
+    make: Callable[..., F], bound: Bound | None, url_name: str, /, **subject: Any
+) -> F:
+    """The form that came back for this button, or a fresh one made by `make`."""
+    if bound and bound.form is not None and bound.is_for(url_name, **subject):
+        return bound.form  # type: ignore[return-value]
+    return make()
