@@ -301,7 +301,7 @@ def test_a_move_outside_the_table_is_always_refused(facts, to, levels):
 )
 def test_more_reasons_never_refuse_more(facts, to, levels, given, more):
     before = reasons_not_to_move(facts, to=to, levels=levels, given=given)
-    kept = {rule: text for rule, text in given.items() if text} or {}
+    kept = {rule: text for rule, text in given.items() if text}
     after = reasons_not_to_move(facts, to=to, levels=levels, given=more | kept)
     assert set(after) <= set(before)
 
