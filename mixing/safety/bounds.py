@@ -1,4 +1,4 @@
-"""Refusals of numbers that cannot be meant, in sentences that name the remedy (pure)."""
+"""Refusals of numbers that cannot be meant, each naming the remedy (pure)."""
 
 from __future__ import annotations
 

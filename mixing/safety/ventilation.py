@@ -1,8 +1,8 @@
 """Dilution air for health and for fire, and the air of a well-mixed bay (pure).
 
-SI forms. The forms in cubic feet, pints and pounds are in `us_forms`; the time
-averages and limits are in `exposure`. All hold for evenly mixed air: the breathing
-zone and the floor can be several times higher.
+SI forms. More on the box is in `box`, the forms in cubic feet, pints and pounds in
+`us_forms`, time averages and limits in `exposure`. All hold for evenly mixed air:
+the breathing zone and the floor can be several times higher.
 """
 
 from __future__ import annotations
@@ -114,7 +114,7 @@ def vapour_m3_per_h(
 
     >>> round(vapour_m3_per_h(evaporated_l_per_h=0.177, specific_gravity=0.7855,
     ...     molar_mass_g_per_mol=60.1), 4)
-    0.0557
+    0.0556
     """
     not_negative(
         evaporated_l_per_h, what="The litres per hour", remedy="Enter 0 for none."
@@ -302,55 +302,17 @@ def concentration_ppm(
     ...     volume_m3=189, start_ppm=0, hours=1.5))
     295
     """
-    _check_box(generation_m3_per_h, flow_m3_per_h, volume_m3, start_ppm, loss_per_h)
+    check_box(
+        generation_m3_per_h=generation_m3_per_h,
+        flow_m3_per_h=flow_m3_per_h,
+        volume_m3=volume_m3,
+        start_ppm=start_ppm,
+        loss_per_h=loss_per_h,
+    )
     not_negative(hours, what="The time", remedy="Count it from the beginning.")
     rate_per_h = flow_m3_per_h / volume_m3 + loss_per_h
     end_ppm = 1e6 * generation_m3_per_h / (volume_m3 * rate_per_h)
     return end_ppm + (start_ppm - end_ppm) * exp(-rate_per_h * hours)
-
-
-def steady_ppm(
-    *,
-    generation_m3_per_h: float,
-    flow_m3_per_h: float,
-    volume_m3: float,
-    loss_per_h: float = 0.0,
-) -> float:
-    """Vapour that evenly mixed air settles at while the release goes on.
-
-        C_end = 1e6 * G / (Q' + loss * V)
-
-    generation_m3_per_h  vapour released, m3/h, 0 or more
-    flow_m3_per_h        effective flow Q' = Q/K, m3/h, above 0
-    volume_m3            volume of the bay, m3, above 0
-    loss_per_h           any further first-order loss, 1/h
-    Not for:             a job much shorter than V/Q': the bay never gets there.
-    Source:              mass balance, steady state
-
-    >>> round(steady_ppm(generation_m3_per_h=0.0742, flow_m3_per_h=200, volume_m3=189))
-    371
-    """
-    _check_box(generation_m3_per_h, flow_m3_per_h, volume_m3, 0.0, loss_per_h)
-    return 1e6 * generation_m3_per_h / (flow_m3_per_h + loss_per_h * volume_m3)
-
-
-def sealed_ppm(*, vapour_m3: float, volume_m3: float) -> float:
-    """Vapour in a closed bay when everything released stays in and mixes.
-
-        C = 1e6 * vapour / V
-
-    vapour_m3  volume of the vapour, m3, 0 or more
-    volume_m3  volume of the bay, m3, above 0
-    Not for:   a pass: near the puddle or the spray the air can be flammable while
-               the average is low.
-    Source:    mass balance
-
-    >>> round(sealed_ppm(vapour_m3=0.1113, volume_m3=189))
-    589
-    """
-    not_negative(vapour_m3, what="The vapour released", remedy="Enter 0 for none.")
-    above_zero(volume_m3, what="The volume of the bay", remedy=MEASURE_SIZE)
-    return 1e6 * vapour_m3 / volume_m3
 
 
 def purge_hours(
@@ -377,50 +339,17 @@ def purge_hours(
     ...     to_ppm=50), 2)
     1.68
     """
-    _check_box(0.0, flow_m3_per_h, volume_m3, from_ppm, loss_per_h)
+    check_box(
+        generation_m3_per_h=0.0,
+        flow_m3_per_h=flow_m3_per_h,
+        volume_m3=volume_m3,
+        start_ppm=from_ppm,
+        loss_per_h=loss_per_h,
+    )
     above_zero(to_ppm, what="The target", remedy="Air never purges to nothing.")
     if from_ppm <= to_ppm:
         return 0.0
     return log(from_ppm / to_ppm) / (flow_m3_per_h / volume_m3 + loss_per_h)
-
-
-def hours_to_reach(
-    *,
-    generation_m3_per_h: float,
-    flow_m3_per_h: float,
-    volume_m3: float,
-    start_ppm: float,
-    to_ppm: float,
-    loss_per_h: float = 0.0,
-) -> float | None:
-    """Time for evenly mixed air to rise or fall to a level; None if it never does.
-
-        t = -ln[(C_end - C_to) / (C_end - C_start)] / n
-
-    generation_m3_per_h  vapour released, m3/h, 0 or more
-    flow_m3_per_h        effective flow Q' = Q/K, m3/h, above 0
-    volume_m3            volume of the bay, m3, above 0
-    start_ppm            at the beginning, ppm, 0 or more
-    to_ppm               level asked about, ppm, 0 or more
-    loss_per_h           any further first-order loss, 1/h
-    Not for:             a release that changes on the way.
-    Source:              integral of the mass balance, ACGIH Industrial Ventilation
-                         (from memory): t = -(V/Q') ln[(G - Q'C2) / (G - Q'C1)]
-
-    >>> round(60 * hours_to_reach(generation_m3_per_h=1.2, flow_m3_per_h=2000,
-    ...     volume_m3=100000 / 60, start_ppm=0, to_ppm=200), 1)
-    20.3
-    """
-    _check_box(generation_m3_per_h, flow_m3_per_h, volume_m3, start_ppm, loss_per_h)
-    not_negative(to_ppm, what="The level", remedy="Enter it in ppm.")
-    if to_ppm == start_ppm:
-        return 0.0
-    rate_per_h = flow_m3_per_h / volume_m3 + loss_per_h
-    end_ppm = 1e6 * generation_m3_per_h / (volume_m3 * rate_per_h)
-    on_the_way = min(start_ppm, end_ppm) < to_ppm < max(start_ppm, end_ppm)
-    if not on_the_way:
-        return None
-    return -log((end_ppm - to_ppm) / (end_ppm - start_ppm)) / rate_per_h
 
 
 def _check_k(mixing_factor: float) -> None:
@@ -431,13 +360,15 @@ def _check_k(mixing_factor: float) -> None:
         )
 
 
-def _check_box(
+def check_box(
+    *,
     generation_m3_per_h: float,
     flow_m3_per_h: float,
     volume_m3: float,
     start_ppm: float,
     loss_per_h: float,
 ) -> None:
+    """Refuse a box that cannot be: ValueError with the remedy."""
     not_negative(generation_m3_per_h, what="The release", remedy="Enter 0 for none.")
     above_zero(flow_m3_per_h, what="The exhaust flow", remedy=MEASURE_FLOW)
     above_zero(volume_m3, what="The volume of the bay", remedy=MEASURE_SIZE)
