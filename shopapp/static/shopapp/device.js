@@ -1,0 +1,51 @@
+// Adds the device's time to a form, shows that it is being sent, says when it was not.
+(() => {
+  const hidden = (form, name) => {
+    let field = form.querySelector(`input[type=hidden][name=${name}]`);
+    if (!field) {
+      field = document.createElement("input");
+      field.type = "hidden";
+      field.name = name;
+      form.append(field);
+    }
+    return field;
+  };
+  const post = (form) => form instanceof HTMLFormElement
+    && (form.method === "post" || form.hasAttribute("hx-post"));
+  const note = (shown) => {
+    const banner = document.getElementById("not-sent");
+    if (banner) banner.hidden = !shown;
+  };
+
+  // Capture, so that the time is in the form before htmx reads it. The first try's time
+  // stays: it is when the work was done. The server corrects the clock by sent_at.
+  document.addEventListener("submit", (event) => {
+    const form = event.target;
+    if (!post(form)) return;
+    const now = new Date().toISOString();
+    const doneAt = hidden(form, "done_at");
+    if (!doneAt.value) doneAt.value = now;
+    hidden(form, "sent_at").value = now;
+    // Looks sent, stays pressable: the submission key makes a second press harmless.
+    if (event.submitter) event.submitter.classList.add("is-sending");
+  }, true);
+
+  const settled = (event) => {
+    const form = event.target.closest?.("form") ?? event.target;
+    form.querySelectorAll?.(".is-sending").forEach((b) => b.classList.remove("is-sending"));
+    return form;
+  };
+  document.addEventListener("htmx:afterRequest", (event) => {
+    const form = settled(event);
+    if (!event.detail.successful) return;
+    note(false);
+    const doneAt = form.querySelector?.("input[name=done_at]");
+    if (doneAt) doneAt.value = "";
+  });
+  document.addEventListener("htmx:sendError", () => note(true));
+  document.addEventListener("htmx:timeout", () => note(true));
+  // Back from the browser's memory: nothing is on its way any more.
+  addEventListener("pageshow", () => {
+    document.querySelectorAll(".is-sending").forEach((b) => b.classList.remove("is-sending"));
+  });
+})();
