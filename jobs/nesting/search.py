@@ -6,8 +6,9 @@ the area it wastes on the way, which tells near misses apart.
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from jobs.nesting.bands import fill_bands
 from jobs.nesting.skyline import Placed, fill
@@ -42,6 +43,7 @@ class Packing:
     complete: bool
     tries: int = 0
     cut_short: bool = False
+    closed: bool = False
 
 
 class Draw:
@@ -81,8 +83,8 @@ class Builder:
 
     def __init__(self, strip: Strip) -> None:
         self.strip = strip
-        self.wide = [side for w, l in strip.sizes for side in (w, l)]
-        self.long = [side for w, l in strip.sizes for side in (l, w)]
+        self.wide = [side for w, h in strip.sizes for side in (w, h)]
+        self.long = [side for w, h in strip.sizes for side in (h, w)]
 
     def __call__(
         self,
@@ -92,7 +94,7 @@ class Builder:
         max_waste: int,
         first_fit: bool = False,
     ) -> tuple[int, int, Placed]:
-        """Build once. Mode 0: as it is, 1: turned, 2: either; +4 and +8 steer splits."""
+        """Build once. Mode 0: as it is, 1: turned, 2: either; 4 and 8 steer splits."""
         codes: list[int] = []
         for i in order:
             mode = modes[i] & 3
@@ -133,3 +135,67 @@ def quick(strip: Strip) -> Packing:
                 best = built
     assert best is not None
     return packing(best, blanks=len(strip.sizes))
+
+
+def improve(
+    strip: Strip,
+    start: Packing,
+    *,
+    bound: int,
+    tries: int,
+    seed: int,
+    deadline: float,
+) -> Packing:
+    """Search until the bound is met, the tries are used or the clock says stop."""
+    if not start.complete or start.top <= bound or not tries:
+        return start
+    builder = Builder(strip)
+    n = len(strip.sizes)
+    area = sum(w * h for w, h in strip.sizes)
+    draw = Draw(seed)
+    modes = [2 if turn else 0 for turn in strip.may_turn]
+    orders = sorted_orders(strip)
+    order = orders[0]
+    best = start
+    goal = best.top - 1
+    slack = strip.width * goal - area
+    now = NO_LIMIT * NO_LIMIT
+    history = [now] * HISTORY
+    turners = [i for i in range(n) if strip.may_turn[i]]
+    used = 0
+    cut_short = False
+    while used < tries and best.top > bound:
+        if time.monotonic() > deadline:
+            cut_short = True
+            break
+        used += 1
+        roll = draw.below(8)
+        new, new_modes = order, modes
+        if roll < 2 and (turners or strip.knife):
+            new_modes = modes[:]
+            if turners and (roll or not strip.knife):
+                i = turners[draw.below(len(turners))]
+                new_modes[i] = (modes[i] & ~3) + draw.below(3)
+            else:
+                i = draw.below(n)
+                new_modes[i] = (modes[i] & 3) + 4 * draw.below(3)
+        else:
+            new = order[:]
+            a, b = draw.below(n), draw.below(n)
+            if roll == 2:
+                new.insert(b, new.pop(a))
+            else:
+                new[a], new[b] = new[b], new[a]
+        worst = max(now, history[used % HISTORY])
+        built = builder(new, new_modes, goal, worst)
+        waste = built[0]
+        if waste <= worst:
+            order, modes, now = new, new_modes, waste
+            if len(built[2]) == n:
+                best = packing(built, blanks=n)
+                goal = best.top - 1
+                slack = strip.width * goal - area
+                now = slack + strip.width * 2
+                history = [now] * HISTORY
+        history[used % HISTORY] = now
+    return replace(best, tries=used, cut_short=cut_short)

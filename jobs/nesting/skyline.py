@@ -64,7 +64,7 @@ def fill(
             for code in by_wide.get(gap, none):
                 if not used[code >> 1]:
                     rise = long[code]
-                    if rise == rise_l or rise == rise_r:
+                    if rise in (rise_l, rise_r):
                         pick = code
                         break
                     if pick < 0 and rise <= room:
@@ -84,11 +84,7 @@ def fill(
                     start += 1
                 for at in range(start, len(codes)):
                     code = codes[at]
-                    if (
-                        wide[code] <= gap
-                        and long[code] <= room
-                        and not used[code >> 1]
-                    ):
+                    if wide[code] <= gap and long[code] <= room and not used[code >> 1]:
                         pick = code
                         break
         if pick < 0:

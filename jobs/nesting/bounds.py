@@ -1,0 +1,51 @@
+"""Proven lower bounds on the length of a strip (pure)."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+Size = tuple[int, int]
+
+
+def lies(size: Size, *, may_turn: bool, width_mm: int) -> list[Size]:
+    """The ways (width, length) that a blank can lie on a strip of this width."""
+    ways = [size, (size[1], size[0])] if may_turn and size[0] != size[1] else [size]
+    return [way for way in ways if way[0] <= width_mm]
+
+
+def quick_bound_mm(
+    *, sizes: Sequence[Size], may_turn: Sequence[bool], width_mm: int
+) -> int:
+    """Length that no plan on one strip can go below, without an engine.
+
+        max(ceil(sum(w * l) / W), tallest blank, ceil(sum(f(w) * l) / f(W)))
+
+    sizes     (width, length) of each blank, gap included, mm; each fits the strip
+    may_turn  whether each blank may lie turned
+    width_mm  usable width plus one gap, mm
+    f         dual feasible: widths above W - e count W, below e count nothing
+    Not for:  a job that may also use off-cuts.
+    Source:   area and size of the job; dual feasible functions after Fekete and
+              Schepers 2001, Math. Programming 91:11-31 (cited from memory).
+
+    >>> quick_bound_mm(sizes=[(60, 50), (60, 70)], may_turn=[0, 0], width_mm=100)
+    120
+    """
+    ways = [
+        lies(size, may_turn=turn, width_mm=width_mm)
+        for size, turn in zip(sizes, may_turn, strict=True)
+    ]
+    bound = max((min(h for _, h in some) for some in ways), default=0)
+    bound = max(bound, -(-sum(w * h for w, h in sizes) // width_mm))
+    edges = {w for some in ways for w, _ in some if 2 * w <= width_mm}
+    edges |= {width_mm - w + 1 for some in ways for w, _ in some if 2 * w > width_mm}
+    for edge in sorted(e for e in edges if 0 < 2 * e <= width_mm + 1):
+        total = sum(
+            min(
+                (width_mm if w > width_mm - edge else w if w >= edge else 0) * h
+                for w, h in some
+            )
+            for some in ways
+        )
+        bound = max(bound, -(-total // width_mm))
+    return bound

@@ -1,0 +1,283 @@
+"""The front door: blanks, rolls and off-cuts to a checked film plan (pure)."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from jobs.nesting.bounds import quick_bound_mm
+from jobs.nesting.knife import cut_list
+from jobs.nesting.leftovers import Box, free_rectangles
+from jobs.nesting.offcuts import on_offcuts_and_rolls
+from jobs.nesting.problem import (
+    Blank,
+    Budget,
+    NewOffcut,
+    Offcut,
+    Pull,
+    PullPlan,
+    Roll,
+    Rules,
+    Share,
+    Unplaced,
+    check_input,
+    input_sha256,
+)
+from jobs.nesting.rolls import Draft, Effort, fits, height_mm, strip_of, usable_mm
+from jobs.nesting.search import Packing, Strip
+from jobs.nesting.validator import faults
+from shopapp.say import Say, say
+
+ENGINE = "skyline"
+ENGINE_VERSION = "1"
+
+
+class FaultyPlanError(RuntimeError):
+    """The validator refused a plan; it must not be shown."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Job:
+    """Everything for one film code, in order of id."""
+
+    blanks: tuple[Blank, ...]
+    rolls: tuple[Roll, ...]
+    offcuts: tuple[Offcut, ...]
+    rules: Rules
+
+
+def plan_pull(
+    *,
+    blanks: Sequence[Blank],
+    rolls: Sequence[Roll],
+    offcuts: Sequence[Offcut] = (),
+    rules: Rules,
+    budget: Budget,
+) -> PullPlan:
+    """Place blanks on rolls and off-cuts so that little film is pulled.
+
+    Raises ValueError for input that is no job. A blank that no film can take is
+    listed in `unplaced` with the reason.
+
+    >>> plan = plan_pull(
+    ...     blanks=[Blank(id="hood", width_mm=1400, length_mm=1100)],
+    ...     rolls=[Roll(id="R1", width_mm=1524, remaining_mm=15000)],
+    ...     offcuts=[], rules=Rules(lead_mm=20), budget=Budget(tries=0))
+    >>> plan.pulls, plan.bound_mm, plan.proven
+    ((Pull(roll_id='R1', length_mm=1120),), 1120, True)
+    """
+    deadline = time.monotonic() + budget.wall_s
+    check_input(blanks=blanks, rolls=rolls, offcuts=offcuts, rules=rules, budget=budget)
+    jobs = _jobs(blanks, rolls, offcuts, rules)
+    parts = []
+    for done, job in enumerate(jobs):
+        now = time.monotonic()
+        effort = Effort(
+            tries=budget.tries // len(jobs),
+            seed=budget.seed,
+            deadline=now + max(0.0, deadline - now) / (len(jobs) - done),
+            bound=_quick_bound,
+            close=_leave_open,
+        )
+        parts.append(_plan_film(job, effort))
+    plan = replace(
+        _joined(parts),
+        input_sha256=input_sha256(
+            blanks=blanks, rolls=rolls, offcuts=offcuts, rules=rules, budget=budget
+        ),
+        shares=_shares(parts, blanks),
+    )
+    if wrong := faults(plan, blanks=blanks, rolls=rolls, offcuts=offcuts, rules=rules):
+        raise FaultyPlanError(" ".join(str(sentence) for sentence in wrong))
+    return plan
+
+
+def _jobs(
+    blanks: Sequence[Blank],
+    rolls: Sequence[Roll],
+    offcuts: Sequence[Offcut],
+    rules: Rules,
+) -> list[_Job]:
+    return [
+        _Job(
+            blanks=tuple(
+                sorted((b for b in blanks if b.film_code == film), key=lambda b: b.id)
+            ),
+            rolls=tuple(
+                sorted((r for r in rolls if r.film_code == film), key=lambda r: r.id)
+            ),
+            offcuts=tuple(
+                sorted((o for o in offcuts if o.film_code == film), key=lambda o: o.id)
+            ),
+            rules=rules,
+        )
+        for film in sorted({blank.film_code for blank in blanks})
+    ]
+
+
+def _quick_bound(strip: Strip) -> int:
+    return quick_bound_mm(
+        sizes=strip.sizes, may_turn=strip.may_turn, width_mm=strip.width
+    )
+
+
+def _leave_open(strip: Strip, found: Packing, bound: int) -> Packing:
+    return found
+
+
+def _plan_film(job: _Job, effort: Effort) -> PullPlan:
+    """One film code: reject by name, lay out, bound, cut list, pieces to keep."""
+    rules = job.rules
+    reasons = {blank.id: _never_fits(blank, job) for blank in job.blanks}
+    able = [blank for blank in job.blanks if reasons[blank.id] is None]
+    draft = on_offcuts_and_rolls(
+        able, job.rolls, job.offcuts, rules=rules, effort=effort
+    )
+    unplaced = [Unplaced(name, why) for name, why in reasons.items() if why]
+    unplaced += [Unplaced(blank.id, _film_ran_out(blank, job)) for blank in draft.left]
+    sheets = _sheets(draft, job)
+    placed = [blank for blank in able if blank not in draft.left]
+    bound = _bound_mm(draft, placed, job, effort)
+    used = {placement.source_id for placement in draft.placements}
+    return PullPlan(
+        placements=tuple(sorted(draft.placements)),
+        pulls=tuple(Pull(roll.id, length) for roll, length in draft.pulls),
+        used_offcuts=tuple(o.id for o in job.offcuts if o.id in used),
+        new_offcuts=_new_offcuts(sheets, rules),
+        unplaced=tuple(sorted(unplaced, key=lambda u: u.blank_id)),
+        bound_mm=bound,
+        proven=bound == draft.length_mm,
+        tries_used=draft.tries,
+        cut_short=draft.cut_short,
+        engine=ENGINE,
+        engine_version=ENGINE_VERSION,
+        cuts=cut_list(sheets, gap_mm=rules.gap_mm) if rules.cut == "guillotine" else (),
+    )
+
+
+def _never_fits(blank: Blank, job: _Job) -> Say | None:
+    """Why a blank fits nothing, naming the widths and turns tried."""
+    sources: list[Roll | Offcut] = [*job.rolls, *job.offcuts]
+    if any(fits(blank, source, rules=job.rules) for source in sources):
+        return None
+    if not sources:
+        return say("{blank}: no film of this kind is in stock.", blank=blank.id)
+    tried = sorted({source.width_mm for source in sources})
+    return say(
+        "{blank} ({width} x {length} mm) fits no film: tried {turns} on widths of "
+        "{widths} mm, {edge} mm lost on each edge.",
+        blank=blank.id,
+        width=blank.width_mm,
+        length=blank.length_mm,
+        turns="as it is and turned" if blank.turn == "quarter" else "as it is only",
+        widths=", ".join(str(width) for width in tried),
+        edge=job.rules.edge_mm,
+    )
+
+
+def _film_ran_out(blank: Blank, job: _Job) -> Say:
+    return say(
+        "{blank} ({width} x {length} mm): not enough film is left, {metres} mm on "
+        "{rolls} rolls.",
+        blank=blank.id,
+        width=blank.width_mm,
+        length=blank.length_mm,
+        metres=sum(roll.remaining_mm for roll in job.rolls),
+        rolls=len(job.rolls),
+    )
+
+
+def _sheets(draft: Draft, job: _Job) -> list[tuple[str, list[Box], Box]]:
+    """Blanks as boxes on each sheet: the pull or the off-cut."""
+    sizes = {blank.id: blank for blank in job.blanks}
+    ends: list[tuple[Roll | Offcut, int]] = list(draft.pulls)
+    ends += [(offcut, offcut.length_mm) for offcut in job.offcuts]
+    sheets = []
+    for source, length in ends:
+        boxes = []
+        for placement in draft.placements:
+            if placement.source_id == source.id:
+                blank = sizes[placement.blank_id]
+                w, h = blank.width_mm, blank.length_mm
+                if placement.turned:
+                    w, h = h, w
+                x, y = placement.x_mm, placement.y_mm
+                boxes.append((x, y, x + w, y + h))
+        if boxes:
+            sheets.append((source.id, boxes, (0, 0, source.width_mm, length)))
+    return sheets
+
+
+def _new_offcuts(
+    sheets: Sequence[tuple[str, Sequence[Box], Box]], rules: Rules
+) -> tuple[NewOffcut, ...]:
+    return tuple(
+        NewOffcut(source_id, x1, y1, x2 - x1, y2 - y1)
+        for source_id, boxes, sheet in sheets
+        for x1, y1, x2, y2 in free_rectangles(
+            boxes, sheet=sheet, least=rules.min_offcut_mm, gap=rules.gap_mm
+        )
+    )
+
+
+def _bound_mm(draft: Draft, placed: Sequence[Blank], job: _Job, effort: Effort) -> int:
+    """Sum of pulls that no plan goes below on the rolls pulled from."""
+    if not draft.pulls:
+        return 0
+    rules = job.rules
+    widest = max((roll for roll, _ in draft.pulls), key=lambda roll: roll.width_mm)
+    helpful = [o for o in job.offcuts if any(fits(b, o, rules=rules) for b in placed)]
+    bound = 0
+    if must := [b for b in placed if not any(fits(b, o, rules=rules) for o in helpful)]:
+        strip = strip_of(
+            must, widest, rules=rules, height=height_mm(widest, rules=rules)
+        )
+        bound = effort.bound(strip)
+    area = sum(
+        (b.width_mm + rules.gap_mm) * (b.length_mm + rules.gap_mm) for b in placed
+    )
+    area -= sum(usable_mm(o, rules=rules) * height_mm(o, rules=rules) for o in helpful)
+    bound = max(bound, -(-area // usable_mm(widest, rules=rules)))
+    if bound <= 0:
+        return 0
+    ends = len(draft.pulls) if rules.lead_mm < rules.gap_mm else 1
+    return bound + ends * (rules.lead_mm - rules.gap_mm)
+
+
+def _joined(parts: Sequence[PullPlan]) -> PullPlan:
+    """The plans of all film codes as one."""
+    cuts = [cut for part in parts for cut in part.cuts]
+    return PullPlan(
+        placements=tuple(p for part in parts for p in part.placements),
+        pulls=tuple(p for part in parts for p in part.pulls),
+        used_offcuts=tuple(o for part in parts for o in part.used_offcuts),
+        new_offcuts=tuple(o for part in parts for o in part.new_offcuts),
+        unplaced=tuple(u for part in parts for u in part.unplaced),
+        bound_mm=sum(part.bound_mm for part in parts),
+        proven=all(part.proven for part in parts),
+        tries_used=sum(part.tries_used for part in parts),
+        cut_short=any(part.cut_short for part in parts),
+        engine=ENGINE,
+        engine_version=ENGINE_VERSION,
+        cuts=tuple(cut._replace(number=n) for n, cut in enumerate(cuts, 1)),
+    )
+
+
+def _shares(parts: Sequence[PullPlan], blanks: Sequence[Blank]) -> tuple[Share, ...]:
+    """Each pull shared out by blank area; the parts add up to the pulls."""
+    by_id = {blank.id: blank for blank in blanks}
+    totals: dict[str, int] = {}
+    for part in parts:
+        areas: dict[str, int] = {}
+        for placement in part.placements:
+            blank = by_id[placement.blank_id]
+            area = blank.width_mm * blank.length_mm
+            areas[blank.group] = areas.get(blank.group, 0) + area
+        left, left_area = part.length_mm, sum(areas.values())
+        for group, area in sorted(areas.items()):
+            share = round(left * area / left_area)
+            totals[group] = totals.get(group, 0) + share
+            left -= share
+            left_area -= area
+    return tuple(Share(group, length) for group, length in sorted(totals.items()))
