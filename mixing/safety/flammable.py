@@ -1,0 +1,386 @@
+"""How readily a liquid burns: flash point, category, and on what ground (pure).
+
+A value measured or printed on a data sheet always wins. Without one the category
+comes from the strength, never from the estimated flash point, which is only shown.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+from functools import lru_cache
+
+from mixing.chemistry.alcohol import mass_fraction as mass_fraction_of
+from mixing.chemistry.vapour import partial_pressure_kpa
+from mixing.safety.bounds import between
+from mixing.tables import constant
+from shopapp.figures import Figure, given
+from shopapp.say import Say, say
+
+CAT_2_FROM_VV_PCT = 20.0
+CAT_3_FROM_VV_PCT = 2.0
+FLAG_BELOW_C = 37.8
+"""100 °F: many duties of 1910.106 hold for category 3 only below it."""
+
+# Whole degrees Fahrenheit turned into Celsius land a rounding error off the limit.
+_EDGE = 1e-6
+
+_PURE_FLASH_C = constant("isopropanol_flash_point_c")
+_LOWEST_MIX_BOILING_C = 80.0
+_RULE = "29 CFR 1910.106(a)(19)"
+
+
+class Ground(StrEnum):
+    """What a flash point or category rests on."""
+
+    MEASURED = "measured"
+    DATA_SHEET = "data sheet"
+    STRENGTH = "strength"
+
+
+@dataclass(frozen=True, kw_only=True)
+class FlashEstimate:
+    """An estimated flash point and the spread of the estimate."""
+
+    flash_point_c: float
+    low_c: float
+    high_c: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class LiquidClass:
+    """What the rules call a liquid, and why.
+
+    category       1 to 4, or None: not classified as flammable
+    nfpa           NFPA 30 class, or None where no flash point stands behind it
+    below_100f     treat the flash point as below 37.8 °C (100 °F)
+    flash          the flash point shown (given, or the estimate with its spread)
+    basis, source  one sentence, and where the rule is printed
+    """
+
+    category: int | None
+    nfpa: str | None
+    below_100f: bool
+    flash: Figure | None
+    ground: Ground
+    basis: Say
+    source: str
+
+
+def flash_point_c(*, mass_fraction: float) -> float | None:
+    """Estimated closed-cup flash point of isopropanol in water; None: none below 95 °C.
+
+        x * gamma(x, T) * p(T) = p(12 °C)        solved for T by halving, 0 to 95 °C
+
+    mass_fraction  isopropanol by mass, 0 to 1; soap of 1 % or less is neglected
+    Not for:       the category (see liquid_class); spray mist, which can burn below
+                   the flash point; mixes with another solvent.
+    Source:        equation of Liaw and Chiu (2003) for one flammable part in water (not
+                   seen; second hand), van Laar activity with a measured dilute limit;
+                   mean error 2.0 K on four published points
+
+    >>> round(flash_point_c(mass_fraction=0.142), 1)
+    30.7
+    """
+    between(
+        mass_fraction,
+        low=0,
+        high=1,
+        what="The mass fraction",
+        unit="",
+        remedy="14.2 % by mass is 0.142.",
+    )
+    return _flash_point_c(float(mass_fraction))
+
+
+@lru_cache(maxsize=1024)
+def _flash_point_c(share: float) -> float | None:
+    if share == 1:
+        return _PURE_FLASH_C
+    wanted = partial_pressure_kpa(mass_fraction=1.0, temp_c=_PURE_FLASH_C)
+    low, high = 0.0, 95.0
+    if partial_pressure_kpa(mass_fraction=share, temp_c=high) < wanted:
+        return None
+    for _ in range(50):
+        middle = (low + high) / 2
+        if partial_pressure_kpa(mass_fraction=share, temp_c=middle) < wanted:
+            low = middle
+        else:
+            high = middle
+    return (low + high) / 2
+
+
+def flash_estimate(*, mass_fraction: float) -> FlashEstimate | None:
+    """Estimated flash point with its spread.
+
+        above 20 % by mass -3 / +3 K; up to 20 % -5 / +8 K; pure: none
+
+    mass_fraction  isopropanol by mass, 0 to 1
+    Not for:       the category; the estimate runs low (safe) for dilute mixes.
+    Source:        spread between models and against published points, our judgement
+
+    >>> flash_estimate(mass_fraction=0.142).high_c > 38
+    True
+    """
+    estimate = flash_point_c(mass_fraction=mass_fraction)
+    if estimate is None:
+        return None
+    if mass_fraction == 1:
+        down, up = 0.0, 0.0
+    elif mass_fraction > 0.20:
+        down, up = 3.0, 3.0
+    else:
+        down, up = 5.0, 8.0
+    return FlashEstimate(
+        flash_point_c=estimate, low_c=estimate - down, high_c=estimate + up
+    )
+
+
+def flammable_category(
+    *, flash_point_c: float | None, boiling_point_c: float | None
+) -> int | None:
+    """Flammable-liquid category, 1 to 4; None: not classified.
+
+        1: flash < 23 °C and boiling <= 35 °C      2: flash < 23 °C, boiling > 35 °C
+        3: 23 <= flash <= 60 °C                    4: 60 < flash <= 93 °C
+
+    flash_point_c    closed cup, °C, -150 to 600; None: none found
+    boiling_point_c  initial boiling point of the mixture, °C; may be None from 23 °C
+                     up, where it does not matter
+    Not for:         aerosols, gases, liquids that are heated (see handled_as).
+    Source:          29 CFR 1910.106(a)(19)(i)-(iv); same limits in GHS chapter 2.6
+
+    >>> flammable_category(flash_point_c=12, boiling_point_c=82.8)
+    2
+    """
+    if flash_point_c is None:
+        return None
+    _check_point(flash_point_c, "The flash point")
+    if flash_point_c >= 23 - _EDGE:
+        if flash_point_c <= 60 + _EDGE:
+            return 3
+        return 4 if flash_point_c <= 93 + _EDGE else None
+    if boiling_point_c is None:
+        raise ValueError(
+            f"With a flash point of {flash_point_c:g} °C the boiling point decides "
+            "between category 1 and 2. Enter it from section 9 of the data sheet."
+        )
+    _check_point(boiling_point_c, "The boiling point")
+    return 1 if boiling_point_c <= 35 + _EDGE else 2
+
+
+def nfpa_class(
+    *, flash_point_c: float | None, boiling_point_c: float | None
+) -> str | None:
+    """Class of a liquid in the fire code's own words.
+
+        IA: flash < 22.8 °C, boiling < 37.8 °C    IB: flash < 22.8, boiling >= 37.8 °C
+        IC: < 37.8 °C    II: < 60 °C    IIIA: < 93 °C    IIIB: from 93 °C
+
+    flash_point_c    closed cup, °C; None: none found
+    boiling_point_c  °C; may be None from 22.8 °C up
+    Not for:         the federal category, whose limits differ a little.
+    Source:          NFPA 30 figures (from memory); IB for isopropanol: NIOSH Pocket
+                     Guide
+
+    >>> nfpa_class(flash_point_c=12, boiling_point_c=82.8)
+    'IB'
+    """
+    if flash_point_c is None:
+        return None
+    _check_point(flash_point_c, "The flash point")
+    if flash_point_c < 22.8 - _EDGE:
+        if boiling_point_c is None:
+            raise ValueError(
+                f"With a flash point of {flash_point_c:g} °C the boiling point decides "
+                "between class IA and IB. Enter it from section 9 of the data sheet."
+            )
+        return "IA" if boiling_point_c < FLAG_BELOW_C - _EDGE else "IB"
+    for limit_c, name in ((FLAG_BELOW_C, "IC"), (60.0, "II"), (93.0, "IIIA")):
+        if flash_point_c < limit_c - _EDGE:
+            return name
+    return "IIIB"
+
+
+def handled_as(
+    *, flash_point_c: float, boiling_point_c: float | None, heated_to_c: float
+) -> tuple[int | None, bool]:
+    """Category and "below 100 °F" flag that a liquid heated for use is handled under.
+
+        category 3, flash >= 37.8 °C, heated to within 16.7 K of it: as 3 below 37.8 °C
+        category 4, heated to within 16.7 K of its flash point: as 3 from 37.8 °C
+
+    flash_point_c    closed cup, °C
+    boiling_point_c  °C, or None from 23 °C up
+    heated_to_c      highest temperature of the liquid in use, °C
+    Not for:         a warm panel that evaporates a thin film of a cold liquid.
+    Source:          29 CFR 1910.106(a)(19)(iii) and (iv)
+
+    >>> handled_as(flash_point_c=70, boiling_point_c=None, heated_to_c=60)
+    (3, False)
+    """
+    category = flammable_category(
+        flash_point_c=flash_point_c, boiling_point_c=boiling_point_c
+    )
+    close = heated_to_c >= flash_point_c - 16.7 - _EDGE
+    if category == 3 and flash_point_c >= FLAG_BELOW_C - _EDGE:
+        return 3, close
+    if category == 4 and close:
+        return 3, False
+    return category, category in (1, 2, 3)
+
+
+def check_category(
+    *, category: int | None, flash_point_c: float | None, boiling_point_c: float | None
+) -> int | None:
+    """The category, when it fits its flash point; ValueError otherwise.
+
+        category == flammable_category(flash point, boiling point)
+
+    category         1 to 4 as entered, or None: not flammable
+    flash_point_c    closed cup, °C; None: none found
+    boiling_point_c  °C, or None from 23 °C up
+    Not for:         aerosols and gases.
+    Source:          29 CFR 1910.106(a)(19)
+
+    >>> check_category(category=2, flash_point_c=18, boiling_point_c=81)
+    2
+    """
+    right = flammable_category(
+        flash_point_c=flash_point_c, boiling_point_c=boiling_point_c
+    )
+    if category != right:
+        belongs = "no category" if right is None else f"category {right}"
+        entered = "no category" if category is None else f"category {category}"
+        flash = "none" if flash_point_c is None else f"{flash_point_c:g} °C"
+        raise ValueError(
+            f"A flash point of {flash} belongs to {belongs}, not {entered}. Correct "
+            "the one that was read wrongly; section 9 of the data sheet has both."
+        )
+    return category
+
+
+def liquid_class(
+    *,
+    vv_pct: float,
+    flash_point_c: float | None = None,
+    boiling_point_c: float | None = None,
+    ground: Ground = Ground.STRENGTH,
+) -> LiquidClass:
+    """Category of an isopropanol-water mix and the ground it stands on.
+
+        measured or data-sheet flash point: by flammable_category
+        else by strength: >= 20 % v/v category 2;  2 to 20 %: 3;  below 2 %: none
+
+    vv_pct           isopropanol, % v/v, 0 to 100
+    flash_point_c    measured or data-sheet closed-cup value, °C, if there is one
+    boiling_point_c  of the mix, °C; a mix with water boils above 80 °C
+    ground           MEASURED or DATA_SHEET where flash_point_c is given
+    Not for:         mixes with another flammable solvent: enter their flash point.
+    Source:          29 CFR 1910.106(a)(19) for given values; the strength rule is our
+                     own, on the safe side of two PHMSA letters (06-0191, 11-0141)
+
+    >>> liquid_class(vv_pct=17.7).category
+    3
+    """
+    between(
+        vv_pct,
+        low=0,
+        high=100,
+        what="The strength",
+        unit="% v/v",
+        remedy="Read it off the label of the stock.",
+    )
+    if flash_point_c is not None:
+        return _by_flash_point(flash_point_c, boiling_point_c, ground)
+    return _by_strength(vv_pct)
+
+
+def _by_flash_point(
+    flash_c: float, boiling_c: float | None, ground: Ground
+) -> LiquidClass:
+    if ground is Ground.STRENGTH:
+        raise ValueError(
+            f"Say where the flash point of {flash_c:g} °C comes from: measured or "
+            "data sheet."
+        )
+    boiling = _LOWEST_MIX_BOILING_C if boiling_c is None else boiling_c
+    category = flammable_category(flash_point_c=flash_c, boiling_point_c=boiling)
+    flash = given(flash_c, "degc", ground.value)
+    return LiquidClass(
+        category=category,
+        nfpa=nfpa_class(flash_point_c=flash_c, boiling_point_c=boiling),
+        below_100f=flash_c < FLAG_BELOW_C - _EDGE,
+        flash=flash,
+        ground=ground,
+        basis=(
+            say("Flash point {flash} measured by the shop.", flash=flash)
+            if ground is Ground.MEASURED
+            else say("Flash point {flash} from the data sheet.", flash=flash)
+        ),
+        source=_RULE,
+    )
+
+
+def _by_strength(vv_pct: float) -> LiquidClass:
+    flash = flash_figure(vv_pct=vv_pct)
+    source = f"{_RULE}; default by strength, PHMSA letters 06-0191 and 11-0141"
+    if vv_pct >= CAT_2_FROM_VV_PCT - _EDGE:
+        category: int | None = 2
+        basis = say("Default by strength: 20 % v/v or more counts as category 2.")
+    elif vv_pct >= CAT_3_FROM_VV_PCT - _EDGE:
+        category = 3
+        basis = say("Default by strength: 2 to 20 % v/v counts as category 3.")
+    elif vv_pct > 0:
+        category = None
+        basis = say("Not classified by default below 2 % v/v: verify.")
+    else:
+        category = None
+        basis = say("No alcohol in it.")
+    return LiquidClass(
+        category=category,
+        nfpa={2: "IB", 3: "IC"}.get(category or 0),
+        below_100f=category is not None,
+        flash=flash,
+        ground=Ground.STRENGTH,
+        basis=basis,
+        source=source,
+    )
+
+
+def flash_figure(*, vv_pct: float) -> Figure | None:
+    """The estimated flash point of a strength, as a figure with its spread.
+
+        flash_estimate(mass fraction of vv_pct)
+
+    vv_pct   isopropanol, % v/v, 0 to 100
+    Not for: the category.
+    Source:  see flash_point_c and flash_estimate
+
+    >>> round(flash_figure(vv_pct=17.7).value, 1)
+    30.7
+    """
+    share = mass_fraction_of(vv_pct=vv_pct)
+    estimate = flash_estimate(mass_fraction=share)
+    if estimate is None:
+        return None
+    return Figure(
+        value=estimate.flash_point_c,
+        unit="degc",
+        made_by="mixing.safety.flammable.flash_point_c",
+        inputs=(("mass_fraction", share), ("vv_pct", vv_pct)),
+        low=estimate.low_c,
+        high=estimate.high_c,
+        note="estimate",
+    )
+
+
+def _check_point(value_c: float, what: str) -> None:
+    between(
+        value_c,
+        low=-150,
+        high=600,
+        what=what,
+        unit="°C",
+        remedy="Read it in section 9 of the data sheet.",
+    )
