@@ -106,6 +106,7 @@ class Dose:
     target_ml      what the recipe asks for, mL
     amount_ml      the nearest amount that can be read or counted, mL
     low, high_ml   what is in the vessel after a pour of `amount_ml`, mL
+    capped         the container held less than the nearest graduation
     fills          fills of a jug or syringe, strokes of a pump, drops of a dropper
     adequate       the whole range lies within the tolerance round the target
     """
@@ -117,6 +118,7 @@ class Dose:
     fills: int
     adequate: bool
     dispenser: Dispenser
+    capped: bool = False
 
 
 def readable_ml(*, target_ml: float, graduation_ml: float) -> float:
@@ -130,11 +132,30 @@ def readable_ml(*, target_ml: float, graduation_ml: float) -> float:
     Not for:    reading between two marks by eye.
     Source:     definition of rounding to a graduation (halves go up).
 
-    >>> readable_ml(target_ml=719.3, graduation_ml=10)
-    720.0
+    >>> readable_ml(target_ml=1.93, graduation_ml=0.2)
+    2.0
     """
     _check_volume(target_ml, graduation_ml)
     steps = math.floor(target_ml / graduation_ml + 0.5 + _GRID_SLACK)
+    return _clean(steps * graduation_ml)
+
+
+def readable_below_ml(*, available_ml: float, graduation_ml: float) -> float:
+    """Most that can be read of what is left in a container.
+
+        amount = floor(available / graduation) * graduation
+
+    available_ml   left in the container, mL, 0 or more
+    graduation_ml  step between two marks, mL, above 0
+
+    Not for:    a container that holds more than is wanted.
+    Source:     definition of rounding down to a graduation.
+
+    >>> readable_below_ml(available_ml=236, graduation_ml=10)
+    230
+    """
+    _check_volume(available_ml, graduation_ml)
+    steps = math.floor(available_ml / graduation_ml + _GRID_SLACK)
     return _clean(steps * graduation_ml)
 
 
@@ -201,9 +222,9 @@ def drop_ml(*, volume_ml: float, drops: int) -> float:
     return volume_ml / drops
 
 
-def calibrated_dropper(*, name: str, volume_ml: float, counts: tuple[int, ...]) -> (
-    Dispenser
-):
+def calibrated_dropper(
+    *, name: str, volume_ml: float, counts: tuple[int, ...]
+) -> Dispenser:
     """A dropper whose drop the shop counted to a mark, several times.
 
     name       what the shop calls it
@@ -227,12 +248,19 @@ def calibrated_dropper(*, name: str, volume_ml: float, counts: tuple[int, ...]) 
     )
 
 
-def dose(*, target_ml: float, dispenser: Dispenser, tolerance_pct: float) -> Dose:
+def dose(
+    *,
+    target_ml: float,
+    dispenser: Dispenser,
+    tolerance_pct: float,
+    most_ml: float = math.inf,
+) -> Dose:
     """The pour that comes nearest to a target with one dispenser.
 
     target_ml      wanted, mL, above 0
     dispenser      a dropper must be calibrated
     tolerance_pct  how far from the target the amount may be, % of it, above 0
+    most_ml        what is left in the container, mL: never poured more
 
     Raises ValueError for a target of zero or less and for an uncalibrated dropper.
     """
@@ -245,6 +273,8 @@ def dose(*, target_ml: float, dispenser: Dispenser, tolerance_pct: float) -> Dos
         )
     step = dispenser.graduation_ml
     amount = readable_ml(target_ml=target_ml, graduation_ml=step)
+    if capped := amount > most_ml:
+        amount = readable_below_ml(available_ml=most_ml, graduation_ml=step)
     spread, fills = _spread_and_fills(amount, dispenser)
     low, high = max(0.0, amount - spread), amount + spread
     worst = max(target_ml - low, high - target_ml)
@@ -256,6 +286,7 @@ def dose(*, target_ml: float, dispenser: Dispenser, tolerance_pct: float) -> Dos
         fills=fills,
         adequate=amount > 0 and worst <= target_ml * tolerance_pct / 100 + _GRID_SLACK,
         dispenser=dispenser,
+        capped=capped,
     )
 
 
@@ -265,6 +296,7 @@ def best_dose(
     substance: Substance,
     dispensers: Iterable[Dispenser],
     tolerance_pct: float,
+    most_ml: float = math.inf,
 ) -> Dose | None:
     """The dose of the dispenser that suits best, or None when none measures it.
 
@@ -272,9 +304,15 @@ def best_dose(
 
     target_ml      wanted, mL, above 0
     tolerance_pct  % of the target, above 0
+    most_ml        what is left in the container, mL
     """
     doses = [
-        dose(target_ml=target_ml, dispenser=each, tolerance_pct=tolerance_pct)
+        dose(
+            target_ml=target_ml,
+            dispenser=each,
+            tolerance_pct=tolerance_pct,
+            most_ml=most_ml,
+        )
         for each in dispensers
         if each.measures and each.takes(substance)
     ]
