@@ -22,7 +22,7 @@
   document.addEventListener("submit", (event) => {
     const form = event.target;
     if (!post(form)) return;
-    const now = new Date().toISOString();
+    const now = String(Date.now());
     const doneAt = hidden(form, "done_at");
     if (!doneAt.value) doneAt.value = now;
     hidden(form, "sent_at").value = now;
@@ -30,22 +30,24 @@
     if (event.submitter) event.submitter.classList.add("is-sending");
   }, true);
 
-  const settled = (event) => {
-    const form = event.target.closest?.("form") ?? event.target;
-    form.querySelectorAll?.(".is-sending").forEach((b) => b.classList.remove("is-sending"));
-    return form;
+  const still = (part) => {
+    part.querySelectorAll(".is-sending").forEach((b) => b.classList.remove("is-sending"));
+  };
+  const forget = (part) => {
+    part.querySelectorAll("input[name=done_at]").forEach((field) => { field.value = ""; });
   };
   document.addEventListener("htmx:afterRequest", (event) => {
-    const form = settled(event);
-    if (!event.detail.successful) return;
+    still(event.target);
+    if (!event.detail.xhr?.status) return;
+    // Answered, with yes or no: the next press is a new act with its own time.
     note(false);
-    const doneAt = form.querySelector?.("input[name=done_at]");
-    if (doneAt) doneAt.value = "";
+    forget(event.target);
   });
   document.addEventListener("htmx:sendError", () => note(true));
   document.addEventListener("htmx:timeout", () => note(true));
   // Back from the browser's memory: nothing is on its way any more.
-  addEventListener("pageshow", () => {
-    document.querySelectorAll(".is-sending").forEach((b) => b.classList.remove("is-sending"));
+  addEventListener("pageshow", (event) => {
+    still(document);
+    if (event.persisted) forget(document);
   });
 })();
