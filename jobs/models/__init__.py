@@ -1,0 +1,62 @@
+"""The rows of the car's path, one file a noun."""
+
+from jobs.models.bookings import Booking, BookingPanel, Coverage, Package
+from jobs.models.checklists import (
+    Checklist,
+    ChecklistAnswer,
+    ChecklistVersion,
+    OrderChecklist,
+)
+from jobs.models.customers import Customer, CustomerLink, Vehicle
+from jobs.models.events import Override, WorkOrderEvent
+from jobs.models.film import Film, FilmMovement, FilmReservation, OffCut, Pull, Roll
+from jobs.models.inspection import Defect, FinalLook, Mark, PaintReading, PanelLook
+from jobs.models.papers import Paper
+from jobs.models.workorders import (
+    AddedWork,
+    MeasuredPanel,
+    OrderBatch,
+    OrderPanel,
+    OrderReading,
+    OrderSheet,
+    OrderSolution,
+    Payment,
+    WorkOrder,
+)
+
+__all__ = [
+    "AddedWork",
+    "Booking",
+    "BookingPanel",
+    "Checklist",
+    "ChecklistAnswer",
+    "ChecklistVersion",
+    "Coverage",
+    "Customer",
+    "CustomerLink",
+    "Defect",
+    "Film",
+    "FilmMovement",
+    "FilmReservation",
+    "FinalLook",
+    "Mark",
+    "MeasuredPanel",
+    "OffCut",
+    "OrderBatch",
+    "OrderChecklist",
+    "OrderPanel",
+    "OrderReading",
+    "OrderSheet",
+    "OrderSolution",
+    "Override",
+    "Package",
+    "PaintReading",
+    "PanelLook",
+    "Paper",
+    "Payment",
+    "Pull",
+    "Roll",
+    "Vehicle",
+    "WorkOrder",
+    "WorkOrderEvent",
+]

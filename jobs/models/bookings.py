@@ -1,0 +1,117 @@
+"""Bookings: which car, which panels, which film, when."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from django.core.validators import MinValueValidator
+from django.db import models
+from django.db.models import F, Q
+from django.utils import timezone
+
+from jobs.models.customers import Customer, Vehicle
+from shopapp.models import Bay, Person
+
+
+class Package(models.TextChoices):
+    """What a shop sells; panels of each in `jobs.coverage`."""
+
+    PARTIAL_FRONT = "partial_front", "partial front"
+    FULL_FRONT = "full_front", "full front"
+    TRACK = "track", "track areas"
+    FULL_VEHICLE = "full_vehicle", "full vehicle"
+    SINGLE = "single", "single panels"
+
+
+class Coverage(models.Model):
+    """How one panel is to be filmed: agreed on the booking, worked on the order."""
+
+    panel = models.CharField(max_length=24, help_text="A code of jobs/data/panels.csv.")
+    method = models.CharField(max_length=12, help_text="A code of coverage.Method.")
+    edge = models.CharField(max_length=12, help_text="A code of coverage.Edge.")
+    badge = models.CharField(max_length=12, help_text="A code of coverage.Badge.")
+    seam = models.CharField(max_length=12, help_text="A code of coverage.Seam.")
+    note = models.CharField(max_length=120, blank=True)
+
+    class Meta:
+        abstract = True
+
+    def __str__(self) -> str:
+        return self.panel
+
+
+class Booking(models.Model):
+    """A promise to a customer, with film reserved for it."""
+
+    lock_rank = 5
+
+    class State(models.TextChoices):
+        BOOKED = "booked", "booked"
+        ARRIVED = "arrived", "arrived"
+        CANCELLED = "cancelled", "cancelled"
+
+    customer = models.ForeignKey(
+        Customer, on_delete=models.PROTECT, related_name="bookings"
+    )
+    vehicle = models.ForeignKey(
+        Vehicle, on_delete=models.PROTECT, related_name="bookings"
+    )
+    package = models.CharField(max_length=16, choices=Package.choices)
+    film = models.ForeignKey("jobs.Film", on_delete=models.PROTECT)
+    arrives_at = models.DateTimeField()
+    promised_at = models.DateTimeField()
+    bay = models.ForeignKey(Bay, on_delete=models.PROTECT, null=True, blank=True)
+    state = models.CharField(max_length=10, choices=State.choices, default=State.BOOKED)
+    order_number = models.CharField(
+        "customer's order number", max_length=40, blank=True
+    )
+    price = models.DecimalField(
+        max_digits=10,
+        decimal_places=2,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(Decimal(0))],
+    )
+    deposit = models.DecimalField(
+        max_digits=10,
+        decimal_places=2,
+        default=Decimal(0),
+        validators=[MinValueValidator(Decimal(0))],
+    )
+    paint_history = models.TextField(
+        blank=True, help_text="Repaints with dates, coating, wax, old film."
+    )
+    notes = models.TextField(blank=True)
+    booked_by = models.ForeignKey(Person, on_delete=models.PROTECT, null=True)
+    booked_at = models.DateTimeField(default=timezone.now)
+
+    class Meta:
+        ordering = ["arrives_at", "pk"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(promised_at__gt=F("arrives_at")),
+                name="booking_promise_after_arrival",
+            )
+        ]
+        indexes = [
+            models.Index(fields=["state", "arrives_at"], name="booking_arrivals")
+        ]
+
+    def __str__(self) -> str:
+        return f"booking {self.pk}"
+
+
+class BookingPanel(Coverage):
+    """A panel as agreed when the car was booked."""
+
+    booking = models.ForeignKey(
+        Booking, on_delete=models.CASCADE, related_name="panels"
+    )
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["booking", "panel"], name="booking_panel_once"
+            )
+        ]

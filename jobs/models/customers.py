@@ -1,0 +1,100 @@
+"""Customers, their cars, and the secret links that let them look in."""
+
+from __future__ import annotations
+
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+from django.utils import timezone
+
+from shopapp.models import Person
+
+
+class Customer(models.Model):
+    """A person, or an account customer (a dealer) with a monthly statement."""
+
+    name = models.CharField(max_length=120)
+    phone = models.CharField(max_length=40, blank=True)
+    email = models.EmailField(blank=True)
+    is_account = models.BooleanField("account customer", default=False)
+    notes = models.TextField(blank=True)
+    added_at = models.DateTimeField(default=timezone.now)
+
+    class Meta:
+        ordering = ["name", "pk"]
+        indexes = [models.Index(fields=["name"], name="customer_name")]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Vehicle(models.Model):
+    """A car. Its size class and body decide the panel templates."""
+
+    class Finish(models.TextChoices):
+        SOLID = "solid", "solid"
+        METALLIC = "metallic", "metallic"
+        PEARL = "pearl", "pearl"
+        TRI_COAT = "tri_coat", "tri-coat"
+        MATTE = "matte", "matte or satin"
+        TINTED = "tinted", "tinted clear"
+
+    customer = models.ForeignKey(
+        Customer, on_delete=models.PROTECT, related_name="vehicles"
+    )
+    plate = models.CharField(max_length=16, blank=True)
+    vin = models.CharField("VIN", max_length=17, blank=True)
+    vin_reason = models.CharField(
+        "reason for keeping a VIN that fails its check digit",
+        max_length=120,
+        blank=True,
+    )
+    make = models.CharField(max_length=40, blank=True)
+    model = models.CharField(max_length=60)
+    year = models.PositiveSmallIntegerField(
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(1950), MaxValueValidator(2039)],
+    )
+    size_class = models.CharField(
+        max_length=4, help_text="A code of jobs/data/panel_sizes.csv."
+    )
+    body = models.CharField(max_length=12, help_text="A code of jobs.coverage.Body.")
+    colour = models.CharField(max_length=40, blank=True)
+    paint_code = models.CharField(max_length=20, blank=True)
+    finish = models.CharField(max_length=10, choices=Finish.choices, blank=True)
+    notes = models.TextField(
+        "red-line notes",
+        blank=True,
+        help_text="Repaint, coating, sensors, wax: what every installer must know.",
+    )
+    added_at = models.DateTimeField(default=timezone.now)
+
+    class Meta:
+        ordering = ["-pk"]
+        indexes = [
+            models.Index(fields=["vin"], name="vehicle_vin"),
+            models.Index(fields=["plate"], name="vehicle_plate"),
+        ]
+
+    def __str__(self) -> str:
+        parts = [str(self.year or ""), self.make, self.model]
+        return " ".join(part for part in parts if part)
+
+
+class CustomerLink(models.Model):
+    """A secret address. Only the hash of its token is kept."""
+
+    workorder = models.ForeignKey(
+        "jobs.WorkOrder", on_delete=models.PROTECT, related_name="links"
+    )
+    token_hash = models.CharField(max_length=64, unique=True)
+    made_by = models.ForeignKey(Person, on_delete=models.PROTECT, null=True)
+    made_at = models.DateTimeField(default=timezone.now)
+    expires_at = models.DateTimeField()
+    revoked_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["-pk"]
+
+    def __str__(self) -> str:
+        return f"link {self.pk}"

@@ -1,0 +1,213 @@
+"""Film: kinds, rolls, off-cuts, pulls; their movements sum to the stock."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import ClassVar
+
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+from django.db.models import Q
+from django.utils import timezone
+
+from jobs.models.bookings import Booking
+from jobs.models.workorders import WorkOrder
+from mixing.models import Immutable
+from shopapp.models import Person
+
+
+class Film(models.Model):
+    """A kind of film, with its maker's limits and cure rule."""
+
+    class Finish(models.TextChoices):
+        GLOSS = "gloss", "gloss"
+        MATTE = "matte", "matte"
+        COLOUR = "colour", "coloured"
+
+    code = models.CharField(max_length=12, unique=True)
+    name = models.CharField(max_length=60)
+    thickness_um = models.PositiveSmallIntegerField(
+        null=True, blank=True, validators=[MaxValueValidator(1000)]
+    )
+    finish = models.CharField(
+        max_length=8, choices=Finish.choices, default=Finish.GLOSS
+    )
+    is_directional = models.BooleanField(
+        default=False, help_text="Panels of a directional film are not turned."
+    )
+    cost_per_m2 = models.DecimalField(
+        max_digits=8,
+        decimal_places=2,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(Decimal(0))],
+    )
+    price_factor = models.DecimalField(
+        max_digits=5, decimal_places=3, default=Decimal(1)
+    )
+    panel_min_c = models.FloatField(null=True, blank=True)
+    panel_max_c = models.FloatField(null=True, blank=True)
+    air_min_c = models.FloatField(null=True, blank=True)
+    air_max_c = models.FloatField(null=True, blank=True)
+    rh_max_pct = models.FloatField(null=True, blank=True)
+    cure_h = models.FloatField(
+        null=True,
+        blank=True,
+        help_text="The maker's own time in the shop; empty means the shop's default.",
+        validators=[MinValueValidator(0), MaxValueValidator(336)],
+    )
+    wash_after_days = models.PositiveSmallIntegerField(default=7)
+    reorder_below_mm = models.PositiveIntegerField(default=0)
+    in_use = models.BooleanField(default=True)
+
+    class Meta:
+        ordering = ["code"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Roll(models.Model):
+    """A roll of film. `left_mm` is kept with the movements, which are the truth."""
+
+    lock_rank: ClassVar[int] = 30
+
+    film = models.ForeignKey(Film, on_delete=models.PROTECT, related_name="rolls")
+    code = models.CharField(max_length=12, unique=True)
+    lot = models.CharField(max_length=40, blank=True)
+    width_mm = models.PositiveIntegerField(
+        validators=[MinValueValidator(100), MaxValueValidator(3000)]
+    )
+    left_mm = models.PositiveIntegerField(default=0)
+    cost_per_m = models.DecimalField(
+        max_digits=8, decimal_places=2, null=True, blank=True
+    )
+    location = models.CharField(max_length=60, blank=True)
+    received_on = models.DateField(null=True, blank=True)
+    retired_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["film_id", "pk"]
+
+    def __str__(self) -> str:
+        return self.code
+
+
+class OffCut(models.Model):
+    """A piece left over that is worth keeping, with its label and place."""
+
+    lock_rank: ClassVar[int] = 40
+
+    film = models.ForeignKey(Film, on_delete=models.PROTECT, related_name="offcuts")
+    roll = models.ForeignKey(Roll, on_delete=models.PROTECT, related_name="offcuts")
+    code = models.CharField(max_length=12, unique=True)
+    width_mm = models.PositiveIntegerField(validators=[MinValueValidator(1)])
+    length_mm = models.PositiveIntegerField(validators=[MinValueValidator(1)])
+    location = models.CharField(max_length=60, blank=True)
+    kept_at = models.DateTimeField(default=timezone.now)
+    used_at = models.DateTimeField(null=True, blank=True)
+    scrapped_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        verbose_name = "off-cut"
+        ordering = ["film_id", "pk"]
+
+    def __str__(self) -> str:
+        return self.code
+
+
+class Pull(models.Model):
+    """Film planned for an order, then taken. `plan` is a frozen `PullPlan`."""
+
+    class State(models.TextChoices):
+        PLANNED = "planned", "planned"
+        TAKEN = "taken", "taken"
+        REPLACED = "replaced", "replaced by a later plan"
+
+    workorder = models.ForeignKey(
+        WorkOrder, on_delete=models.PROTECT, related_name="pulls"
+    )
+    round = models.PositiveSmallIntegerField(default=1)
+    state = models.CharField(
+        max_length=10, choices=State.choices, default=State.PLANNED
+    )
+    plan = models.JSONField()
+    drawing_svg = models.TextField(blank=True)
+    planned_mm = models.PositiveIntegerField()
+    bound_mm = models.PositiveIntegerField(default=0)
+    searched = models.BooleanField(default=False)
+    planned_at = models.DateTimeField()
+    taken_mm = models.PositiveIntegerField(null=True, blank=True)
+    taken_at = models.DateTimeField(null=True, blank=True)
+    taken_by = models.ForeignKey(
+        Person, on_delete=models.PROTECT, null=True, related_name="+"
+    )
+
+    class Meta:
+        ordering = ["-pk"]
+
+    def __str__(self) -> str:
+        return f"pull {self.pk}"
+
+
+class FilmMovement(Immutable):
+    """A change of a roll or off-cut, in mm along the roll. Their sum is the stock."""
+
+    class What(models.TextChoices):
+        RECEIVED = "received", "received"
+        PULLED = "pulled", "pulled"
+        RETURNED = "returned", "returned"
+        SCRAPPED = "scrapped", "scrapped"
+        OFFCUT_KEPT = "offcut_kept", "off-cut kept"
+        OFFCUT_USED = "offcut_used", "off-cut used"
+        COUNTED = "counted", "counted"
+
+    roll = models.ForeignKey(Roll, on_delete=models.PROTECT, related_name="movements")
+    offcut = models.ForeignKey(
+        OffCut, on_delete=models.PROTECT, null=True, related_name="movements"
+    )
+    what = models.CharField(max_length=12, choices=What.choices)
+    change_mm = models.IntegerField(
+        default=0, help_text="Change of the roll's length; 0 for an off-cut's own."
+    )
+    workorder = models.ForeignKey(
+        WorkOrder, on_delete=models.PROTECT, null=True, related_name="movements"
+    )
+    pull = models.ForeignKey(
+        Pull, on_delete=models.PROTECT, null=True, related_name="movements"
+    )
+    reason = models.CharField(max_length=120, blank=True)
+    by = models.ForeignKey(Person, on_delete=models.PROTECT, null=True)
+    at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["pk"]
+
+    def __str__(self) -> str:
+        return f"{self.what} {self.change_mm:+d} mm"
+
+
+class FilmReservation(models.Model):
+    """Film held for a booking until it is pulled or the booking ends."""
+
+    booking = models.OneToOneField(
+        Booking, on_delete=models.CASCADE, related_name="reservation"
+    )
+    film = models.ForeignKey(
+        Film, on_delete=models.PROTECT, related_name="reservations"
+    )
+    length_mm = models.PositiveIntegerField()
+    width_mm = models.PositiveIntegerField()
+    released_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        indexes = [
+            models.Index(
+                fields=["film"],
+                condition=Q(released_at__isnull=True),
+                name="reservation_held",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.length_mm} mm of {self.film}"

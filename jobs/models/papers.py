@@ -1,0 +1,55 @@
+"""Issued papers: number, version, facts, bytes. Never rendered again."""
+
+from __future__ import annotations
+
+from django.db import models
+
+from jobs.models.workorders import WorkOrder
+from shopapp.models import Person, StoredFile
+
+
+class Paper(models.Model):
+    """A paper: asked for, then issued by the worker once and for all."""
+
+    class Kind(models.TextChoices):
+        WORK_ORDER = "work_order", "work order"
+        VESSEL_LABEL = "vessel_label", "vessel label"
+        CARE = "care", "care instructions"
+        CUT_LIST = "cut_list", "cut list"
+
+    class State(models.TextChoices):
+        ASKED = "asked", "being made"
+        ISSUED = "issued", "issued"
+        FAILED = "failed", "could not be made"
+
+    workorder = models.ForeignKey(
+        WorkOrder, on_delete=models.PROTECT, null=True, related_name="papers"
+    )
+    kind = models.CharField(max_length=14, choices=Kind.choices)
+    subject = models.CharField(max_length=60)
+    number = models.CharField(max_length=32)
+    version = models.PositiveSmallIntegerField()
+    size = models.CharField(max_length=16, help_text="A4, Letter or 57x32 (mm).")
+    state = models.CharField(max_length=8, choices=State.choices, default=State.ASKED)
+    facts = models.JSONField(default=dict)
+    replaces = models.ForeignKey(
+        "self", on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+    )
+    file = models.ForeignKey(
+        StoredFile, on_delete=models.PROTECT, null=True, blank=True
+    )
+    pages = models.PositiveSmallIntegerField(null=True, blank=True)
+    asked_by = models.ForeignKey(Person, on_delete=models.PROTECT, null=True)
+    asked_at = models.DateTimeField()
+    issued_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["-pk"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["number", "version"], name="paper_version_once"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.number} version {self.version}"
