@@ -2,7 +2,12 @@
 
 from __future__ import annotations
 
+import math
+
 from mixing.chemistry.bounds import within
+from mixing.tables import table
+from shopapp.figures import given
+from shopapp.say import Say, say
 
 
 def water_density_g_per_ml(*, temp_c: float) -> float:
@@ -22,3 +27,181 @@ def water_density_g_per_ml(*, temp_c: float) -> float:
     within(temp_c, what="The temperature of the water", low=0, high=50, unit="°C")
     lost = (temp_c - 3.983035) ** 2 * (temp_c + 301.797)
     return 0.999974950 * (1 - lost / (522528.9 * (temp_c + 69.34881)))
+
+
+HARDNESS_MG_PER_L = {
+    "mg/L": 1.0,
+    "gpg": 64.79891 / 3.785411784,
+    "dH": 10 * 100.0869 / 56.0774,
+    "fH": 10.0,
+    "mmol/L": 100.0869,
+}
+"""Units on test strips: as CaCO3, grains per US gallon, German, French degree."""
+
+TAP, FILTERED, DISTILLED = "tap", "filtered", "distilled"
+"""Where the water comes from; distilled includes deionised and reverse osmosis."""
+
+TDS_LIMIT_MG_PER_L = 300.0
+HARDNESS_LIMIT_MG_PER_L = 120.0
+"""Above these the advice is distilled: common practice, no published source."""
+
+
+def hardness_mg_per_l(*, value: float, unit: str) -> float:
+    """Hardness in mg/L as calcium carbonate from a test strip's unit.
+
+        1 grain per US gallon = 64.79891 mg / 3.785411784 L = 17.1 mg/L
+        1 German degree = 10 mg/L of CaO = 17.8 mg/L;  1 French degree = 10 mg/L
+
+    value    the reading, 0 or more
+    unit     "mg/L", "gpg", "dH", "fH" or "mmol/L"
+    Not for: the English (Clark) degree.
+    Source: NIST Handbook 44 appendix C for grain and gallon; molar masses 100.0869 of
+        CaCO3 and 56.0774 of CaO for the degrees.
+
+    >>> round(hardness_mg_per_l(value=1, unit="gpg"), 1)
+    17.1
+    """
+    if unit not in HARDNESS_MG_PER_L:
+        raise ValueError(f"Hardness is read in {', '.join(HARDNESS_MG_PER_L)}.")
+    within(value, what="The hardness", low=0, high=math.inf, unit=unit)
+    return value * HARDNESS_MG_PER_L[unit]
+
+
+def hardness_class(*, hardness_mg_per_l: float) -> str:
+    """The published class of a hardness.
+
+        soft up to 60, moderately hard to 120, hard to 180, then very hard
+
+    hardness_mg_per_l  mg/L as CaCO3, 0 or more
+    Not for:           dissolved solids as a whole, see solids_class.
+    Source: US Geological Survey, Water Science School, as repeated by two secondary
+        pages.
+
+    >>> hardness_class(hardness_mg_per_l=121)
+    'hard'
+    """
+    within(hardness_mg_per_l, what="The hardness", low=0, high=math.inf, unit="mg/L")
+    rows = table("water_hardness")
+    return next(
+        row["class"]
+        for row in rows
+        if hardness_mg_per_l <= float(row["up_to_mg_per_l"])
+    )
+
+
+def solids_class(*, tds_mg_per_l: float) -> str:
+    """The published class of dissolved solids, by taste.
+
+        excellent below 300, good to 600, fair to 900, poor to 1200, then unacceptable
+
+    tds_mg_per_l  total dissolved solids, mg/L, 0 or more
+    Not for:      film work as such: it is a class of drinking water.
+    Source: World Health Organization, background document on total dissolved solids in
+        drinking-water (1996).
+
+    >>> solids_class(tds_mg_per_l=300)
+    'good'
+    """
+    within(tds_mg_per_l, what="Dissolved solids", low=0, high=math.inf, unit="mg/L")
+    rows = table("water_solids")
+    return next(
+        row["class"] for row in rows if tds_mg_per_l < float(row["below_mg_per_l"])
+    )
+
+
+def residue_mg_per_m2(
+    *, tds_mg_per_l: float, layer_um: float, water_pct: float = 100.0
+) -> float:
+    """What a film of water leaves behind when it dries in place.
+
+        m = TDS * h / 1000 * water share
+
+    tds_mg_per_l  dissolved solids of the water, mg/L, 0 or more
+    layer_um      wet layer, µm, 0 or more
+    water_pct     water in the solution, % by volume, 0 to 100
+    Not for:      the ring of a drying drop, which is what one sees; the soap's own
+                  solids, see soap_residue_mg_per_m2.
+    Source: mass balance.
+
+    >>> residue_mg_per_m2(tds_mg_per_l=300, layer_um=100)
+    30.0
+    """
+    within(tds_mg_per_l, what="Dissolved solids", low=0, high=math.inf, unit="mg/L")
+    within(layer_um, what="The wet layer", low=0, high=math.inf, unit="µm")
+    within(water_pct, what="The share of water", low=0, high=100, unit="%")
+    return tds_mg_per_l * layer_um / 1000 * water_pct / 100
+
+
+def soap_residue_mg_per_m2(
+    *, soap_ml_per_l: float, solids_g_per_ml: float, layer_um: float
+) -> float:
+    """What the soap leaves behind when a film dries in place.
+
+        m = soap * solids * h        (mL/L * g/mL * µm = mg/m2)
+
+    soap_ml_per_l    soap in the solution, mL per L, 0 to 1000
+    solids_g_per_ml  dry matter of the soap, g/mL, 0 to 1.5; about 0.1 for a mild one
+    layer_um         wet layer, µm, 0 or more
+    Not for:         film that was squeegeed: most of the liquid has left.
+    Source: mass balance.
+
+    >>> soap_residue_mg_per_m2(soap_ml_per_l=1, solids_g_per_ml=0.1, layer_um=100)
+    10.0
+    """
+    within(soap_ml_per_l, what="The soap", low=0, high=1000, unit="mL/L")
+    within(solids_g_per_ml, what="The soap's dry matter", low=0, high=1.5, unit="g/mL")
+    within(layer_um, what="The wet layer", low=0, high=math.inf, unit="µm")
+    return soap_ml_per_l * solids_g_per_ml * layer_um
+
+
+def water_advice(
+    *,
+    origin: str,
+    tds_mg_per_l: float | None = None,
+    hardness_mg_per_l: float | None = None,
+) -> tuple[Say, ...]:
+    """What to say about the water for a mix; nothing when it is fine.
+
+        tested: take distilled above 300 mg/L solids or 120 mg/L hardness
+        tap untested: test it once or take distilled
+
+    origin             "tap", "filtered" or "distilled"
+    tds_mg_per_l       dissolved solids by the last test, mg/L, or None
+    hardness_mg_per_l  hardness by the last test, mg/L as CaCO3, or None
+    Not for:           a promise of no spots: a drying drop leaves a ring.
+    Source: common practice, no published source; the classes named are those of the
+        US Geological Survey and the World Health Organization.
+
+    >>> [str(each) for each in water_advice(origin="distilled")]
+    []
+    """
+    if origin not in (TAP, FILTERED, DISTILLED):
+        raise ValueError("Say where the water comes from: tap, filtered or distilled.")
+    says: list[Say] = []
+    if tds_mg_per_l is not None:
+        kind = solids_class(tds_mg_per_l=tds_mg_per_l)
+        if tds_mg_per_l > TDS_LIMIT_MG_PER_L:
+            says.append(
+                say(
+                    "The water holds {tds} of dissolved solids ({kind} as drinking "
+                    "water): use distilled water, it leaves spots under film.",
+                    tds=given(tds_mg_per_l, "mg_per_l", "water test"),
+                    kind=kind,
+                )
+            )
+    if hardness_mg_per_l is not None:
+        kind = hardness_class(hardness_mg_per_l=hardness_mg_per_l)
+        if hardness_mg_per_l > HARDNESS_LIMIT_MG_PER_L:
+            says.append(
+                say(
+                    "The water is {kind} ({hardness}): use distilled water, hard water "
+                    "weakens soap and leaves spots.",
+                    kind=kind,
+                    hardness=given(hardness_mg_per_l, "mg_per_l", "water test"),
+                )
+            )
+    if origin == TAP and tds_mg_per_l is None and hardness_mg_per_l is None:
+        says.append(
+            say("Tap water without a test: test it once, or use distilled water.")
+        )
+    return tuple(says)

@@ -1,0 +1,214 @@
+"""The panel: does water settle on it, and when has it come to bay temperature (pure).
+
+Both are advice. A panel is flooded on purpose; a sweating one matters when its edges
+must dry. A timer says when to measure again, never that the car is warm.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from mixing.chemistry.bounds import above_zero, within
+from mixing.climate.air import dew_point_c
+from mixing.tables import table
+from shopapp.figures import Figure
+from shopapp.say import Say, say
+
+MARGIN_C = 3.0
+"""Coating practice (ISO 8502-4, ISO 12944-7 by secondary sources), not film's."""
+
+SURFACE_W_PER_M2_K = 7.7
+
+SKINS = tuple(row["skin"] for row in table("panel_skins"))
+
+
+@dataclass(frozen=True, kw_only=True)
+class Condensation:
+    """How far a panel is from sweating. `state` is "wet", "near" or "dry".
+
+    Dew point and margin are None in air without any moisture.
+    """
+
+    state: str
+    dew_point_c: float | None
+    margin_c: float | None
+    says: tuple[Say, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class WarmUp:
+    """Earliest minutes to measure the panel again, as a range."""
+
+    earliest_min: float
+    latest_min: float
+    says: tuple[Say, ...]
+
+
+def dew_margin_c(*, panel_c: float, air_c: float, rh_pct: float) -> float:
+    """How far the panel is above the dew point; below 0 it sweats.
+
+        margin = T_panel - T_dew(T_air, RH)
+
+    panel_c  measured panel temperature, °C, -40 to 120
+    air_c    air temperature, °C, -40 to 100
+    rh_pct   relative humidity, %, above 0 to 100
+    Not for: a guess of the panel from the air: measure the panel.
+    Source: definition; dew point as in mixing.climate.air.dew_point_c.
+
+    >>> round(dew_margin_c(panel_c=22, air_c=30, rh_pct=55), 1)
+    2.0
+    """
+    within(panel_c, what="The panel", low=-40, high=120, unit="°C")
+    return panel_c - dew_point_c(air_c=air_c, rh_pct=rh_pct)
+
+
+def condensation(*, panel_c: float, air_c: float, rh_pct: float) -> Condensation:
+    """Whether water settles on the panel, and what to do.
+
+        margin = T_panel - T_dew;  wet: margin <= 0;  near: margin < 3 °C;  else dry
+
+    panel_c  measured panel temperature, °C, -40 to 120
+    air_c    air temperature, °C, -40 to 100
+    rh_pct   relative humidity, %, 0 to 100
+    Not for: a limit on laying film: nobody published the 3 °C for film.
+    Source: ISO 8502-4 and ISO 12944-7 as reported by secondary sources, for painting.
+
+    >>> condensation(panel_c=10, air_c=22, rh_pct=50).state
+    'wet'
+    """
+    within(panel_c, what="The panel", low=-40, high=120, unit="°C")
+    if rh_pct == 0:  # bone-dry air has no dew point and wets nothing
+        within(air_c, what="The air temperature", low=-40, high=100, unit="°C")
+        return Condensation(state="dry", dew_point_c=None, margin_c=None, says=())
+    dew = dew_point_c(air_c=air_c, rh_pct=rh_pct)
+    margin = panel_c - dew
+    state = "wet" if margin <= 0 else "near" if margin < MARGIN_C else "dry"
+    return Condensation(
+        state=state,
+        dew_point_c=dew,
+        margin_c=margin,
+        says=_dew_says(state, panel_c=panel_c, air_c=air_c, rh_pct=rh_pct, dew=dew),
+    )
+
+
+def time_constant_min(
+    *, skin: str, faces: int = 2, thickness_mm: float | None = None
+) -> float:
+    """Time in which a bare skin makes 63 % of its way to the bay's temperature.
+
+        tau = rho * c * thickness / (faces * 7.7 W/m2K)
+
+    skin          "steel", "aluminium" or "plastic"
+    faces         sides that the air reaches, 1 or 2
+    thickness_mm  of the skin, mm, above 0; None means the usual one of the skin
+    Not for:      doors with inner panels, glass, a car with a hot engine: hours.
+    Source: lumped heat balance of heat-transfer textbooks; 7.7 W/m²K from R_si 0.13
+        m²K/W (ISO 6946 style); skins in data/panel_skins.csv.
+
+    >>> round(time_constant_min(skin="steel") * 60)
+    192
+    """
+    rows = {row["skin"]: row for row in table("panel_skins")}
+    if skin not in rows:
+        raise ValueError(f"The skin must be one of {', '.join(SKINS)}.")
+    if faces not in (1, 2):
+        raise ValueError("Air reaches one side of a skin or both: 1 or 2.")
+    row = rows[skin]
+    thick_mm = float(row["thickness_mm"]) if thickness_mm is None else thickness_mm
+    above_zero(thick_mm, what="The thickness", unit="mm")
+    stored = float(row["density_kg_per_m3"]) * float(row["heat_j_per_kg_k"])
+    return stored * thick_mm / 1000 / (faces * SURFACE_W_PER_M2_K) / 60
+
+
+def minutes_to_reach(
+    *, panel_c: float, bay_c: float, target_c: float, time_constant_min: float
+) -> float:
+    """Minutes until a bare skin has come from its temperature to a target.
+
+        t = tau * ln((T_panel - T_bay) / (T_target - T_bay)); 0 when it is there already
+
+    panel_c            panel now, °C
+    bay_c              bay, °C
+    target_c           temperature wanted, °C, between panel and bay
+    time_constant_min  of the skin, min, above 0
+    Not for:           a promise: inner parts hold heat for hours, measure again.
+    Source: lumped heat balance of heat-transfer textbooks, Biot number about 1e-4.
+
+    >>> round(minutes_to_reach(
+    ...     panel_c=60, bay_c=20, target_c=25, time_constant_min=192 / 60), 1)
+    6.7
+    """
+    for what, value in (("panel", panel_c), ("bay", bay_c), ("target", target_c)):
+        within(value, what=f"The {what}", low=-40, high=120, unit="°C")
+    above_zero(time_constant_min, what="The time constant", unit="min")
+    now, wanted = panel_c - bay_c, target_c - bay_c
+    if abs(now) <= abs(wanted) and now * wanted >= 0:
+        return 0.0
+    if now * wanted <= 0:
+        raise ValueError(
+            f"A bay of {bay_c:g} °C never brings the panel to {target_c:g} °C."
+        )
+    return time_constant_min * math.log(now / wanted)
+
+
+def warm_up(
+    *, panel_c: float, bay_c: float, target_c: float, skin: str = "steel"
+) -> WarmUp:
+    """When to measure the panel again, from air on both sides to air on one.
+
+        earliest = t(tau of both faces), latest = t(tau of the outer face)
+
+    panel_c   panel now, °C
+    bay_c     bay, °C
+    target_c  temperature wanted, °C, between panel and bay
+    skin      "steel", "aluminium" or "plastic"
+    Not for:  a gate: it is a lower bound, gate on the measured panel.
+    Source: minutes_to_reach with time_constant_min for two faces and for one.
+
+    >>> round(warm_up(panel_c=60, bay_c=20, target_c=25).latest_min)
+    13
+    """
+    earliest, latest = (
+        minutes_to_reach(
+            panel_c=panel_c,
+            bay_c=bay_c,
+            target_c=target_c,
+            time_constant_min=time_constant_min(skin=skin, faces=faces),
+        )
+        for faces in (2, 1)
+    )
+    if latest == 0:
+        return WarmUp(earliest_min=0.0, latest_min=0.0, says=())
+    told = say(
+        "Measure the panel again in {latest} min, not before; inner parts take hours.",
+        latest=math.ceil(latest),
+    )
+    return WarmUp(earliest_min=earliest, latest_min=latest, says=(told,))
+
+
+def _dew_says(
+    state: str, *, panel_c: float, air_c: float, rh_pct: float, dew: float
+) -> tuple[Say, ...]:
+    if state == "dry":
+        return ()
+    figure = Figure(
+        value=dew,
+        unit="degc",
+        made_by="mixing.climate.air.dew_point_c",
+        inputs=(("air_c", air_c), ("rh_pct", rh_pct)),
+    )
+    if state == "wet":
+        text = (
+            "The panel is below the dew point ({dew}): its edges will not dry. Warm "
+            "the car or dry the air."
+        )
+        return (say(text, dew=figure),)
+    gap = Figure(
+        value=panel_c - dew,
+        unit="kelvin",
+        made_by="mixing.climate.panel.dew_margin_c",
+        inputs=(("panel_c", panel_c), ("air_c", air_c), ("rh_pct", rh_pct)),
+    )
+    text = "The panel is only {gap} above the dew point ({dew}): edges dry slowly."
+    return (say(text, gap=gap, dew=figure),)
