@@ -6,6 +6,7 @@ import zoneinfo
 from datetime import date, datetime, time, timedelta
 from decimal import Decimal
 from enum import StrEnum
+from typing import ClassVar
 
 from django.contrib.auth.hashers import check_password, make_password
 from django.contrib.auth.models import AbstractUser
@@ -141,6 +142,8 @@ def shop_day(day: date, *, zone: zoneinfo.ZoneInfo) -> tuple[datetime, datetime]
 class Bay(models.Model):
     """A bay where film is laid, with what is known of its air."""
 
+    lock_rank: ClassVar[int] = 50
+
     class FactorBasis(models.TextChoices):
         K = "k", "K, 1 (perfect) to 10 (poor)"
         EFFICIENCY = "efficiency", "efficiency, 0 to 1"
@@ -229,6 +232,19 @@ class SignIn(models.Model):
 
     def __str__(self) -> str:
         return f"sign-in {self.pk}"
+
+
+class FailedSignIn(models.Model):
+    """A wrong password or PIN, counted for a name and address until it is old."""
+
+    whom = models.CharField(max_length=64, help_text="SHA-256 of name and address.")
+    at = models.DateTimeField(default=timezone.now)
+
+    class Meta:
+        indexes = [models.Index(fields=["whom", "at"], name="failed_sign_in_whom")]
+
+    def __str__(self) -> str:
+        return f"failed sign-in {self.pk}"
 
 
 class Submission(models.Model):

@@ -1,0 +1,67 @@
+"""What every template is handed: the shop, the person, the way around, a ticket."""
+
+from __future__ import annotations
+
+from typing import Any, NamedTuple
+
+from django.http import HttpRequest
+from django.urls import NoReverseMatch, reverse
+from django.utils.functional import SimpleLazyObject
+from django.utils.translation import gettext_lazy as _
+
+from shopapp.access import may
+from shopapp.live_ticket import ticket_for
+from shopapp.models import Person, the_shop
+
+
+class Way(NamedTuple):
+    """One entry of the navigation."""
+
+    label: str
+    url: str
+    icon: str
+    current: bool
+
+
+WAYS = (
+    ("jobs:floor", _("Floor"), "floor", "floor.view"),
+    ("jobs:my_work", _("My work"), "work", "work.view"),
+    ("jobs:bookings", _("Bookings"), "booking", "booking.view"),
+    ("jobs:arrivals", _("Arrivals"), "arrival", "arrival.view"),
+    ("mixing:bench", _("Mixing"), "mix", "mix.view"),
+    ("jobs:film", _("Film"), "film", "film.view"),
+    ("jobs:handovers", _("Hand-over"), "handover", "handover.view"),
+    ("shopapp:settings", _("Settings"), "settings", "shop.view"),
+)
+"""URL name, label, icon, permission."""
+
+
+def shop(request: HttpRequest) -> dict[str, Any]:
+    """The names every template may use."""
+    signed_in = isinstance(getattr(request, "user", None), Person)
+    person = request.user if signed_in else None
+    return {
+        "shop": getattr(request, "shop", None) or SimpleLazyObject(the_shop),
+        "person": person,
+        "nav": ways(request) if signed_in else [],
+        "live_ticket": SimpleLazyObject(lambda: ticket_for(request, channel="changed")),
+        "floor_ticket": SimpleLazyObject(lambda: ticket_for(request, channel="floor")),
+    }
+
+
+def ways(request: HttpRequest) -> list[Way]:
+    """Where this person may go, by role; the longest matching one is current."""
+    open_to = []
+    for name, label, icon, permission in WAYS:
+        if not may(request.user, permission):
+            continue
+        try:
+            open_to.append((reverse(name), label, icon))
+        except NoReverseMatch:
+            continue
+    here = [url for url, _label, _icon in open_to if request.path.startswith(url)]
+    current = max(here, key=len, default="")
+    return [
+        Way(label=label, url=url, icon=icon, current=url == current)
+        for url, label, icon in open_to
+    ]

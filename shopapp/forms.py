@@ -1,0 +1,89 @@
+"""The building's forms: signing in and switching."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+from django.contrib.auth import authenticate
+from django.http import HttpRequest
+from django.utils.translation import gettext_lazy as _
+
+from shopapp import signing_in
+from shopapp.models import Person
+
+TOO_MANY = _("Too many tries. Wait ten minutes, or ask a manager.")
+
+
+class SignInForm(forms.Form):
+    """Name and password. Never says which of the two was wrong."""
+
+    username = forms.CharField(
+        label=_("Name"),
+        max_length=150,
+        widget=forms.TextInput(attrs={"autocomplete": "username", "autofocus": True}),
+    )
+    password = forms.CharField(
+        label=_("Password"),
+        max_length=200,
+        strip=False,
+        widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
+    )
+
+    def __init__(self, *args: Any, request: HttpRequest, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.request = request
+        self.person: Person | None = None
+
+    def clean(self) -> dict[str, Any]:
+        """Find the person."""
+        cleaned = super().clean() or {}
+        if self.errors:
+            return cleaned
+        name = cleaned["username"]
+        if signing_in.too_many_tries(self.request, name=name):
+            raise forms.ValidationError(TOO_MANY)
+        found = authenticate(self.request, username=name, password=cleaned["password"])
+        if not isinstance(found, Person):
+            signing_in.count_a_failure(self.request, name=name)
+            raise forms.ValidationError(_("This name and password do not go together."))
+        self.person = found
+        return cleaned
+
+
+class SwitchForm(forms.Form):
+    """A tile and its PIN, on a device that is signed in."""
+
+    person = forms.ModelChoiceField(
+        label=_("Who are you?"),
+        queryset=Person.objects.none(),
+        widget=forms.RadioSelect,
+        empty_label=None,
+    )
+    pin = forms.CharField(
+        label=_("PIN"),
+        max_length=12,
+        widget=forms.PasswordInput(
+            attrs={"inputmode": "numeric", "autocomplete": "off"}
+        ),
+    )
+
+    def __init__(self, *args: Any, request: HttpRequest, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.request = request
+        people = self.fields["person"]
+        assert isinstance(people, forms.ModelChoiceField)
+        people.queryset = signing_in.people_with_a_pin()
+
+    def clean(self) -> dict[str, Any]:
+        """Check the PIN."""
+        cleaned = super().clean() or {}
+        if self.errors:
+            return cleaned
+        person: Person = cleaned["person"]
+        if signing_in.too_many_tries(self.request, name=person.username):
+            raise forms.ValidationError(TOO_MANY)
+        if not person.knows_pin(cleaned["pin"]):
+            signing_in.count_a_failure(self.request, name=person.username)
+            self.add_error("pin", _("This is not the PIN of this person."))
+        return cleaned

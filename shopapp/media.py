@@ -1,0 +1,103 @@
+"""Photos and papers: kept once by their content, written whole or not at all."""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import os
+import tempfile
+from pathlib import Path
+
+from django.conf import settings
+from django.core.files.base import File
+from django.http import HttpResponse
+from PIL import Image, ImageOps, UnidentifiedImageError
+
+from shopapp.frame import Refused
+from shopapp.models import StoredFile
+from shopapp.say import say
+
+LONGEST_SIDE_PX = 2400
+MOST_PIXELS = 60_000_000
+
+
+def keep_bytes(data: bytes, content_type: str) -> StoredFile:
+    """Keep bytes under their hash; the same bytes are kept once."""
+    sha256 = hashlib.sha256(data).hexdigest()
+    if not _path(sha256).exists():
+        _write(_path(sha256), data)
+    stored, _ = StoredFile.objects.get_or_create(
+        sha256=sha256, defaults={"content_type": content_type, "size": len(data)}
+    )
+    return stored
+
+
+def read_bytes(stored: StoredFile) -> bytes:
+    """The bytes; raises RuntimeError when the disk no longer holds what was kept."""
+    data = _path(stored.sha256).read_bytes()
+    if hashlib.sha256(data).hexdigest() != stored.sha256:
+        raise RuntimeError(f"file {stored.pk} is damaged")
+    return data
+
+
+def served(stored: StoredFile, *, filename: str = "") -> HttpResponse:
+    """An answer with the file. The caller has checked who asks."""
+    response = HttpResponse(read_bytes(stored), content_type=stored.content_type)
+    response["Cache-Control"] = "private, max-age=31536000, immutable"
+    # Whatever the bytes are, they run nothing and reach nothing.
+    response["Content-Security-Policy"] = "default-src 'none'; sandbox"
+    if filename:
+        response.headers["Content-Disposition"] = f'inline; filename="{filename}"'
+    return response
+
+
+def as_photo(upload: File[bytes]) -> bytes:
+    """A camera's picture as a plain JPEG: turned upright, place and time taken out.
+
+    Raises `Refused` for what is too large or no picture.
+    """
+    if upload.size > settings.PHOTO_MAX_BYTES:
+        most_mb = settings.PHOTO_MAX_BYTES // 1024 // 1024
+        raise Refused(
+            say("This photo is too large. {most} MB is the most.", most=most_mb)
+        )
+    upload.seek(0)
+    try:
+        with Image.open(upload, formats=["JPEG", "PNG", "WEBP"]) as picture:
+            if picture.width * picture.height > MOST_PIXELS:
+                raise Refused(say("This photo has too many pixels to keep."))
+            upright = ImageOps.exif_transpose(picture).convert("RGB")
+    except (UnidentifiedImageError, OSError, Image.DecompressionBombError, ValueError):
+        raise Refused(
+            say("This file is not a photo. Take a JPEG, PNG or WebP.")
+        ) from None
+    upright.thumbnail((LONGEST_SIDE_PX, LONGEST_SIDE_PX))
+    out = io.BytesIO()
+    # A fresh image carries no metadata of the camera.
+    Image.frombytes("RGB", upright.size, upright.tobytes()).save(
+        out, "JPEG", quality=85
+    )
+    return out.getvalue()
+
+
+def _path(sha256: str) -> Path:
+    return Path(settings.MEDIA_ROOT) / sha256[:2] / sha256
+
+
+def _write(path: Path, data: bytes) -> None:
+    path.parent.mkdir(parents=True, exist_ok=True)
+    handle, name = tempfile.mkstemp(dir=path.parent, prefix=".new-")
+    try:
+        with os.fdopen(handle, "wb") as out:
+            out.write(data)
+            out.flush()
+            os.fsync(out.fileno())
+        Path(name).replace(path)
+    except BaseException:
+        Path(name).unlink(missing_ok=True)
+        raise
+    folder = os.open(path.parent, os.O_RDONLY)
+    try:
+        os.fsync(folder)
+    finally:
+        os.close(folder)

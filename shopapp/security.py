@@ -1,0 +1,73 @@
+"""What every response and every request needs: the content policy and the zone."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.http.response import HttpResponseBase
+from django.utils import timezone
+from django.utils.functional import SimpleLazyObject
+
+from shopapp.models import the_shop
+
+GetResponse = Callable[[HttpRequest], HttpResponse]
+
+POLICY = "; ".join(
+    [
+        "default-src 'none'",
+        "script-src 'self'",
+        "style-src 'self'",
+        "img-src 'self' data: blob:",
+        "font-src 'self'",
+        "connect-src 'self'",
+        "manifest-src 'self'",
+        "worker-src 'self'",
+        "form-action 'self'",
+        "frame-ancestors 'none'",
+        "base-uri 'none'",
+    ]
+)
+"""No inline script and no inline style, from the first page on."""
+
+
+class ContentSecurityMiddleware:
+    """Put the content policy on every response that has none of its own."""
+
+    def __init__(self, get_response: GetResponse) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        response = self.get_response(request)
+        response.headers.setdefault("Content-Security-Policy", POLICY)
+        response.headers.setdefault("Cross-Origin-Opener-Policy", "same-origin")
+        response.headers.setdefault(
+            "Permissions-Policy", "camera=(self), geolocation=(), microphone=()"
+        )
+        return response
+
+
+class ShopZoneMiddleware:
+    """Show times in the shop's zone, and put the shop on the request."""
+
+    def __init__(self, get_response: GetResponse) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        request.shop = SimpleLazyObject(the_shop)  # type: ignore[attr-defined]
+        try:
+            return self.get_response(request)
+        finally:
+            timezone.deactivate()
+
+    def process_view(
+        self,
+        request: HttpRequest,
+        view: Callable[..., HttpResponseBase],
+        args: list[Any],
+        kwargs: dict[str, Any],
+    ) -> None:
+        """Ask for the shop's row only where a page may show a time."""
+        if not getattr(view, "without_shop", False):
+            timezone.activate(request.shop.zone)  # type: ignore[attr-defined]

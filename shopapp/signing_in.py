@@ -1,0 +1,94 @@
+"""Who is at the tablet: signing in, switching, signing out, and wrong tries."""
+
+from __future__ import annotations
+
+import hashlib
+import secrets
+from datetime import timedelta
+
+from django.conf import settings
+from django.contrib.auth import login, logout
+from django.db import transaction
+from django.db.models import F, QuerySet
+from django.http import HttpRequest, HttpResponse
+from django.utils import timezone
+
+from shopapp.models import Device, FailedSignIn, Person, Revision, SignIn
+
+COOKIE = "device"
+COOKIE_AGE_S = 400 * 24 * 60 * 60
+WINDOW = timedelta(minutes=10)
+
+
+def people_with_a_pin() -> QuerySet[Person]:
+    """The tiles of a shared tablet."""
+    return Person.objects.filter(is_active=True).exclude(pin_hash="")
+
+
+def too_many_tries(request: HttpRequest, *, name: str) -> bool:
+    """True when this name was tried too often from this address."""
+    since = timezone.now() - WINDOW
+    tries = FailedSignIn.objects.filter(whom=_whom(request, name), at__gt=since)
+    return tries.count() >= settings.SIGN_IN_TRIES
+
+
+def count_a_failure(request: HttpRequest, *, name: str) -> None:
+    """Remember a wrong password or PIN, and forget the old ones."""
+    FailedSignIn.objects.filter(at__lt=timezone.now() - WINDOW).delete()
+    FailedSignIn.objects.create(whom=_whom(request, name))
+
+
+def begin(request: HttpRequest, person: Person) -> str:
+    """Sign a person in on this device; returns the cookie to give it, or "".
+
+    An earlier sign-in of the same browser ends: one person at a time.
+    """
+    end(request)
+    device, cookie = _device(request)
+    login(request, person, backend="django.contrib.auth.backends.ModelBackend")
+    sign_in = SignIn.objects.create(person=person, device=device)
+    request.session["sign_in_pk"] = sign_in.pk
+    request.session["device_pk"] = device.pk
+    FailedSignIn.objects.filter(whom=_whom(request, person.username)).delete()
+    return cookie
+
+
+def end(request: HttpRequest) -> None:
+    """Sign out; live streams of the sign-in end with it."""
+    lasting = SignIn.objects.filter(
+        pk=request.session.get("sign_in_pk") or 0, ended_at=None
+    )
+    with transaction.atomic():
+        if lasting.update(ended_at=timezone.now()):
+            Revision.objects.filter(pk=1).update(number=F("number") + 1)
+    logout(request)
+
+
+def remember_device(response: HttpResponse, cookie: str) -> None:
+    """Give a browser that is new here its cookie."""
+    if cookie:
+        response.set_cookie(
+            COOKIE,
+            cookie,
+            max_age=COOKIE_AGE_S,
+            httponly=True,
+            samesite="Lax",
+            secure=settings.HTTPS,
+        )
+
+
+def _device(request: HttpRequest) -> tuple[Device, str]:
+    known = request.COOKIES.get(COOKIE, "")
+    device = Device.objects.filter(key_hash=_hash(known)).first() if known else None
+    if device is not None:
+        return device, ""
+    cookie = secrets.token_urlsafe(24)
+    return Device.objects.create(key_hash=_hash(cookie)), cookie
+
+
+def _whom(request: HttpRequest, name: str) -> str:
+    return _hash(f"{name.strip().casefold()} {request.META.get('REMOTE_ADDR', '')}")
+
+
+def _hash(text: str) -> str:
+    return hashlib.sha256(text.encode()).hexdigest()

@@ -1,0 +1,150 @@
+"""The building's pages: signing in, files, figures, health."""
+
+from __future__ import annotations
+
+from django.http import (
+    Http404,
+    HttpRequest,
+    HttpResponse,
+    JsonResponse,
+)
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.http import url_has_allowed_host_and_scheme
+from django.views.decorators.cache import never_cache
+from django.views.decorators.debug import sensitive_post_parameters
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+
+from shopapp import certificates, health, media, signing_in
+from shopapp.access import allow, open_to_all
+from shopapp.figures import explain
+from shopapp.forms import SignInForm, SwitchForm
+from shopapp.live_ticket import CHANNELS, ticket_for
+from shopapp.models import Person, Role, StoredFile
+
+
+@require_GET
+@allow("home.view")
+def home(request: HttpRequest) -> HttpResponse:
+    """Lead on: who only lays film to their work, everyone else to the floor."""
+    assert isinstance(request.user, Person)
+    only_installs = request.user.roles == {Role.INSTALLER}
+    return redirect("jobs:my_work" if only_installs else "jobs:floor")
+
+
+@require_http_methods(["GET", "POST"])
+@sensitive_post_parameters("password")
+@never_cache
+@open_to_all
+def sign_in(request: HttpRequest) -> HttpResponse:
+    """Name and password."""
+    form = SignInForm(request.POST or None, request=request)
+    onward = _onward(request)
+    if form.is_valid() and form.person is not None:
+        cookie = signing_in.begin(request, form.person)
+        response = redirect(onward)
+        signing_in.remember_device(response, cookie)
+        return response
+    context = {"form": form, "next": request.POST.get("next", request.GET.get("next"))}
+    status = 422 if form.is_bound else 200
+    return render(request, "shopapp/sign_in.html", context, status=status)
+
+
+@require_POST
+@open_to_all
+def sign_out(request: HttpRequest) -> HttpResponse:
+    """End the sign-in; pressing twice does no harm."""
+    signing_in.end(request)
+    return redirect("shopapp:sign_in")
+
+
+@require_http_methods(["GET", "POST"])
+@sensitive_post_parameters("pin")
+@never_cache
+@allow("home.view")
+def switch(request: HttpRequest) -> HttpResponse:
+    """On a shared tablet: a tile, a PIN, and somebody else is acting."""
+    form = SwitchForm(request.POST or None, request=request)
+    if form.is_valid():
+        signing_in.begin(request, form.cleaned_data["person"])
+        return redirect("shopapp:home")
+    status = 422 if form.is_bound else 200
+    return render(request, "shopapp/switch.html", {"form": form}, status=status)
+
+
+def _onward(request: HttpRequest) -> str:
+    wanted = request.POST.get("next") or request.GET.get("next") or ""
+    safe = url_has_allowed_host_and_scheme(
+        wanted, allowed_hosts={request.get_host()}, require_https=request.is_secure()
+    )
+    return wanted if safe else "shopapp:home"
+
+
+@require_GET
+@never_cache
+@allow("home.view")
+def live_ticket(request: HttpRequest, channel: str) -> HttpResponse:
+    """A fresh ticket for a page that has been open for long."""
+    if channel not in CHANNELS:
+        raise Http404
+    return HttpResponse(ticket_for(request, channel=channel), content_type="text/plain")
+
+
+@require_GET
+@allow("file.view")
+def file(request: HttpRequest, sha256: str) -> HttpResponse:
+    """A photo or an issued paper."""
+    return media.served(get_object_or_404(StoredFile, sha256=sha256))
+
+
+@require_GET
+@allow("figure.view")
+def figure(request: HttpRequest, made_by: str) -> HttpResponse:
+    """The formula and the source behind a number."""
+    try:
+        explanation = explain(made_by)
+    except LookupError as error:
+        raise Http404(str(error)) from None
+    context = {"made_by": made_by, "explanation": explanation}
+    return render(request, "shopapp/figure.html", context)
+
+
+@require_GET
+@open_to_all
+def trust(request: HttpRequest) -> HttpResponse:
+    """How a tablet comes to trust the certificate of this shop's own server."""
+    context = {"fingerprint": certificates.fingerprint()}
+    return render(request, "shopapp/trust.html", context)
+
+
+@require_GET
+@open_to_all
+def trust_certificate(request: HttpRequest) -> HttpResponse:
+    """The certificate of the shop's own authority; its key never leaves the disk."""
+    kept = certificates.authority_path()
+    if not kept.exists():
+        raise Http404
+    response = HttpResponse(
+        kept.read_bytes(), content_type="application/x-x509-ca-cert"
+    )
+    response["Content-Disposition"] = 'attachment; filename="shop-ca.crt"'
+    return response
+
+
+@require_GET
+@never_cache
+@open_to_all
+def healthz(request: HttpRequest) -> HttpResponse:
+    """The process answers."""
+    return HttpResponse("ok", content_type="text/plain")
+
+
+@require_GET
+@never_cache
+@open_to_all
+def readyz(request: HttpRequest) -> HttpResponse:
+    """Store, migrations, Redis and waiting tasks."""
+    found = health.look()
+    return JsonResponse(found.to_json(), status=200 if found.ready else 503)
+
+
+healthz.without_shop = readyz.without_shop = True  # type: ignore[attr-defined]

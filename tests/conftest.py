@@ -1,0 +1,161 @@
+"""One data folder for each test process, and real stores started by the tests.
+
+Nothing here touches `.data`: whoever runs the tests may have a shop running.
+"""
+
+from __future__ import annotations
+
+import os
+import shutil
+import subprocess
+import tempfile
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from django.conf import settings
+from redis import Redis
+
+from shopapp.models import Revision, Shop
+from tests import makers
+
+IN_CI = os.environ.get("CI", "").lower() in {"1", "true", "yes"}
+# Short, since a socket's path may have 107 signs (unix(7)).
+FOLDER = Path(tempfile.mkdtemp(prefix="shop-"))
+
+
+def _move_into(folder: Path) -> None:
+    """Point the settings, which pytest-django has read by now, at this folder."""
+    settings.SHOP_DATA = folder
+    settings.MEDIA_ROOT = folder / "media"
+    settings.STATIC_ROOT = folder / "static"
+    settings.EMAIL_FILE_PATH = folder / "mail"
+    settings.REDIS_URL = f"unix://{folder}/redis.sock"
+    settings.CELERY_BROKER_URL = f"redis+socket://{folder}/redis.sock"
+    default = settings.DATABASES["default"]
+    if default["ENGINE"].endswith("sqlite3"):
+        default["NAME"] = folder / "shop.sqlite3"
+        default["TEST"]["NAME"] = folder / "test.sqlite3"
+    # argon2 is slow on purpose; what is tested here is not how slow.
+    settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+
+
+_move_into(FOLDER)
+
+
+def pytest_unconfigure() -> None:
+    shutil.rmtree(FOLDER, ignore_errors=True)
+
+
+def _needs(program: str, *places: str) -> str:
+    """The path of a program; without it the test is skipped, and in CI it fails."""
+    path = shutil.which(program, path=os.pathsep.join([os.environ["PATH"], *places]))
+    if path is None:
+        absent = f"{program} is not installed"
+        pytest.fail(absent) if IN_CI else pytest.skip(absent)
+    return path
+
+
+def wait_until(happened, *, within_s: float = 20, every_s: float = 0.05):
+    """The first true answer of `happened`, or a failure after `within_s`."""
+    end = time.monotonic() + within_s
+    while not (answer := happened()):
+        assert time.monotonic() < end, f"not within {within_s} s"
+        time.sleep(every_s)
+    return answer
+
+
+@pytest.fixture(autouse=True)
+def _the_rows(request: pytest.FixtureRequest) -> None:
+    """A test with threads empties every table, the rows of the migrations too."""
+    if request.node.get_closest_marker("django_db") is None:
+        return
+    names = request.fixturenames
+    request.getfixturevalue("transactional_db" if "transactional_db" in names else "db")
+    Shop.objects.get_or_create(pk=1)
+    Revision.objects.get_or_create(pk=1)
+
+
+@pytest.fixture(autouse=True)
+def _quiet_bell(monkeypatch: pytest.MonkeyPatch) -> None:
+    """No test waits for a Redis that is not there; the bell is tested by itself."""
+    monkeypatch.setattr(settings, "BACKGROUND_BELL", "tests.makers.no_bell")
+
+
+@pytest.fixture(scope="session")
+def redis_url(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    """A real redis-server of our own, on a socket."""
+    program = _needs("redis-server")
+    folder = Path(tempfile.mkdtemp(prefix="shop-redis-"))
+    socket = folder / "redis.sock"
+    server = subprocess.Popen(
+        [program, "--port", "0", "--unixsocket", socket, "--dir", folder]
+        + ["--save", "", "--appendonly", "no"],
+        stdout=subprocess.DEVNULL,
+    )
+    try:
+        wait_until(socket.exists)
+        url = f"unix://{socket}"
+        with Redis.from_url(url) as client:
+            wait_until(client.ping)
+        yield url
+    finally:
+        server.terminate()
+        server.wait(10)
+        shutil.rmtree(folder, ignore_errors=True)
+
+
+@pytest.fixture(scope="session")
+def postgres_url() -> Iterator[str]:
+    """A real PostgreSQL of our own, on a socket; its first test base is made."""
+    places = [str(path) for path in Path("/usr/lib/postgresql").glob("*/bin")]
+    initdb, pg_ctl = _needs("initdb", *places), _needs("pg_ctl", *places)
+    folder = Path(tempfile.mkdtemp(prefix="shop-pg-"))
+    # initdb refuses to run as root.
+    as_postgres: list[str] = []
+    if os.geteuid() == 0:
+        shutil.chown(folder, "postgres", "postgres")
+        as_postgres = ["runuser", "-u", "postgres", "--"]
+    base = folder / "base"
+    fast = "-c fsync=off -c synchronous_commit=off -c full_page_writes=off"
+    options = f"-c listen_addresses='' -c unix_socket_directories={folder} {fast}"
+    quiet = {"check": True, "stdout": subprocess.DEVNULL, "cwd": folder}
+    subprocess.run(
+        [*as_postgres, initdb, "-D", base, "-A", "trust", "-N", "-E", "UTF8"]
+        + ["-U", "postgres", "--locale=C.UTF-8"],
+        **quiet,
+    )
+    log = ["-l", folder / "log"]
+    start = [*as_postgres, pg_ctl, "-D", base, *log, "-w", "-o", options, "start"]
+    subprocess.run(start, **quiet)
+    try:
+        yield f"postgres://postgres@{str(folder).replace('/', '%2F')}/postgres"
+    finally:
+        stop = [*as_postgres, pg_ctl, "-D", base, "-m", "immediate", "stop"]
+        subprocess.run(stop, **quiet)
+        shutil.rmtree(folder, ignore_errors=True)
+
+
+@pytest.fixture
+def manager():
+    """Holds every role, as in a shop of two."""
+    return makers.make_person("manager", "desk", "installer", username="mara")
+
+
+@pytest.fixture
+def desk():
+    """A desk clerk."""
+    return makers.make_person("desk", username="dora")
+
+
+@pytest.fixture
+def installer():
+    """An installer, and nothing else."""
+    return makers.make_person("installer", username="ivan")
+
+
+@pytest.fixture
+def stranger():
+    """Somebody with a login and no role."""
+    return makers.make_person(username="stan")
