@@ -10,7 +10,6 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from typing import Any, TypeVar
-from uuid import uuid4
 
 from django import forms
 from django.contrib import messages
@@ -18,7 +17,7 @@ from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import resolve_url
 from django.utils import timezone
 
-from shopapp.frame import Answer, KeyReused, Refused, Tap, perform
+from shopapp.frame import Answer, Refused, Tap, perform
 from shopapp.models import Device, HistoryEntry, Person
 from shopapp.say import Say, say
 
@@ -32,16 +31,12 @@ class Bound:
 
     url_name  the URL name of the button that was pressed, "workorder_advance"
     subject   tells the same button of two rows apart: the view's keyword arguments
-    key       the submission key to send again
-    reused    the key has been used: only a new entry can be recorded
     """
 
     url_name: str
     subject: dict[str, Any]
     form: forms.BaseForm | None
     reasons: tuple[Say, ...]
-    key: str
-    reused: bool = False
 
     def is_for(self, url_name: str, **subject: Any) -> bool:
         """True when this button of this row was pressed."""
@@ -73,16 +68,13 @@ def press(
     match = request.resolver_match
     assert match is not None
 
-    def back(*reasons: Say, reused: bool = False) -> HttpResponse:
-        # The page is built for a GET; only the form remembers the POST.
+    def back(*reasons: Say) -> HttpResponse:
         response = page(
             Bound(
                 url_name=match.url_name or "",
                 subject=dict(match.kwargs),
                 form=form,
                 reasons=reasons,
-                key=uuid4().hex if reused else request.POST.get("key", ""),
-                reused=reused,
             )
         )
         response.status_code = 422
@@ -97,8 +89,6 @@ def press(
         facts |= form.cleaned_data
     try:
         answer = perform(tap_of(request, key=key), do, **facts)
-    except KeyReused as refused:
-        return back(*refused.reasons, reused=True)
     except Refused as refused:
         if form is not None and refused.field in form.fields:
             for reason in refused.reasons:

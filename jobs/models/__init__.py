@@ -1,6 +1,6 @@
 """The rows of the car's path, one file a noun."""
 
-from jobs.models.bookings import Booking, BookingPanel, Coverage, Package
+from jobs.models.bookings import Booking, BookingPanel, Coverage
 from jobs.models.checklists import (
     Checklist,
     ChecklistAnswer,
@@ -49,7 +49,6 @@ __all__ = [
     "OrderSheet",
     "OrderSolution",
     "Override",
-    "Package",
     "PaintReading",
     "PanelLook",
     "Paper",

@@ -3,34 +3,31 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from enum import StrEnum
 
 from django.core.validators import MinValueValidator
 from django.db import models
 from django.db.models import F, Q
 from django.utils import timezone
 
+from jobs.coverage import Badge, Edge, Method, Package, Seam
 from jobs.models.customers import Customer, Vehicle
 from shopapp.models import Bay, Person
 
 
-class Package(models.TextChoices):
-    """What a shop sells; panels of each in `jobs.coverage`."""
-
-    PARTIAL_FRONT = "partial_front", "partial front"
-    FULL_FRONT = "full_front", "full front"
-    TRACK = "track", "track areas"
-    FULL_VEHICLE = "full_vehicle", "full vehicle"
-    SINGLE = "single", "single panels"
+def choices_of(codes: type[StrEnum]) -> list[tuple[str, str]]:
+    """The codes of a pure enum as choices, in words."""
+    return [(code.value, code.value.replace("_", " ")) for code in codes]
 
 
 class Coverage(models.Model):
     """How one panel is to be filmed: agreed on the booking, worked on the order."""
 
     panel = models.CharField(max_length=24, help_text="A code of jobs/data/panels.csv.")
-    method = models.CharField(max_length=12, help_text="A code of coverage.Method.")
-    edge = models.CharField(max_length=12, help_text="A code of coverage.Edge.")
-    badge = models.CharField(max_length=12, help_text="A code of coverage.Badge.")
-    seam = models.CharField(max_length=12, help_text="A code of coverage.Seam.")
+    method = models.CharField(max_length=12, choices=choices_of(Method))
+    edge = models.CharField(max_length=12, choices=choices_of(Edge))
+    badge = models.CharField(max_length=12, choices=choices_of(Badge))
+    seam = models.CharField(max_length=12, choices=choices_of(Seam))
     note = models.CharField(max_length=120, blank=True)
 
     class Meta:
@@ -56,7 +53,7 @@ class Booking(models.Model):
     vehicle = models.ForeignKey(
         Vehicle, on_delete=models.PROTECT, related_name="bookings"
     )
-    package = models.CharField(max_length=16, choices=Package.choices)
+    package = models.CharField(max_length=16, choices=choices_of(Package))
     film = models.ForeignKey("jobs.Film", on_delete=models.PROTECT)
     arrives_at = models.DateTimeField()
     promised_at = models.DateTimeField()

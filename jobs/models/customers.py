@@ -6,6 +6,7 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.utils import timezone
 
+from jobs.coverage import Body
 from shopapp.models import Person
 
 
@@ -58,7 +59,9 @@ class Vehicle(models.Model):
     size_class = models.CharField(
         max_length=4, help_text="A code of jobs/data/panel_sizes.csv."
     )
-    body = models.CharField(max_length=12, help_text="A code of jobs.coverage.Body.")
+    body = models.CharField(
+        max_length=12, choices=[(body.value, body.value) for body in Body]
+    )
     colour = models.CharField(max_length=40, blank=True)
     paint_code = models.CharField(max_length=20, blank=True)
     finish = models.CharField(max_length=10, choices=Finish.choices, blank=True)

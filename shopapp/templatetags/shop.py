@@ -105,17 +105,16 @@ def money(context: Context, amount: Decimal | None) -> str:
 
 
 @register.simple_tag(takes_context=True)
-def submission(context: Context, bound: Bound | None = None) -> SafeString:
-    """The hidden fields of every form: CSRF token and submission key.
+def submission(context: Context) -> SafeString:
+    """The hidden fields of every form that writes: CSRF token and submission key.
 
-    A form that came back keeps its key, so that sending it again is the same press.
+    Each rendering brings a new key: a form that came back has stored nothing.
     """
-    key = bound.key if bound and bound.key else uuid4().hex
     return format_html(
         '<input type="hidden" name="csrfmiddlewaretoken" value="{}">'
         '<input type="hidden" name="key" value="{}">',
         context.get("csrf_token", ""),
-        key,
+        uuid4().hex,
     )
 
 

@@ -1,0 +1,82 @@
+"""Forms of the work order's own page."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+
+from jobs.models import WorkOrder
+from jobs.rules import RULES
+from jobs.stages import Stage
+from shopapp.models import Bay, Place
+
+REASON = "reason_"
+
+
+class AdvanceForm(forms.Form):
+    """Where to, and a reason for each rule that asks for one (`reason_<rule>`)."""
+
+    to = forms.ChoiceField(choices=[(stage.value, stage.value) for stage in Stage])
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for rule in RULES:
+            self.fields[f"{REASON}{rule.value}"] = forms.CharField(
+                required=False, max_length=200
+            )
+
+    def clean_to(self) -> Stage:
+        """The stage itself."""
+        return Stage(self.cleaned_data["to"])
+
+    def clean(self) -> dict[str, Any]:
+        """`to` and the reasons that were written, by rule."""
+        cleaned = super().clean() or {}
+        reasons = {
+            name.removeprefix(REASON): cleaned.pop(name)
+            for name in list(cleaned)
+            if name.startswith(REASON)
+        }
+        cleaned["reasons"] = {rule: text for rule, text in reasons.items() if text}
+        return cleaned
+
+
+class PauseForm(forms.Form):
+    """What the job waits for."""
+
+    because = forms.CharField(label="What does it wait for?", max_length=160)
+
+
+class PlaceForm(forms.Form):
+    """One list of bays and places."""
+
+    where = forms.ChoiceField(label="Where does the car stand?")
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        bays = [
+            (f"bay-{bay.pk}", bay.name) for bay in Bay.objects.filter(retired=False)
+        ]
+        places = [
+            (f"place-{place.pk}", place.name)
+            for place in Place.objects.filter(retired=False)
+        ]
+        self.fields["where"].choices = bays + places  # type: ignore[attr-defined]
+
+    @staticmethod
+    def initial_of(workorder: WorkOrder) -> dict[str, str]:
+        """Where the car stands now."""
+        if workorder.bay_id:
+            return {"where": f"bay-{workorder.bay_id}"}
+        return {"where": f"place-{workorder.place_id}"} if workorder.place_id else {}
+
+    def clean(self) -> dict[str, Any]:
+        """`bay` or `place`, whichever was chosen."""
+        cleaned = super().clean() or {}
+        kind, _, pk = cleaned.pop("where", "").partition("-")
+        cleaned["bay"] = Bay.objects.filter(pk=pk).first() if kind == "bay" else None
+        cleaned["place"] = (
+            Place.objects.filter(pk=pk).first() if kind == "place" else None
+        )
+        return cleaned

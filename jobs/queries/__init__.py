@@ -1,0 +1,1 @@
+"""Reads that span models, one file a page family."""

@@ -1,0 +1,28 @@
+"""Addresses of the car's path: nouns, then a verb for a POST."""
+
+from __future__ import annotations
+
+from django.urls import URLPattern, URLResolver, path
+
+from jobs.views import workorders
+
+app_name = "jobs"
+urlpatterns: list[URLPattern | URLResolver] = [
+    path("workorders/<int:pk>/", workorders.workorder_detail, name="workorder_detail"),
+    path(
+        "workorders/<int:pk>/advance/",
+        workorders.workorder_advance,
+        name="workorder_advance",
+    ),
+    path(
+        "workorders/<int:pk>/pause/", workorders.workorder_pause, name="workorder_pause"
+    ),
+    path(
+        "workorders/<int:pk>/resume/",
+        workorders.workorder_resume,
+        name="workorder_resume",
+    ),
+    path(
+        "workorders/<int:pk>/place/", workorders.workorder_place, name="workorder_place"
+    ),
+]

@@ -1,0 +1,1 @@
+"""Pages and buttons of the car's path, one file a page family."""

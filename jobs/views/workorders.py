@@ -1,0 +1,86 @@
+"""The work order's own page, and the buttons that move the car."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_GET, require_POST
+
+from jobs.actions.workorders import advance_stage, pause_job, place_car, resume_job
+from jobs.forms.workorders import AdvanceForm, PauseForm, PlaceForm
+from jobs.queries.workorders import order_head, ways_on
+from shopapp.access import allow
+from shopapp.htmx import page_or_fragment
+from shopapp.pressing import Bound, form_for, press
+
+
+@require_GET
+@allow("workorder.view")
+def workorder_detail(request: HttpRequest, pk: int) -> HttpResponse:
+    """The order: where it stands, what it waits for, where to go on."""
+    return _page(request, pk, None)
+
+
+def _page(request: HttpRequest, pk: int, bound: Bound | None) -> HttpResponse:
+    workorder = get_object_or_404(order_head(), pk=pk)
+    context: dict[str, Any] = {
+        "order": workorder,
+        "tab": "order",
+        "ways": ways_on(workorder, now=timezone.now()),
+        "bound": bound,
+        "pause_form": form_for(PauseForm, bound, "workorder_pause"),
+        "place_form": form_for(
+            lambda: PlaceForm(initial=PlaceForm.initial_of(workorder)),
+            bound,
+            "workorder_place",
+        ),
+    }
+    return page_or_fragment(
+        request,
+        "jobs/workorder_detail.html",
+        "jobs/_workorder_detail.html",
+        context,
+    )
+
+
+def _press(request: HttpRequest, pk: int, do: Any, *, form: Any = None) -> HttpResponse:
+    return press(
+        request,
+        do,
+        form=form,
+        page=lambda bound: _page(request, pk, bound),
+        then=reverse("jobs:workorder_detail", args=[pk]),
+        workorder_pk=pk,
+    )
+
+
+@require_POST
+@allow("workorder.advance")
+def workorder_advance(request: HttpRequest, pk: int) -> HttpResponse:
+    """Move the car to another stage."""
+    return _press(request, pk, advance_stage, form=AdvanceForm(request.POST))
+
+
+@require_POST
+@allow("workorder.pause")
+def workorder_pause(request: HttpRequest, pk: int) -> HttpResponse:
+    """Let the job wait."""
+    return _press(request, pk, pause_job, form=PauseForm(request.POST))
+
+
+@require_POST
+@allow("workorder.resume")
+def workorder_resume(request: HttpRequest, pk: int) -> HttpResponse:
+    """Go on with the job."""
+    return _press(request, pk, resume_job)
+
+
+@require_POST
+@allow("workorder.place")
+def workorder_place(request: HttpRequest, pk: int) -> HttpResponse:
+    """Say where the car stands."""
+    return _press(request, pk, place_car, form=PlaceForm(request.POST))
