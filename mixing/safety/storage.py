@@ -1,0 +1,262 @@
+"""Stock against the storage limits that a shop goes by (pure).
+
+The limits are rows of data, one set a jurisdiction; the federal set of the United
+States is the example. Containers count as full. The local fire code may be stricter.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+
+from mixing.safety.bounds import between
+from mixing.safety.flammable import check_category
+from mixing.tables import table
+
+L_PER_US_GAL = 3.785411784
+NOT_FLAMMABLE = 0
+UNITED_STATES = "United States"
+
+
+class ContainerKind(StrEnum):
+    """Kinds of container that the size table knows."""
+
+    GLASS_OR_PLASTIC = "glass_or_plastic"
+    METAL = "metal"
+    SAFETY_CAN = "safety_can"
+    DRUM = "drum"
+    PORTABLE_TANK = "portable_tank"
+
+
+class Place(StrEnum):
+    """Where a container stands, as the rules tell places apart."""
+
+    CABINET = "cabinet"
+    ROOM = "room"
+    OUTSIDE = "outside"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Location:
+    """name: the cabinet or storage room, or the fire area for `Place.OUTSIDE`."""
+
+    place: Place
+    name: str
+
+    def __post_init__(self) -> None:
+        if not self.name.strip():
+            raise ValueError(
+                "A location needs a name: the cabinet, the storage room, or the fire "
+                "area. Enter it on the stock shelf."
+            )
+
+
+@dataclass(frozen=True, kw_only=True)
+class StockContainer:
+    """A container on the shelf; None: not entered, which is never a pass.
+
+    category           1 to 4, NOT_FLAMMABLE (0), or None
+    size_l             what it holds when full, L, above 0 to 3000
+    listed             plastic with a transport approval or a test laboratory's listing
+    metal_would_spoil  metal would spoil the liquid or be eaten by it
+    count              equal containers at the same place
+    """
+
+    name: str
+    category: int | None
+    size_l: float | None
+    kind: ContainerKind | None
+    location: Location | None
+    flash_point_c: float | None = None
+    boiling_point_c: float | None = None
+    listed: bool = False
+    metal_would_spoil: bool = False
+    count: int = 1
+
+    def __post_init__(self) -> None:
+        if self.size_l is not None:
+            between(
+                self.size_l,
+                low=0.001,
+                high=3000,
+                what=f"The size of {self.name}",
+                unit="L",
+                remedy="Read it off the container.",
+            )
+        if self.count < 1:
+            raise ValueError(f"{self.name}: the count is 1 or more, not {self.count}.")
+        if self.category not in (None, NOT_FLAMMABLE, 1, 2, 3, 4):
+            raise ValueError(
+                f"{self.name}: a flammable category is 1 to 4, or 0 for a liquid that "
+                f"is not flammable, not {self.category}."
+            )
+        if self.category is not None and self.flash_point_c is not None:
+            check_category(
+                category=self.category or None,
+                flash_point_c=self.flash_point_c,
+                boiling_point_c=self.boiling_point_c,
+            )
+
+
+@dataclass(frozen=True, kw_only=True)
+class SizeRule:
+    """Largest container of a kind for a category."""
+
+    kind: ContainerKind
+    category: int
+    max_l: float
+    paragraph: str
+    source: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class SumRule:
+    """Most that may stand in one place; place "tank" is one tank outside a room."""
+
+    place: str
+    categories: frozenset[int]
+    max_l: float
+    paragraph: str
+    source: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Duty:
+    """What is done at the shelf or the mixing point."""
+
+    topic: str
+    flagged: bool
+    line: str
+    paragraph: str
+    source: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class StorageRules:
+    """The set a shop goes by; another country's shop enters its own.
+
+    room_limits_l  (storage room, litres) as the fire official set them
+    """
+
+    jurisdiction: str
+    sizes: tuple[SizeRule, ...]
+    sums: tuple[SumRule, ...]
+    duties: tuple[Duty, ...] = ()
+    room_limits_l: tuple[tuple[str, float], ...] = ()
+
+
+def storage_rules(
+    *,
+    jurisdiction: str = UNITED_STATES,
+    room_limits_l: Sequence[tuple[str, float]] = (),
+) -> StorageRules:
+    """The storage rules of one jurisdiction, in litres.
+
+        rows of data/container_sizes.csv, storage_limits.csv and storage_duties.csv
+
+    jurisdiction   as in the tables
+    room_limits_l  (storage room, litres) that the fire official allows
+    Not for:       building sites, which go by 1926.152.
+    Source:        29 CFR 1910.106(d) and (e), paragraph in each row
+
+    >>> len(storage_rules().sizes)
+    20
+    """
+    mine = {
+        name: [row for row in table(name) if row["jurisdiction"] == jurisdiction]
+        for name in ("container_sizes", "storage_limits", "storage_duties")
+    }
+    if not mine["container_sizes"] or not mine["storage_limits"]:
+        raise ValueError(
+            f"No storage rules are entered for {jurisdiction!r}. Enter the set you go "
+            "by in shop settings, local code."
+        )
+    return StorageRules(
+        jurisdiction=jurisdiction,
+        sizes=tuple(
+            SizeRule(
+                kind=ContainerKind(row["kind"]),
+                category=int(row["category"]),
+                max_l=float(row["max_us_gal"]) * L_PER_US_GAL,
+                paragraph=row["paragraph"],
+                source=row["source"],
+            )
+            for row in mine["container_sizes"]
+        ),
+        sums=tuple(
+            SumRule(
+                place=row["place"],
+                categories=frozenset(int(c) for c in row["categories"].split()),
+                max_l=float(row["max_us_gal"]) * L_PER_US_GAL,
+                paragraph=row["paragraph"],
+                source=row["source"],
+            )
+            for row in mine["storage_limits"]
+        ),
+        duties=tuple(
+            Duty(
+                topic=row["topic"],
+                flagged=row["flagged"] == "yes",
+                line=row["line"],
+                paragraph=row["paragraph"],
+                source=row["source"],
+            )
+            for row in mine["storage_duties"]
+        ),
+        room_limits_l=tuple(room_limits_l),
+    )
+
+
+def container_limit_l(
+    *, kind: ContainerKind, category: int, rules: StorageRules
+) -> float:
+    """Largest container of a kind for a category.
+
+        row of the size table (kind, category)
+
+    kind      of the container
+    category  1 to 4
+    rules     the set the shop goes by
+    Not for:  what may stand together: see the sums.
+    Source:   29 CFR 1910.106 Table H-12
+
+    >>> limit = container_limit_l(kind=ContainerKind.METAL, category=2,
+    ...     rules=storage_rules())
+    >>> round(limit, 2)
+    18.93
+    """
+    return size_rule(kind=kind, category=category, rules=rules).max_l
+
+
+def size_rule(*, kind: ContainerKind, category: int, rules: StorageRules) -> SizeRule:
+    """The row behind container_limit_l; ValueError when the set has none."""
+    for rule in rules.sizes:
+        if rule.kind == kind and rule.category == category:
+            return rule
+    raise ValueError(
+        f"The rules for {rules.jurisdiction} have no size for a {kind} container of "
+        f"category {category}. Add the row in shop settings, local code."
+    )
+
+
+def held_l(
+    *, containers: Sequence[StockContainer], categories: frozenset[int]
+) -> float:
+    """Litres of some categories in containers, each counted as full.
+
+        sum(size * count)
+
+    containers  those at one place, with category and size known
+    categories  the ones that a rule sums
+    Not for:    what is left in opened containers.
+    Source:     29 CFR 1910.106(e)(2)(ii)(b), "in containers"; full is the safe reading
+
+    >>> can = StockContainer(name="C1", category=2, size_l=5.0, count=2,
+    ...     kind=ContainerKind.METAL, location=None)
+    >>> held_l(containers=[can], categories=frozenset({2, 3}))
+    10.0
+    """
+    return sum(
+        (c.size_l or 0.0) * c.count for c in containers if c.category in categories
+    )

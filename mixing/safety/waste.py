@@ -1,0 +1,137 @@
+"""Where leftover mix goes: hazardous waste or not, and never the drain (pure)."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from mixing.chemistry.alcohol import mass_fraction
+from mixing.safety.bounds import between
+from mixing.safety.flammable import CAT_3_FROM_VV_PCT
+from shopapp.say import Say, say
+
+EXCLUDED_BELOW_VV_PCT = 24.0
+AQUEOUS_FROM_WATER_PCT = 50.0
+IGNITABLE_BELOW_C = 60.0
+
+_RULE = "40 CFR 261.21(a)(1)"
+_SEWER = "40 CFR 403.5(b)(1); Ohio Adm. Code 3745-3-04 has the same words"
+
+
+@dataclass(frozen=True, kw_only=True)
+class WasteDecision:
+    """is_ignitable: hazardous waste D001 (None: cannot be told), and why."""
+
+    is_ignitable: bool | None
+    sentence: Say
+    source: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class DrainDecision:
+    """is_barred: the sewer rule itself bars it; even if not, ask before pouring."""
+
+    is_barred: bool
+    sentence: Say
+    source: str
+
+
+def waste_decision(
+    *,
+    vv_pct: float,
+    flash_point_c: float | None = None,
+    water_mass_pct: float | None = None,
+    has_other_solvent: bool = False,
+) -> WasteDecision:
+    """Whether leftover alcohol mix is ignitable hazardous waste (D001).
+
+        flash >= 60 °C: no;  alcohol < 24 % v/v and water >= 50 % by mass: no;
+        otherwise yes
+
+    vv_pct             isopropanol, % v/v, 0 to 100
+    flash_point_c      measured or data-sheet closed-cup value, °C, if there is one
+    water_mass_pct     water, % by mass; None: all that is not alcohol is water
+    has_other_solvent  another flammable solvent is in it
+    Not for:           a state's stricter list, or paints, oils and other chemicals.
+    Source:            40 CFR 261.21(a)(1) (2004 text read; 50 % water clause of 85 FR
+                       40594 from memory); EPA hotline July 1992
+
+    >>> waste_decision(vv_pct=17.7).is_ignitable
+    False
+    """
+    between(
+        vv_pct,
+        low=0,
+        high=100,
+        what="The strength",
+        unit="% v/v",
+        remedy="Take it from the mixing sheet.",
+    )
+    water = water_mass_pct
+    if water is None:
+        water = 100 * (1 - mass_fraction(vv_pct=vv_pct))
+    between(
+        water, low=0, high=100, what="The water", unit="% by mass", remedy="Check it."
+    )
+    if flash_point_c is not None and flash_point_c >= IGNITABLE_BELOW_C:
+        said = say("Leftovers are not ignitable waste: flash point 60 °C or above.")
+        return WasteDecision(is_ignitable=False, sentence=said, source=_RULE)
+    if flash_point_c is None and has_other_solvent:
+        said = say("Leftovers hold another solvent: its flash point decides.")
+        return WasteDecision(is_ignitable=None, sentence=said, source=_RULE)
+    if flash_point_c is None and vv_pct == 0:
+        said = say("Leftovers hold no alcohol: not ignitable waste.")
+        return WasteDecision(is_ignitable=False, sentence=said, source=_RULE)
+    if vv_pct == 0:
+        said = say("Collect leftovers as ignitable hazardous waste (D001).")
+        return WasteDecision(is_ignitable=True, sentence=said, source=_RULE)
+    if vv_pct < EXCLUDED_BELOW_VV_PCT and water >= AQUEOUS_FROM_WATER_PCT:
+        said = say(
+            "Leftovers are outside D001: under 24 % v/v alcohol and at least half "
+            "water. Collect them all the same; the state may be stricter."
+        )
+        return WasteDecision(is_ignitable=False, sentence=said, source=_RULE)
+    said = say("Collect leftovers as ignitable hazardous waste (D001).")
+    return WasteDecision(is_ignitable=True, sentence=said, source=_RULE)
+
+
+def drain_decision(
+    *, vv_pct: float, flash_point_c: float | None = None
+) -> DrainDecision:
+    """Whether the federal sewer rule bars pouring a mix down a drain.
+
+        barred: closed-cup flash point < 60 °C, or without one 2 % v/v alcohol and up
+
+    vv_pct         isopropanol, % v/v, 0 to 100
+    flash_point_c  measured or data-sheet closed-cup value, °C, if there is one
+    Not for:       permission: the sewer authority decides, septic and storm drains
+                   never.
+    Source:        40 CFR 403.5(b)(1) (secondary copy); below 2 % v/v the estimated
+                   flash point passes 60 °C
+
+    >>> drain_decision(vv_pct=17.7).is_barred
+    True
+    """
+    between(
+        vv_pct,
+        low=0,
+        high=100,
+        what="The strength",
+        unit="% v/v",
+        remedy="Take it from the mixing sheet.",
+    )
+    barred = (
+        vv_pct >= CAT_3_FROM_VV_PCT
+        if flash_point_c is None
+        else flash_point_c < IGNITABLE_BELOW_C
+    )
+    if barred:
+        said = say(
+            "Not down any drain: a liquid that flashes below 60 °C is barred from the "
+            "sewer. Do not let it evaporate to be rid of it."
+        )
+    else:
+        said = say(
+            "Ask the sewer authority before any goes down a drain; never into a storm "
+            "drain or septic tank."
+        )
+    return DrainDecision(is_barred=barred, sentence=said, source=_SEWER)
