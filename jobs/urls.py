@@ -4,10 +4,15 @@ from __future__ import annotations
 
 from django.urls import URLPattern, URLResolver, path
 
-from jobs.views import workorders
+from jobs.views import board, history, my_work, workorders
 
 app_name = "jobs"
 urlpatterns: list[URLPattern | URLResolver] = [
+    # the floor
+    path("floor/", board.floor, name="floor"),
+    path("floor/wall/", board.wall, name="wall"),
+    path("work/", my_work.my_work, name="my_work"),
+    # the order
     path("workorders/<int:pk>/", workorders.workorder_detail, name="workorder_detail"),
     path(
         "workorders/<int:pk>/advance/",
@@ -24,5 +29,11 @@ urlpatterns: list[URLPattern | URLResolver] = [
     ),
     path(
         "workorders/<int:pk>/place/", workorders.workorder_place, name="workorder_place"
+    ),
+    path("workorders/<int:pk>/crew/", workorders.workorder_crew, name="workorder_crew"),
+    path(
+        "workorders/<int:pk>/history/",
+        history.workorder_history,
+        name="workorder_history",
     ),
 ]

@@ -132,7 +132,7 @@ TEMPLATES: list[dict[str, Any]] = [
                 "django.contrib.messages.context_processors.messages",
                 "shopapp.context.shop",
             ],
-            "builtins": ["shopapp.templatetags.shop"],
+            "builtins": ["shopapp.templatetags.shop", "jobs.templatetags.orders"],
             "loaders": [
                 (
                     "django.template.loaders.cached.Loader",

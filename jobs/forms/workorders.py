@@ -9,7 +9,7 @@ from django import forms
 from jobs.models import WorkOrder
 from jobs.rules import RULES
 from jobs.stages import Stage
-from shopapp.models import Bay, Place
+from shopapp.models import Bay, Person, Place
 
 REASON = "reason_"
 
@@ -80,3 +80,18 @@ class PlaceForm(forms.Form):
             Place.objects.filter(pk=pk).first() if kind == "place" else None
         )
         return cleaned
+
+
+class CrewForm(forms.Form):
+    """Who works on the car."""
+
+    people = forms.ModelMultipleChoiceField(
+        label="Who works on it?",
+        queryset=Person.objects.filter(is_active=True, is_installer=True),
+        widget=forms.CheckboxSelectMultiple,
+        required=False,
+    )
+
+    def clean_people(self) -> list[Person]:
+        """The people as a list, so that their order does not matter."""
+        return list(self.cleaned_data["people"])

@@ -10,8 +10,14 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
-from jobs.actions.workorders import advance_stage, pause_job, place_car, resume_job
-from jobs.forms.workorders import AdvanceForm, PauseForm, PlaceForm
+from jobs.actions.workorders import (
+    advance_stage,
+    pause_job,
+    place_car,
+    resume_job,
+    set_crew,
+)
+from jobs.forms.workorders import AdvanceForm, CrewForm, PauseForm, PlaceForm
 from jobs.queries.workorders import order_head, ways_on
 from shopapp.access import allow
 from shopapp.htmx import page_or_fragment
@@ -37,6 +43,11 @@ def _page(request: HttpRequest, pk: int, bound: Bound | None) -> HttpResponse:
             lambda: PlaceForm(initial=PlaceForm.initial_of(workorder)),
             bound,
             "workorder_place",
+        ),
+        "crew_form": form_for(
+            lambda: CrewForm(initial={"people": workorder.crew.all()}),
+            bound,
+            "workorder_crew",
         ),
     }
     return page_or_fragment(
@@ -84,3 +95,10 @@ def workorder_resume(request: HttpRequest, pk: int) -> HttpResponse:
 def workorder_place(request: HttpRequest, pk: int) -> HttpResponse:
     """Say where the car stands."""
     return _press(request, pk, place_car, form=PlaceForm(request.POST))
+
+
+@require_POST
+@allow("workorder.crew")
+def workorder_crew(request: HttpRequest, pk: int) -> HttpResponse:
+    """Say who works on the car."""
+    return _press(request, pk, set_crew, form=CrewForm(request.POST))

@@ -1,0 +1,42 @@
+"""The floor board: a page, and the fragment that is pushed to every open one."""
+
+from __future__ import annotations
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.template.loader import render_to_string
+from django.utils import timezone
+from django.views.decorators.http import require_GET
+
+from jobs.queries.floor import floor as floor_now
+from shopapp.access import allow
+from shopapp.htmx import page_or_fragment
+from shopapp.models import the_shop
+
+
+@require_GET
+@allow("floor.view")
+def floor(request: HttpRequest) -> HttpResponse:
+    """Bays and yard as places, with the cars in them."""
+    return page_or_fragment(
+        request, "jobs/floor.html", "jobs/_floor.html", floor_context()
+    )
+
+
+def board_fragment() -> str:
+    """The floor as every page gets it: the same bytes for everyone, no forms."""
+    shop = the_shop()
+    with timezone.override(shop.zone):
+        return render_to_string("jobs/_floor.html", floor_context() | {"shop": shop})
+
+
+def floor_context() -> dict[str, object]:
+    """What the floor's fragment shows."""
+    return {"floor": floor_now(now=timezone.now())}
+
+
+@require_GET
+@allow("floor.view")
+def wall(request: HttpRequest) -> HttpResponse:
+    """The same floor for a screen on the wall: no rail, nothing to press."""
+    return render(request, "jobs/wall.html", floor_context())
