@@ -1,0 +1,141 @@
+"""What the shop's own records teach: rates drawn towards the default (pure)."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from shopapp.figures import Figure, given
+
+Z_95 = 1.959963984540054
+"""97.5 % point of the standard normal distribution."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Learned:
+    """A learned rate with what it was made of: all three are shown.
+
+    used     what the shop's sheets use
+    own      the shop's own rate, or None without records
+    default  what common practice starts from
+    """
+
+    used: Figure
+    own: Figure | None
+    default: Figure
+
+
+@dataclass(frozen=True, kw_only=True)
+class Share:
+    """A share of cases with its 95 % range and sample size; shares from 0 to 1."""
+
+    cases: int
+    of: int
+    share: Figure
+
+
+def shrunk_rate(
+    *, used_amount: float, done: float, default_rate: float, worth: float, unit: str
+) -> Figure:
+    """A rate from few records, drawn towards the default.
+
+        rate = (amount used + default x worth) / (done + worth)
+
+    used_amount   what was used in all: litres poured, minutes taken; 0 or more
+    done          what it was used on: m2 of film, number of panels; 0 or more
+    default_rate  rate to start from, above 0
+    worth         how much done work the default counts for; above 0
+    unit          unit of the rate
+    Not for: records of different methods or seasons thrown together.
+    Source: credibility weighting, Z = n / (n + k) (Buehlmann 1967, from memory); the
+    worth is ours.
+
+    >>> shrunk_rate(
+    ...     used_amount=9.0, done=20, default_rate=0.40, worth=20, unit=""
+    ... ).value
+    0.425
+    """
+    if used_amount < 0 or done < 0:
+        raise ValueError("what was used and done cannot be negative")
+    if default_rate <= 0 or worth <= 0:
+        raise ValueError("the default rate and its worth must be above 0")
+    return Figure(
+        value=(used_amount + default_rate * worth) / (done + worth),
+        unit=unit,
+        made_by="jobs.learning.shrunk_rate",
+        inputs=(
+            ("used in all", used_amount),
+            ("done in all", done),
+            ("default rate", given(default_rate, unit, "default")),
+            ("default counts for", worth),
+        ),
+    )
+
+
+def learned_litres_per_m2(
+    *, litres: float, laid_m2: float, default_l_per_m2: float, worth_m2: float = 20.0
+) -> Learned:
+    """Litres of a solution for each m2 of film laid.
+
+    worth_m2  film area that the default counts for, m2; 20 is ours
+    """
+    return _learned(litres, laid_m2, default_l_per_m2, worth_m2, unit="")
+
+
+def learned_min_per_panel(
+    *, minutes: float, panels: int, default_min: float, worth_panels: float = 5.0
+) -> Learned:
+    """Minutes for a panel of one kind.
+
+    worth_panels  panels that the default counts for; 5 is ours
+    """
+    return _learned(minutes, float(panels), default_min, worth_panels, unit="min")
+
+
+def wilson_share(*, cases: int, of: int) -> Share:
+    """A share with the range that a sample of this size leaves open.
+
+        (p + z²/2n ± z √(p(1-p)/n + z²/4n²)) / (1 + z²/n),  p = cases / n
+
+    cases  how often it was seen, 0 to `of`
+    of     sample size, 1 or more
+    Not for: comparing shares that were picked because they stood out.
+    Source: Wilson 1927, J. Am. Stat. Assoc. 22:209; method 3 of Newcombe 1998, Stat.
+    Med. 17:857 (both from memory).
+
+    >>> made = wilson_share(cases=15, of=148).share
+    >>> round(made.low, 4), round(made.high, 4)
+    (0.0624, 0.1605)
+    """
+    if of < 1 or not 0 <= cases <= of:
+        raise ValueError("a share needs a sample, and no more cases than that")
+    p, z2 = cases / of, Z_95 * Z_95
+    middle = p + z2 / (2 * of)
+    half = Z_95 * math.sqrt(p * (1 - p) / of + z2 / (4 * of * of))
+    scale = 1 + z2 / of
+    share = Figure(
+        value=p,
+        unit="",
+        made_by="jobs.learning.wilson_share",
+        inputs=(("cases", cases), ("of", of)),
+        # No case at all leaves exactly 0 open, whatever the last bit says.
+        low=0.0 if cases == 0 else (middle - half) / scale,
+        high=1.0 if cases == of else (middle + half) / scale,
+    )
+    return Share(cases=cases, of=of, share=share)
+
+
+def _learned(
+    amount: float, done: float, default_rate: float, worth: float, *, unit: str
+) -> Learned:
+    return Learned(
+        used=shrunk_rate(
+            used_amount=amount,
+            done=done,
+            default_rate=default_rate,
+            worth=worth,
+            unit=unit,
+        ),
+        own=given(amount / done, unit, "the shop's own records") if done else None,
+        default=given(default_rate, unit, "default"),
+    )

@@ -1,0 +1,92 @@
+"""Learned rates and shares: drawn to the default, with an honest range."""
+
+import pytest
+from hypothesis import given as for_all
+from hypothesis import strategies as st
+
+from jobs.learning import (
+    learned_litres_per_m2,
+    learned_min_per_panel,
+    shrunk_rate,
+    wilson_share,
+)
+from shopapp.figures import explain
+
+
+@pytest.mark.parametrize(
+    ("cases", "of", "low", "high"),
+    [
+        # Newcombe 1998, Statistics in Medicine 17:857-872, table I, method 3
+        # (score, no continuity correction); from memory.
+        (81, 263, 0.2553, 0.3662),
+        (15, 148, 0.0624, 0.1605),
+        (0, 20, 0.0000, 0.1611),
+        (1, 29, 0.0061, 0.1718),
+    ],
+)
+def test_the_range_of_a_share_is_the_published_one(cases, of, low, high):
+    share = wilson_share(cases=cases, of=of).share
+    assert share.low == pytest.approx(low, abs=5e-5)
+    assert share.high == pytest.approx(high, abs=5e-5)
+
+
+@for_all(of=st.integers(1, 500), data=st.data())
+def test_a_share_lies_in_its_range_and_the_range_between_0_and_1(of, data):
+    cases = data.draw(st.integers(0, of))
+    share = wilson_share(cases=cases, of=of).share
+    assert 0 <= share.low <= share.value <= share.high <= 1
+
+
+@pytest.mark.parametrize(("cases", "of"), [(0, 0), (3, 2), (-1, 5)])
+def test_a_share_without_a_sample_is_an_error(cases, of):
+    with pytest.raises(ValueError, match="sample"):
+        wilson_share(cases=cases, of=of)
+
+
+def test_without_records_the_default_is_used():
+    learned = learned_litres_per_m2(litres=0, laid_m2=0, default_l_per_m2=0.42)
+    assert learned.used.value == pytest.approx(0.42)
+    assert learned.own is None
+
+
+def test_own_and_default_are_both_shown_and_the_used_rate_lies_between():
+    # By hand: (300 + 45 x 5) / (5 + 5) = 52.5 min between 60 and 45.
+    learned = learned_min_per_panel(minutes=300, panels=5, default_min=45)
+    assert learned.used.value == 52.5
+    assert learned.own is not None
+    assert (learned.own.value, learned.default.value) == (60, 45)
+
+
+def test_many_records_outweigh_the_default():
+    learned = learned_litres_per_m2(litres=600, laid_m2=1000, default_l_per_m2=0.4)
+    assert learned.used.value == pytest.approx(0.6, rel=0.01)
+
+
+@for_all(
+    amount=st.floats(0, 1e4),
+    done=st.floats(0.1, 1e4),
+    default=st.floats(0.01, 100),
+    worth=st.floats(0.1, 100),
+)
+def test_a_learned_rate_lies_between_own_and_default(amount, done, default, worth):
+    rate = shrunk_rate(
+        used_amount=amount, done=done, default_rate=default, worth=worth, unit=""
+    ).value
+    low, high = sorted((amount / done, default))
+    assert low * (1 - 1e-9) <= rate <= high * (1 + 1e-9)
+
+
+@pytest.mark.parametrize(
+    "wrong", [{"used_amount": -1}, {"done": -1}, {"default_rate": 0}, {"worth": 0}]
+)
+def test_impossible_records_are_errors(wrong):
+    values = {"used_amount": 1, "done": 1, "default_rate": 1, "worth": 1, "unit": ""}
+    with pytest.raises(ValueError, match=r"negative|above 0"):
+        shrunk_rate(**(values | wrong))
+
+
+@pytest.mark.parametrize("name", ["shrunk_rate", "wilson_share"])
+def test_learned_figures_open_to_formula_and_source(name):
+    explained = explain(f"jobs.learning.{name}")
+    assert explained.formula
+    assert explained.source
