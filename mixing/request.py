@@ -17,6 +17,10 @@ from mixing.recipes import FillMode, RecipeSpec, SolutionKind
 from shopapp.say import Say, say
 
 
+MOST_FILM_M2 = 1000.0
+"""More film than this is a slip of the finger."""
+
+
 class Basis(StrEnum):
     """What a per cent on a label means."""
 
@@ -171,8 +175,8 @@ def request_problems(request: SheetRequest) -> tuple[Problem, ...]:
 
 
 def _problems(request: SheetRequest) -> Iterator[tuple[str, Say]]:
-    if not 0 < request.film_area_m2 < math.inf:
-        yield "film_area_m2", say("Give a film area above zero.")
+    if not 0 < request.film_area_m2 <= MOST_FILM_M2:
+        yield "film_area_m2", say("Give a film area above zero, up to 1000 m².")
     if request.placing_min is not None and not 0 < request.placing_min < math.inf:
         yield "placing_min", say("Give the placing time in minutes, above zero.")
     if not request.recipes:

@@ -96,6 +96,23 @@ UNITS: dict[str, Unit] = {
     "ww_pct": Unit(symbol="% w/w", digits=1),
     "pct": Unit(symbol="%", digits=0),
     "ppm": Unit(symbol="ppm", digits=0),
+    "drop_ml": Unit(symbol="mL", digits=3),
+    # A dose in a bottle is read the same way everywhere, like a syringe.
+    "ml_per_l": Unit(symbol="mL/L", digits=2),
+    "ml_per_m2": Unit(
+        symbol="mL/m²",
+        digits=0,
+        us_symbol="fl oz/ft²",
+        us_digits=2,
+        us_per_base=M2_PER_FT2 / ML_PER_US_FL_OZ,
+    ),
+    "m_per_s": Unit(
+        symbol="m/s",
+        digits=1,
+        us_symbol="ft/min",
+        us_digits=0,
+        us_per_base=60 * 1000 / MM_PER_INCH / 12,
+    ),
     "mg_per_l": Unit(symbol="mg/L", digits=0),
     "mg_per_m2": Unit(symbol="mg/m²", digits=1),
     "g_per_ml": Unit(symbol="g/mL", digits=4),

@@ -1,0 +1,421 @@
+"""The mixing sheet: from a job and a day to pours in order (pure; the front door).
+
+Read from the top: `mixing_sheet` asks for the climate, then for each solution how much
+is needed (`fill`), from which containers (`shelf`), by which pours (`pours`), what
+stands in the vessel afterwards (`outcome`), and what else to say (`advice`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+
+from mixing.advice import (
+    climate_of,
+    finish_of,
+    open_time_advice,
+    trade_notes,
+    water_note,
+)
+from mixing.bench import Bench, CannotPourError
+from mixing.dosing import Dispenser, DispenserKind, Substance
+from mixing.fill import (
+    needed_figure,
+    total_ml,
+    use_figure,
+)
+from mixing.parts import (
+    Climate,
+    Draw,
+    MixingSheet,
+    OpenTimeAdvice,
+    OtherWay,
+    Pour,
+    SolutionSheet,
+    StripColumn,
+    StripPour,
+    Use,
+    VesselFill,
+    WaterNote,
+    computed,
+)
+from mixing.planner import Planner
+from mixing.recipes import (
+    CurvePoint,
+    FillMode,
+    RecipeSpec,
+    SolutionKind,
+    curve_text,
+    soap_from_curve_ml,
+    strength_from_curve_vv_pct,
+    usual_dispensers,
+)
+from mixing.request import (
+    Basis,
+    Conditions,
+    Preferred,
+    Problem,
+    SheetRequest,
+    StockContainer,
+    UseRate,
+    Vessel,
+    Water,
+    WaterSource,
+    request_problems,
+)
+from mixing.shelf import Shelf, open_shelf
+from shopapp.figures import Figure, given
+from shopapp.say import Say, say
+
+__all__ = [
+    "Basis",
+    "Climate",
+    "Conditions",
+    "CurvePoint",
+    "Dispenser",
+    "DispenserKind",
+    "Draw",
+    "FillMode",
+    "MixingSheet",
+    "OpenTimeAdvice",
+    "OtherWay",
+    "Pour",
+    "Preferred",
+    "Problem",
+    "RecipeSpec",
+    "SheetRequest",
+    "SolutionKind",
+    "SolutionSheet",
+    "StockContainer",
+    "StripColumn",
+    "StripPour",
+    "Substance",
+    "Use",
+    "UseRate",
+    "Vessel",
+    "VesselFill",
+    "Water",
+    "WaterNote",
+    "WaterSource",
+    "mixing_sheet",
+    "pour_changes",
+    "request_problems",
+]
+
+CATEGORY_2_FROM_VV_PCT = 20.0
+"""From here a mix counts as flammable liquid Category 2 (the shop's safety rule)."""
+
+
+def mixing_sheet(request: SheetRequest) -> MixingSheet:
+    """Everything that is poured for one job, and why.
+
+    Raises ValueError with the first sentence of `request_problems`. What stops only
+    one solution stands in its `refusal`; the others are computed all the same.
+    """
+    for problem in request_problems(request):
+        raise ValueError(str(problem.sentence))
+    climate = climate_of(request.conditions)
+    bench = _bench(request)
+    shelf = open_shelf(request.stock)
+    area = given(request.film_area_m2, "m2", "film to be laid")
+    strip_shelf = shelf.copy()
+    return MixingSheet(
+        request=request,
+        printed_ahead=not request.conditions.is_complete,
+        film_area=area,
+        climate=climate,
+        solutions=tuple(
+            _solution(recipe, request, climate, bench, shelf, area)
+            for recipe in request.recipes
+        ),
+        strip=_strip(request, bench, strip_shelf, area),
+        open_time=open_time_advice(request, climate),
+        water=water_note(request),
+        warnings=climate.says + _missing(request, bench),
+    )
+
+
+def pour_changes(sheet: MixingSheet, *, conditions: Conditions) -> tuple[Say, ...]:
+    """Which pours another reading would change; empty: the sheet is still valid.
+
+    A pour changes when it moves by a whole graduation of its dispenser.
+    """
+    if sheet.printed_ahead:
+        waits = any(recipe.follows_temperature for recipe in sheet.request.recipes)
+        ahead = "This sheet was printed before the reading: pour from its strip."
+        return (say(ahead),) if waits else ()
+    now = mixing_sheet(replace(sheet.request, conditions=conditions))
+    if now.printed_ahead:
+        return ()
+    changes: list[Say] = []
+    for old, new in zip(sheet.solutions, now.solutions, strict=True):
+        for before, after in zip(old.fills, new.fills, strict=False):
+            changes += _changes(old, before, after)
+    return tuple(changes)
+
+
+def _changes(
+    solution: SolutionSheet, before: VesselFill, after: VesselFill
+) -> list[Say]:
+    changes = []
+    amounts = {(p.substance, p.container): p.amount for p in after.pours}
+    for pour in before.pours:
+        amount = amounts.get((pour.substance, pour.container), pour.amount)
+        if pour.to_mark or abs(amount.value - pour.amount.value) < 1e-9:
+            continue
+        changes.append(
+            say(
+                "{solution}: the {substance} changes from {before} to {after}.",
+                solution=solution.name,
+                substance=pour.substance.value,
+                before=pour.amount,
+                after=amount,
+            )
+        )
+    return changes
+
+
+def _bench(request: SheetRequest) -> Bench:
+    return Bench(
+        dispensers=request.dispensers or usual_dispensers(),
+        wanted=tuple((each.substance, each.dispenser) for each in request.preferred),
+    )
+
+
+def _missing(request: SheetRequest, bench: Bench) -> tuple[Say, ...]:
+    """What the sheet had to assume because the shop has not listed it."""
+    missing = []
+    if not request.conditions.is_complete:
+        missing.append(
+            say(
+                "Read panel and air before mixing: soap follows the warmer of the two. "
+                "Until then pour from the strip."
+            )
+        )
+    wanted = {s for recipe in request.recipes for s in _substances(recipe, request)}
+    for substance in Substance:
+        if substance in wanted and request.dispensers and not bench.has(substance):
+            usual = bench.for_substance(substance)[0].name
+            missing.append(
+                say(
+                    "No dispenser for {substance} is on the list: computed for a usual "
+                    "{dispenser}.",
+                    substance=substance.value,
+                    dispenser=usual,
+                )
+            )
+    return tuple(missing)
+
+
+def _substances(recipe: RecipeSpec, request: SheetRequest) -> Iterable[Substance]:
+    if recipe.kind is SolutionKind.GEL:
+        return (Substance.GEL,)
+    wanted = [Substance.ALCOHOL] if recipe.has_alcohol else []
+    wanted += [Substance.SOAP] if recipe.has_soap else []
+    measured = request.fill_mode is FillMode.MEASURED
+    return (*wanted, Substance.WATER) if measured else wanted
+
+
+def _solution(
+    recipe: RecipeSpec,
+    request: SheetRequest,
+    climate: Climate,
+    bench: Bench,
+    shelf: Shelf,
+    area: Figure,
+) -> SolutionSheet:
+    use = use_figure(recipe, request.use_rates)
+    needed = needed_figure(recipe, area=area, use=use)
+    blank = SolutionSheet(
+        kind=recipe.kind,
+        name=recipe.name,
+        recipe_key=recipe.key,
+        recipe_source=recipe.source,
+        fill_mode=request.fill_mode,
+        use=use,
+        needed=needed,
+        batch=None,
+        fills=(),
+        draws=(),
+        finish=finish_of(recipe.kind),
+        top_up=None,
+        notes=trade_notes(recipe),
+        warnings=(),
+        refusal=None,
+    )
+    if recipe.follows_temperature and not request.conditions.is_complete:
+        return blank
+    planner = _planner(recipe, request, climate, bench, shelf)
+    try:
+        alike, warnings = planner.plan(needed=needed.value)
+        fills = planner.fills(alike)
+    except CannotPourError as refused:
+        return replace(blank, refusal=refused.sentence)
+    return replace(
+        blank,
+        fills=fills,
+        batch=_total(fills),
+        draws=_draws(fills),
+        top_up=_top_up(recipe, fills),
+        warnings=tuple(warnings) + _class_warning(recipe, fills),
+    )
+
+
+def _planner(
+    recipe: RecipeSpec,
+    request: SheetRequest,
+    climate: Climate,
+    bench: Bench,
+    shelf: Shelf,
+) -> Planner:
+    strength, soap = _targets(recipe, climate)
+    return Planner(
+        recipe=recipe,
+        request=request,
+        bench=bench,
+        shelf=shelf,
+        strength=strength,
+        soap=soap,
+    )
+
+
+def _targets(
+    recipe: RecipeSpec, climate: Climate
+) -> tuple[Figure | None, Figure | None]:
+    """Strength and soap of the reference bottle under this reading."""
+    strength = soap = None
+    if recipe.has_alcohol:
+        strength = given(recipe.vv_pct, "vv_pct", f"recipe {recipe.key}")
+        if recipe.strength_curve_on and recipe.strength_curve and climate.panel:
+            strength = computed(
+                strength_from_curve_vv_pct,
+                "vv_pct",
+                panel_c=climate.panel,
+                curve=curve_text(recipe.strength_curve),
+            )
+    if recipe.has_soap:
+        soap = given(recipe.soap_ml, "dose_ml", f"recipe {recipe.key}")
+        if recipe.soap_curve and climate.warmer:
+            soap = computed(
+                soap_from_curve_ml,
+                "dose_ml",
+                warmer_c=climate.warmer,
+                curve=curve_text(recipe.soap_curve),
+            )
+    return strength, soap
+
+
+def _total(fills: tuple[VesselFill, ...]) -> Figure:
+    total: Figure = given(0.0, "ml", "no other vessel")
+    for fill in fills:
+        total = computed(
+            total_ml,
+            "ml",
+            each_ml=fill.planned,
+            vessels=fill.count,
+            others_ml=total,
+        )
+    return total
+
+
+def _draws(fills: tuple[VesselFill, ...]) -> tuple[Draw, ...]:
+    """What each stock container gives in all, in the order of pouring."""
+    draws: dict[str, Draw] = {}
+    for fill in fills:
+        for pour in fill.pours:
+            if not pour.container:
+                continue
+            known = draws.get(pour.container)
+            before = (
+                given(0.0, "ml", "nothing before") if known is None else (known.amount)
+            )
+            draws[pour.container] = Draw(
+                substance=pour.substance,
+                container=pour.container,
+                lot=pour.lot,
+                amount=computed(
+                    total_ml,
+                    pour.amount.unit,
+                    each_ml=pour.amount,
+                    vessels=fill.count,
+                    others_ml=before,
+                ),
+            )
+    return tuple(draws.values())
+
+
+def _top_up(recipe: RecipeSpec, fills: tuple[VesselFill, ...]) -> Say | None:
+    if recipe.kind is SolutionKind.GEL or not fills:
+        return None
+    if recipe.has_alcohol:
+        return say(
+            "Top up only from the same batch, or mix a new one by the same pours: "
+            "water alone makes it weaker."
+        )
+    return say(
+        "Top up only from the same batch, or mix a new one by the same pours: water "
+        "alone takes the slip away."
+    )
+
+
+def _class_warning(
+    recipe: RecipeSpec, fills: tuple[VesselFill, ...]
+) -> tuple[Say, ...]:
+    """Said when the strength on its curve crosses the limit that the recipe kept."""
+    if not recipe.strength_curve_on or recipe.vv_pct >= CATEGORY_2_FROM_VV_PCT:
+        return ()
+    strengths = [fill.strength for fill in fills if fill.strength is not None]
+    strong = [s for s in strengths if s.value >= CATEGORY_2_FROM_VV_PCT]
+    if not strong:
+        return ()
+    return (
+        say(
+            "On its curve this mix reaches {strength}: from {limit} it counts as a "
+            "flammable liquid of Category 2. Take a vessel with that label.",
+            strength=strong[0],
+            limit=given(CATEGORY_2_FROM_VV_PCT, "vv_pct", "the shop's safety rule"),
+        ),
+    )
+
+
+def _strip(
+    request: SheetRequest, bench: Bench, shelf: Shelf, area: Figure
+) -> tuple[StripColumn, ...]:
+    """Pours at each panel temperature of the strip, at the strength on the shelf."""
+    return tuple(
+        StripColumn(
+            panel=given(panel_c, "degc", "column of the strip"),
+            pours=_strip_pours(request, panel_c, bench, shelf.copy(), area),
+        )
+        for panel_c in request.strip_panel_c
+    )
+
+
+def _strip_pours(
+    request: SheetRequest, panel_c: float, bench: Bench, shelf: Shelf, area: Figure
+) -> tuple[StripPour, ...]:
+    # Soap follows the warmer of panel and air: here the column is that warmer one.
+    climate = climate_of(Conditions(panel_c=panel_c, air_c=panel_c))
+    pours: list[StripPour] = []
+    for recipe in request.recipes:
+        use = use_figure(recipe, request.use_rates)
+        needed = needed_figure(recipe, area=area, use=use).value
+        try:
+            planner = _planner(recipe, request, climate, bench, shelf)
+            alike, _ = planner.plan(needed=needed)
+        except CannotPourError:
+            continue
+        pours += [
+            StripPour(
+                kind=recipe.kind,
+                codes=each.codes,
+                count=each.count,
+                substance=pour.substance,
+                container=pour.container,
+                to_mark=pour.to_mark,
+                amount=pour.amount,
+            )
+            for each in alike
+            for pour in each.pours
+        ]
+    return tuple(pours)
