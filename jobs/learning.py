@@ -72,14 +72,14 @@ def shrunk_rate(
     )
 
 
-def learned_litres_per_m2(
-    *, litres: float, laid_m2: float, default_l_per_m2: float, worth_m2: float = 20.0
+def learned_ml_per_m2(
+    *, used_ml: float, laid_m2: float, default_ml_per_m2: float, worth_m2: float = 20.0
 ) -> Learned:
-    """Litres of a solution for each m2 of film laid.
+    """Solution used for each m2 of film laid.
 
     worth_m2  film area that the default counts for, m2; 20 is ours
     """
-    return _learned(litres, laid_m2, default_l_per_m2, worth_m2, unit="")
+    return _learned(used_ml, laid_m2, default_ml_per_m2, worth_m2, unit="ml_per_m2")
 
 
 def learned_min_per_panel(

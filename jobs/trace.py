@@ -169,13 +169,13 @@ def _strength(
     return off > OFF_SHARE * asked, sentence
 
 
-_SLIP = "Slip held {was} of soap a litre; the sheet asked for {asked}."
+_SLIP = "Slip held {was} of soap; the sheet asked for {asked}."
 _TACK = "Tack held {was} of alcohol; the sheet asked for {asked}."
 
 
 def _slip(record: OrderRecord, *, strong: bool) -> _Finding:
     was, asked = record.slip_ml_per_l, record.slip_asked_ml_per_l
-    return _strength(was, asked, text=_SLIP, unit="dose_ml", strong=strong)
+    return _strength(was, asked, text=_SLIP, unit="ml_per_l", strong=strong)
 
 
 def _tack(record: OrderRecord, *, strong: bool) -> _Finding:

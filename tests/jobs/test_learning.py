@@ -5,7 +5,7 @@ from hypothesis import given as for_all
 from hypothesis import strategies as st
 
 from jobs.learning import (
-    learned_litres_per_m2,
+    learned_ml_per_m2,
     learned_min_per_panel,
     shrunk_rate,
     wilson_share,
@@ -44,8 +44,8 @@ def test_a_share_without_a_sample_is_an_error(cases, of):
 
 
 def test_without_records_the_default_is_used():
-    learned = learned_litres_per_m2(litres=0, laid_m2=0, default_l_per_m2=0.42)
-    assert learned.used.value == pytest.approx(0.42)
+    learned = learned_ml_per_m2(used_ml=0, laid_m2=0, default_ml_per_m2=420)
+    assert learned.used.value == pytest.approx(420)
     assert learned.own is None
 
 
@@ -58,8 +58,8 @@ def test_own_and_default_are_both_shown_and_the_used_rate_lies_between():
 
 
 def test_many_records_outweigh_the_default():
-    learned = learned_litres_per_m2(litres=600, laid_m2=1000, default_l_per_m2=0.4)
-    assert learned.used.value == pytest.approx(0.6, rel=0.01)
+    learned = learned_ml_per_m2(used_ml=6e5, laid_m2=1000, default_ml_per_m2=400)
+    assert learned.used.value == pytest.approx(600, rel=0.01)
 
 
 @for_all(

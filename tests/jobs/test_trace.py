@@ -58,7 +58,7 @@ def test_a_weak_slip_and_a_hot_panel_lead_when_film_grabbed():
     )
     assert [cause.code for cause in found[:2]] == ["slip_weak", "hot"]
     assert str(found[0].evidence) == (
-        "Slip held 1.5 dose_ml of soap a litre; the sheet asked for 2.6 dose_ml."
+        "Slip held 1.5 ml_per_l of soap; the sheet asked for 2.6 ml_per_l."
     )
 
 
