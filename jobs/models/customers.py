@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import ClassVar
+
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.utils import timezone
@@ -12,6 +14,8 @@ from shopapp.models import Person
 
 class Customer(models.Model):
     """A person, or an account customer (a dealer) with a monthly statement."""
+
+    lock_rank: ClassVar[int] = 2
 
     name = models.CharField(max_length=120)
     phone = models.CharField(max_length=40, blank=True)
@@ -30,6 +34,8 @@ class Customer(models.Model):
 
 class Vehicle(models.Model):
     """A car. Its size class and body decide the panel templates."""
+
+    lock_rank: ClassVar[int] = 3
 
     class Finish(models.TextChoices):
         SOLID = "solid", "solid"
