@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from django.http import HttpRequest
 from django.urls import NoReverseMatch, reverse
@@ -13,11 +13,14 @@ from shopapp.access import may
 from shopapp.live_ticket import ticket_for
 from shopapp.models import Person, the_shop
 
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
+
 
 class Way(NamedTuple):
     """One entry of the navigation."""
 
-    label: str
+    label: StrOrPromise
     url: str
     icon: str
     current: bool

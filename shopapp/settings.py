@@ -266,4 +266,6 @@ LOGGING: dict[str, Any] = {
         "handlers": ["stderr"],
         "level": os.environ.get("LOG_LEVEL", "INFO").upper(),
     },
+    # Seven lines a paper about its own steps.
+    "loggers": {"weasyprint.progress": {"level": "WARNING"}},
 }

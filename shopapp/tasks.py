@@ -7,7 +7,7 @@ from celery import shared_task
 from shopapp import background
 
 
-@shared_task(name="solvers.sweep", ignore_result=True)  # type: ignore[misc]
+@shared_task(name="solvers.sweep", ignore_result=True)
 def sweep() -> None:
     """Sound the bell again for tasks that nobody took."""
     background.sweep()

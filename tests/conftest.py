@@ -5,16 +5,21 @@ Nothing here touches `.data`: whoever runs the tests may have a shop running.
 
 from __future__ import annotations
 
+import contextlib
 import os
 import shutil
+import socket
 import subprocess
+import sys
 import tempfile
 import time
 from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
 from django.conf import settings
+from django.db import connection
 from redis import Redis
 
 from shopapp.models import Revision, Shop
@@ -28,6 +33,7 @@ FOLDER = Path(tempfile.mkdtemp(prefix="shop-"))
 def _move_into(folder: Path) -> None:
     """Point the settings, which pytest-django has read by now, at this folder."""
     settings.SHOP_DATA = folder
+    (folder / "static").mkdir()
     settings.MEDIA_ROOT = folder / "media"
     settings.STATIC_ROOT = folder / "static"
     settings.EMAIL_FILE_PATH = folder / "mail"
@@ -35,8 +41,8 @@ def _move_into(folder: Path) -> None:
     settings.CELERY_BROKER_URL = f"redis+socket://{folder}/redis.sock"
     default = settings.DATABASES["default"]
     if default["ENGINE"].endswith("sqlite3"):
-        default["NAME"] = folder / "shop.sqlite3"
-        default["TEST"]["NAME"] = folder / "test.sqlite3"
+        # One name for both, so that a server started by a test sees its rows.
+        default["NAME"] = default["TEST"]["NAME"] = folder / "shop.sqlite3"
     # argon2 is slow on purpose; what is tested here is not how slow.
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 
@@ -66,6 +72,13 @@ def wait_until(happened, *, within_s: float = 20, every_s: float = 0.05):
     return answer
 
 
+@pytest.fixture(scope="session")
+def django_db_modify_db_settings(request: pytest.FixtureRequest) -> None:
+    """Side by side, PostgreSQL needs a name for each process; a folder is enough."""
+    if connection.vendor != "sqlite":
+        request.getfixturevalue("django_db_modify_db_settings_parallel_suffix")
+
+
 @pytest.fixture(autouse=True)
 def _the_rows(request: pytest.FixtureRequest) -> None:
     """A test with threads empties every table, the rows of the migrations too."""
@@ -88,15 +101,15 @@ def redis_url(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     """A real redis-server of our own, on a socket."""
     program = _needs("redis-server")
     folder = Path(tempfile.mkdtemp(prefix="shop-redis-"))
-    socket = folder / "redis.sock"
+    path = folder / "redis.sock"
     server = subprocess.Popen(
-        [program, "--port", "0", "--unixsocket", socket, "--dir", folder]
+        [program, "--port", "0", "--unixsocket", path, "--dir", folder]
         + ["--save", "", "--appendonly", "no"],
         stdout=subprocess.DEVNULL,
     )
     try:
-        wait_until(socket.exists)
-        url = f"unix://{socket}"
+        wait_until(path.exists)
+        url = f"unix://{path}"
         with Redis.from_url(url) as client:
             wait_until(client.ping)
         yield url
@@ -135,6 +148,76 @@ def postgres_url() -> Iterator[str]:
         stop = [*as_postgres, pg_ctl, "-D", base, "-m", "immediate", "stop"]
         subprocess.run(stop, **quiet)
         shutil.rmtree(folder, ignore_errors=True)
+
+
+def environment(**more: str) -> dict[str, str]:
+    """For a process of the shop that is to see the rows of this test process."""
+    own = connection.settings_dict
+    found = {name: text for name, text in os.environ.items() if name != "DEBUG"}
+    found |= {"SHOP_DATA": str(FOLDER), "SECRET_KEY": settings.SECRET_KEY}
+    if connection.vendor != "sqlite":
+        host = str(own["HOST"]).replace("/", "%2F")
+        found["DATABASE_URL"] = f"postgres://{own['USER']}@{host}/{own['NAME']}"
+    return {**found, "LOG_LEVEL": "WARNING", **more}
+
+
+def free_port() -> int:
+    """A port of the loopback that nobody uses just now."""
+    with socket.socket() as listener:
+        listener.bind(("127.0.0.1", 0))
+        return int(listener.getsockname()[1])
+
+
+@contextmanager
+def serving(**more: str) -> Iterator[tuple[str, subprocess.Popen[bytes]]]:
+    """A real web server on the loopback, over the rows of this process."""
+    port = free_port()
+    server = subprocess.Popen(
+        [sys.executable, "-m", "uvicorn", "shopapp.asgi:application"]
+        + ["--port", str(port), "--log-level", "warning"]
+        + ["--timeout-graceful-shutdown", "2"],
+        env=environment(**more),
+    )
+    try:
+
+        def answers() -> bool:
+            assert server.poll() is None, "the web server did not start"
+            with contextlib.suppress(OSError):
+                socket.create_connection(("127.0.0.1", port), 1).close()
+                return True
+            return False
+
+        wait_until(answers, within_s=60)
+        yield f"http://127.0.0.1:{port}", server
+    finally:
+        server.terminate()
+        server.wait(10)
+
+
+@pytest.fixture(scope="session")
+def web_server(django_db_setup, redis_url: str) -> Iterator[str]:
+    """The address of a web server; the test that uses it marks `transaction=True`."""
+    with serving(REDIS_URL=redis_url) as (url, _server):
+        yield url
+
+
+@pytest.fixture(scope="session")
+def workers(django_db_setup, redis_url: str) -> Iterator[None]:
+    """Real workers for both queues, over the rows of this process."""
+    celery = [sys.executable, "-m", "celery", "-A", "shopapp", "worker"]
+    running = [
+        subprocess.Popen(
+            [*celery, "-Q", queue, "-n", f"{queue}@test", "-c", "1", "-l", "WARNING"]
+            + ["--without-mingle", "--without-gossip"],
+            env=environment(REDIS_URL=redis_url),
+        )
+        for queue in ("papers", "solvers")
+    ]
+    yield
+    for worker in running:
+        worker.terminate()
+    for worker in running:
+        worker.wait(20)
 
 
 @pytest.fixture

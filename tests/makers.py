@@ -2,9 +2,25 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
+from decimal import Decimal
 
-from shopapp.frame import Tap
+from jobs.actions.arrivals import take_in_car
+from jobs.actions.bookings import Agreed
+from jobs.actions.bookings import make_booking as book
+from jobs.actions.customers import VEHICLE_FIELDS
+from jobs.coverage import Body, Method, Package, default_choices
+from jobs.models import (
+    Booking,
+    Customer,
+    Film,
+    FilmMovement,
+    Roll,
+    Vehicle,
+    WorkOrder,
+)
+from jobs.stages import Stage
+from shopapp.frame import Tap, perform
 from shopapp.models import Bay, HistoryEntry, Person, Place
 
 NOW = datetime(2031, 5, 6, 15, 0, tzinfo=UTC)
@@ -48,3 +64,111 @@ def make_place(name: str = "Yard", **fields) -> Place:
 def make_tap(by: Person | None, *, key: str = "", at: datetime = NOW) -> Tap:
     """A press of a button by `by`."""
     return Tap.made_by(by, at=at, via=HistoryEntry.Via.PAGE, key=key)
+
+
+def make_customer(name: str = "Robin Ash", **fields) -> Customer:
+    """A customer with a number that nobody has."""
+    return Customer.objects.create(name=name, **{"phone": "555-0101", **fields})
+
+
+def make_vehicle(customer: Customer | None = None, **fields) -> Vehicle:
+    """A mid-size sedan whose VIN fits its check digit."""
+    known = {
+        "plate": "TST 101",
+        "vin": "1M8GDM9AXKP042788",
+        "make": "Example",
+        "model": "Saloon",
+        "year": 2030,
+        "size_class": "D",
+        "body": "sedan",
+        "colour": "dark green",
+        "finish": "metallic",
+    }
+    return Vehicle.objects.create(
+        customer=customer or make_customer(), **{**known, **fields}
+    )
+
+
+def make_film(code: str = "FA", **fields) -> Film:
+    """Film A: a clear gloss film, 60 in wide on its rolls."""
+    known = {"name": "film A", "thickness_um": 200, "cost_per_m2": Decimal(40)}
+    return Film.objects.create(code=code, **{**known, **fields})
+
+
+def make_roll(film: Film | None = None, code: str = "R1", **fields) -> Roll:
+    """A full roll, 1524 mm by 15 m, with the movement that brought it."""
+    known = {"width_mm": 1524, "left_mm": 15_000, "lot": "L-1", **fields}
+    roll = Roll.objects.create(film=film or make_film(), code=code, **known)
+    FilmMovement.objects.create(
+        roll=roll,
+        what=FilmMovement.What.RECEIVED,
+        change_mm=roll.left_mm,
+        at=NOW,
+    )
+    return roll
+
+
+def make_booking(
+    by: Person | None = None,
+    *,
+    vehicle: Vehicle | None = None,
+    film: Film | None = None,
+    package: Package = Package.FULL_FRONT,
+    at: datetime = NOW,
+    **agreed,
+) -> Booking:
+    """A booking as the desk makes it: a hand-fitted package, here in an hour."""
+    car = vehicle or make_vehicle()
+    panels = default_choices(package, body=Body(car.body), method=Method.HAND_FITTED)
+    known = {
+        "package": package,
+        "panels": panels,
+        "film": film or Film.objects.first() or make_film(),
+        "arrives_at": at + timedelta(hours=1),
+        "promised_at": at + timedelta(days=2),
+        "film_length_mm": 4200,
+        "film_width_mm": 1524,
+        "price": Decimal(1800),
+    }
+    answer = perform(
+        make_tap(by or _anyone("desk"), at=at),
+        book,
+        customer_pk=car.customer_id,
+        customer={},
+        vehicle_pk=car.pk,
+        vehicle={name: getattr(car, name) for name in VEHICLE_FIELDS},
+        agreed=Agreed(**{**known, **agreed}),
+    )
+    return Booking.objects.get(pk=answer["pk"])
+
+
+def make_workorder(
+    by: Person | None = None,
+    *,
+    booking: Booking | None = None,
+    bay: Bay | None = None,
+    place: Place | None = None,
+    stage: Stage = Stage.INTAKE,
+    at: datetime = NOW,
+    **fields,
+) -> WorkOrder:
+    """A car taken in from its booking; `stage` and `fields` are then set by hand."""
+    booked = booking or make_booking(by, at=at)
+    answer = perform(
+        make_tap(by or _anyone("desk"), at=at),
+        take_in_car,
+        booking_pk=booked.pk,
+        key_tag="7",
+        mileage=12_000,
+        bay=bay,
+        place=place,
+    )
+    changed = {"stage": stage.value, **fields}
+    WorkOrder.objects.filter(pk=answer["pk"]).update(**changed)
+    return WorkOrder.objects.get(pk=answer["pk"])
+
+
+def _anyone(role: str) -> Person:
+    """Somebody of this role who is there, or a new one."""
+    known = Person.objects.filter(**{f"is_{role}": True}).first()
+    return known or make_person(role, username=f"some-{role}")
