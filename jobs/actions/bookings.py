@@ -1,0 +1,180 @@
+"""Bookings: a promise made, changed or taken back, with its film held."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from decimal import Decimal
+from typing import Any
+
+from jobs.actions.customers import find_or_add_customer, find_or_add_vehicle
+from jobs.coverage import Body, Package, PanelChoice, coverage_problems
+from jobs.models import (
+    AddedWork,
+    Booking,
+    BookingPanel,
+    Film,
+    FilmReservation,
+    Vehicle,
+)
+from jobs.queries.film_need import shortage
+from jobs.queries.stages import rule_levels
+from jobs.rules import Level
+from shopapp.frame import Act, Json, Refused, action
+from shopapp.models import Bay, the_shop
+from shopapp.say import say
+
+Facts = Mapping[str, Any]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Agreed:
+    """What customer and desk agreed: everything of a booking but whose car it is.
+
+    film_length_mm, film_width_mm  film to hold, from a quick plan made beforehand
+    film_reason                    why it is booked although the film is short
+    """
+
+    package: Package
+    panels: tuple[PanelChoice, ...]
+    film: Film
+    arrives_at: datetime
+    promised_at: datetime
+    film_length_mm: int
+    film_width_mm: int
+    bay: Bay | None = None
+    order_number: str = ""
+    price: Decimal | None = None
+    deposit: Decimal = Decimal(0)
+    added_work: tuple[Facts, ...] = ()
+    paint_history: str = ""
+    notes: str = ""
+    film_reason: str = ""
+
+
+@action("booking.make")
+def make_booking(
+    act: Act,
+    *,
+    customer_pk: int | None,
+    customer: Facts,
+    vehicle_pk: int | None,
+    vehicle: Facts,
+    agreed: Agreed,
+) -> Json:
+    """Book a car: its customer, its panels, its film, its promise."""
+    _check(agreed, body=vehicle["body"])
+    owner = find_or_add_customer(customer_pk=customer_pk, typed=customer)
+    car = find_or_add_vehicle(customer=owner, vehicle_pk=vehicle_pk, typed=vehicle)
+    _hold_on_shortage(agreed, booking=None)
+    booking = Booking(
+        customer=owner, vehicle=car, booked_by=act.tap.by, booked_at=act.now
+    )
+    _write(booking, agreed)
+    return {"pk": booking.pk}
+
+
+@action("booking.change")
+def change_booking(
+    act: Act, *, booking_pk: int, vehicle: Facts, agreed: Agreed
+) -> Json:
+    """Agree on something else for a car that has not arrived."""
+    booking = act.lock(Booking, booking_pk)
+    _still_open(booking)
+    _check(agreed, body=vehicle["body"])
+    find_or_add_vehicle(
+        customer=booking.customer, vehicle_pk=booking.vehicle_id, typed=vehicle
+    )
+    _hold_on_shortage(agreed, booking=booking)
+    booking.vehicle = Vehicle.objects.get(pk=booking.vehicle_id)
+    _write(booking, agreed)
+    return {"pk": booking.pk}
+
+
+@action("booking.cancel")
+def cancel_booking(act: Act, *, booking_pk: int) -> None:
+    """Take a booking back; its film is free again."""
+    booking = act.lock(Booking, booking_pk)
+    _still_open(booking)
+    booking.state = Booking.State.CANCELLED
+    booking.save(update_fields=["state"])
+    FilmReservation.objects.filter(booking=booking, released_at=None).update(
+        released_at=act.now
+    )
+
+
+def _still_open(booking: Booking) -> None:
+    if booking.state == Booking.State.ARRIVED:
+        raise Refused(say("This car has arrived: change its work order instead."))
+    if booking.state == Booking.State.CANCELLED:
+        raise Refused(say("This booking was cancelled. Make a new one."))
+
+
+def _check(agreed: Agreed, *, body: str) -> None:
+    if problems := coverage_problems(agreed.panels, body=Body(body)):
+        raise Refused(*problems, field="package")
+    if agreed.promised_at <= agreed.arrives_at:
+        raise Refused(say("The promise lies before the arrival."), field="promised_at")
+    if agreed.price is not None and agreed.deposit > agreed.price:
+        raise Refused(say("The deposit is higher than the price."), field="deposit")
+
+
+def _hold_on_shortage(agreed: Agreed, *, booking: Booking | None) -> None:
+    """Where the shop asks for a reason to book film it has not got, ask for it."""
+    short = shortage(
+        agreed.film,
+        length_mm=agreed.film_length_mm,
+        levels=rule_levels(the_shop()),
+        beside=booking,
+    )
+    if short and short.level is Level.REASON and not agreed.film_reason.strip():
+        raise Refused(short.sentence, field="film_reason")
+
+
+def _write(booking: Booking, agreed: Agreed) -> None:
+    for name in (
+        "package",
+        "film",
+        "arrives_at",
+        "promised_at",
+        "bay",
+        "order_number",
+        "price",
+        "deposit",
+        "paint_history",
+    ):
+        setattr(booking, name, getattr(agreed, name))
+    lines = [agreed.notes, agreed.film_reason]
+    booking.notes = "\n".join(line for line in lines if line)
+    booking.save()
+    _write_panels(booking, agreed.panels)
+    booking.added_work.all().delete()
+    AddedWork.objects.bulk_create(
+        AddedWork(booking=booking, **work) for work in agreed.added_work
+    )
+    FilmReservation.objects.update_or_create(
+        booking=booking,
+        defaults={
+            "film": agreed.film,
+            "length_mm": agreed.film_length_mm,
+            "width_mm": agreed.film_width_mm,
+            "released_at": None,
+        },
+    )
+
+
+def _write_panels(booking: Booking, choices: Iterable[PanelChoice]) -> None:
+    booking.panels.all().delete()
+    BookingPanel.objects.bulk_create(
+        BookingPanel(
+            booking=booking,
+            panel=choice.panel,
+            method=choice.method,
+            edge=choice.edge,
+            badge=choice.badge,
+            seam=choice.seam,
+            note=choice.seam_at,
+        )
+        for choice in choices
+    )

@@ -1,0 +1,143 @@
+"""Film that a booking will need, and film that is free for it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from django.db.models import Q, Sum
+
+from jobs.blanks import (
+    DEFAULT_ALLOWANCE,
+    PanelSize,
+    film_area_m2,
+    panel_blank,
+    panel_size,
+)
+from jobs.coverage import Body, Method, PanelChoice
+from jobs.models import Booking, Film, FilmReservation, MeasuredPanel, Roll
+from jobs.nesting import Blank, Budget, Rules, plan_pull
+from jobs.nesting import Roll as FreshRoll
+from jobs.rules import Concern, Level, Rule
+from jobs.stock_rules import film_short
+from shopapp.figures import Figure, given
+
+USUAL_WIDTH_MM = 1524
+"""60 in, the usual width of a roll: common practice, no published source."""
+FRESH_ROLL_MM = 200_000
+"""Longer than any car needs: the question is how much, not whether it is there."""
+GAP_MM, LEAD_MM = 10, 20
+
+
+@dataclass(frozen=True, kw_only=True)
+class FilmNeed:
+    """What a quick plan says a coverage takes off a fresh roll.
+
+    unplaced  panels wider than the roll: they need a seam or another roll
+    """
+
+    length_mm: int
+    width_mm: int
+    area: Figure
+    unplaced: tuple[str, ...] = ()
+
+
+def film_need(
+    choices: Iterable[PanelChoice],
+    *,
+    film: Film,
+    size_class: str,
+    body: Body,
+    model: str = "",
+) -> FilmNeed:
+    """A quick plan on a fresh roll of the film's usual width: no search, no engine."""
+    chosen = list(choices)
+    width_mm = usual_width_mm(film)
+    measured = measured_sizes(model=model, body=body)
+    sizes = {
+        choice.panel: panel_size(
+            choice.panel, size_class=size_class, body=body, measured=measured
+        )
+        for choice in chosen
+    }
+    plan = plan_pull(
+        blanks=[
+            _blank(choice, size=sizes[choice.panel], body=body, film=film)
+            for choice in chosen
+        ],
+        rolls=[FreshRoll(id="fresh", width_mm=width_mm, remaining_mm=FRESH_ROLL_MM)],
+        rules=Rules(
+            gap_mm=GAP_MM,
+            lead_mm=LEAD_MM,
+            cut="guillotine" if _any_by_hand(chosen) else "free",
+        ),
+        budget=Budget(tries=0),
+    )
+    return FilmNeed(
+        length_mm=plan.length_mm,
+        width_mm=width_mm,
+        area=film_area_m2(sizes.values()),
+        unplaced=tuple(missing.blank_id for missing in plan.unplaced),
+    )
+
+
+def _blank(choice: PanelChoice, *, size: PanelSize, body: Body, film: Film) -> Blank:
+    blank = panel_blank(choice, size=size, body=body, allowance=DEFAULT_ALLOWANCE)
+    return Blank(
+        id=choice.panel,
+        width_mm=int(blank.width_mm.value),
+        length_mm=int(blank.length_mm.value),
+        turn="none" if film.is_directional else "quarter",
+    )
+
+
+def _any_by_hand(choices: Iterable[PanelChoice]) -> bool:
+    return any(choice.method is Method.HAND_FITTED for choice in choices)
+
+
+def measured_sizes(*, model: str, body: Body) -> Mapping[str, PanelSize]:
+    """Panels that the shop has measured on this model, the newest of each."""
+    if not model:
+        return {}
+    rows = MeasuredPanel.objects.filter(model__iexact=model, body=body.value)
+    return {
+        row.panel: PanelSize(
+            length_mm=row.length_mm,
+            width_mm=row.width_mm,
+            basis="measured",
+            note=row.model,
+        )
+        for row in reversed(rows)
+    }
+
+
+def usual_width_mm(film: Film) -> int:
+    """The widest roll of the film in use, or the usual width where there is none."""
+    widest = film.rolls.filter(retired_at=None).order_by("-width_mm").first()
+    return widest.width_mm if widest else USUAL_WIDTH_MM
+
+
+def free_film_mm(film: Film, *, beside: Booking | None = None) -> int:
+    """Length on the rolls that no booking holds; `beside` leaves one booking out."""
+    on_rolls = Roll.objects.filter(film=film, retired_at=None)
+    held = FilmReservation.objects.filter(film=film, released_at=None).exclude(
+        Q(booking=beside) if beside else Q(pk__in=[])
+    )
+    there = on_rolls.aggregate(sum=Sum("left_mm"))["sum"] or 0
+    return max(0, there - (held.aggregate(sum=Sum("length_mm"))["sum"] or 0))
+
+
+def shortage(
+    film: Film,
+    *,
+    length_mm: int,
+    levels: Mapping[Rule, Level],
+    beside: Booking | None = None,
+) -> Concern | None:
+    """The rule's sentence when the free film will not reach."""
+    return film_short(
+        film=film.name,
+        there=given(free_film_mm(film, beside=beside), "mm", "on rolls, not held"),
+        wanted=given(length_mm, "mm", "quick plan on a fresh roll"),
+        levels=levels,
+    )
