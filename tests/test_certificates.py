@@ -1,0 +1,78 @@
+"""Every public formula of the pure rooms opens to its summary, formula and source."""
+
+from __future__ import annotations
+
+import importlib
+import inspect
+import pkgutil
+from collections.abc import Iterator
+
+import pytest
+
+from shopapp.figures import explain
+
+ROOMS = ("mixing.chemistry", "mixing.climate", "mixing.safety")
+"""Rooms whose every public function computes something that a paper prints."""
+
+MODULES = (
+    "mixing.balance",
+    "mixing.dosing",
+    "mixing.sheet",
+    "jobs.cure",
+    "jobs.estimate",
+)
+
+PLUMBING = {"mixing.chemistry.bounds", "mixing.chemistry.curve", "mixing.safety.bounds"}
+"""Refusals and curves: they print no number of their own."""
+
+
+def modules() -> Iterator[str]:
+    for room in ROOMS:
+        for found in pkgutil.iter_modules(importlib.import_module(room).__path__):
+            if (name := f"{room}.{found.name}") not in PLUMBING:
+                yield name
+    for name in MODULES:
+        if importlib.util.find_spec(name):
+            yield name
+
+
+def numbers(module_name: str) -> Iterator[str]:
+    """Public functions made in a module that answer with a number."""
+    module = importlib.import_module(module_name)
+    for name, function in vars(module).items():
+        inner = inspect.unwrap(function) if callable(function) else None
+        if not inspect.isfunction(inner) or name.startswith("_"):
+            continue
+        if inner.__module__ == module_name and inner.__annotations__.get("return") in (
+            "float",
+            "float | None",
+            "int",
+            "int | None",
+        ):
+            yield f"{module_name}.{name}"
+
+
+FUNCTIONS = [function for module in modules() for function in numbers(module)]
+
+
+@pytest.mark.parametrize("made_by", FUNCTIONS)
+def test_formula_opens_to_summary_formula_and_source(made_by):
+    told = explain(made_by)
+    assert told.summary.endswith(".")
+    assert told.formula
+    assert len(told.source) > 10
+
+
+@pytest.mark.parametrize("made_by", FUNCTIONS)
+def test_formula_takes_named_arguments_only(made_by):
+    module, _, name = made_by.rpartition(".")
+    parameters = inspect.signature(
+        getattr(importlib.import_module(module), name)
+    ).parameters.values()
+    assert all(each.kind is each.KEYWORD_ONLY for each in parameters)
+
+
+def test_walk_finds_the_formulas():
+    assert "mixing.chemistry.alcohol.density_g_per_ml" in FUNCTIONS
+    assert "mixing.climate.air.dew_point_c" in FUNCTIONS
+    assert len(FUNCTIONS) > 30
