@@ -1,0 +1,265 @@
+"""The rules of the house, read from the code itself."""
+
+from __future__ import annotations
+
+import ast
+import re
+import subprocess
+import sys
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parent.parent
+PACKAGES = ("shopapp", "jobs", "mixing")
+
+PURE = {
+    "shopapp.units",
+    "shopapp.figures",
+    "shopapp.say",
+    "mixing.tables",
+    "mixing.dosing",
+    "mixing.sheet",
+    "mixing.recipes",
+}
+PURE_FOLDERS = ("mixing.chemistry", "mixing.climate", "mixing.safety", "jobs.nesting")
+SHELL = ("actions", "forms", "models", "papers", "queries", "tasks", "urls", "views")
+HOUSE = {
+    "shopapp.access",
+    "shopapp.background",
+    "shopapp.frame",
+    "shopapp.htmx",
+    "shopapp.live",
+    "shopapp.media",
+    "shopapp.models",
+    "shopapp.pressing",
+    "shopapp.printing",
+    "shopapp.units",
+}
+LAYERS = ("models", "queries", "papers", "actions", "tasks", "views")
+OWNERS = {
+    "weasyprint": {"shopapp.printing"},
+    "celery": {"shopapp.celery", "shopapp.tasks", "jobs.tasks", "mixing.tasks"},
+}
+LAZY = {"jobs.nesting"}
+"""Rooms that may import their engine inside a function (the design names them)."""
+FORBIDDEN_NAMES = {
+    "base",
+    "common",
+    "helpers",
+    "manager",
+    "misc",
+    "services",
+    "utils",
+}
+
+
+@cache
+def modules() -> dict[str, Path]:
+    found = {}
+    for package in PACKAGES:
+        for path in (ROOT / package).rglob("*.py"):
+            parts = path.relative_to(ROOT).with_suffix("").parts
+            if "migrations" in parts:
+                continue
+            name = ".".join(parts).removesuffix(".__init__")
+            found[name] = path
+    return found
+
+
+@cache
+def tree_of(name: str) -> ast.Module:
+    return ast.parse(modules()[name].read_text())
+
+
+@cache
+def imports_of(name: str) -> frozenset[str]:
+    found = set()
+    for node in ast.walk(tree_of(name)):
+        if isinstance(node, ast.Import):
+            found |= {alias.name for alias in node.names}
+        elif isinstance(node, ast.ImportFrom) and node.module:
+            found.add(node.module)
+            found |= {f"{node.module}.{alias.name}" for alias in node.names}
+    return frozenset(found)
+
+
+def is_pure(name: str) -> bool:
+    if name in PURE or name.startswith(PURE_FOLDERS):
+        return True
+    package, _, rest = name.partition(".")
+    if package not in ("jobs", "mixing") or not rest:
+        return False
+    first = rest.split(".")[0]
+    return first not in (*SHELL, "apps", "templatetags", "management")
+
+
+def pure_modules() -> list[str]:
+    return sorted(name for name in modules() if is_pure(name))
+
+
+def test_the_tree_has_pure_rooms_to_check():
+    assert len(pure_modules()) > 15
+
+
+@pytest.mark.parametrize("name", pure_modules())
+def test_a_pure_room_imports_no_framework_and_no_shell(name):
+    package = name.split(".")[0]
+    for imported in imports_of(name):
+        top = imported.split(".")[0]
+        assert top not in {"django", "celery", "redis", "weasyprint"}, imported
+        if top not in PACKAGES:
+            continue
+        if top == package and package != "shopapp":
+            known = imported if imported in modules() else imported.rpartition(".")[0]
+            assert known == package or is_pure(known), f"{name} imports {imported}"
+        else:
+            assert imported.startswith(
+                ("shopapp.figures", "shopapp.say", "shopapp.units")
+            ), f"{name} imports {imported}"
+
+
+def test_every_pure_room_loads_without_django():
+    code = "import sys\n"
+    code += "".join(f"import {name}\n" for name in pure_modules())
+    code += "bad = sorted(m for m in sys.modules if m.split('.')[0] == 'django')\n"
+    code += "sys.exit(', '.join(bad[:5]) or None)\n"
+    done = subprocess.run(
+        [sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True
+    )
+    assert done.returncode == 0, done.stderr
+
+
+def test_a_pure_room_reads_no_clock_no_chance_and_no_environment():
+    for name in pure_modules():
+        allowed = {"time"} if name.startswith("jobs.nesting") else set()
+        banned = {"random", "os", "time", "secrets", "uuid"} - allowed
+        used = {imported.split(".")[0] for imported in imports_of(name)}
+        assert not used & banned, f"{name} imports {used & banned}"
+        calls = {
+            node.func.attr
+            for node in ast.walk(tree_of(name))
+            if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute)
+        }
+        assert not calls & {"now", "today", "utcnow"}, name
+
+
+def test_mixing_never_imports_jobs():
+    for name in modules():
+        if name.startswith("mixing"):
+            assert not any(i.split(".")[0] == "jobs" for i in imports_of(name)), name
+
+
+def test_jobs_uses_mixing_by_its_front_doors():
+    doors = ("sheet", "models", "actions", "queries", "recipes", "papers")
+    for name in modules():
+        if not name.startswith("jobs"):
+            continue
+        for imported in imports_of(name):
+            parts = imported.split(".")
+            if parts[0] == "mixing" and len(parts) > 1:
+                assert parts[1] in doors, f"{name} imports {imported}"
+
+
+def test_house_modules_import_neither_app():
+    for name in HOUSE & set(modules()):
+        tops = {imported.split(".")[0] for imported in imports_of(name)}
+        assert not tops & {"jobs", "mixing"}, name
+
+
+@pytest.mark.parametrize("package", ["jobs", "mixing"])
+def test_arrows_point_down(package):
+    for name in modules():
+        layer = layer_of(name, package)
+        if layer is None:
+            continue
+        for imported in imports_of(name):
+            other = layer_of(imported, package)
+            if other is not None:
+                assert LAYERS.index(other) <= LAYERS.index(layer), (
+                    f"{name} imports {imported}"
+                )
+
+
+def layer_of(name: str, package: str) -> str | None:
+    parts = name.split(".")
+    if parts[0] != package or len(parts) < 2:
+        return None
+    return parts[1] if parts[1] in LAYERS else None
+
+
+def test_inside_mixing_nothing_points_back():
+    order = ["tables", "chemistry", "climate", "safety", "sheet"]
+    for name in modules():
+        parts = name.split(".")
+        if parts[0] != "mixing" or len(parts) < 2 or parts[1] not in order:
+            continue
+        for imported in imports_of(name):
+            other = imported.split(".")
+            if other[0] == "mixing" and len(other) > 1 and other[1] in order:
+                assert order.index(other[1]) <= order.index(parts[1]), (
+                    f"{name} imports {imported}"
+                )
+
+
+@pytest.mark.parametrize("library", OWNERS)
+def test_a_library_has_one_owner(library):
+    for name in modules():
+        if any(i.split(".")[0] == library for i in imports_of(name)):
+            assert name in OWNERS[library], f"{name} imports {library}"
+
+
+def test_nothing_is_imported_inside_a_function():
+    for name in modules():
+        if any(name.startswith(lazy) for lazy in LAZY):
+            continue
+        for node in ast.walk(tree_of(name)):
+            if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef):
+                inner = [
+                    part
+                    for part in ast.walk(node)
+                    if isinstance(part, ast.Import | ast.ImportFrom)
+                ]
+                assert not inner, f"{name}.{node.name}"
+
+
+def test_no_star_imports_and_no_signals():
+    for name in modules():
+        for node in ast.walk(tree_of(name)):
+            if isinstance(node, ast.ImportFrom):
+                assert all(alias.name != "*" for alias in node.names), name
+        assert "django.db.models.signals" not in imports_of(name), name
+
+
+def test_files_are_named_for_what_they_hold():
+    for name in modules():
+        assert name.split(".")[-1] not in FORBIDDEN_NAMES, name
+
+
+def test_actions_and_tasks_know_no_request_and_no_page():
+    for name in modules():
+        parts = name.split(".")
+        if len(parts) > 1 and parts[1] in ("actions", "tasks"):
+            for imported in imports_of(name):
+                assert not imported.startswith(
+                    ("django.http", "django.shortcuts", "django.template")
+                ), f"{name} imports {imported}"
+                inside = imported.split(".")
+                assert not (
+                    inside[0] in PACKAGES and len(inside) > 1 and inside[1] == "forms"
+                ), f"{name} imports {imported}"
+
+
+def test_a_template_includes_only_its_own_folder_or_the_shared_pieces():
+    folder = ROOT / "templates"
+    for path in folder.glob("*/**/*.html"):
+        own = path.relative_to(folder).parts[0]
+        for piece in included(path.read_text()):
+            top, _, rest = piece.partition("/")
+            shared = not rest or piece.startswith(("shopapp/_", "papers/base_print"))
+            assert shared or top == own, f"{path.relative_to(folder)} includes {piece}"
+
+
+def included(text: str) -> list[str]:
+    return re.findall(r'{%\s*(?:include|extends)\s+"([^"]+)"', text)
