@@ -257,8 +257,8 @@ def average_share(*, releases: Sequence[Release], air: Air) -> float:
     >>> tack = Release(name="tack", litres=0.354, start_min=0, minutes=90,
     ...     solvent=solvent(name="isopropanol", limit_ppm=200))
     >>> round(average_share(releases=[tack], air=Air(effective_flow_m3_per_h=200,
-    ...     volume_m3=189, temp_c=20)), 3)
-    0.347
+    ...     volume_m3=189, temp_c=20)), 2)
+    0.35
     """
     return sum(
         average_ppm(release=r, air=air) / _limit_ppm(r.solvent) for r in releases

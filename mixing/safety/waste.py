@@ -41,6 +41,7 @@ def waste_decision(
     flash_point_c: float | None = None,
     water_mass_pct: float | None = None,
     has_other_solvent: bool = False,
+    name: str = "mix",
 ) -> WasteDecision:
     """Whether leftover alcohol mix is ignitable hazardous waste (D001).
 
@@ -51,6 +52,7 @@ def waste_decision(
     flash_point_c      measured or data-sheet closed-cup value, °C, if there is one
     water_mass_pct     water, % by mass; None: all that is not alcohol is water
     has_other_solvent  another flammable solvent is in it
+    name               what the sentence calls it
     Not for:           a state's stricter list, or paints, oils and other chemicals.
     Source:            40 CFR 261.21(a)(1) (2004 text read; 50 % water clause of 85 FR
                        40594 from memory); EPA hotline July 1992
@@ -73,24 +75,31 @@ def waste_decision(
         water, low=0, high=100, what="The water", unit="% by mass", remedy="Check it."
     )
     if flash_point_c is not None and flash_point_c >= IGNITABLE_BELOW_C:
-        said = say("Leftovers are not ignitable waste: flash point 60 °C or above.")
+        said = say(
+            "Leftover {name} is not ignitable waste: it flashes at 60 °C or above.",
+            name=name,
+        )
         return WasteDecision(is_ignitable=False, sentence=said, source=_RULE)
     if flash_point_c is None and has_other_solvent:
-        said = say("Leftovers hold another solvent: its flash point decides.")
+        said = say(
+            "Leftover {name} holds another solvent: its flash point decides.",
+            name=name,
+        )
         return WasteDecision(is_ignitable=None, sentence=said, source=_RULE)
     if flash_point_c is None and vv_pct == 0:
-        said = say("Leftovers hold no alcohol: not ignitable waste.")
+        said = say("Leftover {name} holds no alcohol: not ignitable waste.", name=name)
         return WasteDecision(is_ignitable=False, sentence=said, source=_RULE)
     if vv_pct == 0:
-        said = say("Collect leftovers as ignitable hazardous waste (D001).")
+        said = say("Collect leftover {name} as ignitable waste (D001).", name=name)
         return WasteDecision(is_ignitable=True, sentence=said, source=_RULE)
     if vv_pct < EXCLUDED_BELOW_VV_PCT and water >= AQUEOUS_FROM_WATER_PCT:
         said = say(
-            "Leftovers are outside D001: under 24 % v/v alcohol and at least half "
-            "water. Collect them all the same; the state may be stricter."
+            "Leftover {name} is outside D001: under 24 % v/v alcohol and at least half "
+            "water. Collect it all the same; the state may be stricter.",
+            name=name,
         )
         return WasteDecision(is_ignitable=False, sentence=said, source=_RULE)
-    said = say("Collect leftovers as ignitable hazardous waste (D001).")
+    said = say("Collect leftover {name} as ignitable waste (D001).", name=name)
     return WasteDecision(is_ignitable=True, sentence=said, source=_RULE)
 
 

@@ -1,0 +1,291 @@
+"""The vapour lines of the block: exhaust, peak, average, wait (pure)."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from mixing.safety.air_facts import AirFacts
+from mixing.safety.job_air import (
+    ISOPROPANOL,
+    average_ppm,
+    average_share,
+    fire_flow_m3_per_h,
+    health_flow_m3_per_h,
+    lel_pct,
+    peak_minute,
+    sealed_job_ppm,
+    total_ppm,
+)
+from mixing.safety.states import SafetyLine, State, state_of_share, worst
+from mixing.safety.ventilation import air_changes_per_h
+from shopapp.figures import Figure, given
+from shopapp.say import Say, say
+
+OVER_FROM_LEL_PCT = 10.0
+
+_MODEL = say("Evenly mixed air, all solvent taken as evaporated; not a measurement.")
+_SAFETY_SOURCE = "ACGIH Industrial Ventilation; 29 CFR 1910.1000(d)"
+
+_TITLES = {
+    "air_changes": say("Air changes: not assessed."),
+    "air_need": say("Exhaust needed for health: not assessed."),
+    "fire_need": say("Exhaust needed against fire: not assessed."),
+    "peak": say("Highest bay average: not assessed."),
+    "average": say("8-hour average: not assessed."),
+    "wait": say("Wait before hot tools: not assessed."),
+    "flow_age": say("Age of the exhaust measurement: not assessed."),
+}
+
+
+def air_lines(facts: AirFacts) -> tuple[SafetyLine, ...]:
+    """Every vapour line of a job that releases, or may release, solvent."""
+    no_temp = tuple(key for key in facts.vapour if key != "order.air")
+    whole = facts.whole_bay
+    plan: tuple[tuple[str, tuple[str, ...], Callable[[AirFacts], SafetyLine]], ...] = (
+        ("flow_age", ("bay.exhaust", "bay.measured_on"), _flow_age),
+        ("air_changes", ("bay.volume", "bay.exhaust"), _air_changes),
+        (
+            "air_need",
+            (*facts.vapour, *facts.limits, "bay.exhaust", "bay.mixing"),
+            _air_need,
+        ),
+        ("fire_need", (*no_temp, "bay.exhaust"), _fire_need),
+        ("peak", whole, _peak),
+        ("average", (*whole, *facts.limits), _average),
+        ("wait", (*whole, "bay.heat_target"), _wait_line),
+    )
+    lines = [
+        _not_assessed(key, lacking) if (lacking := facts.lacks(needs)) else build(facts)
+        for key, needs, build in plan
+    ]
+    if facts.is_sealed_figure_due():
+        lines.append(_sealed(facts))
+    return tuple(lines)
+
+
+def _flow_age(facts: AirFacts) -> SafetyLine:
+    bay = facts.request.bay
+    assert bay is not None
+    assert bay.measured_on is not None
+    age = (facts.request.today - bay.measured_on).days
+    old = age > facts.request.flow_valid_days
+    pattern = (
+        "Exhaust measured on {day}, {age} days ago: measure it again."
+        if old
+        else "Exhaust measured on {day}."
+    )
+    return SafetyLine(
+        key="flow_age",
+        section="air",
+        state=State.WATCH if old else State.OK,
+        sentence=say(pattern, day=bay.measured_on, age=age),
+        basis=say("Method: {method}.", method=bay.method or "not stated"),
+        source="interval: shop setting, common practice without published source",
+    )
+
+
+def _air_changes(facts: AirFacts) -> SafetyLine:
+    volume, flow = facts.volume(), facts.flow()
+    changes = Figure(
+        value=air_changes_per_h(flow_m3_per_h=flow, volume_m3=volume),
+        unit="per_h",
+        made_by="mixing.safety.ventilation.air_changes_per_h",
+        inputs=(("flow_m3_per_h", flow), ("volume_m3", volume)),
+    )
+    return SafetyLine(
+        key="air_changes",
+        section="air",
+        state=None,
+        sentence=say("Air changes {changes}.", changes=changes),
+        figures=(changes,),
+        source="CDC ventilation page",
+    )
+
+
+def _air_need(facts: AirFacts) -> SafetyLine:
+    need = facts.figure(
+        "health_flow_m3_per_h",
+        health_flow_m3_per_h(
+            releases=facts.releases,
+            mixing_factor=facts.mixing_factor(),
+            temp_c=facts.temp(),
+        ),
+        "m3_per_h",
+    )
+    return _need_line(facts, "air_need", need, _mixing_basis(facts))
+
+
+def _fire_need(facts: AirFacts) -> SafetyLine:
+    need = facts.figure(
+        "fire_flow_m3_per_h", fire_flow_m3_per_h(releases=facts.releases), "m3_per_h"
+    )
+    return _need_line(
+        facts, "fire_need", need, say("25 % of the lower explosive limit, C 4.")
+    )
+
+
+def _need_line(facts: AirFacts, key: str, need: Figure, basis: Say) -> SafetyLine:
+    has = given(facts.flow(), "m3_per_h", "measured exhaust")
+    pattern = {
+        "air_need": "Health: {need} of exhaust would hold the limit through steady "
+        "spraying, {has} there.",
+        "fire_need": "Fire: {need} of exhaust needed while spraying, {has} there.",
+    }[key]
+    state = state_of_share(share=need.value / has.value)
+    if key == "air_need" and state is State.OVER:
+        # The limit is an 8-hour average: that line says whether it is passed.
+        state = State.WATCH
+    return SafetyLine(
+        key=key,
+        section="air",
+        state=state,
+        sentence=say(pattern, need=need, has=has),
+        figures=(need, has),
+        basis=basis,
+        source=_SAFETY_SOURCE,
+    )
+
+
+def _peak(facts: AirFacts) -> SafetyLine:
+    air = facts.air()
+    minute = peak_minute(releases=facts.releases, air=air) if facts.releases else 0.0
+    share = lel_pct(releases=facts.releases, air=air, minute=minute)
+    level = facts.figure(
+        "total_ppm",
+        total_ppm(releases=facts.releases, air=air, minute=minute),
+        "ppm",
+    )
+    lel = facts.figure("lel_pct", share, "pct")
+    short_ppm = facts.request.short_limit_ppm
+    states = [_lel_state(share)]
+    figures: tuple[Figure, ...] = (level, lel)
+    said = say(
+        "Bay average rises to {level}, {lel} of the lower explosive limit.",
+        level=level,
+        lel=lel,
+    )
+    if short_ppm is not None:
+        short = given(short_ppm, "ppm", "15-minute limit chosen by the shop")
+        figures = (*figures, short)
+        states.append(state_of_share(share=level.value / short_ppm))
+        said = say(
+            "Bay average rises to {level}, {lel} of the lower explosive limit; 15-"
+            "minute limit {short}.",
+            level=level,
+            lel=lel,
+            short=short,
+        )
+    return SafetyLine(
+        key="peak",
+        section="air",
+        state=worst(states),
+        sentence=said,
+        figures=figures,
+        basis=_MODEL,
+        source="mass balance; 10 % of the LEL is the NIOSH IDLH for isopropanol",
+    )
+
+
+def _average(facts: AirFacts) -> SafetyLine:
+    air = facts.air()
+    share = average_share(releases=facts.releases, air=air)
+    total = sum(average_ppm(release=r, air=air) for r in facts.releases)
+    average = facts.figure("average_ppm", total, "ppm")
+    part = facts.figure("average_share", 100 * share, "pct")
+    alcohol_only = all(r.solvent.name == ISOPROPANOL.name for r in facts.releases)
+    limit = given(
+        facts.request.limit_ppm or 0.0, "ppm", facts.request.limit_name or "chosen"
+    )
+    sentence = (
+        say("8-hour average {average}, limit {limit}.", average=average, limit=limit)
+        if alcohol_only
+        else say(
+            "8-hour average {average} of mixed vapor, {part} of the limits.",
+            average=average,
+            part=part,
+        )
+    )
+    return SafetyLine(
+        key="average",
+        section="air",
+        state=state_of_share(share=share),
+        sentence=sentence,
+        figures=(average, part, limit),
+        basis=_MODEL,
+        source="29 CFR 1910.1000(d)(1) and (d)(2)",
+    )
+
+
+def _wait_line(facts: AirFacts) -> SafetyLine:
+    wait = facts.wait()
+    assert wait is not None
+    target = given(facts.request.heat_target_ppm or 0.0, "ppm", "chosen by the shop")
+    return SafetyLine(
+        key="wait",
+        section="heat",
+        state=None,
+        sentence=say(
+            "Hot tools: wait {wait} after the last alcohol spray, exhaust on (down "
+            "to {target}). Necessary, not sufficient.",
+            wait=wait,
+            target=target,
+        ),
+        figures=(wait, target),
+        basis=_MODEL,
+        source="CDC, MMWR 28 Oct 1994, Table S3-1",
+    )
+
+
+def _sealed(facts: AirFacts) -> SafetyLine:
+    volume, temp = facts.volume(), facts.temp()
+    level = facts.figure(
+        "sealed_job_ppm",
+        sealed_job_ppm(releases=facts.releases, volume_m3=volume, temp_c=temp),
+        "ppm",
+    )
+    shares = [
+        sealed_job_ppm(releases=[r], volume_m3=volume, temp_c=temp)
+        / (1e4 * r.solvent.lel_pct)
+        for r in facts.releases
+    ]
+    over = 100 * sum(shares) >= OVER_FROM_LEL_PCT
+    return SafetyLine(
+        key="sealed",
+        section="air",
+        state=State.OVER if over else State.WATCH,
+        sentence=say(
+            "Warning figure: with no exhaust known, a closed bay would reach "
+            "{level} on average; more near the spray and the floor.",
+            level=level,
+        ),
+        figures=(level,),
+        basis=_MODEL,
+        source="mass balance, no air leaving",
+    )
+
+
+def _mixing_basis(facts: AirFacts) -> Say:
+    assert facts.request.bay is not None
+    return say(
+        "K {k} (entered as {basis} {value}).",
+        k=round(facts.mixing_factor(), 2),
+        basis=facts.request.bay.mixing_basis or "",
+        value=facts.request.bay.mixing_value or 0.0,
+    )
+
+
+def _lel_state(share_pct: float) -> State:
+    if share_pct >= OVER_FROM_LEL_PCT:
+        return State.OVER
+    return State.WATCH if share_pct > OVER_FROM_LEL_PCT / 2 else State.OK
+
+
+def _not_assessed(key: str, missing: tuple[str, ...]) -> SafetyLine:
+    return SafetyLine(
+        key=key,
+        section="heat" if key == "wait" else "air",
+        state=State.NOT_ASSESSED,
+        sentence=_TITLES[key],
+        source=_SAFETY_SOURCE,
+        missing=missing,
+    )

@@ -1,0 +1,250 @@
+"""The safety block of a work order: the front door of this room (pure).
+
+`safety_block` turns one request into lines, each with state, sentence, figures, basis
+and source. What nobody entered is named once in `to_enter`, with its page; the lines
+that hang on it are NOT ASSESSED, and no total over them reads OK.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from mixing.safety.air_facts import AirFacts, CurvePoint
+from mixing.safety.air_lines import air_lines
+from mixing.safety.liquid_lines import (
+    BottleLabel,
+    bottle_label,
+    class_of,
+    liquid_lines,
+    local_lines,
+    waste_lines,
+)
+from mixing.safety.needs import may_release, missing_inputs
+from mixing.safety.people import CAVEAT, heat_lines, people_lines
+from mixing.safety.request import SafetyRequest
+from mixing.safety.states import (
+    PAGE_STOCK,
+    MissingInput,
+    SafetyLine,
+    State,
+    worst,
+)
+from mixing.safety.stock_check import stock_check
+from shopapp.figures import Figure
+from shopapp.say import Say, say
+
+SECTIONS = ("liquid", "air", "heat", "storage", "waste", "local", "people")
+
+
+@dataclass(frozen=True, kw_only=True)
+class SafetyBlock:
+    """Everything that the work order prints on safety.
+
+    state      the whole block
+    totals     (section, state) in print order; sections of instructions have none
+    fire_line  the one line for page one
+    lines      all lines in print order, sections as in SECTIONS
+    to_enter   each missing input once: what, on which page, and the lines it holds up
+    labels     of the solutions whose strength and soap class are known
+    wait       minutes from the last alcohol spray to hot tools, or None
+    curve      average vapour over the job and two hours more; () where not known
+    caveat     printed last
+    """
+
+    state: State
+    totals: tuple[tuple[str, State], ...]
+    fire_line: SafetyLine
+    lines: tuple[SafetyLine, ...]
+    to_enter: tuple[MissingInput, ...]
+    labels: tuple[BottleLabel, ...]
+    wait: Figure | None
+    curve: tuple[CurvePoint, ...]
+    caveat: Say
+
+    def line(self, key: str) -> SafetyLine:
+        """The line of that key; LookupError when the block has none."""
+        for line in (self.fire_line, *self.lines):
+            if line.key == key:
+                return line
+        raise LookupError(f"the block has no line {key!r}")
+
+
+def safety_block(request: SafetyRequest) -> SafetyBlock:
+    """The safety block of one job.
+
+        OK up to 50 % of a limit, WATCH up to the limit, OVER beyond it or from 10 %
+        of the LEL, NOT ASSESSED where an input is missing; a total shows the worst
+
+    request   the job, its bay, the stock and the local names
+    Not for:  a measurement or a legal conclusion; the data sheet, the local code and
+              licensed practice decide.
+    Source:   each line names its own
+    """
+    needs = list(missing_inputs(request))
+    missing = frozenset(need.key for need in needs)
+    has_solvent = may_release(request)
+    facts = AirFacts(request, missing)
+    air = air_lines(facts) if has_solvent else (_no_solvent(),)
+    wait = facts.wait() if has_solvent else None
+    storage, stock_needs = _storage(request)
+    lines = (
+        *liquid_lines(request, missing),
+        *air,
+        *heat_lines(has_solvent=has_solvent),
+        *storage,
+        *waste_lines(request),
+        *local_lines(request, missing),
+        *people_lines(has_solvent=has_solvent, has_hot_tools=request.has_hot_tools),
+    )
+    lines = tuple(sorted(lines, key=lambda line: SECTIONS.index(line.section)))
+    fire = _fire_line(request, lines, wait, has_solvent)
+    return SafetyBlock(
+        state=worst(line.state for line in lines),
+        totals=_totals(lines),
+        fire_line=fire,
+        lines=lines,
+        to_enter=_used((*needs, *stock_needs), (fire, *lines)),
+        labels=tuple(
+            label for s in request.solutions if (label := bottle_label(s)) is not None
+        ),
+        wait=wait,
+        curve=facts.curve() if has_solvent else (),
+        caveat=CAVEAT,
+    )
+
+
+def _totals(lines: Sequence[SafetyLine]) -> tuple[tuple[str, State], ...]:
+    found = []
+    for section in SECTIONS:
+        states = [line.state for line in lines if line.section == section]
+        if any(state is not None for state in states):
+            found.append((section, worst(states)))
+    return tuple(found)
+
+
+def _used(
+    needs: Sequence[MissingInput], lines: Sequence[SafetyLine]
+) -> tuple[MissingInput, ...]:
+    """The missing inputs that hold up a line, each with those lines."""
+    held = [
+        replace(need, lines=tuple(x.key for x in lines if need.key in x.missing))
+        for need in needs
+    ]
+    return tuple(need for need in held if need.lines)
+
+
+def _storage(
+    request: SafetyRequest,
+) -> tuple[tuple[SafetyLine, ...], tuple[MissingInput, ...]]:
+    if request.stock is None:
+        line = SafetyLine(
+            key="stock",
+            section="storage",
+            state=State.NOT_ASSESSED,
+            sentence=say("Stock against limits: not assessed."),
+            source="29 CFR 1910.106(d) and (e)",
+            missing=("stock.list",),
+        )
+        said = say("Containers in stock, or that there are none.")
+        need = MissingInput(key="stock.list", sentence=said, page=PAGE_STOCK)
+        return (line,), (need,)
+    found = stock_check(containers=request.stock, rules=request.rules)
+    duties = tuple(
+        SafetyLine(
+            key=f"duty:{duty.paragraph}",
+            section="storage",
+            state=None,
+            sentence=say(duty.line),
+            source=f"{duty.paragraph}; {duty.source}",
+        )
+        for duty in request.rules.duties
+        if request.stock or may_release(request)
+    )
+    return (*found.lines, *duties), found.to_enter
+
+
+def _no_solvent() -> SafetyLine:
+    return SafetyLine(
+        key="air",
+        section="air",
+        state=State.OK,
+        sentence=say("No solvent in this job's solutions and prep chemicals."),
+        basis=say("Strengths and prep chemicals as entered."),
+        source="mixing sheet and data sheets",
+    )
+
+
+def _fire_line(
+    request: SafetyRequest,
+    lines: Sequence[SafetyLine],
+    wait: Figure | None,
+    has_solvent: bool,
+) -> SafetyLine:
+    feeding = [
+        line
+        for line in lines
+        if line.key in ("fire_need", "peak", "sealed", "wait")
+        or line.key.startswith("class:")
+    ]
+    missing = dict.fromkeys(key for line in feeding for key in line.missing)
+    return SafetyLine(
+        key="fire",
+        section="heat",
+        state=worst(line.state for line in feeding) if feeding else State.OK,
+        sentence=_fire_sentence(request, wait, has_solvent),
+        figures=(wait,) if wait else (),
+        basis=say("Safety block, later page."),
+        source="29 CFR 1910.106(a)(19); wait as in the safety block",
+        missing=tuple(missing),
+    )
+
+
+def _fire_sentence(
+    request: SafetyRequest, wait: Figure | None, has_solvent: bool
+) -> Say:
+    category = _worst_category(request)
+    if not has_solvent and category is None and not _is_class_unknown(request):
+        return say("FIRE: no alcohol or solvent on this job.")
+    if _is_class_unknown(request) or category is None:
+        if wait is None:
+            return say(
+                "FIRE: what burns is not known, treat it as highly flammable. Bottles "
+                "capped and away. Wait before hot tools NOT ASSESSED: no heat after "
+                "alcohol until the safety block says how long."
+            )
+        return say(
+            "FIRE: what burns is not known, treat it as highly flammable. Bottles "
+            "capped and away, rags in the can; wait {wait} after the last alcohol "
+            "spray, exhaust on, before hot tools.",
+            wait=wait,
+        )
+    if wait is None:
+        return say(
+            "FIRE: flammable, category {category}. Bottles capped and away. Wait "
+            "before hot tools NOT ASSESSED: no heat after alcohol until the safety "
+            "block says how long.",
+            category=category,
+        )
+    return say(
+        "FIRE: flammable, category {category}. Bottles capped and away, rags in the "
+        "can; wait {wait} after the last alcohol spray, exhaust on, before hot tools.",
+        category=category,
+        wait=wait,
+    )
+
+
+def _worst_category(request: SafetyRequest) -> int | None:
+    found = [class_of(solution) for solution in request.solutions]
+    categories = [c.category for c in found if c is not None and c.category]
+    categories += [p.category for p in request.prep or () if p.category]
+    return min(categories, default=None)
+
+
+def _is_class_unknown(request: SafetyRequest) -> bool:
+    """Whether a liquid of the job could burn better than what is known of the rest."""
+    return (
+        request.prep is None
+        or any(s.vv_pct is None for s in request.solutions)
+        or any(p.category is None for p in request.prep)
+    )

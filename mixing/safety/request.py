@@ -1,0 +1,256 @@
+"""What the safety block is asked about one job; None: nobody entered it (pure)."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import date
+
+from mixing.safety.bounds import between, not_negative
+from mixing.safety.flammable import Ground, check_category
+from mixing.safety.job_air import LONGEST_SESSION_MIN, Solvent
+from mixing.safety.labels import Hazard
+from mixing.safety.storage import StockContainer, StorageRules, storage_rules
+from mixing.safety.ventilation import mixing_factor_from
+
+SMALLEST_BAY_M3 = 10.0
+LARGEST_BAY_M3 = 10_000.0
+
+
+def _check_use(name: str, litres: float | None, start_min: float) -> None:
+    if litres is not None:
+        between(
+            litres,
+            low=0,
+            high=200,
+            what=f"The litres of {name}",
+            unit="L",
+            remedy="Enter what this job uses.",
+        )
+    not_negative(start_min, what=f"The start of {name}", remedy="Count from the start.")
+
+
+@dataclass(frozen=True, kw_only=True)
+class SolutionUse:
+    """A solution sprayed on this job.
+
+    vv_pct         real strength, % v/v isopropanol; 0 for slip and gel
+    litres         sprayed, L
+    soap_mass_pct  soap as bought, % by mass of the solution; 0 for none
+    soap_hazards   from section 2 of the soap's data sheet; () none, None not entered
+    flash_point_c  measured or data-sheet value, if there is one; say which in ground
+    start_min      since the beginning of the session, min
+    minutes        spraying time, min; None: evenly over the whole session
+    """
+
+    name: str
+    vv_pct: float | None
+    litres: float | None
+    soap_mass_pct: float = 0.0
+    soap_hazards: tuple[Hazard, ...] | None = ()
+    flash_point_c: float | None = None
+    boiling_point_c: float | None = None
+    ground: Ground = Ground.STRENGTH
+    start_min: float = 0.0
+    minutes: float | None = None
+
+    def __post_init__(self) -> None:
+        _check_use(self.name, self.litres, self.start_min)
+        if self.vv_pct is not None:
+            between(
+                self.vv_pct,
+                low=0,
+                high=100,
+                what=f"The strength of {self.name}",
+                unit="% v/v",
+                remedy="Take it from the mixing sheet.",
+            )
+
+
+@dataclass(frozen=True, kw_only=True)
+class PrepUse:
+    """A prep chemical used on this job: panel wipe, tar or adhesive remover.
+
+    litres        used, L
+    volatile_pct  share that evaporates, % by volume; 0: nothing evaporates
+    solvent       what evaporates, from the data sheet (job_air.ISOPROPANOL for wipe)
+    category      flammable category of the product, 0 for not flammable
+    """
+
+    name: str
+    litres: float | None
+    volatile_pct: float | None
+    solvent: Solvent | None
+    category: int | None
+    flash_point_c: float | None = None
+    boiling_point_c: float | None = None
+    start_min: float = 0.0
+    minutes: float | None = None
+
+    def __post_init__(self) -> None:
+        _check_use(self.name, self.litres, self.start_min)
+        if self.volatile_pct is not None:
+            between(
+                self.volatile_pct,
+                low=0,
+                high=100,
+                what=f"The volatile share of {self.name}",
+                unit="%",
+                remedy="Section 9 of its data sheet has it.",
+            )
+        if self.category is not None and self.flash_point_c is not None:
+            check_category(
+                category=self.category or None,
+                flash_point_c=self.flash_point_c,
+                boiling_point_c=self.boiling_point_c,
+            )
+
+
+@dataclass(frozen=True, kw_only=True)
+class BayAir:
+    """The bay's air as measured.
+
+    volume_m3        length x width x height, m3, 10 to 10,000
+    exhaust_m3_per_h measured exhaust flow, m3/h; None: not measured
+    measured_on      day of the flow measurement
+    method           how it was measured, in the shop's words
+    mixing_value     K (1 to 10) or efficiency (0.1 to 1)
+    mixing_basis     "K" or "efficiency"
+    loss_per_h       further first-order loss of vapour, 1/h; 0 is the safe value
+    """
+
+    name: str
+    volume_m3: float | None
+    exhaust_m3_per_h: float | None
+    measured_on: date | None
+    mixing_value: float | None
+    mixing_basis: str | None
+    method: str = ""
+    loss_per_h: float = 0.0
+
+    def __post_init__(self) -> None:
+        if self.volume_m3 is not None:
+            between(
+                self.volume_m3,
+                low=SMALLEST_BAY_M3,
+                high=LARGEST_BAY_M3,
+                what=f"The volume of {self.name}",
+                unit="m³",
+                remedy="Check length, width and height in shop settings, bays; a "
+                "figure in cubic feet is 35 times too large.",
+            )
+        if self.exhaust_m3_per_h is not None:
+            between(
+                self.exhaust_m3_per_h,
+                low=1,
+                high=200_000,
+                what=f"The exhaust flow of {self.name}",
+                unit="m³/h",
+                remedy="Measure it; where there is none or it is not known, leave it "
+                "empty in shop settings, bays.",
+            )
+        if self.mixing_value is not None and self.mixing_basis is not None:
+            mixing_factor_from(value=self.mixing_value, basis=self.mixing_basis)
+        not_negative(self.loss_per_h, what="The further loss", remedy="Enter 0.")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Authorities:
+    """Who decides locally, as the shop entered them; None: not entered.
+
+    code           adopted fire code, name and edition
+    fire_official  whom to ask
+    sewer          sewer authority
+    rinse_water    what its permit or answer says of rinse water, in the shop's words
+    """
+
+    code: str | None = None
+    fire_official: str | None = None
+    sewer: str | None = None
+    rinse_water: str | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class SafetyRequest:
+    """One job, its bay, the stock and the local names.
+
+    prep             () none used, None not recorded
+    limit_ppm        8-hour limit chosen for isopropanol, and limit_name what it is
+    short_limit_ppm  15-minute limit, where the shop goes by one
+    session_min      length of the job in the bay, min
+    air_c            air of the bay, °C
+    heat_target_ppm  vapor to purge down to before hot tools, ppm
+    stock            () nothing held, None not entered
+    today            the day the block is made for
+    flow_valid_days  after how long a flow measurement is old; a shop setting
+    """
+
+    solutions: tuple[SolutionUse, ...]
+    prep: tuple[PrepUse, ...] | None
+    bay: BayAir | None
+    limit_ppm: float | None
+    session_min: float | None
+    air_c: float | None
+    heat_target_ppm: float | None
+    stock: tuple[StockContainer, ...] | None
+    authorities: Authorities
+    today: date
+    limit_name: str = ""
+    short_limit_ppm: float | None = None
+    has_hot_tools: bool = True
+    flow_valid_days: int = 365
+    rules: StorageRules = field(default_factory=storage_rules)
+
+    def __post_init__(self) -> None:
+        self._check_names()
+        checks = (
+            (
+                self.limit_ppm,
+                1,
+                10_000,
+                "The limit",
+                "ppm",
+                "shop settings, local code",
+            ),
+            (
+                self.session_min,
+                1,
+                LONGEST_SESSION_MIN,
+                "The session",
+                "min",
+                "one shift",
+            ),
+            (self.air_c, -10, 50, "The air of the bay", "°C", "the reading"),
+            (
+                self.heat_target_ppm,
+                1,
+                1_000,
+                "The target before hot tools",
+                "ppm",
+                "shop settings, bays: well under 10 % of the lower explosive limit",
+            ),
+        )
+        for value, low, high, what, unit, where in checks:
+            if value is not None:
+                between(
+                    value,
+                    low=low,
+                    high=high,
+                    what=what,
+                    unit=unit,
+                    remedy=f"Check it: {where}.",
+                )
+        measured_on = self.bay.measured_on if self.bay else None
+        if measured_on is not None and measured_on > self.today:
+            raise ValueError(
+                f"The exhaust cannot have been measured on {measured_on}, after "
+                f"{self.today}. Correct the date in shop settings, bays."
+            )
+
+    def _check_names(self) -> None:
+        names = [solution.name for solution in self.solutions]
+        names += [prep.name for prep in self.prep or ()]
+        if twice := {name for name in names if names.count(name) > 1}:
+            raise ValueError(
+                f"{sorted(twice)[0]} is listed twice. Add the litres up or give each "
+                "its own name."
+            )
