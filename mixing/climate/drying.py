@@ -245,11 +245,10 @@ def _rates(
     _check_state(air_c=air_c, rh_pct=rh_pct, air_m_per_s=air_m_per_s)
     within(panel_c, what="The panel", low=0, high=80, unit="°C")
     air = {"air_c": air_c, "rh_pct": rh_pct, "air_m_per_s": air_m_per_s}
-    cooled_c = surface.film_temperature_c(panel_c=panel_c, **air)
     return (
         surface.engineering_rate(water_c=panel_c, **air),
         surface.plate_rate(water_c=panel_c, **air),
-        surface.plate_rate(water_c=cooled_c, **air),
+        surface.cooled_plate_rate(panel_c=panel_c, **air),
     )
 
 
@@ -263,7 +262,7 @@ def _indices(
 ) -> list[float] | None:
     """Time over that of the reference state, by each reckoning; None: never dries."""
     # No room is quite still, and free convection alone has a false standstill where
-    # the film's chill balances its moisture.
+    # a cold panel's chill balances the moisture at it.
     speed = max(REFERENCE_AIR_M_PER_S, _speed(air_m_per_s))
     rates = _rates(float(panel_c), float(air_c), float(rh_pct), float(speed))
     if min(rates) <= 0:

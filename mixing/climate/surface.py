@@ -122,6 +122,34 @@ def plate_rate(
     return 3600 * _transfer_m_per_s(water_c, air_c, rh_pct, air_m_per_s) * driving
 
 
+def cooled_plate_rate(
+    *, panel_c: float, air_c: float, rh_pct: float, air_m_per_s: float
+) -> float:
+    """Evaporation from an upright plate whose film cools by it, kg/(m2 h).
+
+        g = 3600 h_m (c_s(T_film) - c),  h_m as in plate_rate at the panel's temperature
+
+    panel_c      temperature of the panel behind the film, °C
+    air_c        air temperature, °C
+    rh_pct       relative humidity, %
+    air_m_per_s  air speed, m/s
+    Not for:     the first seconds, while the skin gives off its own heat.
+    Source: plate_rate on film_temperature_c; h_m is kept at the panel's temperature, or
+        a film whose chill balances its moisture would falsely stand still.
+
+    >>> state = {"air_c": 20, "rh_pct": 50, "air_m_per_s": 0.1}
+    >>> cooled_plate_rate(panel_c=20, **state) < plate_rate(water_c=20, **state)
+    True
+    """
+    film_c = film_temperature_c(
+        panel_c=panel_c, air_c=air_c, rh_pct=rh_pct, air_m_per_s=air_m_per_s
+    )
+    driving = vapour_kg_per_m3(air_c=film_c, rh_pct=100) - vapour_kg_per_m3(
+        air_c=air_c, rh_pct=rh_pct
+    )
+    return 3600 * _transfer_m_per_s(panel_c, air_c, rh_pct, air_m_per_s) * driving
+
+
 def film_temperature_c(
     *, panel_c: float, air_c: float, rh_pct: float, air_m_per_s: float
 ) -> float:
@@ -142,13 +170,13 @@ def film_temperature_c(
     """
 
     def heat_w_per_m2(film_c: float) -> float:
-        h_m = _transfer_m_per_s(film_c, air_c, rh_pct, air_m_per_s)
         gained = (_convection_w(h_m) + RADIATION_W_PER_M2_K) * (air_c - film_c)
         gained += BACK_SIDE_W_PER_M2_K * (panel_c - film_c)
         lost_kg = h_m * (vapour_kg_per_m3(air_c=film_c, rh_pct=100) - room_kg)
         return gained - 1000 * lost_kg * _latent(film_c)
 
     room_kg = vapour_kg_per_m3(air_c=air_c, rh_pct=rh_pct)
+    h_m = _transfer_m_per_s(panel_c, air_c, rh_pct, air_m_per_s)
     # A film is never warmer than the warmer of its neighbours.
     return _zero(heat_w_per_m2, low=min(panel_c, air_c) - 25, high=max(panel_c, air_c))
 
