@@ -5,8 +5,8 @@ from hypothesis import given as for_all
 from hypothesis import strategies as st
 
 from jobs.learning import (
-    learned_ml_per_m2,
     learned_min_per_panel,
+    learned_ml_per_m2,
     shrunk_rate,
     wilson_share,
 )
