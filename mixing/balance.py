@@ -6,6 +6,8 @@ as water. Each function is the certificate of one number of the mixing sheet.
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from mixing.chemistry.alcohol import (
     Blend,
     blend,
@@ -303,6 +305,7 @@ def difference(*, this: float, other: float) -> float:
     return other - this
 
 
+@lru_cache(maxsize=4096)
 def _blend(stock_ml: float, stock_vv_pct: float, water_ml: float) -> Blend:
     return blend(stock_ml=stock_ml, stock_vv_pct=stock_vv_pct, water_ml=water_ml)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from mixing.dosing import (
@@ -29,27 +30,34 @@ class CannotPourError(Exception):
 
 @dataclass(frozen=True, kw_only=True)
 class Bench:
-    """The dispensers at hand, and the one wanted for a substance, by name."""
+    """The shop's dispensers, and those that a substance is measured with."""
 
     dispensers: tuple[Dispenser, ...]
-    wanted: tuple[tuple[Substance, str], ...] = ()
+    choices: Mapping[Substance, tuple[Dispenser, ...]]
+    has: frozenset[Substance]
 
-    def for_substance(self, substance: Substance) -> tuple[Dispenser, ...]:
-        """Dispensers that may measure it; the usual ones where the shop has none."""
-        own = tuple(d for d in self.dispensers if d.measures and d.takes(substance))
-        names = [name for wanted, name in self.wanted if wanted is substance]
-        preferred = tuple(d for d in own if d.name in names)
+    def wanting(self, substance: Substance, dispenser: Dispenser) -> Bench:
+        """The same bench with one dispenser for one substance."""
+        return replace(self, choices={**self.choices, substance: (dispenser,)})
+
+
+def bench_of(
+    dispensers: tuple[Dispenser, ...], *, wanted: Iterable[tuple[Substance, str]] = ()
+) -> Bench:
+    """A bench; where the shop has no dispenser of its own, the usual one counts.
+
+    wanted  the dispenser wanted for a substance, by its name
+    """
+    wanted = set(wanted)
+    choices, has = {}, set()
+    for substance in Substance:
+        own = tuple(d for d in dispensers if d.measures and d.takes(substance))
         usual = tuple(d for d in usual_dispensers() if d.takes(substance))
-        return preferred or own or usual
-
-    def has(self, substance: Substance) -> bool:
-        """Has the shop a dispenser of its own for it?"""
-        return any(d.measures and d.takes(substance) for d in self.dispensers)
-
-    def wanting(self, substance: Substance, name: str) -> Bench:
-        """The same bench with another dispenser wanted for one substance."""
-        others = tuple(pair for pair in self.wanted if pair[0] is not substance)
-        return replace(self, wanted=(*others, (substance, name)))
+        preferred = tuple(d for d in own if (substance, d.name) in wanted)
+        choices[substance] = preferred or own or usual
+        if own:
+            has.add(substance)
+    return Bench(dispensers=dispensers, choices=choices, has=frozenset(has))
 
 
 def measured(
@@ -60,12 +68,14 @@ def measured(
     bench: Bench,
     tolerance_pct: float,
     taking: Taking | None,
+    step: int,
     optional: bool = False,
 ) -> Pour | None:
     """One measured pour.
 
     vessel    code of the vessel, for the sentence
     taking    the stock container it is drawn from, or None
+    step      number of the step
     optional  less than can be read is simply left out (None); otherwise
               CannotPourError says what to do
     """
@@ -74,8 +84,7 @@ def measured(
     if target.value > 0:
         made = best_dose(
             target_ml=target.value,
-            substance=substance,
-            dispensers=bench.for_substance(substance),
+            dispensers=bench.choices[substance],
             tolerance_pct=tolerance_pct,
             most_ml=most,
         )
@@ -84,50 +93,39 @@ def measured(
             return None
         raise CannotPourError(_too_small(vessel, substance, target, made))
     used = made.dispenser
-    container = None if taking is None else taking.stock.container
-    amount = _amount(made, target, most, _unit(made))
+    graduation = given(used.graduation_ml, "dose_ml", f"marks of the {used.name}")
+    amount = _amount(made, target, most, graduation)
+    stock = None if taking is None else taking.stock
+    code = "" if stock is None else stock.container.code
+    is_alcohol = substance is Substance.ALCOHOL
     return Pour(
-        step=0,
+        step=step,
         substance=substance,
         target=target,
         amount=amount,
         to_mark=False,
         dispenser=used.name,
         dispenser_kind=used.kind,
-        graduation=given(used.graduation_ml, "dose_ml", f"marks of the {used.name}"),
+        graduation=graduation,
         fills=made.fills,
-        container="" if container is None else container.code,
-        lot="" if container is None else container.lot,
-        strength=taking.stock.vv
-        if taking is not None and substance is Substance.ALCOHOL
-        else None,
-        how=_how(substance, amount, made, "" if container is None else container.code),
+        container=code,
+        lot="" if stock is None else stock.container.lot,
+        strength=stock.vv if stock is not None and is_alcohol else None,
+        how=_how(substance, amount, made, code),
     )
 
 
-def _unit(made: Dose) -> str:
-    """A dose off a syringe is shown in mL everywhere, also in US units."""
-    return "dose_ml" if made.dispenser.graduation_ml < 1 else "ml"
-
-
-def _amount(made: Dose, target: Figure, most_ml: float, unit: str) -> Figure:
-    graduation = given(
-        made.dispenser.graduation_ml, "dose_ml", f"marks of the {made.dispenser.name}"
-    )
+def _amount(made: Dose, target: Figure, most_ml: float, graduation: Figure) -> Figure:
+    # A dose off a syringe is shown in mL everywhere, also in US units.
+    unit = "dose_ml" if made.dispenser.graduation_ml < 1 else "ml"
+    limits = (made.low_ml, made.high_ml)
     if made.capped:
+        left = given(most_ml, "ml", "left in the container")
         return computed(
-            readable_below_ml,
-            unit,
-            (made.low_ml, made.high_ml),
-            available_ml=given(most_ml, "ml", "left in the container"),
-            graduation_ml=graduation,
+            readable_below_ml, unit, limits, available_ml=left, graduation_ml=graduation
         )
     return computed(
-        readable_ml,
-        unit,
-        (made.low_ml, made.high_ml),
-        target_ml=target,
-        graduation_ml=graduation,
+        readable_ml, unit, limits, target_ml=target, graduation_ml=graduation
     )
 
 

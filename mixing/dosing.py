@@ -293,12 +293,11 @@ def dose(
 def best_dose(
     *,
     target_ml: float,
-    substance: Substance,
     dispensers: Iterable[Dispenser],
     tolerance_pct: float,
     most_ml: float = math.inf,
 ) -> Dose | None:
-    """The dose of the dispenser that suits best, or None when none measures it.
+    """The dose of the dispenser that suits best, or None when none measures.
 
     Within tolerance before outside it, then few fills, then the narrowest range.
 
@@ -314,7 +313,7 @@ def best_dose(
             most_ml=most_ml,
         )
         for each in dispensers
-        if each.measures and each.takes(substance)
+        if each.measures
     ]
     return min(doses, key=_suits, default=None)
 

@@ -8,11 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from itertools import product
 
 from mixing.balance import (
     contraction_ml,
     difference,
+    joined_ml,
+    joined_vv_pct,
     mixed_ml,
     soap_ml_per_l,
     strength_vv_pct,
@@ -28,20 +29,25 @@ from shopapp.figures import Figure, given
 from shopapp.say import Say, say
 
 NOTHING = given(0.0, "ml", "none poured")
+NO_ALCOHOL = given(0.0, "vv_pct", "no alcohol")
 
 
 @dataclass(frozen=True, kw_only=True)
 class Inside:
-    """What was poured, as the formulas take it: each with its two ends in mL."""
+    """What was poured, as the formulas take it.
+
+    stock_ends     (mL, % v/v) of the alcohol where reading and label end
+    volume_limits  where a mark holds the volume, whatever was poured below it
+    """
 
     stock: Figure
     stock_vv: Figure
     water: Figure
     soap: Figure
+    stock_ends: tuple[tuple[float, float], ...]
     has_alcohol: bool
     has_soap: bool
     volume_limits: tuple[float, float] | None = None
-    """Where a mark holds the volume, whatever was poured below it."""
 
     @property
     def inputs(self) -> dict[str, Figure]:
@@ -53,35 +59,49 @@ class Inside:
             "soap_ml": self.soap,
         }
 
+    def limits(self, made_by: Callable[..., float]) -> tuple[float, float]:
+        """Low and high end of a result over the ends of what was poured."""
+        water, soap = _ends(self.water), _ends(self.soap)
+        values = [
+            made_by(stock_ml=ml, stock_vv_pct=vv, water_ml=water[i], soap_ml=soap[i])
+            for ml, vv in self.stock_ends
+            for i in (0, 1)
+        ]
+        return min(values), max(values)
+
 
 def fill_of(
-    mix: Mix, bench: Bench, *, codes: tuple[str, ...], count: int
+    mix: Mix,
+    pours: tuple[Pour, ...],
+    bench: Bench,
+    *,
+    codes: tuple[str, ...],
+    count: int,
 ) -> VesselFill:
-    """The vessels filled alike by one mix, with result and warnings.
-
-    Raises CannotPourError when the vessel cannot be mixed.
-    """
-    pours = pours_of(mix, bench)
+    """The vessels filled alike by these pours, with result and warnings."""
     if mix.recipe.kind is SolutionKind.GEL:
         return _gel_fill(mix, pours, codes=codes, count=count)
     inside = inside_of(mix, pours)
-    fill = VesselFill(
+    volume = _volume(inside)
+    strength = soap = by_mass = contraction = None
+    if inside.has_alcohol:
+        strength = _ranged(strength_vv_pct, "vv_pct", inside)
+        by_mass = _ranged(strength_ww_pct, "ww_pct", inside)
+        contraction = computed(contraction_ml, "ml", **inside.inputs)
+    if inside.has_soap:
+        soap = _soap_dose(inside, volume)
+    return VesselFill(
         codes=codes,
         count=count,
         planned=mix.planned,
         pours=pours,
-        mixed=_volume(inside),
-        contraction=_only(inside, computed(contraction_ml, "ml", **inside.inputs)),
-        strength=_only(inside, _ranged(strength_vv_pct, "vv_pct", inside)),
-        strength_ww=_only(inside, _ranged(strength_ww_pct, "ww_pct", inside)),
-        soap=_soap_dose(inside),
-        other_way=None,
-        warnings=(),
-    )
-    return replace(
-        fill,
-        other_way=_other_way(mix, inside, fill),
-        warnings=_outside_tolerance(mix, bench, fill),
+        mixed=volume,
+        contraction=contraction,
+        strength=strength,
+        strength_ww=by_mass,
+        soap=soap,
+        other_way=_other_way(mix, inside, volume, strength),
+        warnings=_outside_tolerance(mix, bench, pours, strength, soap),
     )
 
 
@@ -89,25 +109,22 @@ def inside_of(mix: Mix, pours: Sequence[Pour]) -> Inside:
     """What the pours of a vessel bring in, in the words of the mass balance."""
     stock = [pour for pour in pours if pour.substance is Substance.ALCOHOL]
     joined = joined_stock(stock)
-    soap = _poured(pours, Substance.SOAP)
-    water = _poured(pours, Substance.WATER)
-    if joined is None:
-        alcohol, vv = NOTHING, given(0.0, "vv_pct", "no alcohol")
-    else:
-        alcohol, vv = _with_ends(stock, joined)
-    limits = None
-    if mix.mode is FillMode.MARK and joined is not None:
-        (low, high), (least, most) = _ends(water), _ends(soap)
-        limits = (low + least, high + most)
-        water = _water_under_the_mark(mix, alcohol, vv, water)
-    return Inside(
-        stock=alcohol,
-        stock_vv=vv,
-        water=water,
-        soap=soap,
+    inside = Inside(
+        stock=NOTHING if joined is None else joined[0],
+        stock_vv=NO_ALCOHOL if joined is None else joined[1],
+        water=_poured(pours, Substance.WATER),
+        soap=_poured(pours, Substance.SOAP),
+        stock_ends=_ends_of_stock(stock) or ((0.0, 0.0),),
         has_alcohol=joined is not None,
         has_soap=mix.soap is not None,
-        volume_limits=limits,
+    )
+    if mix.mode is FillMode.MEASURED or joined is None:
+        return inside
+    (low, high), (least, most) = _ends(inside.water), _ends(inside.soap)
+    return replace(
+        inside,
+        water=_water_under_the_mark(inside, inside.water, mix.planned),
+        volume_limits=(low + least, high + most),
     )
 
 
@@ -115,50 +132,64 @@ def _poured(pours: Sequence[Pour], substance: Substance) -> Figure:
     return next((pour.amount for pour in pours if pour.substance is substance), NOTHING)
 
 
-def _with_ends(
-    stock: Sequence[Pour], joined: tuple[Figure, Figure]
-) -> tuple[Figure, Figure]:
-    """Joined volume and strength of the alcohol, with their ends."""
-    low, high = joined_stock(stock, end="low"), joined_stock(stock, end="high")
-    assert low is not None
-    assert high is not None
-    volume = replace(joined[0], low=low[0].value, high=high[0].value)
-    if len(stock) == 1:
-        return volume, joined[1]
-    # With two strengths the mean moves between the ends of both containers.
-    ends = [end for p in stock for end in _ends(p.strength or NOTHING)]
-    return volume, replace(joined[1], low=min(ends), high=max(ends))
+def _ends_of_stock(stock: Sequence[Pour]) -> tuple[tuple[float, float], ...]:
+    """Volume and strength of the alcohol with all readings and labels at one end."""
+    ends = (0, 1)
+    if all(_known(pour.strength) for pour in stock):
+        return tuple(_joined_at(stock, amount=end, label=0) for end in ends)
+    return tuple(
+        _joined_at(stock, amount=amount, label=label)
+        for amount in ends
+        for label in ends
+    )
 
 
-def _water_under_the_mark(mix: Mix, stock: Figure, vv: Figure, mark: Figure) -> Figure:
-    """Water that the mark stands for: least with most alcohol and a low mark."""
-    planned = mix.planned.value
-    most_stock, least_stock = _ends(stock)[1], _ends(stock)[0]
-    ends = []
-    for stock_ml, volume_ml in (
-        (min(most_stock, _ends(mark)[0]), _ends(mark)[0]),
-        (least_stock, _ends(mark)[1]),
-    ):
-        ends += [
-            water_to_mark_ml(stock_ml=stock_ml, stock_vv_pct=pct, volume_ml=volume_ml)
-            for pct in _ends(vv)
-        ]
+def _joined_at(
+    stock: Sequence[Pour], *, amount: int, label: int
+) -> tuple[float, float]:
+    volume, strength = 0.0, 0.0
+    for pour in stock:
+        ml, vv = _ends(pour.amount)[amount], _ends(pour.strength or NO_ALCOHOL)[label]
+        if not volume:
+            volume, strength = ml, vv
+            continue
+        inputs = {
+            "first_ml": volume,
+            "first_vv_pct": strength,
+            "second_ml": ml,
+            "second_vv_pct": vv,
+        }
+        volume, strength = joined_ml(**inputs), joined_vv_pct(**inputs)
+    return volume, strength
+
+
+def _known(strength: Figure | None) -> bool:
+    """A label without a spread has one end only."""
+    return strength is None or strength.low is None
+
+
+def _water_under_the_mark(stock: Inside, mark: Figure, planned: Figure) -> Figure:
+    """Water that the mark stands for: the more alcohol below it, the less."""
+    ends = [
+        water_to_mark_ml(
+            stock_ml=min(ml, volume_ml), stock_vv_pct=vv, volume_ml=volume_ml
+        )
+        for ml, vv in stock.stock_ends
+        for volume_ml in _ends(mark)
+    ]
     return computed(
         water_to_mark_ml,
         "ml",
         (min(ends), max(ends)),
-        stock_ml=stock,
-        stock_vv_pct=vv,
-        volume_ml=given(planned, "ml", "the mark"),
+        stock_ml=stock.stock,
+        stock_vv_pct=stock.stock_vv,
+        volume_ml=planned,
     )
 
 
 def _ranged(made_by: Callable[..., float], unit: str, inside: Inside) -> Figure:
-    """A result with its range over all corners of its inputs."""
-    names = list(inside.inputs)
-    corners = product(*(sorted(set(_ends(f))) for f in inside.inputs.values()))
-    values = [made_by(**dict(zip(names, at, strict=True))) for at in corners]
-    return computed(made_by, unit, (min(values), max(values)), **inside.inputs)
+    """A result with its range."""
+    return computed(made_by, unit, inside.limits(made_by), **inside.inputs)
 
 
 def _volume(inside: Inside) -> Figure:
@@ -167,10 +198,7 @@ def _volume(inside: Inside) -> Figure:
     return computed(mixed_ml, "ml", inside.volume_limits, **inside.inputs)
 
 
-def _soap_dose(inside: Inside) -> Figure | None:
-    if not inside.has_soap:
-        return None
-    volume = _volume(inside)
+def _soap_dose(inside: Inside, volume: Figure) -> Figure:
     (least, most), (small, large) = _ends(inside.soap), _ends(volume)
     return computed(
         soap_ml_per_l,
@@ -187,10 +215,6 @@ def _soap_dose(inside: Inside) -> Figure | None:
 def _ends(figure: Figure) -> tuple[float, float]:
     low = figure.value if figure.low is None else figure.low
     return low, figure.value if figure.high is None else figure.high
-
-
-def _only(inside: Inside, figure: Figure) -> Figure | None:
-    return figure if inside.has_alcohol else None
 
 
 def _gel_fill(
@@ -211,13 +235,15 @@ def _gel_fill(
     )
 
 
-def _other_way(mix: Mix, inside: Inside, fill: VesselFill) -> OtherWay | None:
+def _other_way(
+    mix: Mix, inside: Inside, mixed: Figure, mixed_vv: Figure | None
+) -> OtherWay | None:
     """The same alcohol, and the water put in the other way.
 
     Measured: against filling to the mark. To the mark: against measuring "the rest",
     volume less alcohol and soap, as people do who think that volumes add.
     """
-    if fill.strength is None or fill.mixed is None:
+    if mixed_vv is None:
         return None
     planned = mix.planned
     if mix.mode is FillMode.MEASURED:
@@ -241,10 +267,10 @@ def _other_way(mix: Mix, inside: Inside, fill: VesselFill) -> OtherWay | None:
         mode=mode,
         water=water,
         volume=volume,
-        volume_difference=computed(difference, "ml", this=fill.mixed, other=volume),
+        volume_difference=computed(difference, "ml", this=mixed, other=volume),
         strength=strength,
         strength_difference=computed(
-            difference, "vv_pct", this=fill.strength, other=strength
+            difference, "vv_pct", this=mixed_vv, other=strength
         ),
         sentence=say(_OTHER_WAY[mode], water=water, volume=volume, strength=strength),
     )
@@ -259,20 +285,34 @@ _OTHER_WAY = {
 }
 
 
-def _outside_tolerance(mix: Mix, bench: Bench, fill: VesselFill) -> tuple[Say, ...]:
+def _outside_tolerance(
+    mix: Mix,
+    bench: Bench,
+    pours: tuple[Pour, ...],
+    strength: Figure | None,
+    soap: Figure | None,
+) -> tuple[Say, ...]:
     """A warning for strength and for soap, with the dispenser that would do."""
-    recipe = mix.recipe
     warnings = []
-    if fill.strength is not None and mix.strength is not None:
-        tolerance = recipe.strength_tolerance_pct
-        wanted = mix.strength.value
-        if _leaves(fill.strength, wanted, tolerance):
-            warnings.append(_warning("strength", mix, bench, fill))
-    if fill.soap is not None and mix.soap is not None:
-        wanted = 1000 * mix.soap.value / recipe.reference_ml
-        if _leaves(fill.soap, wanted, recipe.soap_tolerance_pct):
-            warnings.append(_warning("soap", mix, bench, fill))
+    for what, result in ((STRENGTH, strength), (SOAP, soap)):
+        if result is None:
+            continue
+        wanted, tolerance = _wanted(what, mix)
+        if _leaves(result, wanted.value, tolerance):
+            warnings.append(_warning(what, mix, bench, pours, result))
     return tuple(warnings)
+
+
+def _wanted(what: str, mix: Mix) -> tuple[Figure, float]:
+    """The target of strength or of the soap dose, and its tolerance in %."""
+    recipe = mix.recipe
+    if what == STRENGTH:
+        assert mix.strength is not None
+        return mix.strength, recipe.strength_tolerance_pct
+    assert mix.soap is not None
+    bottle = given(recipe.reference_ml, "ml", f"recipe {recipe.key}")
+    dose = computed(soap_ml_per_l, "ml_per_l", soap_ml=mix.soap, volume_ml=bottle)
+    return dose, recipe.soap_tolerance_pct
 
 
 def _leaves(figure: Figure, wanted: float, tolerance_pct: float) -> bool:
@@ -280,35 +320,28 @@ def _leaves(figure: Figure, wanted: float, tolerance_pct: float) -> bool:
     return max(wanted - low, high - wanted) > wanted * tolerance_pct / 100 + 1e-9
 
 
+STRENGTH, SOAP = "strength", "soap"
+
 _WARNING = {
-    ("strength", True): "The strength may be anywhere from {low} to {high}, more than "
+    (STRENGTH, True): "The strength may be anywhere from {low} to {high}, more than "
     "{tolerance} % off the {wanted} wanted. Measure the {substance} with the {other}.",
-    ("strength", False): "The strength may be anywhere from {low} to {high}, more than "
+    (STRENGTH, False): "The strength may be anywhere from {low} to {high}, more than "
     "{tolerance} % off the {wanted} wanted. Measure the {substance} with marks of "
     "{graduation} or finer, or mix a larger volume.",
-    ("soap", True): "The soap may be anywhere from {low} to {high}, more than "
+    (SOAP, True): "The soap may be anywhere from {low} to {high}, more than "
     "{tolerance} % off the {wanted} wanted. Measure the {substance} with the {other}.",
-    ("soap", False): "The soap may be anywhere from {low} to {high}, more than "
+    (SOAP, False): "The soap may be anywhere from {low} to {high}, more than "
     "{tolerance} % off the {wanted} wanted. Measure the {substance} with marks of "
     "{graduation} or finer, or mix a larger volume.",
 }
 
 
-def _warning(what: str, mix: Mix, bench: Bench, fill: VesselFill) -> Say:
-    if what == "strength":
-        result, wanted = fill.strength, mix.strength
-        tolerance = mix.recipe.strength_tolerance_pct
-    else:
-        result, tolerance = fill.soap, mix.recipe.soap_tolerance_pct
-        reference = given(mix.recipe.reference_ml, "ml", f"recipe {mix.recipe.key}")
-        assert mix.soap is not None
-        wanted = computed(
-            soap_ml_per_l, "ml_per_l", soap_ml=mix.soap, volume_ml=reference
-        )
-    assert result is not None
-    assert wanted is not None
-    coarse = _coarsest_pour(fill, what)
-    other = _would_do(what, mix, bench, coarse, wanted.value)
+def _warning(
+    what: str, mix: Mix, bench: Bench, pours: tuple[Pour, ...], result: Figure
+) -> Say:
+    wanted, tolerance = _wanted(what, mix)
+    coarse = _coarsest_pour(what, pours)
+    other = _would_do(what, mix, bench, coarse)
     low, high = _ends(result)
     return say(
         _WARNING[what, other is not None],
@@ -327,40 +360,36 @@ def _warning(what: str, mix: Mix, bench: Bench, fill: VesselFill) -> Say:
     )
 
 
-def _coarsest_pour(fill: VesselFill, what: str) -> Pour:
-    """The pour that blurs the result most."""
-    about = {Substance.WATER, Substance.ALCOHOL}
-    if what == "soap":
-        about = {Substance.WATER, Substance.SOAP}
-    pours = [p for p in fill.pours if p.substance in about and not p.to_mark]
+def _coarsest_pour(what: str, pours: tuple[Pour, ...]) -> Pour:
+    """The measured pour that blurs the result most."""
+    about = (Substance.WATER, Substance.ALCOHOL if what == STRENGTH else Substance.SOAP)
+    measured = [p for p in pours if p.substance in about and not p.to_mark]
 
     def blur(pour: Pour) -> float:
         low, high = _ends(pour.amount)
         wanted = pour.target.value
         return max(wanted - low, high - wanted) / wanted if wanted else 0.0
 
-    return max(pours or list(fill.pours), key=blur)
+    return max(measured or list(pours), key=blur)
 
 
-def _would_do(
-    what: str, mix: Mix, bench: Bench, pour: Pour, wanted: float
-) -> Dispenser | None:
+def _would_do(what: str, mix: Mix, bench: Bench, pour: Pour) -> Dispenser | None:
     """A dispenser of the shop with which the same vessel stays within tolerance."""
-    recipe = mix.recipe
-    strong = what == "strength"
-    tolerance = recipe.strength_tolerance_pct if strong else recipe.soap_tolerance_pct
+    wanted, tolerance = _wanted(what, mix)
     for each in bench.dispensers:
         if each.name == pour.dispenser or not each.measures:
             continue
         if not each.takes(pour.substance):
             continue
         try:
-            pours = pours_of(mix, bench.wanting(pour.substance, each.name))
+            pours = pours_of(mix, bench.wanting(pour.substance, each))
         except CannotPourError:
             continue
         inside = inside_of(mix, pours)
-        made = _ranged(strength_vv_pct, "vv_pct", inside) if strong else None
-        made = made or _soap_dose(inside)
-        if made is not None and not _leaves(made, wanted, tolerance):
+        if what == STRENGTH:
+            made = _ranged(strength_vv_pct, "vv_pct", inside)
+        else:
+            made = _soap_dose(inside, _volume(inside))
+        if not _leaves(made, wanted.value, tolerance):
             return each
     return None

@@ -3,16 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from mixing.balance import soap_for_ml
 from mixing.bench import Bench, CannotPourError
 from mixing.dosing import Substance
 from mixing.fill import VesselPlan, plan_vessels
 from mixing.outcome import fill_of
-from mixing.parts import Pour, VesselFill
+from mixing.parts import Climate, Pour, VesselFill, computed
 from mixing.pours import Mix, pours_of
-from mixing.recipes import FillMode, RecipeSpec, SolutionKind
+from mixing.recipes import (
+    FillMode,
+    RecipeSpec,
+    SolutionKind,
+    curve_text,
+    soap_from_curve_ml,
+    strength_from_curve_vv_pct,
+)
 from mixing.request import SheetRequest
 from mixing.shelf import Shelf, Stock, Taking
 from shopapp.figures import Figure, given
@@ -49,7 +56,7 @@ class Planner:
         warnings = list(self._capacity(plans, needed))
         stocks, why_not = self._stocks()
         warnings += why_not
-        alike: dict[object, Alike] = {}
+        alike: dict[object, list[Alike]] = {}
         stopped: Say | None = None
         filled = 0
         for plan in plans:
@@ -63,33 +70,35 @@ class Planner:
                 raise CannotPourError(stopped)
             warnings.append(stopped)
             warnings.append(self._only(filled, len(plans)))
-        return list(alike.values()), warnings
+        return [each for group in alike.values() for each in group], warnings
 
     def fills(self, alike: list[Alike]) -> tuple[VesselFill, ...]:
         """The full result of each group."""
         return tuple(
-            fill_of(each.mix, self.bench, codes=each.codes, count=each.count)
+            fill_of(
+                each.mix, each.pours, self.bench, codes=each.codes, count=each.count
+            )
             for each in alike
         )
 
-    def _add(self, alike: dict[object, Alike], mix: Mix) -> None:
+    def _add(self, alike: dict[object, list[Alike]], mix: Mix) -> None:
         """Pour one more vessel, joining it to those filled by equal pours."""
-        pours = pours_of(mix, self.bench)
-        key = (
-            mix.plan.volume_ml,
-            mix.plan.mark_error_ml,
-            tuple((p.container, p.dispenser, p.amount.value) for p in pours),
-        )
-        for pour in pours:
-            if pour.container:
-                self.shelf.take(pour.container, pour.amount.value)
+        groups = alike.setdefault(mix.sameness, [])
+        if not groups or not self._still_holds(groups[-1].pours):
+            pours = pours_of(mix, self.bench)
+            groups.append(Alike(mix=mix, pours=pours, codes=(), count=0))
+        same = groups[-1]
+        for pour in same.pours:
+            self.shelf.take(pour.container, pour.amount.value)
         code = (mix.plan.code,) if mix.plan.code else ()
-        same = alike.get(key)
-        alike[key] = Alike(
-            mix=mix if same is None else same.mix,
-            pours=pours if same is None else same.pours,
-            codes=code if same is None else same.codes + code,
-            count=1 if same is None else same.count + 1,
+        groups[-1] = replace(same, codes=same.codes + code, count=same.count + 1)
+
+    def _still_holds(self, pours: tuple[Pour, ...]) -> bool:
+        left = self.shelf.left_ml
+        return all(
+            left[pour.container] >= pour.amount.value
+            for pour in pours
+            if pour.container
         )
 
     def _mix(self, plan: VesselPlan, stocks: tuple[Stock, ...]) -> Mix:
@@ -214,3 +223,48 @@ class Planner:
                 volume=given(volume, "ml", "vessels filled"),
                 needed=given(round(needed, 1), "ml", "needed for the film area"),
             )
+
+
+def planner_of(
+    recipe: RecipeSpec,
+    request: SheetRequest,
+    climate: Climate,
+    bench: Bench,
+    shelf: Shelf,
+) -> Planner:
+    """The planner of one solution under one reading."""
+    strength, soap = _targets(recipe, climate)
+    return Planner(
+        recipe=recipe,
+        request=request,
+        bench=bench,
+        shelf=shelf,
+        strength=strength,
+        soap=soap,
+    )
+
+
+def _targets(
+    recipe: RecipeSpec, climate: Climate
+) -> tuple[Figure | None, Figure | None]:
+    """Strength and soap of the reference bottle under this reading."""
+    strength = soap = None
+    if recipe.has_alcohol:
+        strength = given(recipe.vv_pct, "vv_pct", f"recipe {recipe.key}")
+        if recipe.strength_curve_on and recipe.strength_curve and climate.panel:
+            strength = computed(
+                strength_from_curve_vv_pct,
+                "vv_pct",
+                panel_c=climate.panel,
+                curve=curve_text(recipe.strength_curve),
+            )
+    if recipe.has_soap:
+        soap = given(recipe.soap_ml, "dose_ml", f"recipe {recipe.key}")
+        if recipe.soap_curve and climate.warmer:
+            soap = computed(
+                soap_from_curve_ml,
+                "dose_ml",
+                warmer_c=climate.warmer,
+                curve=curve_text(recipe.soap_curve),
+            )
+    return strength, soap

@@ -45,6 +45,16 @@ class Mix:
     soap_from: Taking | None = None
 
     @property
+    def sameness(self) -> object:
+        """Mixes that agree in this are poured alike while the stock holds."""
+        drawn = tuple(
+            (t.stock.container.code, t.left_ml if t.is_rest else None)
+            for t in self.takings
+        )
+        soap = self.soap_from and self.soap_from.stock.container.code
+        return self.plan.volume_ml, self.plan.mark_error_ml, drawn, soap
+
+    @property
     def planned(self) -> Figure:
         """The volume aimed at."""
         where = self.plan.code or "reference bottle"
@@ -55,48 +65,38 @@ def pours_of(mix: Mix, bench: Bench) -> tuple[Pour, ...]:
     """The pours of one vessel in order. Raises CannotPourError."""
     planned = mix.planned
     if mix.recipe.kind is SolutionKind.GEL:
-        return _numbered(_gel(mix, bench, planned))
+        return tuple(_gel(mix, bench, planned))
     soap = _soap_target(mix, planned)
     finished = planned
     if soap is not None and mix.mode is FillMode.MARK:
         # The soap goes in last, above the mark.
         finished = computed(total_ml, "ml", each_ml=planned, vessels=1, others_ml=soap)
-    stock = _alcohol(mix, bench, finished)
-    water = _water(mix, bench, planned, stock, soap)
-    added = None if soap is None else _soap(mix, bench, soap)
-    return _numbered([*stock, water, added])
+    pours = _alcohol(mix, bench, finished)
+    water = _water(mix, bench, planned, pours, soap)
+    if water is not None:
+        pours.append(water)
+    if soap is not None:
+        pours += _soap(mix, bench, soap, step=len(pours) + 1)
+    return tuple(pours)
 
 
-def joined_stock(
-    stock: Sequence[Pour], *, end: str = "value"
-) -> tuple[Figure, Figure] | None:
-    """Volume and strength of all alcohol poured; None without alcohol.
-
-    end  "value", or "low" or "high" for the ends of what reading and label allow
-    """
+def joined_stock(stock: Sequence[Pour]) -> tuple[Figure, Figure] | None:
+    """Volume and strength of all alcohol poured; None without alcohol."""
     if not stock:
         return None
-    first, *others = [(_at(p.amount, end), _at(p.strength, end)) for p in stock]
-    for second in others:
+    first, *others = [(p.amount, p.strength) for p in stock if p.strength is not None]
+    for ml, vv in others:
         inputs = {
             "first_ml": first[0],
             "first_vv_pct": first[1],
-            "second_ml": second[0],
-            "second_vv_pct": second[1],
+            "second_ml": ml,
+            "second_vv_pct": vv,
         }
         first = (
             computed(joined_ml, "ml", **inputs),
             computed(joined_vv_pct, "vv_pct", **inputs),
         )
     return first
-
-
-def _at(figure: Figure | None, end: str) -> Figure:
-    assert figure is not None
-    if end == "value":
-        return figure
-    limit = figure.low if end == "low" else figure.high
-    return figure if limit is None else replace(figure, value=limit)
 
 
 def _soap_target(mix: Mix, planned: Figure) -> Figure | None:
@@ -143,6 +143,7 @@ def _alcohol(mix: Mix, bench: Bench, finished: Figure) -> list[Pour]:
             tolerance_pct=tolerance / max(target.value, 1e-9),
             taking=taking,
             optional=bool(pours),
+            step=len(pours) + 1,
         )
         if pour is not None:
             pours.append(pour)
@@ -189,6 +190,7 @@ def _water(
         taking=None,
         # A stock that is already as weak as the target takes no water.
         optional=mix.strength is not None,
+        step=len(stock) + 1,
     )
 
 
@@ -212,7 +214,7 @@ def _water_to_mark(mix: Mix, planned: Figure, stock: Sequence[Pour]) -> Pour:
         note=f"the mark; it can be met to {error:g} mL",
     )
     return Pour(
-        step=0,
+        step=len(stock) + 1,
         substance=Substance.WATER,
         target=target,
         amount=mark,
@@ -232,15 +234,17 @@ def _water_to_mark(mix: Mix, planned: Figure, stock: Sequence[Pour]) -> Pour:
     )
 
 
-def _soap(mix: Mix, bench: Bench, target: Figure) -> Pour | None:
-    return measured(
+def _soap(mix: Mix, bench: Bench, target: Figure, *, step: int) -> list[Pour]:
+    pour = measured(
         Substance.SOAP,
         target,
         vessel=mix.plan.code,
         bench=bench,
         tolerance_pct=mix.recipe.soap_tolerance_pct,
         taking=mix.soap_from,
+        step=step,
     )
+    return [] if pour is None else [pour]
 
 
 def _gel(mix: Mix, bench: Bench, planned: Figure) -> list[Pour]:
@@ -259,13 +263,9 @@ def _gel(mix: Mix, bench: Bench, planned: Figure) -> list[Pour]:
             tolerance_pct=mix.recipe.soap_tolerance_pct,
             taking=taking,
             optional=bool(pours),
+            step=len(pours) + 1,
         )
         if pour is not None:
             pours.append(pour)
             target = computed(difference, "ml", this=pour.amount, other=target)
     return pours
-
-
-def _numbered(pours: Sequence[Pour | None]) -> tuple[Pour, ...]:
-    made = [pour for pour in pours if pour is not None]
-    return tuple(replace(pour, step=step) for step, pour in enumerate(made, start=1))

@@ -16,7 +16,6 @@ from mixing.dosing import Dispenser, Substance
 from mixing.recipes import FillMode, RecipeSpec, SolutionKind
 from shopapp.say import Say, say
 
-
 MOST_FILM_M2 = 1000.0
 """More film than this is a slip of the finger."""
 
@@ -139,6 +138,7 @@ class SheetRequest:
     dispensers       empty: the usual jug and syringe
     patch            the shop's own test of the open time, or None
     film_um          thickness of the liquid on the panel, um
+    with_strip       the strip also when a reading is there (ahead of it always)
     strip_panel_c    the panel temperatures of the strip
     """
 
@@ -156,6 +156,7 @@ class SheetRequest:
     fill_mode: FillMode = FillMode.MEASURED
     patch: Patch | None = None
     film_um: float = 75.0
+    with_strip: bool = False
     strip_panel_c: tuple[float, ...] = (15.0, 20.0, 25.0, 30.0, 35.0)
 
 
@@ -185,6 +186,8 @@ def _problems(request: SheetRequest) -> Iterator[tuple[str, Say]]:
         yield "recipes", say("Choose one recipe for each solution, not two.")
     if not 0 < request.film_um <= 1000:
         yield "film_um", say("The wet film must be from 0 to 1000 µm thick.")
+    if not request.strip_panel_c:
+        yield "strip_panel_c", say("Give the strip at least one panel temperature.")
     yield from _reading_problems(request.conditions)
     yield from _vessel_problems(request.vessels)
     yield from _stock_problems(request.stock)

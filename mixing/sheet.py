@@ -17,7 +17,7 @@ from mixing.advice import (
     trade_notes,
     water_note,
 )
-from mixing.bench import Bench, CannotPourError
+from mixing.bench import Bench, CannotPourError, bench_of
 from mixing.dosing import Dispenser, DispenserKind, Substance
 from mixing.fill import (
     needed_figure,
@@ -39,15 +39,12 @@ from mixing.parts import (
     WaterNote,
     computed,
 )
-from mixing.planner import Planner
+from mixing.planner import planner_of
 from mixing.recipes import (
     CurvePoint,
     FillMode,
     RecipeSpec,
     SolutionKind,
-    curve_text,
-    soap_from_curve_ml,
-    strength_from_curve_vv_pct,
     usual_dispensers,
 )
 from mixing.request import (
@@ -64,6 +61,7 @@ from mixing.request import (
     request_problems,
 )
 from mixing.shelf import Shelf, open_shelf
+from mixing.strip import strip_of
 from shopapp.figures import Figure, given
 from shopapp.say import Say, say
 
@@ -118,17 +116,20 @@ def mixing_sheet(request: SheetRequest) -> MixingSheet:
     bench = _bench(request)
     shelf = open_shelf(request.stock)
     area = given(request.film_area_m2, "m2", "film to be laid")
-    strip_shelf = shelf.copy()
+    ahead = not request.conditions.is_complete
+    strip: tuple[StripColumn, ...] = ()
+    if ahead or request.with_strip:
+        strip = strip_of(request, bench, shelf, area)
     return MixingSheet(
         request=request,
-        printed_ahead=not request.conditions.is_complete,
+        printed_ahead=ahead,
         film_area=area,
         climate=climate,
         solutions=tuple(
             _solution(recipe, request, climate, bench, shelf, area)
             for recipe in request.recipes
         ),
-        strip=_strip(request, bench, strip_shelf, area),
+        strip=strip,
         open_time=open_time_advice(request, climate),
         water=water_note(request),
         warnings=climate.says + _missing(request, bench),
@@ -176,9 +177,9 @@ def _changes(
 
 
 def _bench(request: SheetRequest) -> Bench:
-    return Bench(
-        dispensers=request.dispensers or usual_dispensers(),
-        wanted=tuple((each.substance, each.dispenser) for each in request.preferred),
+    return bench_of(
+        request.dispensers or usual_dispensers(),
+        wanted=((each.substance, each.dispenser) for each in request.preferred),
     )
 
 
@@ -194,8 +195,8 @@ def _missing(request: SheetRequest, bench: Bench) -> tuple[Say, ...]:
         )
     wanted = {s for recipe in request.recipes for s in _substances(recipe, request)}
     for substance in Substance:
-        if substance in wanted and request.dispensers and not bench.has(substance):
-            usual = bench.for_substance(substance)[0].name
+        if substance in wanted and request.dispensers and substance not in bench.has:
+            usual = bench.choices[substance][0].name
             missing.append(
                 say(
                     "No dispenser for {substance} is on the list: computed for a usual "
@@ -245,7 +246,7 @@ def _solution(
     )
     if recipe.follows_temperature and not request.conditions.is_complete:
         return blank
-    planner = _planner(recipe, request, climate, bench, shelf)
+    planner = planner_of(recipe, request, climate, bench, shelf)
     try:
         alike, warnings = planner.plan(needed=needed.value)
         fills = planner.fills(alike)
@@ -259,50 +260,6 @@ def _solution(
         top_up=_top_up(recipe, fills),
         warnings=tuple(warnings) + _class_warning(recipe, fills),
     )
-
-
-def _planner(
-    recipe: RecipeSpec,
-    request: SheetRequest,
-    climate: Climate,
-    bench: Bench,
-    shelf: Shelf,
-) -> Planner:
-    strength, soap = _targets(recipe, climate)
-    return Planner(
-        recipe=recipe,
-        request=request,
-        bench=bench,
-        shelf=shelf,
-        strength=strength,
-        soap=soap,
-    )
-
-
-def _targets(
-    recipe: RecipeSpec, climate: Climate
-) -> tuple[Figure | None, Figure | None]:
-    """Strength and soap of the reference bottle under this reading."""
-    strength = soap = None
-    if recipe.has_alcohol:
-        strength = given(recipe.vv_pct, "vv_pct", f"recipe {recipe.key}")
-        if recipe.strength_curve_on and recipe.strength_curve and climate.panel:
-            strength = computed(
-                strength_from_curve_vv_pct,
-                "vv_pct",
-                panel_c=climate.panel,
-                curve=curve_text(recipe.strength_curve),
-            )
-    if recipe.has_soap:
-        soap = given(recipe.soap_ml, "dose_ml", f"recipe {recipe.key}")
-        if recipe.soap_curve and climate.warmer:
-            soap = computed(
-                soap_from_curve_ml,
-                "dose_ml",
-                warmer_c=climate.warmer,
-                curve=curve_text(recipe.soap_curve),
-            )
-    return strength, soap
 
 
 def _total(fills: tuple[VesselFill, ...]) -> Figure:
@@ -376,46 +333,3 @@ def _class_warning(
             limit=given(CATEGORY_2_FROM_VV_PCT, "vv_pct", "the shop's safety rule"),
         ),
     )
-
-
-def _strip(
-    request: SheetRequest, bench: Bench, shelf: Shelf, area: Figure
-) -> tuple[StripColumn, ...]:
-    """Pours at each panel temperature of the strip, at the strength on the shelf."""
-    return tuple(
-        StripColumn(
-            panel=given(panel_c, "degc", "column of the strip"),
-            pours=_strip_pours(request, panel_c, bench, shelf.copy(), area),
-        )
-        for panel_c in request.strip_panel_c
-    )
-
-
-def _strip_pours(
-    request: SheetRequest, panel_c: float, bench: Bench, shelf: Shelf, area: Figure
-) -> tuple[StripPour, ...]:
-    # Soap follows the warmer of panel and air: here the column is that warmer one.
-    climate = climate_of(Conditions(panel_c=panel_c, air_c=panel_c))
-    pours: list[StripPour] = []
-    for recipe in request.recipes:
-        use = use_figure(recipe, request.use_rates)
-        needed = needed_figure(recipe, area=area, use=use).value
-        try:
-            planner = _planner(recipe, request, climate, bench, shelf)
-            alike, _ = planner.plan(needed=needed)
-        except CannotPourError:
-            continue
-        pours += [
-            StripPour(
-                kind=recipe.kind,
-                codes=each.codes,
-                count=each.count,
-                substance=pour.substance,
-                container=pour.container,
-                to_mark=pour.to_mark,
-                amount=pour.amount,
-            )
-            for each in alike
-            for pour in each.pours
-        ]
-    return tuple(pours)

@@ -1,0 +1,195 @@
+"""Sheets, requests and recipes as JSON and back, without loss (pure).
+
+An order keeps the facts of its sheet; they are read back years later by the same
+classes. A field that is missing in old facts takes its default. A figure is written
+once, in `figures`, and named by its number wherever it stands: a sheet's numbers are
+made of each other.
+"""
+
+from __future__ import annotations
+
+import math
+import types
+from collections.abc import Mapping
+from dataclasses import MISSING, dataclass, field, fields, is_dataclass
+from enum import Enum
+from functools import cache
+from typing import TypeVar, Union, cast, get_args, get_origin, get_type_hints
+
+from mixing.parts import MixingSheet
+from mixing.recipes import RecipeSpec
+from mixing.request import SheetRequest
+from shopapp.figures import Figure
+from shopapp.say import Say
+
+T = TypeVar("T")
+Json = dict[str, object]
+
+ENDLESS = "endless"
+"""JSON has no infinity; a pump's capacity is one."""
+
+REFERENCE = "figure"
+
+
+def sheet_to_json(sheet: MixingSheet) -> Json:
+    """A mixing sheet as plain JSON values."""
+    return _write(sheet)
+
+
+def sheet_from_json(stored: Mapping[str, object]) -> MixingSheet:
+    """The sheet that `sheet_to_json` wrote."""
+    return _read(MixingSheet, stored)
+
+
+def request_to_json(request: SheetRequest) -> Json:
+    """A request as plain JSON values."""
+    return _write(request)
+
+
+def request_from_json(stored: Mapping[str, object]) -> SheetRequest:
+    """The request that `request_to_json` wrote."""
+    return _read(SheetRequest, stored)
+
+
+def recipe_to_json(recipe: RecipeSpec) -> Json:
+    """A recipe's version as plain JSON values."""
+    return _write(recipe)
+
+
+def recipe_from_json(stored: Mapping[str, object]) -> RecipeSpec:
+    """The recipe that `recipe_to_json` wrote.
+
+    Raises ValueError in a plain sentence for amounts that cannot be.
+    """
+    return _read(RecipeSpec, stored)
+
+
+def _write(value: object) -> Json:
+    writer = _Writer()
+    body = writer.fields(value)
+    return {**body, "figures": writer.figures} if writer.figures else body
+
+
+def _read(kind: type[T], stored: Mapping[str, object]) -> T:
+    figures: list[Figure] = []
+    written = cast(list[Json], stored.get("figures", []))
+    for each in written:
+        # A figure is written after its inputs, so they are here already.
+        inputs = cast(Json, each["inputs"])
+        bare = Figure.from_json({**each, "inputs": {}})
+        figures.append(
+            Figure(
+                value=bare.value,
+                unit=bare.unit,
+                made_by=bare.made_by,
+                inputs=tuple(
+                    (name, cast(float, _param(value, figures)))
+                    for name, value in inputs.items()
+                ),
+                low=bare.low,
+                high=bare.high,
+                note=bare.note,
+            )
+        )
+    return _dataclass(kind, stored, figures)
+
+
+@dataclass(kw_only=True)
+class _Writer:
+    """Writes values, each figure once."""
+
+    figures: list[Json] = field(default_factory=list)
+    numbers: dict[int, int] = field(default_factory=dict)
+
+    def fields(self, value: object) -> Json:
+        assert is_dataclass(value)
+        return {
+            each.name: self.value(getattr(value, each.name)) for each in fields(value)
+        }
+
+    def value(self, value: object) -> object:
+        if isinstance(value, Figure):
+            return {REFERENCE: self.number(value)}
+        if isinstance(value, Say):
+            params = {name: self.value(param) for name, param in value.params}
+            return {"text": value.text, "params": params}
+        if isinstance(value, Enum):
+            return value.value
+        if isinstance(value, tuple):
+            return [self.value(each) for each in value]
+        if is_dataclass(value):
+            return self.fields(value)
+        return ENDLESS if value == math.inf else value
+
+    def number(self, figure: Figure) -> int:
+        # By identity: the sheet holds its figures while it is written.
+        if id(figure) not in self.numbers:
+            inputs = {name: self.value(value) for name, value in figure.inputs}
+            self.figures.append({**_bare(figure), "inputs": inputs})
+            self.numbers[id(figure)] = len(self.figures) - 1
+        return self.numbers[id(figure)]
+
+
+def _bare(figure: Figure) -> Json:
+    return {
+        "value": figure.value,
+        "unit": figure.unit,
+        "made_by": figure.made_by,
+        "low": figure.low,
+        "high": figure.high,
+        "note": figure.note,
+    }
+
+
+def _param(value: object, figures: list[Figure]) -> object:
+    """A figure by its number, or a plain value."""
+    return figures[value[REFERENCE]] if isinstance(value, Mapping) else value
+
+
+def _from_json(wanted: object, stored: object, figures: list[Figure]) -> object:
+    if get_origin(wanted) in (Union, types.UnionType):
+        if stored is None:
+            return None
+        wanted = next(arg for arg in get_args(wanted) if arg is not types.NoneType)
+    if get_origin(wanted) is tuple:
+        assert isinstance(stored, list | tuple)
+        inner = get_args(wanted)[0]
+        return tuple(_from_json(inner, each, figures) for each in stored)
+    if wanted is float:
+        return math.inf if stored == ENDLESS else float(cast(float, stored))
+    if isinstance(wanted, type) and issubclass(wanted, Enum):
+        return wanted(stored)
+    if isinstance(stored, Mapping):
+        return _from_mapping(wanted, stored, figures)
+    return stored
+
+
+def _from_mapping(
+    wanted: object, stored: Mapping[str, object], figures: list[Figure]
+) -> object:
+    if wanted is Figure:
+        return _param(stored, figures)
+    if wanted is Say:
+        params = cast(Json, stored["params"])
+        return Say(
+            str(stored["text"]),
+            tuple((n, cast(str, _param(v, figures))) for n, v in params.items()),
+        )
+    assert isinstance(wanted, type)
+    return _dataclass(wanted, stored, figures)
+
+
+def _dataclass(kind: type[T], stored: Mapping[str, object], figures: list[Figure]) -> T:
+    hints = _hints(cast(object, kind))
+    assert is_dataclass(kind)
+    known = {
+        each.name: _from_json(hints[each.name], stored[each.name], figures)
+        for each in fields(kind)
+        if each.name in stored or each.default is MISSING
+    }
+    return cast(T, kind(**known))
+
+
+@cache
+def _hints(kind: object) -> dict[str, object]:
+    return get_type_hints(kind)
