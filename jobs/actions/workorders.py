@@ -32,9 +32,28 @@ def advance_stage(
     workorder = act.lock(WorkOrder, workorder_pk)
     if to is Stage.CLOSED:
         raise Refused(say("A car leaves by its hand-over page."))
+    written = hear_the_rules(act, workorder, to=to, reasons=reasons or {})
+    came_from = workorder.stage_now
+    if is_redo(came_from, to=to):
+        workorder.round += 1
+    enter(workorder, to=to, at=act.now)
+    act.event(
+        workorder,
+        "stage",
+        came_from=came_from,
+        went_to=to,
+        round=workorder.round,
+        overridden=written,
+    )
+
+
+def hear_the_rules(
+    act: Act, workorder: WorkOrder, *, to: Stage, reasons: Mapping[str, str]
+) -> dict[str, str]:
+    """Refuse the move with the rules' sentences, or keep the reasons written."""
     facts = stage_facts(workorder, now=act.now)
     levels = rule_levels(the_shop())
-    given = {Rule(code): text for code, text in (reasons or {}).items()}
+    given = {Rule(code): text for code, text in reasons.items()}
     if why_not := reasons_not_to_move(facts, to=to, levels=levels, given=given):
         raise Refused(*why_not)
     for concern in overridden(facts, to=to, levels=levels, given=given):
@@ -46,18 +65,7 @@ def advance_stage(
             by=act.by,
             at=act.now,
         )
-    came_from = workorder.stage_now
-    if is_redo(came_from, to=to):
-        workorder.round += 1
-    enter(workorder, to=to, at=act.now)
-    act.event(
-        workorder,
-        "stage",
-        came_from=came_from,
-        went_to=to,
-        round=workorder.round,
-        overridden={rule.value: text for rule, text in given.items() if text.strip()},
-    )
+    return {rule.value: text for rule, text in given.items() if text.strip()}
 
 
 def enter(workorder: WorkOrder, *, to: Stage, at: datetime) -> None:

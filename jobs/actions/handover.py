@@ -1,0 +1,71 @@
+"""Hand-over: money taken, the car given back, the order closed."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import datetime
+from decimal import Decimal
+
+from jobs.actions.agreements import check_how
+from jobs.actions.workorders import enter, hear_the_rules
+from jobs.models import Payment, WorkOrder
+from jobs.queries.handover import recheck_from
+from jobs.stages import Stage
+from shopapp.frame import Act, Refused, action
+from shopapp.say import say
+
+
+@action("payment.record")
+def record_payment(act: Act, *, workorder_pk: int, amount: Decimal, how: str) -> None:
+    """Keep money that was received for an order."""
+    workorder = act.lock(WorkOrder, workorder_pk)
+    if amount <= 0:
+        raise Refused(say("A payment is more than nothing."), field="amount")
+    if how not in Payment.How.values:
+        raise Refused(say("Say how it was paid."), field="how")
+    payment = Payment.objects.create(
+        workorder=workorder, amount=amount, how=how, by=act.tap.by, at=act.now
+    )
+    act.event(workorder, "paid", payment=payment, amount=amount, how=how)
+
+
+@action("handover.give")
+def give_car(
+    act: Act,
+    *,
+    workorder_pk: int,
+    how: str,
+    reasons: Mapping[str, str] | None = None,
+    recheck_at: datetime | None = None,
+) -> None:
+    """Give the car back: the order closes, its bay is free, the recheck is set.
+
+    how         by which the customer agreed
+    reasons     what was written against rules of the level "reason", by rule code
+    recheck_at  when the car comes back; the first day of the usual window if unsaid
+    """
+    workorder = act.lock(WorkOrder, workorder_pk)
+    if workorder.is_closed:
+        raise Refused(say("This car has been handed over already."))
+    if how:
+        check_how(workorder, how=how)
+        workorder.hand_over_agreed = how
+    written = hear_the_rules(act, workorder, to=Stage.CLOSED, reasons=reasons or {})
+    left = {"bay": workorder.bay_id, "place": workorder.place_id}
+    workorder.bay = workorder.place = None
+    workorder.handed_over_at = act.now
+    workorder.recheck_at = recheck_at or recheck_from(workorder, at=act.now)
+    enter(workorder, to=Stage.CLOSED, at=act.now)
+    act.event(
+        workorder,
+        "handed_over",
+        how=how,
+        recheck_at=workorder.recheck_at,
+        overridden=written,
+        **left,
+    )
+    issue_care_sheet(act, workorder)
+
+
+def issue_care_sheet(act: Act, workorder: WorkOrder) -> None:
+    """Ask for the care instructions: a row and a bell, so no printer holds the car."""

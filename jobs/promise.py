@@ -1,0 +1,140 @@
+"""What can be promised: minutes of work, then the cure, in opening hours (pure).
+
+Times are aware and carry the shop's zone: work is counted in opening hours of
+local days, the cure in elapsed time.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import UTC, datetime, time, timedelta
+
+from jobs.coverage import Package, PanelChoice, laying_min, panels
+from jobs.cure import is_large_job
+from shopapp.figures import Figure, given
+from shopapp.say import Say, say
+
+INTAKE_MIN = 25.0
+PREP_SMALL_MIN, PREP_LARGE_MIN = 120.0, 240.0
+INSPECTION_MIN = 37.5
+LEAVING_MIN = 42.5
+"""Intake 20-30, prep 2-4 h, inspection 30-45; final look 15-20 and hand-over 20-30.
+
+Common practice, no published source; middle of each range.
+"""
+
+OPEN_WEEKDAYS = range(5)
+"""Monday to Friday, until the shop's calendar says otherwise."""
+MOST_DAYS = 3660
+
+
+@dataclass(frozen=True, kw_only=True)
+class Opening:
+    """The hours in which the shop works, in its own zone."""
+
+    opens_at: time
+    closes_at: time
+
+    def __post_init__(self) -> None:
+        if self.closes_at <= self.opens_at:
+            raise ValueError("a shop closes after it opens")
+
+
+def work_min(
+    choices: Iterable[PanelChoice], *, package: Package, added_min: float
+) -> Figure:
+    """Minutes of work before the film settles, for one skilled installer.
+
+        intake + prep + sum of the panels + inspection + added work
+
+    choices    the panels agreed, each with its method
+    package    a partial front or single panels take the shorter prep, all else
+               the longer
+    added_min  added work, min, 0 or more
+    Not for: a bay plan; prep and install overlap, and two people are faster.
+    Source: common practice, no published source; middle of each usual range.
+
+    >>> work_min([], package=Package.SINGLE_PANELS, added_min=0).value
+    182.5
+    """
+    if added_min < 0:
+        raise ValueError("added work cannot take less than no time")
+    prep = PREP_LARGE_MIN if is_large_job(package) else PREP_SMALL_MIN
+    known = panels()
+    laying = [
+        laying_min(known[choice.panel], method=choice.method) for choice in choices
+    ]
+    fixed = INTAKE_MIN + prep + INSPECTION_MIN + added_min
+    usual = "common practice"
+    return Figure(
+        value=fixed + sum(figure.value for figure in laying),
+        unit="min",
+        made_by="jobs.promise.work_min",
+        inputs=(
+            ("intake", given(INTAKE_MIN, "min", usual)),
+            ("prep", given(prep, "min", usual)),
+            ("panels", given(sum(f.value for f in laying), "min", usual)),
+            ("inspection", given(INSPECTION_MIN, "min", usual)),
+            ("added work", given(added_min, "min", "agreed")),
+        ),
+        low=fixed + sum(figure.low or figure.value for figure in laying),
+        high=fixed + sum(figure.high or figure.value for figure in laying),
+    )
+
+
+def earliest_hand_over(
+    *, arrives_at: datetime, work_min: float, cure_h: float, opening: Opening
+) -> datetime:
+    """When a car that arrives then can leave, if a bay and a person are free.
+
+        arrival + work in opening hours + cure in elapsed hours + final look
+
+    arrives_at  aware, in the shop's zone
+    work_min    minutes before the film settles, 0 or more
+    cure_h      hours that the film settles, 0 or more
+    opening     the shop's hours, Monday to Friday
+    Not for: a promise by itself; other cars may be in the way.
+    Source: common practice, no published source.
+    """
+    if arrives_at.tzinfo is None:
+        raise ValueError("a time without its zone cannot start a plan")
+    if work_min < 0 or cure_h < 0:
+        raise ValueError("work and cure cannot take less than no time")
+    laid = after_work(arrives_at, minutes=work_min, opening=opening)
+    settled = (laid.astimezone(UTC) + timedelta(hours=cure_h)).astimezone(
+        arrives_at.tzinfo
+    )
+    return after_work(settled, minutes=LEAVING_MIN, opening=opening)
+
+
+def after_work(start: datetime, *, minutes: float, opening: Opening) -> datetime:
+    """The moment when so many minutes of opening hours have passed.
+
+    start    aware, in the shop's zone
+    minutes  0 or more
+    """
+    zone, left = start.tzinfo, timedelta(minutes=minutes)
+    day = start.date()
+    for _ in range(MOST_DAYS):
+        if day.weekday() in OPEN_WEEKDAYS:
+            opens = datetime.combine(day, opening.opens_at, tzinfo=zone)
+            closes = datetime.combine(day, opening.closes_at, tzinfo=zone)
+            begin = max(opens, start)
+            room = closes.astimezone(UTC) - begin.astimezone(UTC)
+            if room >= left and room >= timedelta(0):
+                return (begin.astimezone(UTC) + left).astimezone(zone)
+            left -= max(room, timedelta(0))
+        day += timedelta(days=1)
+    raise ValueError("this much work does not fit into ten years")
+
+
+def too_early(*, promised_at: datetime, earliest_at: datetime) -> Say | None:
+    """Said at booking when the promise comes before the earliest hand-over."""
+    if promised_at >= earliest_at:
+        return None
+    return say(
+        "The promise is before the earliest hand-over, {earliest}, counted for one "
+        "installer.",
+        earliest=earliest_at,
+    )

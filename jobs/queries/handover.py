@@ -1,0 +1,157 @@
+"""Cars that leave: who is ready, what is owed, when they come back."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from decimal import Decimal
+
+from django.db.models import Q, QuerySet
+from django.utils import timezone
+
+from jobs.cure import CareDates, CureRule, care_dates
+from jobs.models import FinalLook, WorkOrder, WorkOrderEvent
+from jobs.queries.stages import stage_facts
+from jobs.queries.workorders import WayOn, order_head, ways_on
+from jobs.rules import Concern, Rule
+from jobs.stages import Stage
+from shopapp.models import the_shop
+
+RECENT = timedelta(days=60)
+NEARLY = (Stage.INSPECTION.value, Stage.CURE.value)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Leaving:
+    """A car on the hand-over list."""
+
+    order: WorkOrder
+    ready_at: datetime
+    is_settled: bool
+    looked: FinalLook | None
+
+    @property
+    def is_ready(self) -> bool:
+        """In cure, its time over, and looked at since."""
+        over = self.order.cure_over_at
+        look = self.looked
+        return bool(over and self.is_settled and look and look.at >= over)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Money:
+    """What an order costs and what has come in."""
+
+    price: Decimal
+    paid: Decimal
+    on_account: bool
+
+    @property
+    def owed(self) -> Decimal:
+        """What is still to be paid now; nothing for an account customer."""
+        if self.on_account:
+            return Decimal(0)
+        return max(Decimal(0), self.price - self.paid)
+
+
+def leaving_cars(*, now: datetime) -> list[Leaving]:
+    """Cars in inspection and cure, those that may leave first on top."""
+    orders = (
+        order_head()
+        .filter(stage__in=NEARLY)
+        .prefetch_related("final_looks")
+        .order_by("promised_at", "pk")
+    )
+    found = [_leaving(order, now=now) for order in orders]
+    return sorted(found, key=lambda car: (not car.is_ready, car.ready_at))
+
+
+def _leaving(order: WorkOrder, *, now: datetime) -> Leaving:
+    looks = [look for look in order.final_looks.all() if look.round == order.round]
+    over = order.cure_over_at
+    return Leaving(
+        order=order,
+        ready_at=ready_at(order),
+        is_settled=over is not None and over <= now,
+        looked=looks[-1] if looks else None,
+    )
+
+
+def ready_at(order: WorkOrder) -> datetime:
+    """When the customer may come: the promise, or later if the film settles longer."""
+    over = order.cure_over_at if order.stage_now is Stage.CURE else None
+    return max(order.promised_at, over) if over else order.promised_at
+
+
+def money_of(order: WorkOrder) -> Money:
+    """Price and payments."""
+    return Money(
+        price=order.price or Decimal(0),
+        paid=sum((payment.amount for payment in order.payments.all()), Decimal(0)),
+        on_account=order.on_account,
+    )
+
+
+def way_out(order: WorkOrder, *, now: datetime) -> WayOn | None:
+    """The way to hand-over and what the rules say of it; None before cure.
+
+    That the customer has not agreed yet is not said: the form asks for it.
+    """
+    for way in ways_on(order, now=now):
+        if way.to is Stage.CLOSED:
+            return WayOn(to=way.to, is_redo=False, concerns=_unasked(way.concerns))
+    return None
+
+
+def _unasked(concerns: tuple[Concern, ...]) -> tuple[Concern, ...]:
+    return tuple(c for c in concerns if c.rule is not Rule.HAND_OVER_AGREED)
+
+
+def may_leave(order: WorkOrder, *, now: datetime) -> bool:
+    """Whether the film has settled and was looked at, whatever is owed."""
+    if order.stage_now is not Stage.CURE or order.is_paused:
+        return False
+    facts = stage_facts(order, now=now)
+    over, looked = facts.cure_over_at, facts.final_look_at
+    return bool(over and over <= now and looked and looked >= over)
+
+
+def care_of(order: WorkOrder, *, at: datetime) -> CareDates:
+    """Dates of care from a hand-over at `at`, by the film maker's days."""
+    rule = CureRule(no_wash_days=order.film.wash_after_days)
+    return care_dates(
+        handed_over_on=timezone.localtime(at, the_shop().zone).date(), rule=rule
+    )
+
+
+def recheck_from(order: WorkOrder, *, at: datetime) -> datetime:
+    """The first moment of the recheck's window: its first day, at opening."""
+    shop = the_shop()
+    day = care_of(order, at=at).recheck_from
+    return datetime.combine(day, shop.opens_at, tzinfo=shop.zone)
+
+
+def coming_rechecks(*, now: datetime) -> QuerySet[WorkOrder]:
+    """Cars that left and come back soon, or should have been back."""
+    return (
+        order_head()
+        .filter(stage=Stage.CLOSED.value, returns__isnull=True)
+        .filter(
+            Q(recheck_at__gte=now - timedelta(days=1)),
+            Q(recheck_at__lt=now + timedelta(days=14)),
+        )
+        .order_by("recheck_at", "pk")
+    )
+
+
+def asked_rechecks(*, now: datetime) -> list[WorkOrderEvent]:
+    """Rechecks that customers asked for and nobody has booked since."""
+    events = (
+        WorkOrderEvent.objects.filter(
+            what__in=["recheck_asked", "recheck_booked"], done_at__gte=now - RECENT
+        )
+        .select_related("workorder__vehicle", "workorder__customer")
+        .order_by("pk")
+    )
+    newest = {event.workorder_id: event for event in events}
+    return [event for event in newest.values() if event.what == "recheck_asked"]
