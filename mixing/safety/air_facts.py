@@ -15,7 +15,7 @@ from mixing.safety.ventilation import (
 )
 from shopapp.figures import Figure
 
-CURVE_POINTS = 40
+CURVE_POINTS = 24
 TAIL_MIN = 120.0
 
 _JOB_AIR = "mixing.safety.job_air"

@@ -148,6 +148,23 @@ def mean_ppm(
     return end_ppm + (start_ppm - end_ppm) * decayed
 
 
+def bay_volume_m3(*, length_m: float, width_m: float, height_m: float) -> float:
+    """Volume of a bay from its measured sides.
+
+        V = length * width * height
+
+    length_m, width_m, height_m  inside, m, above 0
+    Not for:                     an open hall, where the bay has no walls.
+    Source:                      geometry; example in a USAF bioenvironmental course
+
+    >>> round(bay_volume_m3(length_m=9, width_m=6, height_m=3.5), 1)
+    189.0
+    """
+    for side in (length_m, width_m, height_m):
+        above_zero(side, what="A side of the bay", remedy=MEASURE_SIZE)
+    return length_m * width_m * height_m
+
+
 def litres_to_lel_share(
     *,
     volume_m3: float,

@@ -1,0 +1,311 @@
+"""The safety formulas against published examples, and the physics behind them."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from mixing.safety.box import (
+    hours_to_reach,
+    mean_ppm,
+    sealed_ppm,
+    steady_ppm,
+)
+from mixing.safety.exposure import (
+    additive_share,
+    exposure_limits,
+    job_twa_ppm,
+    twa_ppm,
+)
+from mixing.safety.job_air import (
+    ISOPROPANOL,
+    Air,
+    Release,
+    average_ppm,
+    lel_pct,
+    total_ppm,
+)
+from mixing.safety.ventilation import (
+    concentration_ppm,
+    dilution_flow_m3_per_h,
+    effective_flow_m3_per_h,
+    lel_flow_m3_per_h,
+    mixing_factor_from,
+    purge_hours,
+    vapour_m3_per_h,
+)
+from shopapp.figures import explain
+from tests.cases import rows
+from tests.mixing.safety_cases import ours
+
+IPA = {"specific_gravity": 0.7855, "molar_mass_g_per_mol": 60.1}
+
+flows = st.floats(min_value=1, max_value=20_000)
+volumes = st.floats(min_value=10, max_value=5_000)
+releases = st.floats(min_value=0, max_value=1)
+levels = st.floats(min_value=0, max_value=5_000)
+hours = st.floats(min_value=0.01, max_value=10)
+losses = st.floats(min_value=0, max_value=5)
+
+
+@pytest.mark.parametrize("row", rows("safety_values"), ids=lambda row: row["id"])
+def test_value_matches_its_published_example(row):
+    assert ours(row) == pytest.approx(
+        float(row["expected"]), abs=float(row["tolerance"]) + 1e-9
+    )
+
+
+@pytest.mark.parametrize("row", rows("safety_values"), ids=lambda row: row["id"])
+def test_every_checked_formula_opens_to_formula_and_source(row):
+    explanation = explain(f"mixing.safety.{row['function']}")
+    assert explanation.formula
+    assert explanation.source
+
+
+def test_shift_average_matches_the_rules_own_illustration():
+    # 29 CFR 1910.1000(d)(1), illustration: 2 h at 150, 2 h at 75, 4 h at 50 (M).
+    assert twa_ppm(periods=[(150, 2), (75, 2), (50, 4)]) == 81.25
+
+
+def test_exposures_to_several_vapours_add_up():
+    # 29 CFR 1910.1000(d)(2), example: 500/1000 + 45/200 + 40/200 = 0.925 (M).
+    share = additive_share(levels=[(500, 1000), (45, 200), (40, 200)])
+    assert share == pytest.approx(0.925)
+
+
+@pytest.mark.parametrize(("litres", "ppm"), [(0.946, 1102), (3.785, 4407)])
+def test_spill_of_stock_fills_a_closed_bay(litres, ppm):
+    # Safety reference, shop scenario: 70 % stock, 189 m3, 20 °C (C).
+    vapour = vapour_m3_per_h(evaporated_l_per_h=0.7 * litres, **IPA)
+    assert sealed_ppm(vapour_m3=vapour, volume_m3=189) == pytest.approx(ppm, rel=2e-3)
+
+
+def test_strictest_eight_hour_limit_of_isopropanol_comes_first():
+    found = exposure_limits(substance="isopropanol")
+    assert [(limit.name, limit.limit_ppm) for limit in found][:1] == [("TLV", 200)]
+
+
+@given(flows, flows, volumes, releases, levels, hours, losses)
+def test_more_flow_never_raises_the_level_once_air_is_cleaner_outside(
+    one, other, volume, release, start, time, loss
+):
+    low, high = sorted((one, other))
+    at = {
+        "generation_m3_per_h": release,
+        "volume_m3": volume,
+        "start_ppm": start,
+        "hours": time,
+        "loss_per_h": loss,
+    }
+    slow = concentration_ppm(flow_m3_per_h=low, **at)
+    fast = concentration_ppm(flow_m3_per_h=high, **at)
+    assert fast <= slow * (1 + 1e-9) + 1e-9
+
+
+@given(
+    st.floats(min_value=50, max_value=2_000),
+    st.floats(min_value=50, max_value=1_000),
+    releases,
+    levels,
+    st.floats(min_value=0.1, max_value=3),
+    losses,
+)
+def test_box_agrees_with_a_slow_step_by_step_balance(
+    flow, volume, release, start, time, loss
+):
+    steps = 4000
+    step = time / steps
+    vapour_m3 = start * volume / 1e6
+    dose = 0.0
+    for _ in range(steps):
+        # Midpoint step of V dC = G dt - Q'C dt - loss V C dt, in m3 of vapour.
+        rate = flow / volume + loss
+        middle = vapour_m3 + step / 2 * (release - rate * vapour_m3)
+        dose += middle * step
+        vapour_m3 += step * (release - rate * middle)
+    box = {
+        "generation_m3_per_h": release,
+        "flow_m3_per_h": flow,
+        "volume_m3": volume,
+        "start_ppm": start,
+        "hours": time,
+        "loss_per_h": loss,
+    }
+    stepped = 1e6 * vapour_m3 / volume
+    assert concentration_ppm(**box) == pytest.approx(stepped, rel=1e-3, abs=1e-3)
+    assert mean_ppm(**box) == pytest.approx(
+        1e6 * dose / volume / time, rel=1e-3, abs=1e-3
+    )
+
+
+@given(flows, volumes, releases, levels, hours, losses)
+def test_what_comes_in_stays_or_leaves(flow, volume, release, start, time, loss):
+    box = {
+        "generation_m3_per_h": release,
+        "flow_m3_per_h": flow,
+        "volume_m3": volume,
+        "start_ppm": start,
+        "hours": time,
+        "loss_per_h": loss,
+    }
+    came = release * time + start * volume / 1e6
+    stayed = concentration_ppm(**box) * volume / 1e6
+    left = mean_ppm(**box) / 1e6 * (flow + loss * volume) * time
+    assert stayed + left == pytest.approx(came, rel=1e-6, abs=1e-9)
+
+
+@given(flows, volumes, st.floats(min_value=0.001, max_value=1), levels, hours, losses)
+def test_time_to_a_level_leads_to_that_level(flow, volume, release, start, time, loss):
+    box = {
+        "generation_m3_per_h": release,
+        "flow_m3_per_h": flow,
+        "volume_m3": volume,
+        "start_ppm": start,
+        "loss_per_h": loss,
+    }
+    level = concentration_ppm(hours=time, **box)
+    found = hours_to_reach(to_ppm=level, **box)
+    if found is not None:
+        assert concentration_ppm(hours=found, **box) == pytest.approx(
+            level, rel=1e-6, abs=1e-6
+        )
+
+
+def test_level_above_the_steady_one_is_never_reached():
+    box = {"generation_m3_per_h": 0.0742, "flow_m3_per_h": 200, "volume_m3": 189}
+    assert steady_ppm(**box) < 400
+    assert hours_to_reach(start_ppm=0, to_ppm=400, **box) is None
+
+
+@given(flows, volumes, st.floats(min_value=1, max_value=5000), losses)
+def test_purge_ends_at_its_target(flow, volume, start, loss):
+    wait = purge_hours(
+        flow_m3_per_h=flow,
+        volume_m3=volume,
+        from_ppm=start,
+        to_ppm=0.9,
+        loss_per_h=loss,
+    )
+    end = concentration_ppm(
+        generation_m3_per_h=0,
+        flow_m3_per_h=flow,
+        volume_m3=volume,
+        start_ppm=start,
+        hours=wait,
+        loss_per_h=loss,
+    )
+    assert end == pytest.approx(0.9, rel=1e-6)
+
+
+def test_air_already_clean_enough_needs_no_purge():
+    assert purge_hours(flow_m3_per_h=1, volume_m3=1, from_ppm=10, to_ppm=50) == 0
+
+
+def test_two_halves_of_a_release_make_the_whole():
+    air = Air(effective_flow_m3_per_h=200, volume_m3=189, temp_c=20)
+
+    def part(litres: float, start: float, minutes: float) -> Release:
+        return Release(
+            name="tack",
+            litres=litres,
+            start_min=start,
+            minutes=minutes,
+            solvent=ISOPROPANOL,
+        )
+
+    halves = [part(0.2, 0, 45), part(0.2, 45, 45)]
+    whole = part(0.4, 0, 90)
+    for minute in (10, 45, 60, 90, 200):
+        assert total_ppm(releases=halves, air=air, minute=minute) == pytest.approx(
+            total_ppm(releases=[whole], air=air, minute=minute)
+        )
+    assert sum(average_ppm(release=h, air=air) for h in halves) == pytest.approx(
+        average_ppm(release=whole, air=air)
+    )
+    # 2 % by volume is 20,000 ppm (NIOSH Pocket Guide, LEL of isopropanol).
+    level = total_ppm(releases=[whole], air=air, minute=90)
+    share = lel_pct(releases=[whole], air=air, minute=90)
+    assert share == pytest.approx(100 * level / 20_000)
+
+
+def test_average_falls_with_a_further_loss():
+    box = {"generation_m3_per_h": 0.07, "flow_m3_per_h": 200, "volume_m3": 189}
+    assert job_twa_ppm(spray_hours=1.5, loss_per_h=1, **box) < job_twa_ppm(
+        spray_hours=1.5, **box
+    )
+
+
+def test_mixing_factor_is_read_by_its_basis():
+    assert mixing_factor_from(value=3, basis="K") == 3
+    assert mixing_factor_from(value=1 / 3, basis="efficiency") == pytest.approx(3)
+
+
+@pytest.mark.parametrize(
+    ("call", "says"),
+    [
+        (lambda: mixing_factor_from(value=0.3, basis="K"), "choose the basis eff"),
+        (lambda: mixing_factor_from(value=3.0, basis="efficiency"), "300 %"),
+        (lambda: mixing_factor_from(value=3.0, basis=""), "K or efficiency"),
+        (
+            lambda: effective_flow_m3_per_h(flow_m3_per_h=0, mixing_factor=3),
+            "above zero",
+        ),
+        (
+            lambda: effective_flow_m3_per_h(flow_m3_per_h=600, mixing_factor=0.3),
+            "K is 1 or more",
+        ),
+        (
+            lambda: purge_hours(
+                flow_m3_per_h=0, volume_m3=189, from_ppm=300, to_ppm=50
+            ),
+            "Measure the exhaust",
+        ),
+        (
+            lambda: purge_hours(
+                flow_m3_per_h=200, volume_m3=189, from_ppm=300, to_ppm=0
+            ),
+            "target",
+        ),
+        (
+            lambda: concentration_ppm(
+                generation_m3_per_h=0.07,
+                flow_m3_per_h=float("nan"),
+                volume_m3=189,
+                start_ppm=0,
+                hours=1,
+            ),
+            "above zero",
+        ),
+        (
+            lambda: dilution_flow_m3_per_h(
+                evaporated_l_per_h=1, limit_ppm=0, mixing_factor=1, **IPA
+            ),
+            "limit",
+        ),
+        (
+            lambda: dilution_flow_m3_per_h(
+                evaporated_l_per_h=-1, limit_ppm=200, mixing_factor=1, **IPA
+            ),
+            "cannot be -1",
+        ),
+        (
+            lambda: lel_flow_m3_per_h(
+                evaporated_l_per_h=1, lel_pct=2, safety_coefficient=0.5, **IPA
+            ),
+            "Use 4",
+        ),
+        (
+            lambda: job_twa_ppm(
+                generation_m3_per_h=0.07,
+                flow_m3_per_h=200,
+                volume_m3=189,
+                spray_hours=9,
+            ),
+            "one shift",
+        ),
+    ],
+)
+def test_impossible_number_is_refused_with_its_remedy(call, says):
+    with pytest.raises(ValueError, match=says):
+        call()
