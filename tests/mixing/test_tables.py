@@ -61,9 +61,10 @@ def test_curve_keeps_between_its_points():
     assert (min(heights), max(heights)) == (0, 1)
 
 
-def test_curve_matches_a_published_interpolant():
-    # scipy.interpolate.PchipInterpolator([0, 1, 3, 4], [0, 1, 2, 5])(2) = 1.375 by
-    # hand: slopes 3/4 at 1 (harmonic: 9 / (5/1 + 4/0.5) = 9/13), 9/11.5 at 3.
+def test_curve_has_the_published_slopes():
+    # Fritsch and Butland 1984: 1/d = (w1/m1 + w2/m2) / (w1 + w2), w1 = 2 h2 + h1,
+    # w2 = h2 + 2 h1; by hand for steps 1, 2, 1 and rises 1, 1/2, 3. Halfway a cubic
+    # stands at the mean of its ends plus width / 8 of the difference of the slopes.
     curve = MonotoneCurve(x=(0, 1, 3, 4), y=(0, 1, 2, 5))
     left = (5 + 4) / (5 / 1 + 4 / 0.5)
     right = (4 + 5) / (4 / 0.5 + 5 / 3)
