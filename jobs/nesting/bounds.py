@@ -48,4 +48,34 @@ def quick_bound_mm(
             for some in ways
         )
         bound = max(bound, -(-total // width_mm))
-    return bound
+    return next_length_mm(bound, sizes=sizes, may_turn=may_turn)
+
+
+def next_length_mm(
+    bound_mm: int, *, sizes: Sequence[Size], may_turn: Sequence[bool]
+) -> int:
+    """A bound rounded up to the next length that blanks end to end can make.
+
+    >>> next_length_mm(345, sizes=[(1, 100), (1, 125), (1, 150)], may_turn=[0, 0, 0])
+    375
+    """
+    limit = bound_mm + max((max(size) for size in sizes), default=0)
+    bits = reachable_mm(sizes=sizes, may_turn=may_turn, limit_mm=limit) >> bound_mm
+    return bound_mm + (bits & -bits).bit_length() - 1 if bits else bound_mm
+
+
+def reachable_mm(
+    *, sizes: Sequence[Size], may_turn: Sequence[bool], limit_mm: int
+) -> int:
+    """Lengths up to a limit that blanks set end to end can make, as bits.
+
+    Pushed towards the fresh end, every plan has such a length.
+
+    >>> bin(reachable_mm(sizes=[(1, 3), (1, 4)], may_turn=[0, 0], limit_mm=9))
+    '0b10011001'
+    """
+    bits, mask = 1, (1 << (limit_mm + 1)) - 1
+    for (w, h), turn in zip(sizes, may_turn, strict=True):
+        bits |= (bits << h) | (bits << w if turn else 0)
+        bits &= mask
+    return bits

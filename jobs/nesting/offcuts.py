@@ -31,9 +31,13 @@ def on_offcuts_and_rolls(
     chosen = _worth_using(blanks, rolls, offcuts, rules=rules, effort=effort)
     if not chosen:
         return on_rolls(blanks, rolls, rules=rules, effort=effort)
-    half = replace(effort, tries=effort.tries // 2)
-    with_them = _with_offcuts(blanks, rolls, chosen, rules=rules, effort=half)
-    without = on_rolls(blanks, rolls, rules=rules, effort=half)
+    half = effort.tries // 2
+    with_them = _with_offcuts(
+        blanks, rolls, chosen, rules=rules, effort=effort.slice(tries=half, stages=2)
+    )
+    without = on_rolls(
+        blanks, rolls, rules=rules, effort=effort.slice(tries=half, stages=1)
+    )
     need = rules.min_saving_mm * len({p.source_id for p in with_them.placements})
     better = _is_better(with_them, without, saving_mm=need)
     return replace(
@@ -82,7 +86,7 @@ def _with_offcuts(
 ) -> Draft:
     """Fill each off-cut with the most area, the rest goes on rolls."""
     draft = Draft(left=tuple(blanks))
-    each = replace(effort, tries=effort.tries // (4 * len(offcuts)))
+    few = effort.tries // (4 * len(offcuts))
     for offcut in offcuts:
         able = [b for b in draft.left if fits(b, offcut, rules=rules)]
         if not able:
@@ -90,7 +94,11 @@ def _with_offcuts(
         strip = strip_of(
             able, offcut, rules=rules, height=height_mm(offcut, rules=rules)
         )
-        found = search_strip(strip, quick(strip), effort=each)
+        found = search_strip(
+            strip,
+            quick(strip),
+            effort=effort.slice(tries=few, stages=3 * len(offcuts)),
+        )
         placements, _ = lay(found, able, offcut, rules=rules)
         placed = {placement.blank_id for placement in placements}
         draft = replace(
@@ -100,8 +108,10 @@ def _with_offcuts(
             tries=draft.tries + found.tries,
             cut_short=draft.cut_short or found.cut_short,
         )
-    rest = replace(effort, tries=effort.tries * 3 // 4)
-    rolled = on_rolls(draft.left, rolls, rules=rules, effort=rest)
+    rest = effort.tries * 3 // 4
+    rolled = on_rolls(
+        draft.left, rolls, rules=rules, effort=effort.slice(tries=rest, stages=1)
+    )
     return replace(
         rolled,
         placements=draft.placements + rolled.placements,

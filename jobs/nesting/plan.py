@@ -6,7 +6,6 @@ import time
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from jobs.nesting.bounds import quick_bound_mm
 from jobs.nesting.knife import cut_list
 from jobs.nesting.leftovers import Box, free_rectangles
 from jobs.nesting.offcuts import on_offcuts_and_rolls
@@ -24,8 +23,8 @@ from jobs.nesting.problem import (
     check_input,
     input_sha256,
 )
+from jobs.nesting.prover import Prover
 from jobs.nesting.rolls import Draft, Effort, fits, height_mm, strip_of, usable_mm
-from jobs.nesting.search import Packing, Strip
 from jobs.nesting.validator import faults
 from shopapp.say import Say, say
 
@@ -70,19 +69,21 @@ def plan_pull(
     deadline = time.monotonic() + budget.wall_s
     check_input(blanks=blanks, rolls=rolls, offcuts=offcuts, rules=rules, budget=budget)
     jobs = _jobs(blanks, rolls, offcuts, rules)
-    parts = []
-    for done, job in enumerate(jobs):
-        now = time.monotonic()
-        effort = Effort(
-            tries=budget.tries // len(jobs),
-            seed=budget.seed,
-            deadline=now + max(0.0, deadline - now) / (len(jobs) - done),
-            bound=_quick_bound,
-            close=_leave_open,
+    prover = Prover(tries=budget.tries, seed=budget.seed, deadline=deadline)
+    effort = Effort(
+        tries=budget.tries, seed=budget.seed, deadline=deadline, prover=prover
+    )
+    parts = [
+        _plan_film(
+            job,
+            effort.slice(tries=budget.tries // len(jobs), stages=len(jobs) - done),
         )
-        parts.append(_plan_film(job, effort))
+        for done, job in enumerate(jobs)
+    ]
     plan = replace(
         _joined(parts),
+        engine=" + ".join([ENGINE, *sorted(prover.engines)]),
+        engine_version=" + ".join([ENGINE_VERSION, *prover.versions()]),
         input_sha256=input_sha256(
             blanks=blanks, rolls=rolls, offcuts=offcuts, rules=rules, budget=budget
         ),
@@ -116,16 +117,6 @@ def _jobs(
     ]
 
 
-def _quick_bound(strip: Strip) -> int:
-    return quick_bound_mm(
-        sizes=strip.sizes, may_turn=strip.may_turn, width_mm=strip.width
-    )
-
-
-def _leave_open(strip: Strip, found: Packing, bound: int) -> Packing:
-    return found
-
-
 def _plan_film(job: _Job, effort: Effort) -> PullPlan:
     """One film code: reject by name, lay out, bound, cut list, pieces to keep."""
     rules = job.rules
@@ -149,9 +140,7 @@ def _plan_film(job: _Job, effort: Effort) -> PullPlan:
         bound_mm=bound,
         proven=bound == draft.length_mm,
         tries_used=draft.tries,
-        cut_short=draft.cut_short,
-        engine=ENGINE,
-        engine_version=ENGINE_VERSION,
+        cut_short=draft.cut_short or effort.prover.late,
         cuts=cut_list(sheets, gap_mm=rules.gap_mm) if rules.cut == "guillotine" else (),
     )
 
@@ -233,7 +222,7 @@ def _bound_mm(draft: Draft, placed: Sequence[Blank], job: _Job, effort: Effort) 
         strip = strip_of(
             must, widest, rules=rules, height=height_mm(widest, rules=rules)
         )
-        bound = effort.bound(strip)
+        bound = effort.prover.bound(strip)
     area = sum(
         (b.width_mm + rules.gap_mm) * (b.length_mm + rules.gap_mm) for b in placed
     )
@@ -258,8 +247,6 @@ def _joined(parts: Sequence[PullPlan]) -> PullPlan:
         proven=all(part.proven for part in parts),
         tries_used=sum(part.tries_used for part in parts),
         cut_short=any(part.cut_short for part in parts),
-        engine=ENGINE,
-        engine_version=ENGINE_VERSION,
         cuts=tuple(cut._replace(number=n) for n, cut in enumerate(cuts, 1)),
     )
 

@@ -2,31 +2,37 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+import time
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from jobs.nesting.bounds import quick_bound_mm
 from jobs.nesting.problem import Blank, Offcut, Placement, Roll, Rules
+from jobs.nesting.prover import Prover
 from jobs.nesting.search import Packing, Strip, improve, quick
 
 SHORTLIST = 3
 """Roll widths that share the tries."""
 
+CLOSER_SHARE = 0.4
+"""Part of the time kept for the closer on small jobs."""
+
 
 @dataclass(frozen=True, kw_only=True)
 class Effort:
-    """What a search may use: tries, seed, and the moment the clock says stop.
-
-    bound  proves a length that no plan on a strip goes below
-    close  a last, exact attempt on small jobs
-    """
+    """What a search may use: tries, seed, and the moment the clock says stop."""
 
     tries: int
     seed: int
     deadline: float
-    bound: Callable[[Strip], int]
-    close: Callable[[Strip, Packing, int], Packing]
+    prover: Prover
+
+    def slice(self, *, tries: int, stages: int) -> Effort:
+        """Some of the tries, and an equal part of the time left for each stage."""
+        now = time.monotonic()
+        end = now + max(0.0, self.deadline - now) / stages
+        return replace(self, tries=tries, deadline=end)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -119,10 +125,16 @@ def on_rolls(
     if single is not None and not single.left:
         return single
     used = single.tries if single else 0
-    effort = replace(effort, tries=max(0, effort.tries - used) // 2)
+    orders = _roll_orders(rolls)
+    tries = max(0, effort.tries - used) // len(orders)
     chains = [
-        _on_several(blanks, order, rules=rules, effort=effort)
-        for order in _roll_orders(rolls)
+        _on_several(
+            blanks,
+            order,
+            rules=rules,
+            effort=effort.slice(tries=tries, stages=len(orders) - done),
+        )
+        for done, order in enumerate(orders)
     ]
     best = min(chains, key=lambda d: (_area(d.left), d.cost(priced), len(d.pulls)))
     tries = used + sum(draft.tries for draft in chains)
@@ -169,17 +181,19 @@ def _on_one_roll(
     priced: bool,
 ) -> Draft | None:
     options = _options(blanks, rolls, rules=rules, priced=priced)
-    done = [o for o in options if o.start.complete]
-    if done:
-        limit = min(o.cost(o.start.top) for o in done)
+    complete = [o for o in options if o.start.complete]
+    if complete:
+        limit = min(o.cost(o.start.top) for o in complete)
         options = [o for o in options if o.cost(o.bound) <= limit]
     options = sorted(
         options, key=lambda o: (not o.start.complete, o.cost(o.start.top), o.rate)
     )[:SHORTLIST]
     best: Draft | None = None
     tries, cut_short = 0, False
-    for option in options:
-        share = replace(effort, tries=effort.tries // len(options))
+    for done, option in enumerate(options):
+        share = effort.slice(
+            tries=effort.tries // len(options), stages=len(options) - done
+        )
         draft = _searched(option, blanks, rules=rules, effort=share)
         tries += draft.tries
         cut_short |= draft.cut_short
@@ -239,16 +253,20 @@ def search_strip(strip: Strip, start: Packing, *, effort: Effort) -> Packing:
     """The order search, then the closer, from a quick start."""
     if not effort.tries:
         return start
-    bound = effort.bound(strip)
+    prover = effort.prover
+    bound = prover.bound(strip)
+    kept = 0.0
+    if prover.wants_to_close(strip):
+        kept = CLOSER_SHARE * max(0.0, effort.deadline - time.monotonic())
     found = improve(
         strip,
         start,
         bound=bound,
         tries=effort.tries,
         seed=effort.seed,
-        deadline=effort.deadline,
+        deadline=effort.deadline - kept,
     )
-    return effort.close(strip, found, bound)
+    return prover.close(strip, found, tries=effort.tries, deadline=effort.deadline)
 
 
 def _on_several(
@@ -256,14 +274,18 @@ def _on_several(
 ) -> Draft:
     """Fill roll after roll; the last one is pulled only as far as needed."""
     draft = Draft(left=tuple(blanks))
-    effort = replace(effort, tries=effort.tries // len(rolls))
-    for roll in rolls:
+    tries = effort.tries // len(rolls)
+    for done, roll in enumerate(rolls):
         able = [b for b in draft.left if fits(b, roll, rules=rules)]
         if not able:
             continue
         cap = height_mm(roll, rules=rules)
         strip = strip_of(able, roll, rules=rules, height=cap)
-        found = search_strip(strip, quick(strip), effort=effort)
+        found = search_strip(
+            strip,
+            quick(strip),
+            effort=effort.slice(tries=tries, stages=len(rolls) - done),
+        )
         placements, _ = lay(found, able, roll, rules=rules)
         placed = {placement.blank_id for placement in placements}
         draft = Draft(

@@ -8,14 +8,19 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from jobs.nesting.bands import fill_bands
+from jobs.nesting.bounds import reachable_mm
 from jobs.nesting.skyline import Placed, fill
 
 NO_LIMIT = 1 << 40
-HISTORY = 50
+ANY = NO_LIMIT * NO_LIMIT
+"""A limit on waste that limits nothing."""
+HISTORY = 200
 """Late acceptance looks this many tries back (Burke, Bykov 2017, from memory)."""
+BURST = 20
+"""Tries of one chain before the next chain's turn, and between looks at the clock."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -130,11 +135,62 @@ def quick(strip: Strip) -> Packing:
     best: tuple[int, int, Placed] | None = None
     for first_fit in (False, True):
         for order in sorted_orders(strip):
-            built = builder(order, modes, strip.height, NO_LIMIT * NO_LIMIT, first_fit)
+            built = builder(order, modes, strip.height, ANY, first_fit)
             if best is None or built[:2] < best[:2]:
                 best = built
     assert best is not None
     return packing(best, blanks=len(strip.sizes))
+
+
+@dataclass(kw_only=True)
+class _Chain:
+    """One walk through orders and modes, with what it has accepted of late."""
+
+    order: list[int]
+    modes: list[int]
+    movable: tuple[int, ...]
+    splits: bool
+    waste: int = 0
+    placed: Placed = field(default_factory=list)
+    history: list[int] = field(default_factory=list)
+    tried: int = 0
+
+    def settle(self, built: tuple[int, int, Placed]) -> None:
+        """Start anew from a build: what was accepted before counts no more."""
+        self.waste, _, self.placed = built
+        self.history = [self.waste] * HISTORY
+
+    def next(self, draw: Draw) -> tuple[list[int], list[int]]:
+        """A neighbour: another mode for one blank, or another place in the order."""
+        chance = draw.below(20)
+        if chance < 5 and (self.movable or self.splits):
+            return self.order, self._other_mode(draw)
+        order = self.order[:]
+        n = len(order)
+        at, to = draw.below(n), draw.below(n)
+        left_out = self._left_out() if chance < 9 else []
+        if left_out:
+            at = left_out[draw.below(len(left_out))]
+            to = draw.below(at + 1)
+        if chance & 1 and (left_out or chance > 16):
+            order.insert(to, order.pop(at))
+        else:
+            order[at], order[to] = order[to], order[at]
+        return order, self.modes
+
+    def _left_out(self) -> list[int]:
+        placed = {code >> 1 for code, _, _ in self.placed}
+        return [at for at, i in enumerate(self.order) if i not in placed]
+
+    def _other_mode(self, draw: Draw) -> list[int]:
+        modes = self.modes[:]
+        if self.splits and (not self.movable or draw.below(2)):
+            i = draw.below(len(modes))
+            modes[i] = (modes[i] & 3) + 4 * draw.below(3)
+        else:
+            i = self.movable[draw.below(len(self.movable))]
+            modes[i] = (modes[i] & ~3) + draw.below(3)
+        return modes
 
 
 def improve(
@@ -147,55 +203,82 @@ def improve(
     deadline: float,
 ) -> Packing:
     """Search until the bound is met, the tries are used or the clock says stop."""
-    if not start.complete or start.top <= bound or not tries:
+    if not tries or not strip.sizes or (start.complete and start.top <= bound):
         return start
-    builder = Builder(strip)
-    n = len(strip.sizes)
-    area = sum(w * h for w, h in strip.sizes)
-    draw = Draw(seed)
-    modes = [2 if turn else 0 for turn in strip.may_turn]
-    orders = sorted_orders(strip)
-    order = orders[0]
-    best = start
-    goal = best.top - 1
-    slack = strip.width * goal - area
-    now = NO_LIMIT * NO_LIMIT
-    history = [now] * HISTORY
-    turners = [i for i in range(n) if strip.may_turn[i]]
+    walk = _Walk(strip, start, seed)
     used = 0
-    cut_short = False
-    while used < tries and best.top > bound:
+    while used < tries and not (walk.best.complete and walk.best.top <= bound):
         if time.monotonic() > deadline:
-            cut_short = True
-            break
-        used += 1
-        roll = draw.below(8)
-        new, new_modes = order, modes
-        if roll < 2 and (turners or strip.knife):
-            new_modes = modes[:]
-            if turners and (roll or not strip.knife):
-                i = turners[draw.below(len(turners))]
-                new_modes[i] = (modes[i] & ~3) + draw.below(3)
-            else:
-                i = draw.below(n)
-                new_modes[i] = (modes[i] & 3) + 4 * draw.below(3)
-        else:
-            new = order[:]
-            a, b = draw.below(n), draw.below(n)
-            if roll == 2:
-                new.insert(b, new.pop(a))
-            else:
-                new[a], new[b] = new[b], new[a]
-        worst = max(now, history[used % HISTORY])
-        built = builder(new, new_modes, goal, worst)
-        waste = built[0]
-        if waste <= worst:
-            order, modes, now = new, new_modes, waste
-            if len(built[2]) == n:
-                best = packing(built, blanks=n)
-                goal = best.top - 1
-                slack = strip.width * goal - area
-                now = slack + strip.width * 2
-                history = [now] * HISTORY
-        history[used % HISTORY] = now
-    return replace(best, tries=used, cut_short=cut_short)
+            return replace(walk.best, tries=used, cut_short=True)
+        chain = walk.chains[used // BURST % len(walk.chains)]
+        for _ in range(min(BURST, tries - used)):
+            used += 1
+            if walk.step(chain):
+                break
+    return replace(walk.best, tries=used)
+
+
+class _Walk:
+    """The chains of one search, the best packing so far and the goal below it."""
+
+    def __init__(self, strip: Strip, start: Packing, seed: int) -> None:
+        self.strip = strip
+        self.builder = Builder(strip)
+        self.draw = Draw(seed)
+        self.best = start
+        self.lengths = reachable_mm(
+            sizes=strip.sizes,
+            may_turn=strip.may_turn,
+            limit_mm=start.top if start.complete else strip.height,
+        )
+        self.goal = self._next_goal()
+        self.best_waste = NO_LIMIT * NO_LIMIT
+        turners = tuple(i for i, turn in enumerate(strip.may_turn) if turn)
+        self.chains = [self._chain((), knife=strip.knife)]
+        if turners:
+            self.chains.append(self._chain(turners, knife=strip.knife))
+
+    def _next_goal(self) -> int:
+        """The longest length below the best that sums of blanks can reach."""
+        below = self.best.top if self.best.complete else self.strip.height + 1
+        return (self.lengths & ((1 << below) - 1)).bit_length() - 1
+
+    def _chain(self, movable: tuple[int, ...], *, knife: bool) -> _Chain:
+        """A chain that begins at its best sorted order."""
+        modes = [2 if turn else 0 for turn in self.strip.may_turn]
+        orders = sorted_orders(self.strip)
+        built = [self.builder(order, modes, self.goal, ANY) for order in orders]
+        at = min(range(len(orders)), key=lambda at: built[at][0])
+        chain = _Chain(order=orders[at], modes=modes, movable=movable, splits=knife)
+        chain.settle(built[at])
+        self._note(built[at])
+        return chain
+
+    def step(self, chain: _Chain) -> bool:
+        """One try; true when the best packing got better."""
+        order, modes = chain.next(self.draw)
+        chain.tried += 1
+        spot = chain.tried % HISTORY
+        limit = max(chain.waste, chain.history[spot])
+        built = self.builder(order, modes, self.goal, limit)
+        better = False
+        if built[0] <= limit:
+            chain.order, chain.modes = order, modes
+            chain.waste, _, chain.placed = built
+            better = self._note(built)
+        chain.history[spot] = chain.waste
+        return better
+
+    def _note(self, built: tuple[int, int, Placed]) -> bool:
+        """Keep a better packing; a complete one lowers the goal for every chain."""
+        complete = len(built[2]) == len(self.strip.sizes)
+        if not complete:
+            if not self.best.complete and built[0] < self.best_waste:
+                self.best_waste = built[0]
+                self.best = packing(built, blanks=len(self.strip.sizes))
+            return False
+        self.best = packing(built, blanks=len(self.strip.sizes))
+        self.goal = self._next_goal()
+        for chain in getattr(self, "chains", []):
+            chain.settle(self.builder(chain.order, chain.modes, self.goal, ANY))
+        return True

@@ -1,0 +1,395 @@
+"""The cut list as a drawing to scale: SVG for screen and paper (pure).
+
+The pull lies with its fresh end on the left. Colour comes from `currentColor` and
+class names, never from a style attribute, so a strict content policy and a dark
+screen both work. Class names: cutlist-blank, -keep, -cut, -sheet, -text, -rule.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from html import escape
+
+from jobs.nesting.problem import Blank, Cut, Offcut, PullPlan, Roll
+from jobs.nesting.rows import Row, split_rows
+from shopapp.say import Say, say
+from shopapp.units import System, shown
+
+PAGE = 1000.0
+"""Width of every drawing in its own units; the page scales it."""
+FONT = 19.0
+SMALL = 15.0
+RADIUS = 12.0
+MARGIN_LEFT, MARGIN_TOP, MARGIN_RIGHT, MARGIN_BOTTOM = 66.0, 36.0, 24.0, 62.0
+TEXT_WIDTH = 0.58
+"""Mean width of a letter in parts of the font size, on the safe side."""
+
+Box = tuple[float, float, float, float]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Drawing:
+    """One sheet drawn: a pull or an off-cut. `key` names the lettered blanks."""
+
+    source_id: str
+    title: str
+    svg: str
+    key: tuple[tuple[str, str, str], ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Item:
+    """A rectangle on the sheet: x across the roll, y along it, mm."""
+
+    letter: str
+    name: str
+    x: int
+    y: int
+    w: int
+    h: int
+    turned: bool = False
+    keep: bool = False
+
+
+@dataclass(frozen=True, kw_only=True)
+class Sheet:
+    """One source with everything that is drawn on it."""
+
+    source_id: str
+    title: str
+    width: int
+    length: int
+    items: tuple[Item, ...]
+    cuts: tuple[Cut, ...]
+
+
+def draw_plan(
+    plan: PullPlan,
+    *,
+    blanks: Sequence[Blank],
+    rolls: Sequence[Roll],
+    offcuts: Sequence[Offcut],
+    names: Mapping[str, str] | None = None,
+    system: System = System.METRIC,
+    translate: Callable[[Say], str] = str,
+) -> tuple[Drawing, ...]:
+    """One drawing for each pull and each off-cut used, in the order of cutting.
+
+    names      what a blank is called on paper, by blank id; else its id
+    translate  turns a sentence into the reader's language
+    """
+    widths: dict[str, int] = {source.id: source.width_mm for source in rolls}
+    widths |= {source.id: source.width_mm for source in offcuts}
+    lengths = {offcut.id: offcut.length_mm for offcut in offcuts}
+    lengths |= {pull.roll_id: pull.length_mm for pull in plan.pulls}
+    titles = {
+        pull.roll_id: say("Pull from roll {roll}", roll=pull.roll_id)
+        for pull in plan.pulls
+    }
+    sources = [*(pull.roll_id for pull in plan.pulls), *plan.used_offcuts]
+    drawings = []
+    for source_id in sources:
+        title = titles.get(source_id, say("Off-cut {offcut}", offcut=source_id))
+        sheet = Sheet(
+            source_id=source_id,
+            title=translate(title),
+            width=widths[source_id],
+            length=lengths[source_id],
+            items=_items(plan, blanks, source_id, names or {}, translate),
+            cuts=tuple(cut for cut in plan.cuts if cut.source_id == source_id),
+        )
+        drawings.append(_drawn(sheet, system, translate))
+    return tuple(drawings)
+
+
+def _items(
+    plan: PullPlan,
+    blanks: Sequence[Blank],
+    source_id: str,
+    names: Mapping[str, str],
+    translate: Callable[[Say], str],
+) -> tuple[Item, ...]:
+    """Blanks lettered from the fresh end, then the pieces to keep."""
+    sizes = {blank.id: blank for blank in blanks}
+    here = [p for p in plan.placements if p.source_id == source_id]
+    items = []
+    for at, place in enumerate(sorted(here, key=lambda p: (p.y_mm, p.x_mm))):
+        blank = sizes[place.blank_id]
+        w, h = blank.width_mm, blank.length_mm
+        items.append(
+            Item(
+                letter=letters(at),
+                name=names.get(blank.id, blank.id),
+                x=place.x_mm,
+                y=place.y_mm,
+                w=h if place.turned else w,
+                h=w if place.turned else h,
+                turned=place.turned,
+            )
+        )
+    items += [
+        Item(
+            letter="",
+            name=translate(say("keep")),
+            x=kept.x_mm,
+            y=kept.y_mm,
+            w=kept.width_mm,
+            h=kept.length_mm,
+            keep=True,
+        )
+        for kept in plan.new_offcuts
+        if kept.source_id == source_id
+    ]
+    return tuple(items)
+
+
+def letters(at: int) -> str:
+    """A to Z, then AA, AB and so on.
+
+    >>> letters(0), letters(25), letters(26)
+    ('A', 'Z', 'AA')
+    """
+    text = ""
+    at += 1
+    while at:
+        at, rest = divmod(at - 1, 26)
+        text = chr(65 + rest) + text
+    return text
+
+
+@dataclass
+class _Pen:
+    """Collects SVG elements and remembers where text and numbers stand."""
+
+    scale: float
+    row: Row
+    top: float
+    parts: list[str] = field(default_factory=list)
+    busy: list[Box] = field(default_factory=list)
+
+    def px(self, along_mm: float) -> float:
+        return MARGIN_LEFT + (along_mm - self.row.start) * self.scale
+
+    def py(self, across_mm: float) -> float:
+        return self.top + across_mm * self.scale
+
+    def rect(self, box: Box, kind: str, extra: str) -> None:
+        x1, y1, x2, y2 = box
+        self.parts.append(
+            f'<rect class="cutlist-{kind}" x="{x1:.1f}" y="{y1:.1f}" '
+            f'width="{x2 - x1:.1f}" height="{y2 - y1:.1f}" {extra}/>'
+        )
+
+    def line(self, box: Box, kind: str, width: float, extra: str = "") -> None:
+        x1, y1, x2, y2 = box
+        self.parts.append(
+            f'<line class="cutlist-{kind}" x1="{x1:.1f}" y1="{y1:.1f}" '
+            f'x2="{x2:.1f}" y2="{y2:.1f}" stroke="currentColor" '
+            f'stroke-width="{width:g}"{extra}/>'
+        )
+
+    def text(
+        self, x: float, y: float, text: str, *, size: float = FONT, upright: bool = True
+    ) -> None:
+        """Centred on (x, y); not upright: read from the right-hand side."""
+        turn = "" if upright else f' transform="rotate(-90 {x:.1f} {y:.1f})"'
+        x, y = (x, y + size * 0.35) if upright else (x, y + size * 0.35)
+        self.parts.append(
+            f'<text class="cutlist-text" x="{x:.1f}" y="{y:.1f}" '
+            f'font-size="{size:g}" text-anchor="middle" fill="currentColor"{turn}>'
+            f"{escape(text)}</text>"
+        )
+
+
+def _drawn(sheet: Sheet, system: System, translate: Callable[[Say], str]) -> Drawing:
+    rows = split_rows(
+        width=sheet.width,
+        length=sheet.length,
+        spans=[(item.y, item.y + item.h) for item in sheet.items],
+    )
+    longest = max(row.end - row.start for row in rows)
+    usable = PAGE - MARGIN_LEFT - MARGIN_RIGHT
+    # A short, wide sheet would fill a page and more: keep it lower than broad.
+    scale = min(usable / longest, 0.62 * PAGE / sheet.width)
+    row_height = MARGIN_TOP + sheet.width * scale + MARGIN_BOTTOM
+    parts: list[str] = []
+    for at, row in enumerate(rows):
+        pen = _Pen(scale=scale, row=row, top=at * row_height + MARGIN_TOP)
+        _draw_row(pen, sheet, system, translate)
+        parts += pen.parts
+    height = row_height * len(rows)
+    size = _size(sheet.width, sheet.length, system)
+    title = f"{sheet.title}, {size}"
+    svg = (
+        f'<svg xmlns="http://www.w3.org/2000/svg" class="cutlist" role="img" '
+        f'viewBox="0 0 {PAGE:g} {height:.0f}" font-family="sans-serif">'
+        f"<title>{escape(title)}</title>" + "".join(parts) + "</svg>"
+    )
+    key = tuple(
+        (item.letter, item.name, _size(item.w, item.h, system))
+        for item in sheet.items
+        if not item.keep
+    )
+    return Drawing(source_id=sheet.source_id, title=title, svg=svg, key=key)
+
+
+def _draw_row(
+    pen: _Pen, sheet: Sheet, system: System, translate: Callable[[Say], str]
+) -> None:
+    row = pen.row
+    left, right = pen.px(row.start), pen.px(row.end)
+    pen.rect(
+        (left, pen.py(0), right, pen.py(sheet.width)),
+        "sheet",
+        'fill="none" stroke="currentColor" stroke-width="1.5"',
+    )
+    shown_items = [i for i in sheet.items if i.y < row.end and i.y + i.h > row.start]
+    for item in shown_items:
+        _draw_item(pen, item, system, translate)
+    for cut in sheet.cuts:
+        _draw_cut(pen, cut, sheet)
+    _draw_rules(pen, sheet, system)
+
+
+def _draw_item(
+    pen: _Pen, item: Item, system: System, translate: Callable[[Say], str]
+) -> None:
+    row = pen.row
+    x1 = pen.px(max(item.y, row.start))
+    x2 = pen.px(min(item.y + item.h, row.end))
+    y1, y2 = pen.py(item.x), pen.py(item.x + item.w)
+    if item.keep:
+        look = 'fill="none" stroke="currentColor" stroke-width="1.5" '
+        pen.rect((x1, y1, x2, y2), "keep", look + 'stroke-dasharray="9 6"')
+    else:
+        look = 'fill="currentColor" fill-opacity="0.09" stroke="currentColor" '
+        pen.rect((x1, y1, x2, y2), "blank", look + 'stroke-width="1"')
+    name = f"{item.letter} {item.name}".strip()
+    size = _size(item.w, item.h, system)
+    if item.turned:
+        size = translate(say("{size}, turned", size=size))
+    _write(pen, (x1, y1, x2, y2), [[name, size], [name], [item.letter or item.name]])
+
+
+def _write(pen: _Pen, box: Box, choices: Sequence[Sequence[str]]) -> None:
+    """The fullest text that fits, level if it can be, else turned."""
+    x1, y1, x2, y2 = box
+    middle_x, middle_y = (x1 + x2) / 2, (y1 + y2) / 2
+    for lines in choices:
+        long = max(len(line) for line in lines) * FONT * TEXT_WIDTH + 8
+        tall = len(lines) * FONT * 1.25 + 4
+        for upright in (True, False):
+            room_x, room_y = (x2 - x1, y2 - y1) if upright else (y2 - y1, x2 - x1)
+            if long > room_x or tall > room_y:
+                continue
+            for at, line in enumerate(lines):
+                shift = (at - (len(lines) - 1) / 2) * FONT * 1.25
+                dx, dy = (0.0, shift) if upright else (shift, 0.0)
+                size = FONT if at == 0 else SMALL
+                pen.text(middle_x + dx, middle_y + dy, line, size=size, upright=upright)
+            half_x, half_y = (long / 2, tall / 2) if upright else (tall / 2, long / 2)
+            pen.busy.append(
+                (
+                    middle_x - half_x,
+                    middle_y - half_y,
+                    middle_x + half_x,
+                    middle_y + half_y,
+                )
+            )
+            return
+
+
+def _draw_cut(pen: _Pen, cut: Cut, sheet: Sheet) -> None:
+    """A bold line, broken where its number stands in a ring."""
+    row = pen.row
+    if cut.way == "across":
+        last = row.end == sheet.length and cut.y1_mm == row.end
+        if not (row.start < cut.y1_mm <= row.end or last):
+            return
+        x1 = x2 = pen.px(cut.y1_mm)
+        y1, y2 = pen.py(cut.x1_mm), pen.py(cut.x2_mm)
+        if cut.x1_mm == 0 and cut.x2_mm == sheet.width:
+            y1 = pen.top - MARGIN_TOP / 2 - RADIUS
+    else:
+        start, end = max(cut.y1_mm, row.start), min(cut.y2_mm, row.end)
+        if start >= end:
+            return
+        y1 = y2 = pen.py(cut.x1_mm)
+        x1, x2 = pen.px(start), pen.px(end)
+    length = (x2 - x1) + (y2 - y1)
+    at = _free_spot(pen, (x1, y1, x2, y2), length)
+    ux, uy = (x2 - x1) / length, (y2 - y1) / length
+    cx, cy = x1 + ux * at, y1 + uy * at
+    before, after = at - RADIUS, at + RADIUS
+    if before > 0:
+        pen.line((x1, y1, x1 + ux * before, y1 + uy * before), "cut", 3)
+    if after < length:
+        pen.line((x1 + ux * after, y1 + uy * after, x2, y2), "cut", 3)
+    pen.parts.append(
+        f'<circle class="cutlist-cut" cx="{cx:.1f}" cy="{cy:.1f}" r="{RADIUS:g}" '
+        'fill="none" stroke="currentColor" stroke-width="2"/>'
+    )
+    size = SMALL if cut.number < 100 else SMALL - 4
+    pen.text(cx, cy, str(cut.number), size=size)
+    pen.busy.append((cx - RADIUS, cy - RADIUS, cx + RADIUS, cy + RADIUS))
+
+
+def _free_spot(pen: _Pen, line: Box, length: float) -> float:
+    """How far along a cut its number stands: the first place that is free."""
+    x1, y1, x2, y2 = line
+    ux, uy = (x2 - x1) / length, (y2 - y1) / length
+    spots = [RADIUS, *(length * part / 20 for part in (10, 6, 14, 3, 17, 8, 12, 5, 15))]
+    if y1 >= pen.top:
+        spots = [*spots[1:], spots[0]]
+    for at in spots:
+        cx, cy = x1 + ux * at, y1 + uy * at
+        if not any(
+            cx - RADIUS < b[2]
+            and b[0] < cx + RADIUS
+            and cy - RADIUS < b[3]
+            and b[1] < cy + RADIUS
+            for b in pen.busy
+        ):
+            return at
+    return spots[0]
+
+
+def _draw_rules(pen: _Pen, sheet: Sheet, system: System) -> None:
+    """Distances from the fresh end below, the width on the left."""
+    row = pen.row
+    base = pen.py(sheet.width)
+    marks = {row.start, row.end}
+    marks |= {
+        cut.y1_mm
+        for cut in sheet.cuts
+        if cut.way == "across" and (cut.x1_mm, cut.x2_mm) == (0, sheet.width)
+    }
+    y = base + 16
+    pen.line((pen.px(row.start), y, pen.px(row.end), y), "rule", 1)
+    free_from = -PAGE
+    level = 0
+    for mark in sorted(m for m in marks if row.start <= m <= row.end):
+        x = pen.px(mark)
+        text = _number(mark, system)
+        half = len(text) * SMALL * TEXT_WIDTH / 2
+        level = 1 - level if x - half < free_from else 0
+        pen.line((x, y - 6, x, y + 6 + 16 * level), "rule", 1)
+        pen.text(x, y + 17 + 17 * level, text, size=SMALL)
+        free_from = x + half + 6
+    x = MARGIN_LEFT - 18
+    pen.line((x, pen.py(0), x, base), "rule", 1)
+    for edge in (pen.py(0), base):
+        pen.line((x - 6, edge, x + 6, edge), "rule", 1)
+    unit = shown(0, "mm", system=system).symbol
+    text = f"{_number(sheet.width, system)} {unit}"
+    pen.text(x - 18, (pen.py(0) + base) / 2, text, size=SMALL, upright=False)
+
+
+def _number(value_mm: int, system: System) -> str:
+    return shown(value_mm, "mm", system=system).number
+
+
+def _size(width_mm: int, length_mm: int, system: System) -> str:
+    """Across by along, as it lies."""
+    return f"{_number(width_mm, system)} × {shown(length_mm, 'mm', system=system)}"

@@ -1,0 +1,44 @@
+"""Breaking a long pull into rows that can be read (pure)."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+MAX_ASPECT = 4.5
+"""A row longer than this many widths is too flat to read."""
+
+
+class Row(NamedTuple):
+    """The part of the pull from `start` to `end`, mm from the fresh end."""
+
+    start: int
+    end: int
+
+
+def split_rows(
+    *, width: int, length: int, spans: Sequence[tuple[int, int]]
+) -> list[Row]:
+    """Rows of about equal length, broken where the fewest blanks are crossed.
+
+    width, length  of the sheet, mm
+    spans          (near, far) end of each blank, mm
+
+    >>> split_rows(width=10, length=80, spans=[(0, 30), (30, 45), (45, 80)])
+    [Row(start=0, end=45), Row(start=45, end=80)]
+    """
+    count = -(-length // int(width * MAX_ASPECT))
+    rows: list[Row] = []
+    start = 0
+    edges = sorted({end for span in spans for end in span})
+    for at in range(1, count):
+        want = length * at // count
+        slack = length // count // 4
+        places = [e for e in edges if abs(e - want) <= slack and e > start] or [want]
+        best = min(
+            places,
+            key=lambda e: (sum(a < e < b for a, b in spans), abs(e - want), e),
+        )
+        rows.append(Row(start, best))
+        start = best
+    return [*rows, Row(start, length)]
