@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from datetime import datetime
+
 from mixing.climate.air import dew_point_c
-from mixing.models import Kind, Reading, Recipe
+from mixing.models import Batch, Kind, Reading, Recipe
 
 
 def dew_point_of(reading: Reading) -> float:
@@ -22,3 +24,8 @@ def kinds_in_use() -> list[str]:
         )
     )
     return [kind for kind in Kind.values if kind in kinds and kind != Kind.GEL]
+
+
+def is_fresh(batch: Batch, *, at: datetime) -> bool:
+    """Whether a batch may still be used."""
+    return at < batch.use_by

@@ -137,7 +137,7 @@ def open_items(workorder: WorkOrder) -> tuple[str, ...]:
         item["text"]
         for order_list in lists
         for item in order_list.version.items
-        if item["required"] and (order_list.pk, item["code"]) not in answered
+        if item["is_required"] and (order_list.pk, item["code"]) not in answered
     )
 
 

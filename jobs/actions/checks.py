@@ -1,0 +1,162 @@
+"""Checklists, marks on the paint, added work."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import Any
+
+from jobs.actions.readings import known_panel, lock_open
+from jobs.marks import ChecklistItem, ItemKind, mark_kinds, number_problem
+from jobs.models import AddedWork, ChecklistAnswer, Mark, OrderChecklist
+from jobs.queries.checks import item_of
+from jobs.stages import Stage
+from shopapp.frame import Act, Refused, action
+from shopapp.models import StoredFile
+from shopapp.say import say
+
+
+@action("checklist.answer")
+def answer_item(
+    act: Act,
+    *,
+    workorder_pk: int,
+    order_checklist_pk: int,
+    item: str,
+    ticked: bool | None = None,
+    number: float | None = None,
+    text: str = "",
+    photo: StoredFile | None = None,
+) -> None:
+    """Answer one item of a checklist; an empty answer takes the last one back."""
+    workorder = lock_open(act, workorder_pk)
+    order_list = OrderChecklist.objects.filter(
+        workorder=workorder, pk=order_checklist_pk
+    ).first()
+    if order_list is None:
+        raise Refused(say("This checklist is not on this order."))
+    known = item_of(order_list, item)
+    if known is None:
+        raise Refused(say("This item is not on the checklist."))
+    value = _checked(known, ticked=ticked, number=number, text=text, photo=photo)
+    if value is None:
+        order_list.answers.filter(item=item).delete()
+    else:
+        ChecklistAnswer.objects.update_or_create(
+            order_checklist=order_list,
+            item=item,
+            defaults={
+                "ticked": None,
+                "number": None,
+                "text": "",
+                "photo": None,
+                "by": act.by,
+                "at": act.now,
+                **value,
+            },
+        )
+    act.event(
+        workorder,
+        "checked" if value else "unchecked",
+        item=item,
+        checklist=order_list.version,
+        answer=value,
+    )
+
+
+def _checked(
+    item: ChecklistItem,
+    *,
+    ticked: bool | None,
+    number: float | None,
+    text: str,
+    photo: StoredFile | None,
+) -> dict[str, Any] | None:
+    """The answer in the item's own kind, or None for an empty one."""
+    if item.kind is ItemKind.TICK:
+        return {"ticked": True} if ticked else None
+    if item.kind is ItemKind.NUMBER:
+        if number is None:
+            return None
+        if problem := number_problem(item, value=number):
+            raise Refused(problem, field="number")
+        return {"number": number}
+    if item.kind is ItemKind.TEXT:
+        return {"text": text.strip()} if text.strip() else None
+    return {"photo": photo} if photo else None
+
+
+@action("mark.add")
+def add_mark(
+    act: Act,
+    *,
+    workorder_pk: int,
+    panel: str,
+    kind: str,
+    severity: int = 1,
+    size_mm: int | None = None,
+    note: str = "",
+    photo: StoredFile | None = None,
+) -> dict[str, Any]:
+    """Write down a mark on the paint: at intake, or after the wash."""
+    workorder = lock_open(act, workorder_pk)
+    known_panel(workorder, panel)
+    if kind not in mark_kinds():
+        raise Refused(say("Choose what is seen."), field="kind")
+    at_intake = workorder.stage_now is Stage.INTAKE
+    mark = Mark.objects.create(
+        workorder=workorder,
+        when=Mark.When.INTAKE if at_intake else Mark.When.AFTER_WASH,
+        panel=panel,
+        kind=kind,
+        severity=severity,
+        size_mm=size_mm,
+        note=note.strip(),
+        photo=photo,
+        seen_by=act.by,
+        seen_at=act.now,
+    )
+    act.event(workorder, "mark", mark=mark, panel=panel, kind=kind, when=mark.when)
+    return {"pk": mark.pk}
+
+
+@action("addedwork.add")
+def add_work(
+    act: Act,
+    *,
+    workorder_pk: int,
+    name: str,
+    minutes: int,
+    when: str,
+    skill: str,
+    price: Decimal = Decimal(0),
+) -> dict[str, Any]:
+    """Add other work on the same car, with its minutes, place and price."""
+    workorder = lock_open(act, workorder_pk)
+    row = AddedWork.objects.create(
+        workorder=workorder,
+        name=name.strip(),
+        minutes=minutes,
+        when=when,
+        skill=skill,
+        price=price,
+    )
+    if workorder.price is not None and price:
+        workorder.price += price
+        workorder.save(update_fields=["price"])
+    act.event(workorder, "work_added", work=row, minutes=minutes, price=price)
+    return {"pk": row.pk}
+
+
+@action("addedwork.done")
+def finish_work(act: Act, *, workorder_pk: int, work_pk: int) -> None:
+    """Say that added work is done."""
+    workorder = lock_open(act, workorder_pk)
+    row = workorder.added_work.filter(pk=work_pk).first()
+    if row is None:
+        raise Refused(say("This work is not on this order."))
+    if row.done_at:
+        raise Refused(say("This work is done already."))
+    row.done_at = act.now
+    row.done_by = act.by
+    row.save(update_fields=["done_at", "done_by"])
+    act.event(workorder, "work_done", work=row)

@@ -1,0 +1,206 @@
+"""Looking at the film: panels looked at, defects, the final look."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from jobs.actions.panels import order_panel
+from jobs.actions.readings import lock_open
+from jobs.actions.workorders import enter
+from jobs.marks import SeenDefect, outside_standard
+from jobs.models import Defect, FinalLook, OrderPanel, PanelLook, WorkOrder
+from jobs.queries.inspection import acceptance_standard
+from jobs.stages import Stage
+from jobs.trace import defect_kinds
+from shopapp.frame import Act, Refused, action
+from shopapp.models import StoredFile
+from shopapp.say import say
+
+State = Defect.State
+
+
+@action("panel.look")
+def look_at_panel(act: Act, *, workorder_pk: int, panel_pk: int) -> None:
+    """Say that a laid panel has been looked at under hard light."""
+    workorder = lock_open(act, workorder_pk)
+    panel = order_panel(workorder, panel_pk)
+    if not panel.laid_at:
+        raise Refused(say("There is no film on this panel yet."))
+    PanelLook.objects.create(
+        order_panel=panel, round=workorder.round, by=act.by, at=act.now
+    )
+    act.event(workorder, "panel_looked_at", panel=panel, code=panel.panel)
+
+
+@action("defect.open")
+def open_defect(
+    act: Act,
+    *,
+    workorder_pk: int,
+    panel_pk: int,
+    kind: str,
+    size_mm: float | None = None,
+    note: str = "",
+    photo: StoredFile | None = None,
+) -> dict[str, Any]:
+    """Write down something wrong with the film. Seeing it is looking at it."""
+    workorder = lock_open(act, workorder_pk)
+    panel = order_panel(workorder, panel_pk)
+    if kind not in defect_kinds():
+        raise Refused(say("Choose what is seen."), field="kind")
+    if not panel.laid_at:
+        raise Refused(say("There is no film on this panel yet."))
+    defect = Defect.objects.create(
+        workorder=workorder,
+        order_panel=panel,
+        kind=kind,
+        size_mm=size_mm,
+        note=note.strip(),
+        photo=photo,
+        outside_standard=_is_outside(panel, kind=kind, size_mm=size_mm),
+        round=workorder.round,
+        found_by=act.by,
+        found_at=act.now,
+    )
+    PanelLook.objects.create(
+        order_panel=panel, round=workorder.round, by=act.by, at=act.now
+    )
+    act.event(
+        workorder,
+        "defect",
+        defect=defect,
+        panel=panel,
+        kind=kind,
+        size_mm=size_mm,
+        outside_standard=defect.outside_standard,
+    )
+    return {"pk": defect.pk, "outside_standard": defect.outside_standard}
+
+
+def _is_outside(panel: OrderPanel, *, kind: str, size_mm: float | None) -> bool:
+    """Whether this defect, with those already on the panel, is over the standard."""
+    here = SeenDefect(name="this", panel=panel.panel, kind=kind, size_mm=size_mm)
+    others = [
+        SeenDefect(
+            name=str(known.pk),
+            panel=panel.panel,
+            kind=known.kind,
+            size_mm=known.size_mm,
+        )
+        for known in panel.defects.filter(state=State.OPEN)
+    ]
+    found = outside_standard([*others, here], standard=acceptance_standard())
+    return here.name in found
+
+
+@action("defect.touch_up")
+def touch_up_defect(
+    act: Act, *, workorder_pk: int, defect_pk: int, note: str = ""
+) -> None:
+    """Put a defect right without new film; the round stays."""
+    _settle(act, workorder_pk, defect_pk, to=State.TOUCHED_UP, note=note)
+
+
+@action("defect.watch")
+def watch_defect(
+    act: Act, *, workorder_pk: int, defect_pk: int, note: str = ""
+) -> None:
+    """Leave a defect that goes by itself, and look again at the recheck."""
+    _settle(act, workorder_pk, defect_pk, to=State.WATCH, note=note)
+
+
+@action("defect.accept")
+def accept_defect(act: Act, *, workorder_pk: int, defect_pk: int, note: str) -> None:
+    """Accept a defect outside the standard, with the manager's reason."""
+    if not note.strip():
+        raise Refused(say("Say why it is accepted."), field="note")
+    _settle(act, workorder_pk, defect_pk, to=State.ACCEPTED, note=note)
+
+
+@action("defect.redo")
+def redo_panel(act: Act, *, workorder_pk: int, defect_pk: int, note: str = "") -> None:
+    """New film for the panel of a defect: back to install in a new round."""
+    workorder, defect = _open_defect(act, workorder_pk, defect_pk)
+    if workorder.stage_now not in (Stage.INSPECTION, Stage.CURE):
+        raise Refused(say("A redo starts from inspection or from the final look."))
+    if workorder.is_paused:
+        raise Refused(
+            say(
+                "The job is paused: {why}. Go on with it first.",
+                why=workorder.paused_because,
+            )
+        )
+    came_from = workorder.stage_now
+    workorder.round += 1
+    _write(act, defect, to=State.REDO, note=note)
+    take_film_off(defect.order_panel)
+    enter(workorder, to=Stage.INSTALL, at=act.now)
+    act.event(
+        workorder,
+        "redo",
+        defect=defect,
+        panel=defect.order_panel,
+        came_from=came_from,
+        round=workorder.round,
+    )
+
+
+def take_film_off(panel: OrderPanel) -> None:
+    """The panel waits for new film; what was laid before stands in the history."""
+    panel.laid_at = panel.laid_by = panel.reading = panel.pull = None
+    panel.save()
+    panel.batches.clear()
+
+
+def _open_defect(
+    act: Act, workorder_pk: int, defect_pk: int
+) -> tuple[WorkOrder, Defect]:
+    workorder = lock_open(act, workorder_pk)
+    defect = workorder.defects.filter(pk=defect_pk).first()
+    if defect is None:
+        raise Refused(say("This defect is not on this order."))
+    if defect.state not in (State.OPEN, State.WATCH):
+        raise Refused(say("This defect is settled already."))
+    return workorder, defect
+
+
+def _settle(
+    act: Act, workorder_pk: int, defect_pk: int, *, to: Defect.State, note: str
+) -> None:
+    workorder, defect = _open_defect(act, workorder_pk, defect_pk)
+    _write(act, defect, to=to, note=note)
+    act.event(
+        workorder,
+        f"defect_{to.value}",
+        defect=defect,
+        panel=defect.order_panel,
+        note=note,
+    )
+
+
+def _write(act: Act, defect: Defect, *, to: Defect.State, note: str) -> None:
+    defect.state = to
+    defect.settled_by = act.by
+    defect.settled_at = act.now
+    defect.settled_note = note.strip()
+    defect.save()
+
+
+@action("finallook.record")
+def record_final_look(
+    act: Act, *, workorder_pk: int, outcome: str, note: str = ""
+) -> dict[str, Any]:
+    """Keep what the look after the cure time found."""
+    workorder = lock_open(act, workorder_pk)
+    if workorder.stage_now is not Stage.CURE:
+        raise Refused(say("The final look comes after the cure time."))
+    look = FinalLook.objects.create(
+        workorder=workorder,
+        round=workorder.round,
+        outcome=outcome,
+        note=note.strip(),
+        by=act.by,
+        at=act.now,
+    )
+    act.event(workorder, "final_look", outcome=outcome, note=note.strip())
+    return {"pk": look.pk}

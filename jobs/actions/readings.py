@@ -1,0 +1,91 @@
+"""Reading the bay and the panel, the paint, and the water."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from jobs.coverage import Body, panels_on
+from jobs.models import OrderReading, PaintReading, WorkOrder
+from mixing.models import Reading
+from shopapp.frame import Act, Refused, action
+from shopapp.say import say
+
+
+@action("reading.take")
+def take_reading(
+    act: Act,
+    *,
+    workorder_pk: int,
+    air_c: float,
+    rh_pct: float,
+    panel_c: float | None,
+    panel: str = "",
+) -> dict[str, Any]:
+    """Keep air, humidity and panel temperature where the car stands."""
+    workorder = lock_open(act, workorder_pk)
+    reading = Reading.objects.create(
+        bay=workorder.bay,
+        place=workorder.place,
+        air_c=air_c,
+        rh_pct=rh_pct,
+        panel_c=panel_c,
+        taken_at=act.now,
+        by=act.by,
+    )
+    OrderReading.objects.create(workorder=workorder, reading=reading, panel=panel)
+    act.event(
+        workorder,
+        "reading",
+        reading=reading,
+        air_c=air_c,
+        rh_pct=rh_pct,
+        panel_c=panel_c,
+        panel=panel,
+    )
+    return {"pk": reading.pk}
+
+
+@action("paint.read")
+def read_paint(
+    act: Act,
+    *,
+    workorder_pk: int,
+    panel: str,
+    thickness_um: float | None = None,
+    not_measurable: str = "",
+) -> dict[str, Any]:
+    """Keep the paint thickness of a panel, or why it cannot be measured."""
+    workorder = lock_open(act, workorder_pk)
+    known_panel(workorder, panel)
+    if thickness_um is None and not not_measurable.strip():
+        raise Refused(
+            say("Enter the thickness, or say why it cannot be measured."),
+            field="thickness_um",
+        )
+    row = PaintReading.objects.create(
+        workorder=workorder,
+        panel=panel,
+        thickness_um=thickness_um,
+        not_measurable=not_measurable.strip(),
+        by=act.by,
+        at=act.now,
+    )
+    act.event(workorder, "paint_read", panel=panel, thickness_um=thickness_um)
+    return {"pk": row.pk}
+
+
+def lock_open(act: Act, workorder_pk: int) -> WorkOrder:
+    """The order, locked; a closed one is refused."""
+    workorder = act.lock(WorkOrder, workorder_pk)
+    if workorder.is_closed:
+        raise Refused(
+            say("{order} is closed. Open a return visit.", order=workorder.number)
+        )
+    return workorder
+
+
+def known_panel(workorder: WorkOrder, panel: str) -> None:
+    """Refuse a panel that this body does not have."""
+    body = Body(workorder.vehicle.body)
+    if panel not in {known.code for known in panels_on(body)}:
+        raise Refused(say("This car has no such panel."), field="panel")
