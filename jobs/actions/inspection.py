@@ -89,8 +89,7 @@ def _is_outside(panel: OrderPanel, *, kind: str, size_mm: float | None) -> bool:
         )
         for known in panel.defects.filter(state=State.OPEN)
     ]
-    found = outside_standard([*others, here], standard=acceptance_standard())
-    return here.name in found
+    return here in outside_standard([*others, here], standard=acceptance_standard())
 
 
 @action("defect.touch_up")

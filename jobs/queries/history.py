@@ -28,8 +28,9 @@ class HistoryLine:
 
 def history_of(workorder: WorkOrder) -> list[HistoryLine]:
     """Every change of the order, newest first."""
-    events = workorder.events.select_related("by", "device").order_by("-pk")
-    return [_line(event) for event in events]
+    events = WorkOrderEvent.objects.filter(workorder=workorder)
+    newest = events.select_related("by", "device").order_by("-pk")
+    return [_line(event) for event in newest]
 
 
 def _line(event: WorkOrderEvent) -> HistoryLine:
