@@ -1,0 +1,82 @@
+"""What the mixing sheet of an order is asked: its panels, the day, the shelf."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import datetime
+
+from jobs.blanks import PanelSize, film_area_m2, panel_size
+from jobs.coverage import Body, panels, placing_min
+from jobs.models import OrderPanel, WorkOrder
+from jobs.queries.film_need import measured_sizes
+from jobs.queries.stages import last_reading
+from mixing.models import RecipeVersion, Vessel
+from mixing.queries import (
+    conditions_of,
+    newest_versions,
+    shelf_for_sheet,
+    spec_of,
+    vessel_for_sheet,
+    water_for_sheet,
+)
+from mixing.sheet import FillMode, SheetRequest
+
+
+def panels_to_lay(workorder: WorkOrder) -> list[OrderPanel]:
+    """The panels that this round still lays, struck-off ones left out."""
+    return [
+        panel
+        for panel in workorder.panels.all()
+        if panel.struck_off_at is None
+        and (panel.laid_at is None or panel.laid_round == workorder.round)
+    ]
+
+
+def sizes_of(workorder: WorkOrder, codes: list[str]) -> Mapping[str, PanelSize]:
+    """Size of each panel: measured by the shop, else the size class's template."""
+    vehicle = workorder.vehicle
+    body = Body(vehicle.body)
+    measured = measured_sizes(model=vehicle.model, body=body)
+    return {
+        code: panel_size(
+            code, size_class=vehicle.size_class, body=body, measured=measured
+        )
+        for code in codes
+    }
+
+
+def sheet_request(
+    workorder: WorkOrder,
+    *,
+    at: datetime,
+    versions: Mapping[str, RecipeVersion] | None = None,
+    vessels: list[Vessel] | None = None,
+    fill_mode: FillMode = FillMode.MEASURED,
+) -> SheetRequest:
+    """The request for this order as things stand.
+
+    versions  recipe version by kind; None: the newest of each recipe in use
+    vessels   those that the person chose; None: all clean ones, as a proposal
+    """
+    codes = [panel.panel for panel in panels_to_lay(workorder)]
+    sizes = sizes_of(workorder, codes)
+    chosen = newest_versions() if versions is None else versions
+    clean = Vessel.objects.filter(retired=False, state=Vessel.State.CLEAN)
+    stock, dispensers = shelf_for_sheet(on=at.date())
+    return SheetRequest(
+        film_area_m2=film_area_m2(sizes.values()).value if sizes else 0.0,
+        recipes=tuple(spec_of(version) for version in chosen.values()),
+        conditions=conditions_of(last_reading(workorder)),
+        placing_min=max(
+            (placing_min(panels()[code]).value for code in codes), default=None
+        ),
+        vessels=tuple(
+            vessel_for_sheet(vessel)
+            for vessel in (clean if vessels is None else vessels)
+        ),
+        vessels_chosen=vessels is not None,
+        stock=stock,
+        dispensers=dispensers,
+        water=water_for_sheet(on=at.date()),
+        fill_mode=fill_mode,
+    )
