@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from mixing.balance import range_end
+from mixing.chemistry.water import residue_mg_per_m2, water_advice
 from mixing.climate.air import dew_point_c
 from mixing.climate.drying import REFERENCE_AIR_M_PER_S, OpenTime, open_time
 from mixing.dosing import drop_ml
 from mixing.parts import Climate, OpenTimeAdvice, Use, WaterNote, computed
 from mixing.recipes import RecipeSpec, SolutionKind, trade_recipes, warmer_c
-from mixing.request import Conditions, SheetRequest, WaterSource
+from mixing.request import Conditions, SheetRequest, Water
 from shopapp.figures import Figure, given
 from shopapp.say import Say, say
 from shopapp.units import ML_PER_US_FL_OZ
@@ -41,24 +43,6 @@ def dew_margin_k(*, panel_c: float, air_c: float, rh_pct: float) -> float:
     11
     """
     return panel_c - dew_point_c(air_c=air_c, rh_pct=rh_pct)
-
-
-def residue_mg_per_m2(*, tds_mg_per_l: float, film_um: float) -> float:
-    """What the water leaves if a film of it dries in place.
-
-        residue = TDS * thickness / 1000
-
-    tds_mg_per_l  total dissolved solids of the water, mg/L, 0 or more
-    film_um       thickness of the liquid, um, above 0
-
-    Not for:      what is seen: that is the ring of a drying drop; the soap's own
-                  solids usually weigh more.
-    Source:       mass balance (mg/L times L/m2).
-
-    >>> residue_mg_per_m2(tds_mg_per_l=300, film_um=100)
-    30.0
-    """
-    return tds_mg_per_l * film_um / 1000
 
 
 def fl_oz_ml(*, fl_oz: float) -> float:
@@ -164,7 +148,9 @@ def open_time_advice(request: SheetRequest, climate: Climate) -> OpenTimeAdvice:
     figure = read.figure
     assert figure is not None
     use = _use(figure, shown)
-    why = say(_WHY[use], low=_end(figure, "low"), high=_end(figure, "high"), x=shown)
+    why = say(
+        _WHY[use], low=_end(figure, figure.low), high=_end(figure, figure.high), x=shown
+    )
     return _told(use, read, shown, why)
 
 
@@ -228,14 +214,10 @@ def _told(
     )
 
 
-def _end(figure: Figure, end: str) -> Figure:
-    limit = figure.low if end == "low" else figure.high
-    return Figure(
-        value=figure.value if limit is None else round(limit),
-        unit=figure.unit,
-        made_by=figure.made_by,
-        inputs=figure.inputs,
-    )
+def _end(figure: Figure, limit: float | None) -> Figure:
+    """An end of an estimate, in whole minutes."""
+    off = 0.0 if limit is None else round(limit) - figure.value
+    return computed(range_end, figure.unit, result=figure, off=off)
 
 
 def water_note(request: SheetRequest) -> WaterNote:
@@ -246,7 +228,7 @@ def water_note(request: SheetRequest) -> WaterNote:
         tds = given(water.tds_mg_per_l, "mg_per_l", "water test")
         film = given(request.film_um, "um", "wet film on the panel")
         residue = computed(
-            residue_mg_per_m2, "mg_per_m2", tds_mg_per_l=tds, film_um=film
+            residue_mg_per_m2, "mg_per_m2", tds_mg_per_l=tds, layer_um=film
         )
     if water.hardness_mg_per_l is not None:
         hardness = given(water.hardness_mg_per_l, "mg_per_l", "water test, as CaCO3")
@@ -255,29 +237,20 @@ def water_note(request: SheetRequest) -> WaterNote:
         tds=tds,
         hardness=hardness,
         residue=residue,
-        says=tuple(_water_says(water.source, tds, hardness, residue)),
+        says=tuple(_water_says(water, residue)),
     )
 
 
-def _water_says(
-    source: WaterSource | None,
-    tds: Figure | None,
-    hardness: Figure | None,
-    residue: Figure | None,
-) -> list[Say]:
-    says = []
-    if source is None:
-        says.append(say("Note once which water the shop mixes with."))
-    tested = tds is not None or hardness is not None
-    if source is WaterSource.TAP and not tested:
-        says.append(
-            say(
-                "Tap water without a test: measure it once, or use distilled or "
-                "filtered water."
-            )
+def _water_says(water: Water, residue: Figure | None) -> list[Say]:
+    if water.source is None:
+        return [say("Note once which water the shop mixes with.")]
+    says = list(
+        water_advice(
+            origin=water.source.value,
+            tds_mg_per_l=water.tds_mg_per_l,
+            hardness_mg_per_l=water.hardness_mg_per_l,
         )
-    if hardness is not None:
-        says.append(say(_hardness_band(hardness.value), hardness=hardness))
+    )
     if residue is not None:
         says.append(
             say(
@@ -287,17 +260,6 @@ def _water_says(
             )
         )
     return says
-
-
-def _hardness_band(mg_per_l: float) -> str:
-    """Bands of the US Geological Survey, as two secondary pages repeat them."""
-    if mg_per_l <= 60:
-        return "The water is soft ({hardness} as CaCO3)."
-    if mg_per_l <= 120:
-        return "The water is moderately hard ({hardness} as CaCO3)."
-    if mg_per_l <= 180:
-        return "The water is hard ({hardness} as CaCO3): distilled is safer."
-    return "The water is very hard ({hardness} as CaCO3): use distilled."
 
 
 def trade_notes(recipe: RecipeSpec) -> tuple[Say, ...]:

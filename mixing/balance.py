@@ -305,6 +305,24 @@ def difference(*, this: float, other: float) -> float:
     return other - this
 
 
+def range_end(*, result: float, off: float) -> float:
+    """One end of the range that a result may lie in.
+
+        end = result + off
+
+    result    the result, in its own unit
+    off       how far the end lies from it, below zero for the low end
+
+    Not for:  a statistical spread: it is the worst case.
+    Source:   the worst case of reading, rounding and label, or of the formulas that
+              an estimate is made with.
+
+    >>> range_end(result=18.0, off=-0.5)
+    17.5
+    """
+    return result + off
+
+
 @lru_cache(maxsize=4096)
 def _blend(stock_ml: float, stock_vv_pct: float, water_ml: float) -> Blend:
     return blend(stock_ml=stock_ml, stock_vv_pct=stock_vv_pct, water_ml=water_ml)

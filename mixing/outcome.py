@@ -15,6 +15,7 @@ from mixing.balance import (
     joined_ml,
     joined_vv_pct,
     mixed_ml,
+    range_end,
     soap_ml_per_l,
     strength_vv_pct,
     strength_ww_pct,
@@ -345,8 +346,8 @@ def _warning(
     low, high = _ends(result)
     return say(
         _WARNING[what, other is not None],
-        low=replace(result, value=low, low=None, high=None),
-        high=replace(result, value=high, low=None, high=None),
+        low=computed(range_end, result.unit, result=result, off=low - result.value),
+        high=computed(range_end, result.unit, result=result, off=high - result.value),
         tolerance=f"{tolerance:g}",
         wanted=wanted,
         substance=coarse.substance.value,

@@ -191,6 +191,9 @@ def _problems(request: SheetRequest) -> Iterator[tuple[str, Say]]:
     yield from _reading_problems(request.conditions)
     yield from _vessel_problems(request.vessels)
     yield from _stock_problems(request.stock)
+    tests = (request.water.tds_mg_per_l, request.water.hardness_mg_per_l)
+    if any(test is not None and not 0 <= test < math.inf for test in tests):
+        yield "water", say("A water test cannot be below zero.")
     for rate in request.use_rates:
         if not 0 < rate.ml_per_m2 < math.inf:
             yield "use_rates", say("The use per m² must be above zero.")
