@@ -254,8 +254,8 @@ def _sealed(facts: AirFacts) -> SafetyLine:
         section="air",
         state=State.OVER if over else State.WATCH,
         sentence=say(
-            "Warning figure: with no exhaust known, a closed bay would reach "
-            "{level} on average; more near the spray and the floor.",
+            "Warning figure: if no air left, the bay would reach {level} on average; "
+            "more near the spray and the floor.",
             level=level,
         ),
         figures=(level,),

@@ -31,6 +31,7 @@ from mixing.safety.states import (
     worst,
 )
 from mixing.safety.stock_check import stock_check
+from mixing.safety.storage import NOT_FLAMMABLE
 from shopapp.figures import Figure
 from shopapp.say import Say, say
 
@@ -93,6 +94,7 @@ def safety_block(request: SafetyRequest) -> SafetyBlock:
         *air,
         *heat_lines(has_solvent=has_solvent),
         *storage,
+        *_duties(request),
         *waste_lines(request),
         *local_lines(request, missing),
         *people_lines(has_solvent=has_solvent, has_hot_tools=request.has_hot_tools),
@@ -150,7 +152,16 @@ def _storage(
         need = MissingInput(key="stock.list", sentence=said, page=PAGE_STOCK)
         return (line,), (need,)
     found = stock_check(containers=request.stock, rules=request.rules)
-    duties = tuple(
+    return found.lines, found.to_enter
+
+
+def _duties(request: SafetyRequest) -> tuple[SafetyLine, ...]:
+    """What is done at the shelf and the mixing point, where anything may burn."""
+    categories = {c.category for c in request.stock or ()}
+    stock_burns = request.stock is None or bool(categories - {NOT_FLAMMABLE})
+    burns_readily = request.stock is None or bool(categories & {None, 1, 2, 3})
+    sprays = may_release(request)
+    return tuple(
         SafetyLine(
             key=f"duty:{duty.paragraph}",
             section="storage",
@@ -159,9 +170,8 @@ def _storage(
             source=f"{duty.paragraph}; {duty.source}",
         )
         for duty in request.rules.duties
-        if request.stock or may_release(request)
+        if sprays or (burns_readily if duty.flagged else stock_burns)
     )
-    return (*found.lines, *duties), found.to_enter
 
 
 def _no_solvent() -> SafetyLine:

@@ -19,8 +19,9 @@ from shopapp.say import Say, say
 
 CAT_2_FROM_VV_PCT = 20.0
 CAT_3_FROM_VV_PCT = 2.0
-FLAG_BELOW_C = 37.8
-"""100 °F: many duties of 1910.106 hold for category 3 only below it."""
+FLAG_BELOW_C = (100 - 32) / 1.8
+"""100 °F, printed as 37.8 °C: many duties hold for category 3 only below it."""
+_CLASS_I_SPLIT_C = (73 - 32) / 1.8
 
 # Whole degrees Fahrenheit turned into Celsius land a rounding error off the limit.
 _EDGE = 1e-6
@@ -189,7 +190,7 @@ def nfpa_class(
     if flash_point_c is None:
         return None
     _check_point(flash_point_c, "The flash point")
-    if flash_point_c < 22.8 - _EDGE:
+    if flash_point_c < _CLASS_I_SPLIT_C - _EDGE:
         if boiling_point_c is None:
             raise ValueError(
                 f"With a flash point of {flash_point_c:g} °C the boiling point decides "

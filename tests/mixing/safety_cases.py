@@ -10,6 +10,5 @@ def ours(row: dict[str, str]) -> float:
     module, _, name = row["function"].rpartition(".")
     function = getattr(importlib.import_module(f"mixing.safety.{module}"), name)
     inputs = dict(pair.split("=") for pair in row["inputs"].split())
-    return function(**{key: float(value) for key, value in inputs.items()}) * float(
-        row["times"]
-    )
+    value: float = function(**{key: float(given) for key, given in inputs.items()})
+    return value * float(row["times"])

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from mixing.safety.box import (
@@ -76,7 +76,7 @@ def test_exposures_to_several_vapours_add_up():
 
 @pytest.mark.parametrize(("litres", "ppm"), [(0.946, 1102), (3.785, 4407)])
 def test_spill_of_stock_fills_a_closed_bay(litres, ppm):
-    # Safety reference, shop scenario: 70 % stock, 189 m3, 20 °C (C).
+    # Own calculation, shop scenario: 70 % stock, 189 m3, 20 °C (C).
     vapour = vapour_m3_per_h(evaporated_l_per_h=0.7 * litres, **IPA)
     assert sealed_ppm(vapour_m3=vapour, volume_m3=189) == pytest.approx(ppm, rel=2e-3)
 
@@ -86,6 +86,7 @@ def test_strictest_eight_hour_limit_of_isopropanol_comes_first():
     assert [(limit.name, limit.limit_ppm) for limit in found][:1] == [("TLV", 200)]
 
 
+@settings(deadline=None)
 @given(flows, flows, volumes, releases, levels, hours, losses)
 def test_more_flow_never_raises_the_level_once_air_is_cleaner_outside(
     one, other, volume, release, start, time, loss
@@ -103,6 +104,7 @@ def test_more_flow_never_raises_the_level_once_air_is_cleaner_outside(
     assert fast <= slow * (1 + 1e-9) + 1e-9
 
 
+@settings(deadline=None, max_examples=25)
 @given(
     st.floats(min_value=50, max_value=2_000),
     st.floats(min_value=50, max_value=1_000),
@@ -139,6 +141,7 @@ def test_box_agrees_with_a_slow_step_by_step_balance(
     )
 
 
+@settings(deadline=None)
 @given(flows, volumes, releases, levels, hours, losses)
 def test_what_comes_in_stays_or_leaves(flow, volume, release, start, time, loss):
     box = {
@@ -155,6 +158,7 @@ def test_what_comes_in_stays_or_leaves(flow, volume, release, start, time, loss)
     assert stayed + left == pytest.approx(came, rel=1e-6, abs=1e-9)
 
 
+@settings(deadline=None)
 @given(flows, volumes, st.floats(min_value=0.001, max_value=1), levels, hours, losses)
 def test_time_to_a_level_leads_to_that_level(flow, volume, release, start, time, loss):
     box = {
@@ -178,6 +182,7 @@ def test_level_above_the_steady_one_is_never_reached():
     assert hours_to_reach(start_ppm=0, to_ppm=400, **box) is None
 
 
+@settings(deadline=None)
 @given(flows, volumes, st.floats(min_value=1, max_value=5000), losses)
 def test_purge_ends_at_its_target(flow, volume, start, loss):
     wait = purge_hours(

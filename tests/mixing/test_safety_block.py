@@ -1,0 +1,450 @@
+"""The whole block of one job: what it says, and what it refuses to say."""
+
+from __future__ import annotations
+
+import dataclasses
+from datetime import date
+
+import pytest
+
+from mixing.safety.block import safety_block
+from mixing.safety.flammable import Ground
+from mixing.safety.job_air import ISOPROPANOL, Solvent
+from mixing.safety.labels import Hazard
+from mixing.safety.request import (
+    Authorities,
+    BayAir,
+    PrepUse,
+    SafetyRequest,
+    SolutionUse,
+)
+from mixing.safety.states import State, worst
+from mixing.safety.storage import ContainerKind, Location, Place, StockContainer
+from shopapp.figures import GIVEN, Figure, explain
+from shopapp.units import UNITS
+
+TODAY = date(2026, 5, 1)
+REMOVER = Solvent(
+    name="remover solvent",
+    specific_gravity=0.75,
+    molar_mass_g_per_mol=110.0,
+    lel_pct=1.0,
+    limit_ppm=300.0,
+)
+TACK = SolutionUse(
+    name="tack",
+    vv_pct=17.7,
+    litres=2.0,
+    soap_mass_pct=0.4,
+    soap_hazards=(Hazard.EYE_IRRIT_2,),
+)
+SLIP = SolutionUse(name="slip", vv_pct=0.0, litres=5.0)
+REMOVER_USE = PrepUse(
+    name="tar remover", litres=0.1, volatile_pct=90.0, solvent=REMOVER, category=3
+)
+BAY = BayAir(
+    name="bay 1",
+    volume_m3=189.0,
+    exhaust_m3_per_h=600.0,
+    measured_on=date(2026, 3, 1),
+    mixing_value=3.0,
+    mixing_basis="K",
+    method="vane at the grille",
+)
+CAN = StockContainer(
+    name="C1",
+    category=2,
+    size_l=3.785,
+    kind=ContainerKind.METAL,
+    location=Location(place=Place.CABINET, name="cabinet 1"),
+)
+LOCAL = Authorities(
+    code="town fire code 2021",
+    fire_official="fire marshal",
+    sewer="water works",
+    rinse_water="soapy rinse water only",
+)
+
+
+def request(**changes) -> SafetyRequest:
+    values = {
+        "solutions": (SLIP, TACK),
+        "prep": (REMOVER_USE,),
+        "bay": BAY,
+        "limit_ppm": 200.0,
+        "limit_name": "TLV",
+        "session_min": 90.0,
+        "air_c": 20.0,
+        "heat_target_ppm": 50.0,
+        "stock": (CAN,),
+        "authorities": LOCAL,
+        "today": TODAY,
+    } | changes
+    return SafetyRequest(**values)
+
+
+def changed(part, **changes):
+    return dataclasses.replace(part, **changes)
+
+
+def tack_only(**changes) -> SafetyRequest:
+    """The shop scenario: 2 L of tack in 90 minutes."""
+    return request(solutions=(TACK,), prep=(), **changes)
+
+
+BOX = {"peak", "average", "wait", "fire"}
+VAPOUR = BOX | {"air_need", "fire_need"}
+SUMS = {"place:cabinet 1:1+2+3", "place:cabinet 1:1+2+3+4"}
+
+TAKEN_AWAY = {
+    "strength": (
+        {"solutions": (SLIP, changed(TACK, vv_pct=None))},
+        "solution.tack.strength",
+        VAPOUR | {"class:tack", "label:tack", "waste:tack"},
+    ),
+    "litres": (
+        {"solutions": (SLIP, changed(TACK, litres=None))},
+        "solution.tack.litres",
+        VAPOUR,
+    ),
+    "soap class": (
+        {"solutions": (SLIP, changed(TACK, soap_hazards=None))},
+        "solution.tack.soap",
+        {"label:tack"},
+    ),
+    "prep chemicals": ({"prep": None}, "order.prep", VAPOUR),
+    "prep litres": (
+        {"prep": (changed(REMOVER_USE, litres=None),)},
+        "prep.tar remover.litres",
+        VAPOUR,
+    ),
+    "prep solvent": (
+        {"prep": (changed(REMOVER_USE, solvent=None),)},
+        "prep.tar remover.volatile",
+        VAPOUR,
+    ),
+    "prep share": (
+        {"prep": (changed(REMOVER_USE, volatile_pct=None),)},
+        "prep.tar remover.volatile",
+        VAPOUR,
+    ),
+    "prep limit": (
+        {"prep": (changed(REMOVER_USE, solvent=changed(REMOVER, limit_ppm=None)),)},
+        "prep.tar remover.limit",
+        {"air_need", "average"},
+    ),
+    "prep category": (
+        {"prep": (changed(REMOVER_USE, category=None),)},
+        "prep.tar remover.category",
+        {"class:tar remover", "fire"},
+    ),
+    "bay size": (
+        {"bay": changed(BAY, volume_m3=None)},
+        "bay.volume",
+        BOX | {"air_changes"},
+    ),
+    "exhaust": (
+        {"bay": changed(BAY, exhaust_m3_per_h=None)},
+        "bay.exhaust",
+        VAPOUR | {"air_changes", "flow_age"},
+    ),
+    "measured date": (
+        {"bay": changed(BAY, measured_on=None)},
+        "bay.measured_on",
+        {"flow_age"},
+    ),
+    "mixing factor": (
+        {"bay": changed(BAY, mixing_value=None)},
+        "bay.mixing",
+        BOX | {"air_need"},
+    ),
+    "mixing basis": (
+        {"bay": changed(BAY, mixing_basis=None)},
+        "bay.mixing",
+        BOX | {"air_need"},
+    ),
+    "limit": ({"limit_ppm": None}, "local.limit", {"air_need", "average"}),
+    "minutes": ({"session_min": None}, "order.minutes", VAPOUR),
+    "air": ({"air_c": None}, "order.air", BOX | {"air_need"}),
+    "heat target": ({"heat_target_ppm": None}, "bay.heat_target", {"wait", "fire"}),
+    "stock": ({"stock": None}, "stock.list", {"stock"}),
+    "container category": (
+        {"stock": (changed(CAN, category=None),)},
+        "stock.C1.category",
+        SUMS | {"size:C1"},
+    ),
+    "container size": (
+        {"stock": (changed(CAN, size_l=None),)},
+        "stock.C1.size",
+        SUMS | {"size:C1"},
+    ),
+    "container kind": (
+        {"stock": (changed(CAN, kind=None),)},
+        "stock.C1.kind",
+        {"size:C1"},
+    ),
+    "container location": (
+        {"stock": (changed(CAN, location=None),)},
+        "stock.C1.location",
+        {"place"},
+    ),
+    "code": ({"authorities": changed(LOCAL, code=None)}, "local.code", {"fire_code"}),
+    "fire official": (
+        {"authorities": changed(LOCAL, fire_official=None)},
+        "local.fire_official",
+        {"fire_code"},
+    ),
+    "sewer authority": (
+        {"authorities": changed(LOCAL, sewer=None)},
+        "local.sewer",
+        {"rinse_water"},
+    ),
+    "rinse water": (
+        {"authorities": changed(LOCAL, rinse_water=None)},
+        "local.rinse_water",
+        {"rinse_water"},
+    ),
+}
+
+
+def not_assessed(block) -> set[str]:
+    return {
+        line.key
+        for line in (block.fire_line, *block.lines)
+        if line.state is State.NOT_ASSESSED
+    }
+
+
+def test_complete_job_has_nothing_left_to_enter():
+    block = safety_block(request())
+    assert block.to_enter == ()
+    assert not_assessed(block) == set()
+
+
+@pytest.mark.parametrize("name", TAKEN_AWAY)
+def test_taken_input_holds_up_exactly_its_lines(name):
+    changes, key, lines = TAKEN_AWAY[name]
+    block = safety_block(request(**changes))
+    # The prep list itself was taken away, so its own class line is gone too.
+    assert not_assessed(block) == lines
+    assert [need.key for need in block.to_enter] == [key]
+    assert set(block.to_enter[0].lines) == lines
+    assert block.to_enter[0].page in (
+        "shop settings, bays",
+        "stock shelf",
+        "shop settings, local code",
+        "work order, solutions",
+    )
+
+
+@pytest.mark.parametrize("name", TAKEN_AWAY)
+def test_no_total_over_a_missing_input_reads_ok(name):
+    changes, _, lines = TAKEN_AWAY[name]
+    block = safety_block(request(**changes))
+    assert block.state in (State.NOT_ASSESSED, State.OVER)
+    totals = dict(block.totals)
+    for key in lines - {"fire"}:
+        section = block.line(key).section
+        assert totals[section] in (State.NOT_ASSESSED, State.OVER)
+
+
+@pytest.mark.parametrize("name", TAKEN_AWAY)
+def test_lines_beside_a_missing_input_stay_as_they_were(name):
+    changes, _, lines = TAKEN_AWAY[name]
+    whole = {line.key: line for line in safety_block(request()).lines}
+    less = {line.key: line for line in safety_block(request(**changes)).lines}
+    gone = {"class:tar remover"} if changes.get("prep", ()) is None else set()
+    replaced = SUMS | {"size:C1", "place", "stock"}
+    for key in whole.keys() - lines - gone - replaced:
+        assert less[key].state is whole[key].state
+
+
+def test_nothing_entered_at_all_is_never_ok():
+    block = safety_block(
+        request(
+            prep=None,
+            bay=None,
+            limit_ppm=None,
+            session_min=None,
+            air_c=None,
+            heat_target_ppm=None,
+            stock=None,
+            authorities=Authorities(),
+        )
+    )
+    assert block.state is State.NOT_ASSESSED
+    assert block.wait is None
+    assert block.curve == ()
+    assert len({need.key for need in block.to_enter}) == len(block.to_enter)
+
+
+def test_shop_scenario_prints_its_figures():
+    # Own calculation, shop scenario (C): 295 ppm, 69.5 ppm, 1113 m3/h, 1.68 h.
+    block = safety_block(tack_only())
+    peak = block.line("peak").figures[0]
+    assert peak.value == pytest.approx(295, abs=0.5)
+    assert block.line("average").figures[0].value == pytest.approx(69.5, abs=0.1)
+    assert block.line("air_need").figures[0].value == pytest.approx(1113, abs=1)
+    assert block.wait is not None
+    assert block.wait.value == pytest.approx(60 * 1.68, abs=0.3)
+    assert block.line("average").state is State.OK
+    assert max(p.vapour_ppm for p in block.curve) == pytest.approx(peak.value)
+
+
+def test_efficiency_gives_the_same_block_as_its_k():
+    bay = changed(BAY, mixing_value=1 / 3, mixing_basis="efficiency")
+    by_efficiency = safety_block(tack_only(bay=bay))
+    by_k = safety_block(tack_only())
+    assert by_efficiency.line("average").figures[0].value == pytest.approx(
+        by_k.line("average").figures[0].value
+    )
+    assert "efficiency" in str(by_efficiency.line("air_need").basis)
+
+
+def test_bay_without_flow_shows_the_closed_bay_as_a_warning():
+    # Own calculation, shop scenario (C): 589 ppm well mixed without ventilation.
+    block = safety_block(tack_only(bay=changed(BAY, exhaust_m3_per_h=None)))
+    sealed = block.line("sealed")
+    assert sealed.figures[0].value == pytest.approx(589, abs=0.5)
+    assert sealed.state is State.WATCH
+    assert block.wait is None
+    assert "NOT ASSESSED" in str(block.fire_line.sentence)
+
+
+def test_closed_small_bay_at_a_tenth_of_the_lel_is_over():
+    bay = changed(BAY, volume_m3=40.0, exhaust_m3_per_h=None)
+    assert safety_block(tack_only(bay=bay)).line("sealed").state is State.OVER
+
+
+def test_measured_bay_prints_no_closed_figure():
+    with pytest.raises(LookupError):
+        safety_block(request()).line("sealed")
+
+
+def test_prep_chemicals_count_beside_the_sprays():
+    wipe = PrepUse(
+        name="panel wipe",
+        litres=0.25,
+        volatile_pct=70.0,
+        solvent=ISOPROPANOL,
+        category=2,
+    )
+    with_wipe = safety_block(request(solutions=(TACK,), prep=(wipe,)))
+    without = safety_block(tack_only())
+    more = with_wipe.line("average").figures[0].value
+    # 0.175 L of pure alcohol beside 0.354 L.
+    assert more / without.line("average").figures[0].value == pytest.approx(
+        (0.354 + 0.175) / 0.354
+    )
+    assert "category 2" in str(with_wipe.fire_line.sentence)
+
+
+def test_as_poured_99_percent_shows_its_doubt_and_its_waste():
+    # 240 mL of 99 % + 710 mL water: 25.62 % v/v real, 20.8 % w/w (density table).
+    strong = changed(TACK, vv_pct=25.62)
+    block = safety_block(request(solutions=(strong,), prep=()))
+    kind = block.line("class:tack")
+    assert kind.state is State.WATCH
+    assert "category 2" in str(kind.sentence)
+    assert "measured value" in str(kind.sentence)
+    assert block.line("waste:tack").state is State.WATCH
+    assert block.labels[0].elements.h_codes == ("H225", "H319", "H336")
+    assert block.labels[0].ww_pct.value == pytest.approx(20.78, abs=0.02)
+
+
+def test_measured_flash_point_settles_the_doubt():
+    strong = changed(TACK, vv_pct=25.62, flash_point_c=27.0, ground=Ground.MEASURED)
+    kind = safety_block(request(solutions=(strong,))).line("class:tack")
+    assert kind.state is State.OK
+    assert "category 3" in str(kind.sentence)
+
+
+def test_soap_and_water_alone_holds_no_fire_line_and_no_gate():
+    block = safety_block(request(solutions=(SLIP,), prep=(), bay=None))
+    assert block.fire_line.state is State.OK
+    assert "no alcohol" in str(block.fire_line.sentence)
+    assert "may be warmed" in str(block.line("heat:hot_tools").sentence)
+    assert block.to_enter == ()
+
+
+def test_poor_exhaust_is_over():
+    bay = changed(BAY, exhaust_m3_per_h=20.0, volume_m3=40.0)
+    block = safety_block(tack_only(bay=bay))
+    assert block.line("average").state is State.OVER
+    assert block.line("peak").state is State.OVER
+    assert block.fire_line.state is State.OVER
+    assert block.state is State.OVER
+
+
+def test_short_limit_is_held_against_the_peak():
+    assert safety_block(tack_only()).line("peak").state is State.OK
+    held = safety_block(tack_only(short_limit_ppm=400.0))
+    assert held.line("peak").state is State.WATCH
+
+
+def test_old_exhaust_measurement_is_to_watch():
+    bay = changed(BAY, measured_on=date(2024, 3, 1))
+    assert safety_block(request(bay=bay)).line("flow_age").state is State.WATCH
+
+
+def test_every_line_has_a_source_and_every_figure_opens():
+    block = safety_block(request())
+
+    def figures(found):
+        for figure in found:
+            yield figure
+            yield from figures(v for _, v in figure.inputs if isinstance(v, Figure))
+
+    for line in (block.fire_line, *block.lines):
+        assert line.source
+        for figure in figures(line.figures):
+            assert figure.unit in UNITS
+            if figure.made_by != GIVEN:
+                assert explain(figure.made_by).formula
+
+
+def test_block_ends_with_the_caveat():
+    caveat = str(safety_block(request()).caveat)
+    assert "planning guidance" in caveat
+    assert "not a measurement" in caveat
+    assert "safety data sheet" in caveat
+
+
+def test_total_of_nothing_is_not_assessed():
+    assert worst([]) is State.NOT_ASSESSED
+
+
+@pytest.mark.parametrize(
+    ("call", "says"),
+    [
+        (lambda: changed(BAY, volume_m3=50_000.0), "shop settings, bays"),
+        (lambda: changed(BAY, exhaust_m3_per_h=0.0), "leave it empty"),
+        (lambda: changed(BAY, mixing_value=0.3), "choose the basis efficiency"),
+        (
+            lambda: changed(BAY, mixing_value=3.0, mixing_basis="efficiency"),
+            "300 %",
+        ),
+        (lambda: changed(TACK, vv_pct=170.0), "strength of tack"),
+        (lambda: changed(TACK, litres=-1.0), "litres of tack"),
+        (
+            lambda: changed(REMOVER_USE, category=4, flash_point_c=40.0),
+            "belongs to category 3",
+        ),
+        (lambda: request(solutions=(TACK, TACK)), "listed twice"),
+        (lambda: request(session_min=0.0), "session"),
+        (lambda: request(air_c=200.0), "air of the bay"),
+        (lambda: request(heat_target_ppm=5_000.0), "hot tools"),
+        (lambda: request(limit_ppm=0.0), "limit"),
+        (
+            lambda: request(bay=changed(BAY, measured_on=date(2027, 1, 1))),
+            "Correct the date",
+        ),
+        (
+            lambda: safety_block(request(solutions=(changed(TACK, start_min=95.0),))),
+            "starts after the session",
+        ),
+    ],
+)
+def test_bad_input_is_refused_with_its_remedy(call, says):
+    with pytest.raises(ValueError, match=says):
+        call()
