@@ -177,18 +177,16 @@ def _trim(shape: Shape) -> str:
     glass = f' fill="{GLASS}" stroke="{LINE}" stroke-width="0.8"'
     bed = f' fill="none" stroke="{LINE}" stroke-width="0.8"'
     parts = [_paths(above["body"], body), _paths(above["glass"], glass)]
-    parts.append(_paths(above.get("bed", ()), bed))
+    parts.append(_paths(above["bed"], bed))
     for mirror in ("", MIRROR):
         parts.append(_paths(above["glass_left"], glass + mirror))
         parts.append(_paths(beside["body"], body + mirror))
         parts.append(_paths(beside["wells"], f' fill="#b4bec4"{mirror}'))
         parts.append(_paths(beside["glass"], glass + mirror))
-        parts += [_wheel(x, -y if mirror else y) for x, y in _wheels(shape)]
+        parts += [
+            _wheel(x, -y if mirror else y) for x, y in car_shapes.wheel_centres(shape)
+        ]
     return f'<g class="trim" stroke-linejoin="round">{"".join(parts)}</g>'
-
-
-def _wheels(shape: Shape) -> tuple[tuple[float, float], ...]:
-    return car_shapes.wheel_centres(shape)
 
 
 def _wheel(x: float, y: float) -> str:

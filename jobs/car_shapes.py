@@ -7,6 +7,9 @@ Units are those of the drawing, about 1 cm of a mid-size car.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from functools import cache
+
 from jobs.car_bodies import Shape
 
 SIDE_TOP = 100.0
@@ -16,12 +19,12 @@ LENGTH, WHEEL, ARCH, SILL, ROCKER = 480.0, 32.0, 39.0, 22.0, 36.0
 NOSE, SHOULDER = 70.0, 82.0
 
 
-Paths = dict[str, tuple[str, ...]]
+Paths = Mapping[str, tuple[str, ...]]
 
 
+@cache
 def plan_middle(s: Shape) -> Paths:
     """Panels on the middle line, seen from above."""
-    lip = s.lid + 9
     return {
         "front_bumper": (
             "M16,-70 C-2,-48 -6,-24 -6,0 C-6,24 -2,48 16,70 L34,66 "
@@ -51,8 +54,8 @@ def plan_middle(s: Shape) -> Paths:
             f"C{s.tail + 4},-24 {s.tail + 2},-48 {s.tail - 12},-70 Z",
         ),
         "loading_edge": (
-            f"M{s.lid + 4},-52 Q{s.lid + 11},0 {s.lid + 4},52 L{lip + 4},53 "
-            f"Q{lip + 11},0 {lip + 4},-53 Z",
+            f"M{s.lid + 4},-52 Q{s.lid + 11},0 {s.lid + 4},52 L{s.lid + 13},53 "
+            f"Q{s.lid + 20},0 {s.lid + 13},-53 Z",
         ),
     }
 
@@ -66,6 +69,7 @@ def _lid(s: Shape) -> str:
     )
 
 
+@cache
 def plan_left(s: Shape) -> Paths:
     """Panels of the left half, seen from above."""
     return {
@@ -108,11 +112,11 @@ def _plan_quarter(s: Shape) -> str:
     )
 
 
+@cache
 def side(s: Shape) -> Paths:
     """Panels of the left side, folded out."""
     d1, d2, d3 = s.doors
-    two_doors = d3 == d2
-    found: Paths = {
+    found: dict[str, tuple[str, ...]] = {
         "front_bumper": (_side_front_bumper(s),),
         "headlight": (_at(s, (8, 60), (14, 72), (48, 77), (52, 66), (30, 59)),),
         "front_fender": (_fender(s),),
@@ -127,7 +131,7 @@ def side(s: Shape) -> Paths:
         "tail_light": (_tail_light(s),),
         "rear_bumper": (_side_rear_bumper(s),),
     }
-    if not two_doors:
+    if d3 > d2:
         found |= {
             "b_pillar": (_b_pillar(s),),
             "rear_door": (_door(s, d2 + 1.5, d3),),
@@ -378,21 +382,18 @@ def plan_trim(s: Shape) -> Paths:
         f"M{s.cowl + 4},-61 Q{s.cowl - 10},0 {s.cowl + 4},61 L{s.screen - 1},51 "
         f"Q{s.screen - 10},0 {s.screen - 1},-51 Z"
     )
-    lid = s.glass - 3
     rear = (
-        f"M{s.roof + 3},-50 Q{s.roof + 9},0 {s.roof + 3},50 L{lid},55 "
-        f"Q{lid + 8},0 {lid},-55 Z"
+        f"M{s.roof + 3},-50 Q{s.roof + 9},0 {s.roof + 3},50 L{s.glass - 3},55 "
+        f"Q{s.glass + 5},0 {s.glass - 3},-55 Z"
     )
     end = s.roof - 4
     left = (
         f"M{s.cowl + 14},71 L{s.screen + 8},59 Q{(s.screen + end) / 2},64 {end},58 "
         f"L{end - 14},71 Z"
     )
-    trim: Paths = {"body": (body,), "glass": (screen, rear), "glass_left": (left,)}
+    bed: tuple[str, ...] = ()
     if s.bed:
         a, b = s.bed
-        trim["bed"] = (
-            f"M{a},-67 L{b},-67 L{b},67 L{a},67 Z",
-            *(f"M{a + 6},{y} L{b - 6},{y}" for y in range(-52, 53, 13)),
-        )
-    return trim
+        ribs = (f"M{a + 6},{y} L{b - 6},{y}" for y in range(-52, 53, 13))
+        bed = (f"M{a},-67 L{b},-67 L{b},67 L{a},67 Z", *ribs)
+    return {"body": (body,), "glass": (screen, rear), "glass_left": (left,), "bed": bed}

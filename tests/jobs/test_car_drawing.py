@@ -5,6 +5,7 @@ from xml.etree import ElementTree
 
 import pytest
 from hypothesis import given as for_all
+from hypothesis import settings
 from hypothesis import strategies as st
 
 from jobs.car_drawing import WORDS, DrawnPanel, PanelState, car_svg
@@ -177,6 +178,7 @@ def test_words_can_be_translated():
     assert "verlegt" in panel_groups(root)["hood"].find(f"{SVG}title").text
 
 
+@settings(max_examples=40)
 @for_all(body=st.sampled_from(Body), data=st.data())
 def test_any_coverage_gives_a_picture_with_each_id_once(body, data):
     codes = [panel.code for panel in panels_on(body)]
