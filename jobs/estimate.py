@@ -117,21 +117,7 @@ def estimate(
     """
     if discount < 0 or tax_pct < 0:
         raise ValueError("a discount or a tax cannot be negative")
-    lines, missing = [], []
-    for item in items:
-        price = prices.get(PriceKey(item=item, size_class=size_class, film=film))
-        if price is None:
-            missing.append(
-                say(
-                    "The price list has no {item} for size {size} in {film}.",
-                    item=item,
-                    size=size_class,
-                    film=film,
-                )
-            )
-        else:
-            what = say("{item}, {film}", item=item, film=film)
-            lines.append(Line(what=what, amount=rounded(price)))
+    lines, missing = _listed(prices, items, size_class=size_class, film=film)
     lines += [
         Line(what=say("{work}", work=work.name), amount=rounded(work.price))
         for work in added_work
@@ -150,6 +136,32 @@ def estimate(
         total=rounded(listed) + tax,
         missing=tuple(missing),
     )
+
+
+def _listed(
+    prices: Mapping[PriceKey, Decimal],
+    items: Iterable[str],
+    *,
+    size_class: str,
+    film: str,
+) -> tuple[list[Line], list[Say]]:
+    """The lines that the list holds, and a sentence for each that it does not."""
+    lines, missing = [], []
+    for item in items:
+        price = prices.get(PriceKey(item=item, size_class=size_class, film=film))
+        if price is None:
+            missing.append(
+                say(
+                    "The price list has no {item} for size {size} in {film}.",
+                    item=item,
+                    size=size_class,
+                    film=film,
+                )
+            )
+        else:
+            what = say("{item}, {film}", item=item, film=film)
+            lines.append(Line(what=what, amount=rounded(price)))
+    return lines, missing
 
 
 def computed_cost(
