@@ -24,6 +24,9 @@ def ring(kind: str, pk: int) -> None:
             "socket_timeout": DEAF_AFTER_S,
             "socket_connect_timeout": DEAF_AFTER_S,
             "retry_on_timeout": False,
+            "max_retries": 1,
+            "interval_start": 0,
+            "interval_step": 0,
         },
     ) as connection:
         app.send_task(kind, args=[pk], connection=connection, retry=False)

@@ -238,6 +238,8 @@ CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
 CELERY_TASK_IGNORE_RESULT = True
 CELERY_TASK_ROUTES = {"papers.*": {"queue": "papers"}, "*": {"queue": "solvers"}}
 CELERY_WORKER_MAX_TASKS_PER_CHILD = 100
+# Our JSON lines, from workers too.
+CELERY_WORKER_HIJACK_ROOT_LOGGER = False
 CELERY_TIMEZONE = "UTC"
 CELERY_BEAT_SCHEDULE = {
     "sweep": {"task": "solvers.sweep", "schedule": 30.0},

@@ -204,7 +204,7 @@ def web_server(django_db_setup, redis_url: str) -> Iterator[str]:
 @pytest.fixture(scope="session")
 def workers(django_db_setup, redis_url: str) -> Iterator[None]:
     """Real workers for both queues, over the rows of this process."""
-    celery = [sys.executable, "-m", "celery", "-A", "shopapp", "worker"]
+    celery = [sys.executable, "-m", "celery", "-q", "-A", "shopapp", "worker"]
     running = [
         subprocess.Popen(
             [*celery, "-Q", queue, "-n", f"{queue}@test", "-c", "1", "-l", "WARNING"]

@@ -1,0 +1,147 @@
+"""What the machine must have before the shop can open, and its own addresses."""
+
+from __future__ import annotations
+
+import ctypes
+import fcntl
+import os
+import shutil
+import socket
+from collections.abc import Iterator
+from pathlib import Path
+from typing import IO
+
+from django.conf import settings
+
+SEARCHED = os.pathsep.join(["/usr/bin", "/usr/sbin", "/usr/local/bin", "/opt/bin"])
+PANGO = {
+    "libgobject-2.0.so.0": "libpango-1.0-0",
+    "libpango-1.0.so.0": "libpango-1.0-0",
+    "libpangoft2-1.0.so.0": "libpangoft2-1.0-0",
+    "libfontconfig.so.1": "libpangoft2-1.0-0",
+    "libharfbuzz.so.0": "libpangoft2-1.0-0",
+    "libharfbuzz-subset.so.0": "libharfbuzz-subset0",
+}
+"""Library that papers need, and the Debian package that brings it."""
+FONT, REDIS = "fonts-dejavu-core", "redis-server"
+INSTALL = "sudo apt-get update -q && sudo apt-get install -yq --no-install-recommends"
+# sun_path holds 108 bytes with its closing zero (unix(7)).
+LONGEST_SOCKET = 107
+
+
+class NotReady(Exception):  # noqa: N818 - a sentence for whoever starts the shop
+    """The shop cannot open on this machine; the text says what to do."""
+
+
+def check() -> None:
+    """Raise `NotReady` with the line that brings what is missing."""
+    packages = list(dict.fromkeys(missing_packages()))
+    if packages:
+        raise NotReady(
+            "This machine does not have all that the shop needs. This line brings it:\n"
+            f"  {INSTALL} {' '.join(packages)}"
+        )
+    if has_own_redis() and len(str(redis_socket())) > LONGEST_SOCKET:
+        raise NotReady(
+            f"The path of the data folder is too long: {settings.SHOP_DATA}\n"
+            "Set SHOP_DATA to a folder with a shorter path."
+        )
+
+
+def missing_packages() -> Iterator[str]:
+    """Debian packages without which printing or background work fails."""
+    absent = [package for name, package in PANGO.items() if not _loads(name)]
+    yield from absent
+    # Without any font the printing library brings its whole process down.
+    if not absent and not _has_a_font():
+        yield FONT
+    if has_own_redis() and redis_program() is None:
+        yield REDIS
+
+
+def has_own_redis() -> bool:
+    """True when no REDIS_URL points to a Redis that somebody else runs."""
+    return bool(f"unix://{redis_socket()}" == settings.REDIS_URL)
+
+
+def redis_socket() -> Path:
+    """Where the shop's private Redis listens."""
+    return Path(settings.SHOP_DATA) / "redis.sock"
+
+
+def redis_program() -> str | None:
+    """The path of redis-server."""
+    path = os.pathsep.join([os.environ.get("PATH", ""), SEARCHED])
+    return shutil.which("redis-server", path=path)
+
+
+def lock_data_folder() -> IO[str]:
+    """Hold the data folder for this process; raises `NotReady` when it is held."""
+    held = (Path(settings.SHOP_DATA) / "lock").open("a")
+    try:
+        fcntl.flock(held, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except OSError:
+        held.close()
+        raise NotReady(
+            f"Another shop is open on this data folder: {settings.SHOP_DATA}\n"
+            "Stop it first, or set SHOP_DATA to a folder of its own."
+        ) from None
+    return held
+
+
+def check_port(host: str, port: int) -> None:
+    """Raise `NotReady` when somebody listens on the port already."""
+    with socket.socket() as listener:
+        listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        try:
+            listener.bind((host, port))
+        except OSError as error:
+            raise NotReady(
+                f"Port {port} cannot be used: {error.strerror}. "
+                f"Choose another: serve --port {port + 1}"
+            ) from None
+
+
+def own_names() -> list[str]:
+    """Host names and addresses under which this machine is reached on its network."""
+    name = socket.gethostname()
+    addresses = {"127.0.0.1", *_addresses_of(name)}
+    # No packet is sent: this only asks which of our addresses would be used
+    # (192.0.2.1 is set aside for documentation, RFC 5737).
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as asking:
+        try:
+            asking.connect(("192.0.2.1", 9))
+            addresses.add(asking.getsockname()[0])
+        except OSError:
+            pass
+    return ["localhost", name, f"{name}.local", *sorted(addresses)]
+
+
+def _addresses_of(name: str) -> set[str]:
+    try:
+        found = socket.getaddrinfo(name, None, socket.AF_INET)
+    except OSError:
+        return set()
+    return {str(entry[4][0]) for entry in found}
+
+
+def _loads(library: str) -> bool:
+    try:
+        ctypes.CDLL(library)
+    except OSError:
+        return False
+    return True
+
+
+class _FontSet(ctypes.Structure):
+    """The head of fontconfig's FcFontSet."""
+
+    _fields_ = [("count", ctypes.c_int)]
+
+
+def _has_a_font() -> bool:
+    fontconfig = ctypes.CDLL("libfontconfig.so.1")
+    fontconfig.FcConfigGetFonts.restype = ctypes.POINTER(_FontSet)
+    fontconfig.FcInit()
+    fonts = fontconfig.FcConfigGetFonts(None, 0)
+    return bool(fonts) and fonts.contents.count > 0
