@@ -56,6 +56,7 @@ def press(
     then: str | Callable[[Answer], str],
     form: forms.BaseForm | None = None,
     told: Say | None = None,
+    via: str = HistoryEntry.Via.PAGE,
     **facts: Any,
 ) -> HttpResponse:
     """Perform an action for a POST.
@@ -64,6 +65,7 @@ def press(
     page   shows the page that holds the button, with what came back (422)
     then   where to go after it: a URL, or a function of the answer
     told   a sentence for the next page
+    via    by what way it came: a page of ours, or a customer's link
     """
     match = request.resolver_match
     assert match is not None
@@ -88,7 +90,7 @@ def press(
             return back()
         facts |= form.cleaned_data
     try:
-        answer = perform(tap_of(request, key=key), do, **facts)
+        answer = perform(tap_of(request, key=key, via=via), do, **facts)
     except Refused as refused:
         if form is not None and refused.field in form.fields:
             for reason in refused.reasons:
@@ -107,7 +109,10 @@ def tap_of(request: HttpRequest, *, key: str, via: str = HistoryEntry.Via.PAGE) 
     """Who pressed and when, by the device's clock corrected by its known offset."""
     now = timezone.now()
     device = Device.objects.filter(pk=request.session.get("device_pk") or 0).first()
+    # What comes by a customer's link is the customer's, whoever is signed in here.
     person = request.user if isinstance(request.user, Person) else None
+    if via == HistoryEntry.Via.LINK:
+        person = None
     return Tap(
         key=key,
         by=person,
