@@ -107,43 +107,40 @@ def local_lines(
 ) -> tuple[SafetyLine, ...]:
     """Fire code and rinse water, as the shop entered them."""
     local = request.authorities
-    plan: tuple[tuple[str, tuple[str, ...], Say, Say], ...] = (
-        (
-            "fire_code",
-            ("local.code", "local.fire_official"),
-            say(
-                "Fire code here: {code}. Ask: {who}. It governs over the limits above.",
-                code=local.code or "",
-                who=local.fire_official or "",
-            ),
-            say("Local fire code: not assessed; assume that it applies."),
-        ),
-        (
-            "rinse_water",
-            ("local.sewer", "local.rinse_water"),
-            say(
-                "Rinse water: {answer} ({who}).",
-                answer=local.rinse_water or "",
-                who=local.sewer or "",
-            ),
-            say("Rinse water: not assessed; collect it."),
-        ),
+    code = say(
+        "Fire code here: {code}. Ask: {who}. It governs over the limits above.",
+        code=local.code or "",
+        who=local.fire_official or "",
     )
-    lines = []
-    for key, needs, known, unknown in plan:
-        lacking = tuple(need for need in needs if need in missing)
-        lines.append(
-            SafetyLine(
-                key=key,
-                section="local",
-                state=State.NOT_ASSESSED if lacking else State.OK,
-                sentence=unknown if lacking else known,
-                basis=say("Entered by the shop."),
-                source="authority named by the shop",
-                missing=lacking,
-            )
-        )
-    return tuple(lines)
+    rinse = say(
+        "Rinse water: {answer} ({who}).",
+        answer=local.rinse_water or "",
+        who=local.sewer or "",
+    )
+    no_code = say("Local fire code: not assessed; assume that it applies.")
+    no_rinse = say("Rinse water: not assessed; collect it.")
+    plan = (
+        ("fire_code", ("local.code", "local.fire_official"), code, no_code),
+        ("rinse_water", ("local.sewer", "local.rinse_water"), rinse, no_rinse),
+    )
+    return tuple(
+        _local_line(key, tuple(n for n in needs if n in missing), known, unknown)
+        for key, needs, known, unknown in plan
+    )
+
+
+def _local_line(
+    key: str, lacking: tuple[str, ...], known: Say, unknown: Say
+) -> SafetyLine:
+    return SafetyLine(
+        key=key,
+        section="local",
+        state=State.NOT_ASSESSED if lacking else State.OK,
+        sentence=unknown if lacking else known,
+        basis=say("Entered by the shop."),
+        source="authority named by the shop",
+        missing=lacking,
+    )
 
 
 def _ww_figure(vv_pct: float) -> Figure:

@@ -87,6 +87,13 @@ _HOT = (
         GENERAL,
     ),
 )
+_LAMPS = (
+    (
+        "lamps",
+        say("Lamps: only after the wait, at the maker's distance, never unattended."),
+        GENERAL,
+    ),
+)
 _ALCOHOL_HEAT = (
     (
         "hot_tools",
@@ -136,7 +143,11 @@ def people_lines(*, has_solvent: bool, has_hot_tools: bool) -> tuple[SafetyLine,
     >>> [line.key for line in people_lines(has_solvent=False, has_hot_tools=False)]
     ['people:blades', 'people:floor', 'people:posture', 'people:electric', 'people:sds']
     """
-    chosen = (_ALCOHOL if has_solvent else ()) + _WORK + (_HOT if has_hot_tools else ())
+    chosen = (
+        (_ALCOHOL if has_solvent else ())
+        + _WORK
+        + (_HOT + _LAMPS if has_hot_tools else ())
+    )
     last = (
         "sds",
         say("First aid: follow section 4 of the product's safety data sheet."),

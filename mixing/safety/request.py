@@ -15,6 +15,22 @@ from mixing.safety.ventilation import mixing_factor_from
 SMALLEST_BAY_M3 = 10.0
 LARGEST_BAY_M3 = 10_000.0
 
+_LOCAL = "shop settings, local code"
+_RANGES = (
+    ("limit_ppm", 1, 10_000, "The limit", "ppm", _LOCAL),
+    ("short_limit_ppm", 1, 10_000, "The 15-minute limit", "ppm", _LOCAL),
+    ("session_min", 1, LONGEST_SESSION_MIN, "The session", "min", "one shift"),
+    ("air_c", -10, 50, "The air of the bay", "°C", "the reading"),
+    (
+        "heat_target_ppm",
+        1,
+        1_000,
+        "The target before hot tools",
+        "ppm",
+        "shop settings, bays: well under 10 % of the lower explosive limit",
+    ),
+)
+
 
 def _check_use(name: str, litres: float | None, start_min: float) -> None:
     if litres is not None:
@@ -202,34 +218,8 @@ class SafetyRequest:
 
     def __post_init__(self) -> None:
         self._check_names()
-        checks = (
-            (
-                self.limit_ppm,
-                1,
-                10_000,
-                "The limit",
-                "ppm",
-                "shop settings, local code",
-            ),
-            (
-                self.session_min,
-                1,
-                LONGEST_SESSION_MIN,
-                "The session",
-                "min",
-                "one shift",
-            ),
-            (self.air_c, -10, 50, "The air of the bay", "°C", "the reading"),
-            (
-                self.heat_target_ppm,
-                1,
-                1_000,
-                "The target before hot tools",
-                "ppm",
-                "shop settings, bays: well under 10 % of the lower explosive limit",
-            ),
-        )
-        for value, low, high, what, unit, where in checks:
+        for field_name, low, high, what, unit, where in _RANGES:
+            value = getattr(self, field_name)
             if value is not None:
                 between(
                     value,

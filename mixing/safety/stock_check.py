@@ -30,6 +30,15 @@ from shopapp.figures import Figure, given
 from shopapp.say import Say, say
 
 _EXACT = 1 + 1e-6
+_WITHIN = "{place}: {total} of {limit} (category {categories})."
+_SUMS = {
+    State.OK: _WITHIN,
+    State.WATCH: _WITHIN,
+    State.OVER: "{place}: {total} is more than {limit} (category {categories}). Move "
+    "some out.",
+    State.NOT_ASSESSED: "{place}: sum of category {categories} not assessed, {total} "
+    "of {limit} known.",
+}
 _NO_RULE = "29 CFR 1910.106(d)(2)(iii)"
 
 
@@ -93,24 +102,13 @@ def _size_line(container: StockContainer, rules: StorageRules) -> SafetyLine:
         if _value(container, field) is None
     )
     if container.category == NOT_FLAMMABLE:
-        return SafetyLine(
-            key=key,
-            section="storage",
-            state=State.OK,
-            sentence=say(
-                "{name}: not a flammable liquid, no size limit.", name=container.name
-            ),
-            source=_NO_RULE,
+        said = say(
+            "{name}: not a flammable liquid, no size limit.", name=container.name
         )
+        return _unmeasured(key, State.OK, said, ())
     if missing:
-        return SafetyLine(
-            key=key,
-            section="storage",
-            state=State.NOT_ASSESSED,
-            sentence=say("{name}: size not assessed.", name=container.name),
-            source=_NO_RULE,
-            missing=missing,
-        )
+        said = say("{name}: size not assessed.", name=container.name)
+        return _unmeasured(key, State.NOT_ASSESSED, said, missing)
     assert container.kind is not None
     assert container.category is not None
     assert container.size_l is not None
@@ -126,6 +124,19 @@ def _size_line(container: StockContainer, rules: StorageRules) -> SafetyLine:
         figures=(size, limit),
         basis=say("Category {category}.", category=container.category),
         source=source or f"{rule.paragraph}; {rule.source}",
+    )
+
+
+def _unmeasured(
+    key: str, state: State, sentence: Say, missing: tuple[str, ...]
+) -> SafetyLine:
+    return SafetyLine(
+        key=key,
+        section="storage",
+        state=state,
+        sentence=sentence,
+        source=_NO_RULE,
+        missing=missing,
     )
 
 
@@ -251,21 +262,13 @@ def _sum_line(
     state = state_of_share(share=litres / rule.max_l)
     if missing and state is not State.OVER:
         state = State.NOT_ASSESSED
-    pattern = {
-        State.OK: "{place}: {total} of {limit} (category {categories}).",
-        State.WATCH: "{place}: {total} of {limit} (category {categories}).",
-        State.OVER: "{place}: {total} is more than {limit} (category {categories}). "
-        "Move some out.",
-        State.NOT_ASSESSED: "{place}: sum of category {categories} not assessed, "
-        "{total} of {limit} known.",
-    }[state]
     tank = f":{held[0].name}" if rule.place == "tank" else ""
     return SafetyLine(
         key=f"place:{location.name}:{categories.replace(' + ', '+')}{tank}",
         section="storage",
         state=state,
         sentence=say(
-            pattern,
+            _SUMS[state],
             place=location.name,
             total=total,
             limit=limit,

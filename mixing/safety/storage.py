@@ -12,7 +12,7 @@ from enum import StrEnum
 
 from mixing.safety.bounds import between
 from mixing.safety.flammable import check_category
-from mixing.tables import table
+from mixing.tables import Row, table
 
 L_PER_US_GAL = 3.785411784
 NOT_FLAMMABLE = 0
@@ -108,6 +108,7 @@ class SizeRule:
     max_l: float
     paragraph: str
     source: str
+    dated: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -119,6 +120,7 @@ class SumRule:
     max_l: float
     paragraph: str
     source: str
+    dated: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -130,6 +132,7 @@ class Duty:
     line: str
     paragraph: str
     source: str
+    dated: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -163,48 +166,56 @@ def storage_rules(
     >>> len(storage_rules().sizes)
     20
     """
-    mine = {
-        name: [row for row in table(name) if row["jurisdiction"] == jurisdiction]
-        for name in ("container_sizes", "storage_limits", "storage_duties")
-    }
-    if not mine["container_sizes"] or not mine["storage_limits"]:
+    sizes = _rows("container_sizes", jurisdiction)
+    sums = _rows("storage_limits", jurisdiction)
+    if not sizes or not sums:
         raise ValueError(
             f"No storage rules are entered for {jurisdiction!r}. Enter the set you go "
             "by in shop settings, local code."
         )
     return StorageRules(
         jurisdiction=jurisdiction,
-        sizes=tuple(
-            SizeRule(
-                kind=ContainerKind(row["kind"]),
-                category=int(row["category"]),
-                max_l=float(row["max_us_gal"]) * L_PER_US_GAL,
-                paragraph=row["paragraph"],
-                source=row["source"],
-            )
-            for row in mine["container_sizes"]
-        ),
-        sums=tuple(
-            SumRule(
-                place=row["place"],
-                categories=frozenset(int(c) for c in row["categories"].split()),
-                max_l=float(row["max_us_gal"]) * L_PER_US_GAL,
-                paragraph=row["paragraph"],
-                source=row["source"],
-            )
-            for row in mine["storage_limits"]
-        ),
-        duties=tuple(
-            Duty(
-                topic=row["topic"],
-                flagged=row["flagged"] == "yes",
-                line=row["line"],
-                paragraph=row["paragraph"],
-                source=row["source"],
-            )
-            for row in mine["storage_duties"]
-        ),
+        sizes=tuple(_size_rule(row) for row in sizes),
+        sums=tuple(_sum_rule(row) for row in sums),
+        duties=tuple(_duty(row) for row in _rows("storage_duties", jurisdiction)),
         room_limits_l=tuple(room_limits_l),
+    )
+
+
+def _rows(name: str, jurisdiction: str) -> list[Row]:
+    return [row for row in table(name) if row["jurisdiction"] == jurisdiction]
+
+
+def _size_rule(row: Row) -> SizeRule:
+    return SizeRule(
+        kind=ContainerKind(row["kind"]),
+        category=int(row["category"]),
+        max_l=float(row["max_us_gal"]) * L_PER_US_GAL,
+        paragraph=row["paragraph"],
+        source=row["source"],
+        dated=row["dated"],
+    )
+
+
+def _sum_rule(row: Row) -> SumRule:
+    return SumRule(
+        place=row["place"],
+        categories=frozenset(int(c) for c in row["categories"].split()),
+        max_l=float(row["max_us_gal"]) * L_PER_US_GAL,
+        paragraph=row["paragraph"],
+        source=row["source"],
+        dated=row["dated"],
+    )
+
+
+def _duty(row: Row) -> Duty:
+    return Duty(
+        topic=row["topic"],
+        flagged=row["flagged"] == "yes",
+        line=row["line"],
+        paragraph=row["paragraph"],
+        source=row["source"],
+        dated=row["dated"],
     )
 
 

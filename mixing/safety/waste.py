@@ -14,6 +14,14 @@ AQUEOUS_FROM_WATER_PCT = 50.0
 IGNITABLE_BELOW_C = 60.0
 
 _RULE = "40 CFR 261.21(a)(1)"
+_HIGH_FLASH = "Leftover {name} is not ignitable waste: it flashes at 60 °C or above."
+_OTHER_SOLVENT = "Leftover {name} holds another solvent: its flash point decides."
+_NO_ALCOHOL = "Leftover {name} holds no alcohol: not ignitable waste."
+_EXCLUDED = (
+    "Leftover {name} is outside D001: under 24 % v/v alcohol and at least half water. "
+    "Collect it all the same; the state may be stricter."
+)
+_IGNITABLE = "Collect leftover {name} as ignitable waste (D001)."
 _SEWER = "40 CFR 403.5(b)(1); Ohio Adm. Code 3745-3-04 has the same words"
 
 
@@ -75,32 +83,19 @@ def waste_decision(
         water, low=0, high=100, what="The water", unit="% by mass", remedy="Check it."
     )
     if flash_point_c is not None and flash_point_c >= IGNITABLE_BELOW_C:
-        said = say(
-            "Leftover {name} is not ignitable waste: it flashes at 60 °C or above.",
-            name=name,
-        )
-        return WasteDecision(is_ignitable=False, sentence=said, source=_RULE)
+        return _decided(False, _HIGH_FLASH, name)
     if flash_point_c is None and has_other_solvent:
-        said = say(
-            "Leftover {name} holds another solvent: its flash point decides.",
-            name=name,
-        )
-        return WasteDecision(is_ignitable=None, sentence=said, source=_RULE)
+        return _decided(None, _OTHER_SOLVENT, name)
     if flash_point_c is None and vv_pct == 0:
-        said = say("Leftover {name} holds no alcohol: not ignitable waste.", name=name)
-        return WasteDecision(is_ignitable=False, sentence=said, source=_RULE)
-    if vv_pct == 0:
-        said = say("Collect leftover {name} as ignitable waste (D001).", name=name)
-        return WasteDecision(is_ignitable=True, sentence=said, source=_RULE)
-    if vv_pct < EXCLUDED_BELOW_VV_PCT and water >= AQUEOUS_FROM_WATER_PCT:
-        said = say(
-            "Leftover {name} is outside D001: under 24 % v/v alcohol and at least half "
-            "water. Collect it all the same; the state may be stricter.",
-            name=name,
-        )
-        return WasteDecision(is_ignitable=False, sentence=said, source=_RULE)
-    said = say("Collect leftover {name} as ignitable waste (D001).", name=name)
-    return WasteDecision(is_ignitable=True, sentence=said, source=_RULE)
+        return _decided(False, _NO_ALCOHOL, name)
+    excluded = 0 < vv_pct < EXCLUDED_BELOW_VV_PCT and water >= AQUEOUS_FROM_WATER_PCT
+    return _decided(not excluded, _EXCLUDED if excluded else _IGNITABLE, name)
+
+
+def _decided(is_ignitable: bool | None, pattern: str, name: str) -> WasteDecision:
+    return WasteDecision(
+        is_ignitable=is_ignitable, sentence=say(pattern, name=name), source=_RULE
+    )
 
 
 def drain_decision(
