@@ -10,12 +10,21 @@ Agreed = WorkOrder.Agreed
 
 
 @action("workorder.agree")
-def agree_walk_round(act: Act, *, workorder_pk: int, how: str) -> None:
-    """Keep that the customer agreed to the marks at intake, and how."""
+def agree_walk_round(
+    act: Act, *, workorder_pk: int, how: str, mark_pks: list[int] | None = None
+) -> None:
+    """Keep that the customer agreed to the marks at intake, and how.
+
+    mark_pks  the marks that were shown, where they were: none may be missing
+    """
     workorder = act.lock(WorkOrder, workorder_pk)
     check_how(workorder, how=how)
     if workorder.walk_round_agreed:
         raise Refused(say("The walk-round is agreed already."))
+    marks = workorder.marks.filter(when=Mark.When.INTAKE)
+    if mark_pks is not None and marks.exclude(pk__in=mark_pks).exists():
+        raise Refused(say("A mark was added since you looked. Look again."))
+    marks.filter(approved_at=None).update(approved_how=how, approved_at=act.now)
     workorder.walk_round_agreed = how
     workorder.walk_round_agreed_at = act.now
     workorder.save(update_fields=["walk_round_agreed", "walk_round_agreed_at"])

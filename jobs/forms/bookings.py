@@ -1,0 +1,259 @@
+"""The booking on one page: customer, car, coverage, film, time, money."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import Any
+
+from django import forms
+from django.http import QueryDict
+from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
+
+from jobs.actions.bookings import Agreed
+from jobs.coverage import Body, Method, Package, coverage_problems, default_choices
+from jobs.forms.coverage import (
+    CoverageFields,
+    coverage_initial,
+    most_used,
+    with_package,
+)
+from jobs.forms.customers import (
+    LONG_TEXT,
+    CustomerFields,
+    VehicleFields,
+    customer_of,
+    vehicle_initial,
+    vehicle_of,
+)
+from jobs.models import AddedWork, Booking, Customer, Film, Vehicle
+from jobs.queries.booking_figures import BookingFigures, booking_figures
+from shopapp.models import Bay
+
+MOMENT = "%Y-%m-%dT%H:%M"
+WORK_ROWS = range(1, 5)
+
+
+def moment_field(label: Any, **more: Any) -> forms.DateTimeField:
+    """A day and a time in the shop's zone."""
+    return forms.DateTimeField(
+        label=label,
+        input_formats=[MOMENT, MOMENT + ":%S"],
+        widget=forms.DateTimeInput(attrs={"type": "datetime-local"}, format=MOMENT),
+        **more,
+    )
+
+
+def money_field(label: Any, **more: Any) -> forms.DecimalField:
+    """An amount of money, 0 or more."""
+    return forms.DecimalField(
+        label=label,
+        min_value=Decimal(0),
+        max_digits=10,
+        decimal_places=2,
+        widget=forms.TextInput(attrs={"inputmode": "decimal"}),
+        **more,
+    )
+
+
+class BookingForm(CustomerFields, VehicleFields, CoverageFields):
+    """Everything that is agreed; `clean` hands it on in the action's own words."""
+
+    customer_pk = forms.IntegerField(required=False, widget=forms.HiddenInput)
+    vehicle_pk = forms.IntegerField(required=False, widget=forms.HiddenInput)
+    order_number = forms.CharField(
+        label=_("Customer's order number"), max_length=40, required=False
+    )
+    film = forms.ModelChoiceField(
+        label=_("Film"), queryset=Film.objects.none(), empty_label=None
+    )
+    arrives_at = moment_field(_("Arrives"))
+    promised_at = moment_field(_("Promised for"))
+    bay = forms.ModelChoiceField(
+        label=_("Bay"),
+        queryset=Bay.objects.none(),
+        required=False,
+        empty_label=_("any"),
+    )
+    price = money_field(
+        _("Price agreed, all in"),
+        help_text=_("Left empty, the price list's sum is agreed."),
+        required=False,
+    )
+    deposit = money_field(_("Deposit"), required=False)
+    paint_history = forms.CharField(
+        label=_("Paint history"),
+        help_text=_("Repaints with dates, coating, wax, old film."),
+        widget=LONG_TEXT,
+        required=False,
+    )
+    notes = forms.CharField(label=_("Notes"), widget=LONG_TEXT, required=False)
+    film_reason = forms.CharField(
+        label=_("Why it is booked although the film is short"),
+        max_length=120,
+        required=False,
+    )
+
+    def __init__(
+        self,
+        data: QueryDict | None = None,
+        *,
+        booking: Booking | None = None,
+        initial: dict[str, Any] | None = None,
+    ) -> None:
+        typed = with_package(data) if data is not None else None
+        super().__init__(typed, initial=initial)
+        self.booking = booking
+        self.figures: BookingFigures | None = None
+        films = Film.objects.filter(in_use=True)
+        if booking is not None:
+            films = Film.objects.filter(pk=booking.film_id) | films
+            # Whose car it is was settled when it was booked.
+            for name in ("name", "customer_pk", "vehicle_pk"):
+                self.fields[name].required = False
+        self.fields["film"].queryset = films  # type: ignore[attr-defined]
+        self.fields["bay"].queryset = Bay.objects.filter(retired=False)  # type: ignore[attr-defined]
+        self._add_work_rows()
+        if data is not None and data.get("customer_pk"):
+            self.fields["name"].required = False
+
+    def _add_work_rows(self) -> None:
+        for row in WORK_ROWS:
+            self.fields[f"work_{row}_name"] = forms.CharField(
+                label=_("What"), max_length=80, required=False
+            )
+            self.fields[f"work_{row}_minutes"] = forms.IntegerField(
+                label=_("Minutes"), min_value=1, max_value=3000, required=False
+            )
+            self.fields[f"work_{row}_when"] = forms.ChoiceField(
+                label=_("When"), choices=AddedWork.When.choices, required=False
+            )
+            self.fields[f"work_{row}_skill"] = forms.ChoiceField(
+                label=_("Who"), choices=AddedWork.Skill.choices, required=False
+            )
+            self.fields[f"work_{row}_price"] = money_field(_("Price"), required=False)
+
+    def work_rows(self) -> list[list[Any]]:
+        """The rows of added work, for the page."""
+        names = ("name", "minutes", "when", "skill", "price")
+        return [[self[f"work_{row}_{name}"] for name in names] for row in WORK_ROWS]
+
+    def clean(self) -> dict[str, Any]:
+        """Coverage and figures from what is right so far; then the action's words."""
+        cleaned = super().clean()
+        if {"package", "method"} <= cleaned.keys():
+            cleaned["panels"] = self.chosen()
+            if "body" in cleaned:
+                self._say_problems(Body(cleaned["body"]))
+        cleaned["added_work"] = self._added_work()
+        if not self.has_error("package"):
+            self.figures = booking_figures(cleaned, beside=self.booking)
+        return cleaned if self.errors else self._agreed(cleaned)
+
+    def _say_problems(self, body: Body) -> None:
+        for problem in coverage_problems(self.cleaned_data["panels"], body=body):
+            self.add_error("package", str(problem))
+
+    def _added_work(self) -> tuple[dict[str, Any], ...]:
+        found = []
+        for row in WORK_ROWS:
+            work = {
+                name: self.cleaned_data.get(f"work_{row}_{name}")
+                for name in ("name", "minutes", "when", "skill", "price")
+            }
+            if not work["name"] and not work["minutes"] and not work["price"]:
+                continue
+            if not work["name"]:
+                self.add_error(f"work_{row}_name", _("Say what is to be done."))
+            elif not work["minutes"]:
+                if not self.has_error(f"work_{row}_minutes"):
+                    self.add_error(
+                        f"work_{row}_minutes", _("Say how long it takes, in minutes.")
+                    )
+            else:
+                found.append({**work, "price": work["price"] or Decimal(0)})
+        return tuple(found)
+
+    def _agreed(self, cleaned: dict[str, Any]) -> dict[str, Any]:
+        figures = self.figures
+        assert figures is not None
+        price = cleaned["price"]
+        if price is None and figures.estimate.is_complete:
+            price = figures.estimate.total
+        agreed = Agreed(
+            package=cleaned["package"],
+            panels=cleaned["panels"],
+            film=cleaned["film"],
+            arrives_at=cleaned["arrives_at"],
+            promised_at=cleaned["promised_at"],
+            film_length_mm=figures.need.length_mm,
+            film_width_mm=figures.need.width_mm,
+            bay=cleaned["bay"],
+            order_number=cleaned["order_number"],
+            price=price,
+            deposit=cleaned["deposit"] or Decimal(0),
+            added_work=cleaned["added_work"],
+            paint_history=cleaned["paint_history"],
+            notes=cleaned["notes"],
+            film_reason=cleaned["film_reason"],
+        )
+        facts = {"vehicle": vehicle_of(cleaned), "agreed": agreed}
+        if self.booking is not None:
+            return facts
+        return {
+            **facts,
+            "customer": customer_of(cleaned),
+            "customer_pk": cleaned["customer_pk"],
+            "vehicle_pk": cleaned["vehicle_pk"],
+        }
+
+
+def new_initial(
+    *, customer: Customer | None, vehicle: Vehicle | None
+) -> dict[str, Any]:
+    """A fresh booking: a full front, tomorrow at opening, for whom it is known."""
+    body = Body(vehicle.body) if vehicle else Body.SEDAN
+    method = Method.HAND_FITTED
+    package = Package.FULL_FRONT
+    choices = default_choices(package, body=body, method=method)
+    initial = coverage_initial(package, choices, method=method)
+    if customer is not None:
+        initial |= {"customer_pk": customer.pk, "name": customer.name}
+        initial |= {"phone": customer.phone, "email": customer.email}
+        initial["is_account"] = customer.is_account
+    if vehicle is not None:
+        initial |= {"vehicle_pk": vehicle.pk, **vehicle_initial(vehicle)}
+    return initial
+
+
+def booking_initial(booking: Booking) -> dict[str, Any]:
+    """A booking as it was agreed, to be changed."""
+    rows = list(booking.panels.all())
+    initial = coverage_initial(Package(booking.package), rows, method=most_used(rows))
+    initial |= vehicle_initial(booking.vehicle)
+    for name in (
+        "film",
+        "bay",
+        "order_number",
+        "price",
+        "deposit",
+        "paint_history",
+        "notes",
+    ):
+        initial[name] = getattr(booking, name)
+    for name in ("arrives_at", "promised_at"):
+        initial[name] = timezone.localtime(getattr(booking, name))
+    for row, work in zip(WORK_ROWS, booking.added_work.all(), strict=False):
+        for part in ("name", "minutes", "when", "skill", "price"):
+            initial[f"work_{row}_{part}"] = getattr(work, part)
+    return initial
+
+
+def as_typed(data: QueryDict, *, booking: Booking | None) -> BookingForm:
+    """What was typed so far, worked out and shown again without a word of blame."""
+    worked_out = BookingForm(data, booking=booking)
+    worked_out.is_valid()
+    typed = dict(with_package(data).items())
+    form = BookingForm(initial=typed, booking=booking)
+    form.figures = worked_out.figures
+    return form

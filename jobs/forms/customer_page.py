@@ -1,0 +1,43 @@
+"""Forms of the customer's page."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from jobs.models import Mark, WorkOrder
+
+
+class MarksForm(forms.Form):
+    """The marks that were on the page when the customer agreed to them."""
+
+    marks = forms.ModelMultipleChoiceField(
+        queryset=Mark.objects.none(),
+        error_messages={
+            "invalid_choice": _("A mark has changed since. Look at the page again."),
+            "required": _("There is no mark to agree to."),
+        },
+    )
+
+    def __init__(self, *args: Any, order: WorkOrder, when: str) -> None:
+        super().__init__(*args)
+        marks = self.fields["marks"]
+        assert isinstance(marks, forms.ModelMultipleChoiceField)
+        marks.queryset = Mark.objects.filter(workorder=order, when=when)
+
+    def clean(self) -> dict[str, Any]:
+        """Their keys, in order."""
+        cleaned = super().clean() or {}
+        marks = cleaned.pop("marks", [])
+        return {"mark_pks": sorted(mark.pk for mark in marks)}
+
+
+class RecheckAskForm(forms.Form):
+    """A day that suits the customer."""
+
+    on = forms.DateField(
+        label=_("A day that suits you"),
+        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+    )

@@ -1,0 +1,164 @@
+"""Forms for customers and their cars. The booking's form is made of the same fields."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from jobs.blanks import size_classes
+from jobs.coverage import Body
+from jobs.models import Customer, Vehicle
+from jobs.vin import check_vin
+
+LONG_TEXT = forms.Textarea(attrs={"rows": 3})
+CUSTOMER = ("name", "phone", "email", "is_account")
+VEHICLE = (
+    "plate",
+    "vin",
+    "vin_reason",
+    "make",
+    "model",
+    "year",
+    "size_class",
+    "body",
+    "colour",
+    "paint_code",
+    "finish",
+)
+
+
+class CustomerFields(forms.Form):
+    """Who brings the car."""
+
+    name = forms.CharField(label=_("Name"), max_length=120)
+    phone = forms.CharField(
+        label=_("Phone"),
+        max_length=40,
+        required=False,
+        widget=forms.TextInput(attrs={"type": "tel"}),
+    )
+    email = forms.EmailField(label=_("E-mail"), required=False)
+    is_account = forms.BooleanField(
+        label=_("Account customer: pays by monthly statement"), required=False
+    )
+
+
+class VehicleFields(forms.Form):
+    """The car. A VIN of wrong form is refused; an odd one is kept with a reason."""
+
+    plate = forms.CharField(label=_("Plate"), max_length=16, required=False)
+    vin = forms.CharField(
+        label=_("VIN"),
+        max_length=30,
+        required=False,
+        widget=forms.TextInput(
+            attrs={"autocapitalize": "characters", "spellcheck": "false"}
+        ),
+    )
+    vin_reason = forms.CharField(
+        label=_("Why this VIN is kept"),
+        help_text=_("Only for a VIN that does not fit: “read off the title twice”."),
+        max_length=120,
+        required=False,
+    )
+    make = forms.CharField(label=_("Make"), max_length=40, required=False)
+    model = forms.CharField(label=_("Model"), max_length=60)
+    year = forms.IntegerField(
+        label=_("Model year"),
+        help_text=_("Left empty, it is taken from the VIN where that says it."),
+        min_value=1950,
+        max_value=2039,
+        required=False,
+    )
+    size_class = forms.ChoiceField(label=_("Size"))
+    body = forms.ChoiceField(
+        label=_("Body"), choices=[(body.value, body.value) for body in Body]
+    )
+    colour = forms.CharField(label=_("Colour"), max_length=40, required=False)
+    paint_code = forms.CharField(label=_("Paint code"), max_length=20, required=False)
+    finish = forms.ChoiceField(
+        label=_("Paint"),
+        choices=[("", _("not known")), *Vehicle.Finish.choices],
+        required=False,
+    )
+    red_line = forms.CharField(
+        label=_("Red-line notes"),
+        help_text=_("Repaint, coating, sensors, wax: every installer reads this."),
+        widget=LONG_TEXT,
+        required=False,
+    )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["size_class"].choices = [  # type: ignore[attr-defined]
+            (code, f"{code}, {name}") for code, name in size_classes().items()
+        ]
+        self.fields["size_class"].initial = "D"
+
+    def clean_plate(self) -> str:
+        """Upper case, single blanks."""
+        return " ".join(str(self.cleaned_data["plate"]).upper().split())
+
+    def clean_vin(self) -> str:
+        """Upper case without blanks; wrong characters are refused here."""
+        typed = str(self.cleaned_data["vin"])
+        if not typed:
+            return ""
+        check = check_vin(typed)
+        if not check.ok:
+            raise forms.ValidationError([str(problem) for problem in check.problems])
+        return check.vin
+
+    def clean(self) -> dict[str, Any]:
+        """Ask for the reason of an odd VIN; take the year that a VIN says."""
+        cleaned = super().clean() or {}
+        vin = cleaned.get("vin")
+        if not vin:
+            return cleaned
+        check = check_vin(vin)
+        if check.warnings and not cleaned.get("vin_reason"):
+            for warning in check.warnings:
+                self.add_error("vin_reason", str(warning))
+        years = check.model_years
+        if cleaned.get("year") is None and "year" not in self.errors:
+            cleaned["year"] = years[0] if len(years) == 1 else None
+        return cleaned
+
+
+def customer_of(cleaned: dict[str, Any]) -> dict[str, Any]:
+    """The customer's part of what was typed."""
+    return {name: cleaned[name] for name in CUSTOMER}
+
+
+def vehicle_of(cleaned: dict[str, Any]) -> dict[str, Any]:
+    """The car's part of what was typed, by the model's names."""
+    return {**{name: cleaned[name] for name in VEHICLE}, "notes": cleaned["red_line"]}
+
+
+def vehicle_initial(vehicle: Vehicle) -> dict[str, Any]:
+    """A known car in the form."""
+    known = {name: getattr(vehicle, name) for name in VEHICLE}
+    return {**known, "red_line": vehicle.notes}
+
+
+class CustomerForm(CustomerFields):
+    """A customer by itself."""
+
+    notes = forms.CharField(label=_("Notes"), widget=LONG_TEXT, required=False)
+
+    @staticmethod
+    def initial_of(customer: Customer) -> dict[str, Any]:
+        """What is known."""
+        known = {name: getattr(customer, name) for name in CUSTOMER}
+        return {**known, "notes": customer.notes}
+
+
+class VehicleForm(VehicleFields):
+    """A car by itself."""
+
+    def clean(self) -> dict[str, Any]:
+        """One fact for the action: the car."""
+        cleaned = super().clean()
+        return cleaned if self.errors else {"vehicle": vehicle_of(cleaned)}

@@ -1,0 +1,78 @@
+"""Forms of the hand-over page."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import Any
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from jobs.actions.links import LONGEST_DAYS
+from jobs.forms.bookings import moment_field
+from jobs.forms.workorders import REASON
+from jobs.models import Payment, WorkOrder
+from jobs.rules import RULES
+
+USUAL_DAYS = 60
+
+
+class GiveForm(forms.Form):
+    """How the customer agreed, and a reason for each rule that asks for one."""
+
+    how = forms.ChoiceField(
+        label=_("The customer agrees"),
+        choices=WorkOrder.Agreed.choices,
+        required=False,
+        widget=forms.RadioSelect,
+    )
+    recheck_at = moment_field(_("Recheck"), required=False)
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for rule in RULES:
+            self.fields[f"{REASON}{rule.value}"] = forms.CharField(
+                required=False, max_length=200
+            )
+
+    def clean(self) -> dict[str, Any]:
+        """`how`, `recheck_at` and the reasons that were written, by rule."""
+        cleaned = super().clean() or {}
+        reasons = {
+            name.removeprefix(REASON): cleaned.pop(name)
+            for name in list(cleaned)
+            if name.startswith(REASON)
+        }
+        cleaned["reasons"] = {rule: text for rule, text in reasons.items() if text}
+        return cleaned
+
+
+class PaymentForm(forms.Form):
+    """Money that came in."""
+
+    amount = forms.DecimalField(
+        label=_("Amount"),
+        min_value=Decimal("0.01"),
+        max_digits=10,
+        decimal_places=2,
+        widget=forms.TextInput(attrs={"inputmode": "decimal"}),
+        error_messages={"min_value": _("A payment is more than nothing.")},
+    )
+    how = forms.ChoiceField(label=_("Paid by"), choices=Payment.How.choices)
+
+
+class LinkForm(forms.Form):
+    """How long the customer's link is good for."""
+
+    days = forms.IntegerField(
+        label=_("Good for, in days"),
+        min_value=1,
+        max_value=LONGEST_DAYS,
+        initial=USUAL_DAYS,
+    )
+
+
+class RecheckForm(forms.Form):
+    """When the car comes back to be looked at."""
+
+    at = moment_field(_("Recheck"))

@@ -1,0 +1,67 @@
+"""The price list: packages by size, single panels, what an hour costs."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+from django.forms.boundfield import BoundField
+from django.utils.translation import gettext_lazy as _
+
+from jobs.blanks import size_classes
+from jobs.forms.bookings import money_field
+from jobs.queries.pricing import (
+    COST_PER_HOUR,
+    PACKAGES,
+    package_code,
+    panel_code,
+    panel_kinds,
+    price_rows,
+    words,
+)
+
+
+class PricesForm(forms.Form):
+    """A cell for each price; its name is the price's code."""
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.labels = _labels()
+        for code, label in self.labels.items():
+            self.fields[code] = money_field(label, required=False)
+
+    def packages(self) -> list[tuple[str, list[BoundField]]]:
+        """A row for each size class, a cell for each package."""
+        return [
+            (name, [self[package_code(package, size)] for package in PACKAGES])
+            for size, name in size_classes().items()
+        ]
+
+    def singles(self) -> list[BoundField]:
+        """A cell for each kind of panel."""
+        return [self[panel_code(kind)] for kind in panel_kinds()]
+
+    def hour(self) -> BoundField:
+        """What an hour costs the shop."""
+        return self[COST_PER_HOUR]
+
+    def clean(self) -> dict[str, Any]:
+        """Codes to amounts, as one fact."""
+        cleaned = super().clean() or {}
+        return {"prices": dict(cleaned), "labels": self.labels}
+
+
+def prices_initial() -> dict[str, Any]:
+    """The list as it is."""
+    return dict(price_rows())
+
+
+def _labels() -> dict[str, str]:
+    labels = {
+        package_code(package, size): f"{words(package)}, {name}"
+        for size, name in size_classes().items()
+        for package in PACKAGES
+    }
+    labels |= {panel_code(kind): name for kind, name in panel_kinds().items()}
+    labels[COST_PER_HOUR] = str(_("An hour of work costs the shop"))
+    return labels

@@ -1,0 +1,183 @@
+"""What the desk sees while it books: price, film, earliest hand-over, cost."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from decimal import Decimal
+from typing import Any
+
+from django.utils import timezone
+
+from jobs.coverage import (
+    Badge,
+    Body,
+    Edge,
+    Method,
+    Package,
+    PanelChoice,
+    Seam,
+    panel_name,
+)
+from jobs.cure import CureRule, cure_h
+from jobs.estimate import AddedWork as WorkLine
+from jobs.estimate import Cost, Estimate, Margin, margin
+from jobs.models import Booking
+from jobs.promise import Opening, earliest_hand_over, too_early, work_min
+from jobs.queries.film_need import FilmNeed, film_need, shortage
+from jobs.queries.pricing import cost_of, price_of
+from jobs.queries.stages import rule_levels
+from jobs.rules import Concern
+from shopapp.figures import Figure, given
+from shopapp.models import the_shop
+from shopapp.say import Say
+
+WANTED = frozenset({"package", "panels", "film", "size_class", "body"})
+
+
+@dataclass(frozen=True, kw_only=True)
+class BookingFigures:
+    """Everything computed for a booking; what is not known yet is None."""
+
+    need: FilmNeed
+    length: Figure
+    too_wide: tuple[str, ...]
+    short: Concern | None
+    work: Figure
+    cure: Figure
+    earliest_at: datetime | None
+    too_early: Say | None
+    estimate: Estimate
+    cost: Cost | None
+    margin: Margin | None
+
+
+def booking_figures(
+    known: Mapping[str, Any], *, beside: Booking | None = None
+) -> BookingFigures | None:
+    """The figures of what is chosen so far, or None while too little is.
+
+    known   cleaned fields of the booking's form
+    beside  the booking that is being changed: its own film is free for it
+    """
+    if not known.keys() >= WANTED or not known["panels"]:
+        return None
+    body, film, panels = Body(known["body"]), known["film"], known["panels"]
+    shop, lines = the_shop(), work_lines(known.get("added_work", ()))
+    need = film_need(
+        panels,
+        film=film,
+        size_class=known["size_class"],
+        body=body,
+        model=known.get("model", ""),
+    )
+    added_min = float(sum(line.minutes for line in lines))
+    work = work_min(panels, package=known["package"], added_min=added_min)
+    cure = _cure(known)
+    earliest = _earliest(known.get("arrives_at"), work=work, cure=cure)
+    promised = known.get("promised_at")
+    estimate = price_of(
+        package=known["package"],
+        codes=[choice.panel for choice in panels],
+        body=body,
+        size_class=known["size_class"],
+        film=film,
+        added_work=lines,
+    )
+    cost = cost_of(
+        film=film,
+        length_mm=need.length_mm,
+        width_mm=need.width_mm,
+        work_min=work.value - added_min,
+        added_work=lines,
+    )
+    return BookingFigures(
+        need=need,
+        length=given(need.length_mm, "mm", "quick plan on a fresh roll"),
+        too_wide=tuple(panel_name(code, body=body) for code in need.unplaced),
+        short=shortage(
+            film,
+            length_mm=need.length_mm,
+            levels=rule_levels(shop),
+            beside=beside,
+        ),
+        work=work,
+        cure=cure,
+        earliest_at=earliest,
+        too_early=too_early(promised_at=promised, earliest_at=earliest)
+        if promised and earliest
+        else None,
+        estimate=estimate,
+        cost=cost,
+        margin=_margin(known.get("price"), estimate, cost),
+    )
+
+
+def figures_of(booking: Booking) -> BookingFigures | None:
+    """The figures of a booking as it stands."""
+    panels = tuple(
+        PanelChoice(
+            panel=row.panel,
+            method=Method(row.method),
+            edge=Edge(row.edge),
+            badge=Badge(row.badge),
+            seam=Seam(row.seam),
+            seam_at=row.note,
+        )
+        for row in booking.panels.all()
+    )
+    work = booking.added_work.values("name", "minutes", "price")
+    known = {
+        "package": Package(booking.package),
+        "panels": panels,
+        "film": booking.film,
+        "size_class": booking.vehicle.size_class,
+        "body": booking.vehicle.body,
+        "model": booking.vehicle.model,
+        "arrives_at": booking.arrives_at,
+        "promised_at": booking.promised_at,
+        "price": booking.price,
+        "added_work": work,
+    }
+    return booking_figures(known, beside=booking)
+
+
+def work_lines(added_work: Any) -> list[WorkLine]:
+    """Added work as `jobs.estimate` counts it."""
+    return [
+        WorkLine(
+            name=work["name"], price=work["price"], minutes=Decimal(work["minutes"])
+        )
+        for work in added_work
+    ]
+
+
+def _cure(known: Mapping[str, Any]) -> Figure:
+    film = known["film"]
+    if film.cure_h is not None:
+        return given(film.cure_h, "h", f"maker of {film}")
+    return cure_h(package=known["package"], coldest_c=None, rule=CureRule())
+
+
+def _earliest(
+    arrives_at: datetime | None, *, work: Figure, cure: Figure
+) -> datetime | None:
+    if arrives_at is None:
+        return None
+    shop = the_shop()
+    return earliest_hand_over(
+        arrives_at=timezone.localtime(arrives_at, shop.zone),
+        work_min=work.value,
+        cure_h=cure.value,
+        opening=Opening(opens_at=shop.opens_at, closes_at=shop.closes_at),
+    )
+
+
+def _margin(
+    price: Decimal | None, estimate: Estimate, cost: Cost | None
+) -> Margin | None:
+    net = price if price is not None else estimate.net
+    if cost is None or (price is None and not estimate.is_complete):
+        return None
+    return margin(net=net, cost=cost)

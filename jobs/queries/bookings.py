@@ -1,0 +1,126 @@
+"""Bookings by promise, arrivals by day, and film that will not reach."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+
+from django.db.models import Q, QuerySet, Sum
+from django.utils import timezone
+
+from jobs.coverage import Body, panel_name
+from jobs.models import Booking, BookingPanel, Film, WorkOrder
+from jobs.queries.stages import rule_levels
+from jobs.rules import Concern
+from jobs.stages import Stage
+from jobs.stock_rules import film_short
+from shopapp.figures import given
+from shopapp.models import Shop, shop_day
+
+
+@dataclass(frozen=True, kw_only=True)
+class Day:
+    """A day of the shop and what is promised or expected on it."""
+
+    day: date
+    bookings: list[Booking]
+
+
+def with_heads() -> QuerySet[Booking]:
+    """Bookings with what a line of a list shows."""
+    return Booking.objects.select_related(
+        "customer", "vehicle", "film", "bay", "workorder"
+    )
+
+
+def agreed_panels(booking: Booking) -> list[tuple[str, BookingPanel]]:
+    """The panels of a booking with their names on its car."""
+    body = Body(booking.vehicle.body)
+    rows = booking.panels.all()
+    return [(panel_name(row.panel, body=body), row) for row in rows]
+
+
+def promised_days(*, now: datetime, days: int, shop: Shop) -> list[Day]:
+    """Booked cars and cars in the shop by the day of their promise, from today."""
+    today = timezone.localtime(now, shop.zone).date()
+    start, _ = shop_day(today, zone=shop.zone)
+    _, end = shop_day(today + timedelta(days=days - 1), zone=shop.zone)
+    promised = (
+        with_heads()
+        .exclude(state=Booking.State.CANCELLED)
+        .exclude(workorder__stage=Stage.CLOSED.value)
+        .filter(promised_at__gte=start, promised_at__lt=end)
+        .order_by("promised_at", "pk")
+    )
+    return _by_day(promised, "promised_at", shop=shop)
+
+
+def overdue(*, now: datetime) -> QuerySet[WorkOrder]:
+    """Cars still here though their promise has passed."""
+    return (
+        WorkOrder.objects.select_related("vehicle", "customer", "booking")
+        .exclude(stage=Stage.CLOSED.value)
+        .filter(promised_at__lt=now)
+        .order_by("promised_at", "pk")
+    )
+
+
+def expected_days(*, now: datetime, days: int, shop: Shop) -> list[Day]:
+    """Cars not here yet by the day of their arrival, from today."""
+    today = timezone.localtime(now, shop.zone).date()
+    start, _ = shop_day(today, zone=shop.zone)
+    _, end = shop_day(today + timedelta(days=days - 1), zone=shop.zone)
+    coming = with_heads().filter(
+        state=Booking.State.BOOKED, arrives_at__gte=start, arrives_at__lt=end
+    )
+    return _by_day(coming, "arrives_at", shop=shop)
+
+
+def not_come(*, now: datetime, shop: Shop) -> QuerySet[Booking]:
+    """Cars expected before today that did not come."""
+    today = timezone.localtime(now, shop.zone).date()
+    start, _ = shop_day(today, zone=shop.zone)
+    return with_heads().filter(state=Booking.State.BOOKED, arrives_at__lt=start)
+
+
+def taken_in_today(*, now: datetime, shop: Shop) -> QuerySet[WorkOrder]:
+    """Cars that arrived today."""
+    today = timezone.localtime(now, shop.zone).date()
+    start, end = shop_day(today, zone=shop.zone)
+    return (
+        WorkOrder.objects.select_related("vehicle", "customer")
+        .filter(arrived_at__gte=start, arrived_at__lt=end)
+        .order_by("-arrived_at", "pk")
+    )
+
+
+def _by_day(bookings: QuerySet[Booking], moment: str, *, shop: Shop) -> list[Day]:
+    days: dict[date, list[Booking]] = {}
+    for booking in bookings:
+        at = timezone.localtime(getattr(booking, moment), shop.zone)
+        days.setdefault(at.date(), []).append(booking)
+    return [Day(day=day, bookings=found) for day, found in days.items()]
+
+
+def films_short(shop: Shop) -> list[Concern]:
+    """Films of which more is held than there is on rolls: said again until it comes."""
+    held = Sum(
+        "reservations__length_mm", filter=Q(reservations__released_at__isnull=True)
+    )
+    wanted = dict(Film.objects.annotate(mm=held).values_list("pk", "mm"))
+    there = dict(
+        Film.objects.annotate(
+            mm=Sum("rolls__left_mm", filter=Q(rolls__retired_at__isnull=True))
+        ).values_list("pk", "mm")
+    )
+    levels = rule_levels(shop)
+    concerns = [
+        film_short(
+            film=film.name,
+            there=given(there[film.pk] or 0, "mm", "on rolls"),
+            wanted=given(wanted[film.pk] or 0, "mm", "held for bookings"),
+            levels=levels,
+        )
+        for film in Film.objects.all()
+    ]
+    return [concern for concern in concerns if concern]

@@ -1,0 +1,108 @@
+"""What the customer's page shows of an order: where it is, dates, what to agree."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.utils import timezone
+
+from jobs.coverage import Body, panel_name, panels
+from jobs.cure import CareDates
+from jobs.customer_says import Care, care_lines, where_the_car_is
+from jobs.models import Mark, Paper, WorkOrder
+from jobs.queries.handover import care_of, may_leave, ready_at
+from shopapp.models import the_shop
+from shopapp.say import Say
+
+FOR_CUSTOMERS = (Paper.Kind.CARE,)
+"""Kinds of papers that are written for the customer."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class ShownMark:
+    """A mark as the customer reads it."""
+
+    mark: Mark
+    panel: str
+
+    @property
+    def kind(self) -> str:
+        """The kind in words."""
+        return self.mark.kind.replace("_", " ")
+
+
+@dataclass(frozen=True, kw_only=True)
+class CustomerView:
+    """Everything on the customer's page."""
+
+    sentence: Say
+    ready_at: datetime
+    is_here: bool
+    may_leave: bool
+    intake: list[ShownMark]
+    walk_round_open: bool
+    after_wash: list[ShownMark]
+    care: tuple[Care, ...]
+    dates: CareDates | None
+    papers: list[Paper]
+
+
+def customer_view(order: WorkOrder, *, now: datetime) -> CustomerView:
+    """The page of an order at a moment."""
+    here, leave, ready = not order.is_closed, may_leave(order, now=now), ready_at(order)
+    left = order.handed_over_at
+    dates = care_of(order, at=left) if left else None
+    intake = marks_of(order, when=Mark.When.INTAKE)
+    after = marks_of(order, when=Mark.When.AFTER_WASH)
+    return CustomerView(
+        sentence=where_the_car_is(
+            stage=order.stage_now,
+            is_paused=order.is_paused,
+            ready_at=ready,
+            is_over_due=ready < now,
+            may_leave=leave,
+            handed_over_at=left,
+        ),
+        ready_at=ready,
+        is_here=here,
+        may_leave=leave,
+        intake=intake,
+        walk_round_open=here and bool(intake) and not order.walk_round_agreed,
+        after_wash=[m for m in after if here and m.mark.approved_at is None],
+        care=_care(dates, left),
+        dates=dates,
+        papers=list(papers_of(order)),
+    )
+
+
+def _care(dates: CareDates | None, left: datetime | None) -> tuple[Care, ...]:
+    if dates is None or left is None:
+        return ()
+    day = timezone.localtime(left, the_shop().zone).date()
+    return care_lines(dates, first_day=day)
+
+
+def marks_of(order: WorkOrder, *, when: str) -> list[ShownMark]:
+    """Marks of one moment, with the panel's name."""
+    body = Body(order.vehicle.body)
+    return [
+        ShownMark(mark=mark, panel=_panel(mark.panel, body=body))
+        for mark in order.marks.filter(when=when).select_related("photo")
+    ]
+
+
+def _panel(code: str, *, body: Body) -> str:
+    known = code in panels()
+    return panel_name(code, body=body) if known else code.replace("_", " ")
+
+
+def papers_of(order: WorkOrder) -> list[Paper]:
+    """The newest issued version of each paper for the customer."""
+    issued = order.papers.filter(
+        kind__in=FOR_CUSTOMERS, state=Paper.State.ISSUED, file__isnull=False
+    ).order_by("number", "-version")
+    newest: dict[str, Paper] = {}
+    for paper in issued:
+        newest.setdefault(paper.number, paper)
+    return list(newest.values())

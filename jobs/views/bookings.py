@@ -1,0 +1,199 @@
+"""Bookings: the list by promise, the one-page booking, its buttons."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.safestring import SafeString, mark_safe
+from django.utils.translation import gettext
+from django.views.decorators.http import require_GET, require_POST
+
+from jobs.actions.bookings import cancel_booking, change_booking, make_booking
+from jobs.car_drawing import car_svg
+from jobs.forms.bookings import (
+    BookingForm,
+    as_typed,
+    booking_initial,
+    new_initial,
+)
+from jobs.models import Booking, Customer, Vehicle
+from jobs.queries.booking_figures import figures_of
+from jobs.queries.bookings import (
+    agreed_panels,
+    films_short,
+    overdue,
+    promised_days,
+    with_heads,
+)
+from jobs.queries.customers import found_customers
+from shopapp.access import allow
+from shopapp.models import the_shop
+from shopapp.pressing import Bound, press
+
+SOON, LATER = 14, 90
+
+
+@require_GET
+@allow("booking.view")
+def bookings(request: HttpRequest) -> HttpResponse:
+    """What is promised, today first."""
+    shop, now = the_shop(), timezone.now()
+    later = "later" in request.GET
+    context = {
+        "days": promised_days(now=now, days=LATER if later else SOON, shop=shop),
+        "overdue": overdue(now=now),
+        "short": films_short(shop),
+        "later": later,
+        "today": timezone.localtime(now, shop.zone).date(),
+    }
+    return render(request, "jobs/bookings.html", context)
+
+
+@require_GET
+@allow("booking.make")
+def booking_new(request: HttpRequest) -> HttpResponse:
+    """A new booking, for a customer and car that are known or not."""
+    vehicle = Vehicle.objects.filter(pk=_number(request, "vehicle")).first()
+    customer = Customer.objects.filter(pk=_number(request, "customer")).first()
+    owner = vehicle.customer if vehicle else customer
+    form = BookingForm(initial=new_initial(customer=owner, vehicle=vehicle))
+    return _new(request, form)
+
+
+def _number(request: HttpRequest, name: str) -> int:
+    text = request.GET.get(name, "")
+    return int(text) if text.isdecimal() and len(text) < 18 else 0
+
+
+def _new(
+    request: HttpRequest, form: BookingForm, bound: Bound | None = None
+) -> HttpResponse:
+    query = request.GET.get("q", "")
+    pk = str(form["customer_pk"].value() or "")
+    context = {
+        "form": form,
+        "bound": bound,
+        "query": query,
+        "found": found_customers(query, most=8) if query else [],
+        "customer": Customer.objects.filter(pk=pk).first() if pk.isdecimal() else None,
+        **_figures(form),
+    }
+    return render(request, "jobs/booking_new.html", context)
+
+
+def _figures(form: BookingForm) -> dict[str, Any]:
+    return {"figures": form.figures, "drawing": _drawn(form)}
+
+
+def _drawn(form: BookingForm) -> SafeString:
+    """The drawn car mirrors the list; nothing is chosen on it."""
+    svg = car_svg(
+        body=form.body_shown(), panels=form.drawn(), title=gettext("Panels chosen")
+    )
+    return mark_safe(svg)  # noqa: S308 - our own drawing, escaped where it is made
+
+
+@require_POST
+@allow("booking.make")
+def booking_look(request: HttpRequest, pk: int | None = None) -> HttpResponse:
+    """Price, film, panels and earliest hand-over of what is typed; nothing is kept."""
+    booking = get_object_or_404(Booking, pk=pk) if pk else None
+    form = as_typed(request.POST, booking=booking)
+    part = PARTS.get(str(request.htmx.target))  # type: ignore[attr-defined]
+    if part:
+        context = {"form": form, "booking": booking, **_figures(form)}
+        return render(request, part, context)
+    if booking:
+        return _edit(request, booking, form)
+    return _new(request, form)
+
+
+PARTS = {
+    "booking-figures": "jobs/_booking_figures.html",
+    "booking-panels": "jobs/_booking_panels.html",
+}
+"""Parts of the page that are asked for alone, by their element."""
+
+
+@require_POST
+@allow("booking.make")
+def booking_make(request: HttpRequest) -> HttpResponse:
+    """Book it."""
+    form = BookingForm(request.POST)
+    return press(
+        request,
+        make_booking,
+        form=form,
+        page=lambda bound: _new(request, form, bound),
+        then=lambda answer: reverse("jobs:booking_detail", args=[answer["pk"]]),
+    )
+
+
+@require_GET
+@allow("booking.view")
+def booking_detail(request: HttpRequest, pk: int) -> HttpResponse:
+    """One booking as agreed."""
+    return _detail(request, pk, None)
+
+
+def _detail(request: HttpRequest, pk: int, bound: Bound | None) -> HttpResponse:
+    booking = get_object_or_404(with_heads(), pk=pk)
+    form = BookingForm(initial=booking_initial(booking), booking=booking)
+    context = {
+        "booking": booking,
+        "bound": bound,
+        "figures": figures_of(booking),
+        "drawing": _drawn(form),
+        "panels": agreed_panels(booking),
+    }
+    return render(request, "jobs/booking_detail.html", context)
+
+
+@require_GET
+@allow("booking.change")
+def booking_edit(request: HttpRequest, pk: int) -> HttpResponse:
+    """The booking's page again, to agree on something else."""
+    booking = get_object_or_404(with_heads(), pk=pk)
+    form = BookingForm(initial=booking_initial(booking), booking=booking)
+    form.figures = figures_of(booking)
+    return _edit(request, booking, form)
+
+
+def _edit(
+    request: HttpRequest, booking: Booking, form: BookingForm, bound: Any = None
+) -> HttpResponse:
+    context = {"form": form, "booking": booking, "bound": bound, **_figures(form)}
+    return render(request, "jobs/booking_edit.html", context)
+
+
+@require_POST
+@allow("booking.change")
+def booking_change(request: HttpRequest, pk: int) -> HttpResponse:
+    """Keep what was agreed instead."""
+    booking = get_object_or_404(with_heads(), pk=pk)
+    form = BookingForm(request.POST, booking=booking)
+    return press(
+        request,
+        change_booking,
+        form=form,
+        page=lambda bound: _edit(request, booking, form, bound),
+        then=reverse("jobs:booking_detail", args=[pk]),
+        booking_pk=pk,
+    )
+
+
+@require_POST
+@allow("booking.cancel")
+def booking_cancel(request: HttpRequest, pk: int) -> HttpResponse:
+    """Take the booking back."""
+    return press(
+        request,
+        cancel_booking,
+        page=lambda bound: _detail(request, pk, bound),
+        then=reverse("jobs:booking_detail", args=[pk]),
+        booking_pk=pk,
+    )

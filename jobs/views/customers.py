@@ -1,0 +1,109 @@
+"""Customers and their cars: found, looked at, put right."""
+
+from __future__ import annotations
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
+from django.views.decorators.http import require_GET, require_POST
+
+from jobs.actions.customers import change_customer, change_vehicle
+from jobs.forms.customers import CustomerForm, VehicleForm, vehicle_initial
+from jobs.models import Customer, Vehicle
+from jobs.queries.customers import PAGE, bookings_of, found_customers, orders_of
+from jobs.vin import VinCheck, check_vin
+from shopapp.access import allow
+from shopapp.pressing import Bound, form_for, press
+
+
+@require_GET
+@allow("customer.view")
+def customers(request: HttpRequest) -> HttpResponse:
+    """Customers, by name, phone, plate or VIN."""
+    query = request.GET.get("q", "")
+    found = found_customers(query)
+    context = {"query": query, "customers": found, "most": PAGE}
+    return render(request, "jobs/customers.html", context)
+
+
+@require_GET
+@allow("customer.view")
+def customer_detail(request: HttpRequest, pk: int) -> HttpResponse:
+    """One customer: how to reach them, their cars, their bookings."""
+    return _customer(request, pk, None)
+
+
+def _customer(request: HttpRequest, pk: int, bound: Bound | None) -> HttpResponse:
+    customer = get_object_or_404(Customer, pk=pk)
+    context = {
+        "customer": customer,
+        "bound": bound,
+        "bookings": bookings_of(customer),
+        "form": form_for(
+            lambda: CustomerForm(initial=CustomerForm.initial_of(customer)),
+            bound,
+            "customer_change",
+        ),
+    }
+    return render(request, "jobs/customer_detail.html", context)
+
+
+@require_POST
+@allow("customer.change")
+def customer_change(request: HttpRequest, pk: int) -> HttpResponse:
+    """Keep what was put right."""
+    get_object_or_404(Customer, pk=pk)
+    return press(
+        request,
+        change_customer,
+        form=CustomerForm(request.POST),
+        page=lambda bound: _customer(request, pk, bound),
+        then=reverse("jobs:customer_detail", args=[pk]),
+        customer_pk=pk,
+    )
+
+
+@require_GET
+@allow("customer.view")
+def vehicle_detail(request: HttpRequest, pk: int) -> HttpResponse:
+    """One car: its facts and what was done to it."""
+    return _vehicle(request, pk, None)
+
+
+def _vehicle(request: HttpRequest, pk: int, bound: Bound | None) -> HttpResponse:
+    vehicle = get_object_or_404(Vehicle.objects.select_related("customer"), pk=pk)
+    context = {
+        "vehicle": vehicle,
+        "bound": bound,
+        "orders": orders_of(vehicle),
+        "form": form_for(
+            lambda: VehicleForm(initial=vehicle_initial(vehicle)),
+            bound,
+            "vehicle_change",
+        ),
+    }
+    return render(request, "jobs/vehicle_detail.html", context)
+
+
+@require_POST
+@allow("vehicle.change")
+def vehicle_change(request: HttpRequest, pk: int) -> HttpResponse:
+    """Keep what was put right."""
+    get_object_or_404(Vehicle, pk=pk)
+    return press(
+        request,
+        change_vehicle,
+        form=VehicleForm(request.POST),
+        page=lambda bound: _vehicle(request, pk, bound),
+        then=reverse("jobs:vehicle_detail", args=[pk]),
+        vehicle_pk=pk,
+    )
+
+
+@require_POST
+@allow("booking.make")
+def vin_check(request: HttpRequest) -> HttpResponse:
+    """What a VIN is worth, while it is typed. In the body: it is personal data."""
+    typed = request.POST.get("vin", "")[:60]
+    check = check_vin(typed) if typed.strip() else VinCheck(vin="")
+    return render(request, "jobs/_vin_check.html", {"check": check})

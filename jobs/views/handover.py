@@ -1,0 +1,151 @@
+"""Hand-over: cars that may leave, money, the customer's link, giving the car back."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_GET, require_POST
+
+from jobs.actions.handover import give_car, record_payment
+from jobs.actions.links import book_recheck, make_link, revoke_link
+from jobs.forms.handover import GiveForm, LinkForm, PaymentForm, RecheckForm
+from jobs.queries.handover import (
+    asked_rechecks,
+    coming_rechecks,
+    leaving_cars,
+    money_of,
+    ready_at,
+    recheck_from,
+    way_out,
+)
+from jobs.queries.links import address_of, hash_of, token_of
+from jobs.queries.workorders import order_head
+from shopapp.access import allow
+from shopapp.pressing import Bound, form_for, press
+
+
+@require_GET
+@allow("handover.view")
+def handovers(request: HttpRequest) -> HttpResponse:
+    """Cars ready or nearly, and cars that come back."""
+    now = timezone.now()
+    context = {
+        "cars": leaving_cars(now=now),
+        "rechecks": coming_rechecks(now=now),
+        "asked": asked_rechecks(now=now),
+    }
+    return render(request, "jobs/handovers.html", context)
+
+
+@require_GET
+@never_cache
+@allow("handover.view")
+def handover_detail(request: HttpRequest, pk: int) -> HttpResponse:
+    """One car: what is owed, what the rules say, who agreed."""
+    return _page(request, pk, None)
+
+
+def _page(
+    request: HttpRequest, pk: int, bound: Bound | None, *, address: str = ""
+) -> HttpResponse:
+    order = get_object_or_404(order_head(), pk=pk)
+    now = timezone.now()
+    context: dict[str, Any] = {
+        "order": order,
+        "tab": "handover",
+        "bound": bound,
+        "money": money_of(order),
+        "way": way_out(order, now=now),
+        "ready_at": ready_at(order),
+        "look": order.final_looks.filter(round=order.round).last(),
+        "address": address,
+        "now": now,
+        **_forms(order, bound),
+    }
+    return render(request, "jobs/handover_detail.html", context)
+
+
+def _forms(order: Any, bound: Bound | None) -> dict[str, Any]:
+    def give() -> GiveForm:
+        back = timezone.localtime(recheck_from(order, at=timezone.now()))
+        usual = "account" if order.customer.is_account else ""
+        return GiveForm(initial={"recheck_at": back, "how": usual})
+
+    def pay() -> PaymentForm:
+        return PaymentForm(initial={"amount": money_of(order).owed or None})
+
+    def back() -> RecheckForm:
+        at = order.recheck_at and timezone.localtime(order.recheck_at)
+        return RecheckForm(initial={"at": at})
+
+    return {
+        "give_form": form_for(give, bound, "handover_give"),
+        "pay_form": form_for(pay, bound, "payment_record"),
+        "link_form": form_for(LinkForm, bound, "link_make"),
+        "recheck_form": form_for(back, bound, "recheck_book"),
+    }
+
+
+def _press(
+    request: HttpRequest, pk: int, do: Any, *, form: Any = None, **facts: Any
+) -> HttpResponse:
+    return press(
+        request,
+        do,
+        form=form,
+        page=lambda bound: _page(request, pk, bound),
+        then=reverse("jobs:handover_detail", args=[pk]),
+        workorder_pk=pk,
+        **facts,
+    )
+
+
+@require_POST
+@allow("payment.record")
+def payment_record(request: HttpRequest, pk: int) -> HttpResponse:
+    """Keep money that came in."""
+    get_object_or_404(order_head(), pk=pk)
+    return _press(request, pk, record_payment, form=PaymentForm(request.POST))
+
+
+@require_POST
+@allow("handover.give")
+def handover_give(request: HttpRequest, pk: int) -> HttpResponse:
+    """Give the car back."""
+    get_object_or_404(order_head(), pk=pk)
+    return _press(request, pk, give_car, form=GiveForm(request.POST))
+
+
+@require_POST
+@never_cache
+@allow("link.make")
+def link_make(request: HttpRequest, pk: int) -> HttpResponse:
+    """Make a secret address and show it this once; only its hash is kept."""
+    get_object_or_404(order_head(), pk=pk)
+    token = token_of(key=request.POST.get("key", ""))
+    form = LinkForm(request.POST)
+    made = _press(request, pk, make_link, form=form, token_hash=hash_of(token))
+    if made.status_code != 303:
+        return made
+    return _page(request, pk, None, address=address_of(token))
+
+
+@require_POST
+@allow("link.revoke")
+def link_revoke(request: HttpRequest, pk: int, link_pk: int) -> HttpResponse:
+    """Shut a link."""
+    get_object_or_404(order_head(), pk=pk)
+    return _press(request, pk, revoke_link, link_pk=link_pk)
+
+
+@require_POST
+@allow("recheck.book")
+def recheck_book(request: HttpRequest, pk: int) -> HttpResponse:
+    """Set when the car comes back."""
+    get_object_or_404(order_head(), pk=pk)
+    return _press(request, pk, book_recheck, form=RecheckForm(request.POST))
