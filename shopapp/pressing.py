@@ -18,8 +18,9 @@ from django.shortcuts import resolve_url
 from django.utils import timezone
 
 from shopapp.frame import Answer, Refused, Tap, perform
-from shopapp.models import Device, HistoryEntry, Person
+from shopapp.models import Device, HistoryEntry, Person, the_shop
 from shopapp.say import Say, say
+from shopapp.telling import tell
 
 F = TypeVar("F", bound=forms.BaseForm)
 MOST_OFFLINE = timedelta(days=7)
@@ -94,11 +95,11 @@ def press(
     except Refused as refused:
         if form is not None and refused.field in form.fields:
             for reason in refused.reasons:
-                form.add_error(refused.field, str(reason))
+                form.add_error(refused.field, tell(reason, system=the_shop().system))
             return back()
         return back(*refused.reasons)
     if told is not None:
-        messages.success(request, str(told))
+        messages.success(request, tell(told, system=the_shop().system))
     url = then(answer) if callable(then) else resolve_url(then)
     response = HttpResponseRedirect(url)
     response.status_code = 303

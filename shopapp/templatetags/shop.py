@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import datetime, timedelta
+from datetime import timedelta
 from decimal import Decimal
 from functools import lru_cache
 from typing import Any
@@ -11,7 +11,7 @@ from uuid import uuid4
 
 from django import template
 from django.template import Context
-from django.utils import formats, timezone
+from django.utils import formats
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext
@@ -20,6 +20,7 @@ from shopapp.access import may
 from shopapp.figures import GIVEN, Explanation, Figure, explain
 from shopapp.pressing import Bound
 from shopapp.say import Say
+from shopapp.telling import show, tell, when
 from shopapp.units import UNITS, Shown, System, shown
 
 register = template.Library()
@@ -37,47 +38,13 @@ def shown_tag(context: Context, value: Any, unit: str = "") -> Shown | str:
     return show(value, unit=unit, system=system_of(context))
 
 
-def show(value: Any, *, unit: str = "", system: System) -> Shown | str:
-    """A number or figure as a reader sees it; an empty value is a dash."""
-    if value is None or value == "":
-        return "–"
-    if isinstance(value, Figure):
-        return shown(value.value, value.unit, system=system)
-    return shown(float(value), unit, system=system)
-
-
 @register.simple_tag(takes_context=True, name="say")
 def say_tag(context: Context, sentence: Say | str) -> str:
     """A sentence, translated, its figures in the shop's units."""
     return tell(sentence, system=system_of(context))
 
 
-def tell(sentence: Say | str, *, system: System) -> str:
-    """A sentence for a reader."""
-    if not isinstance(sentence, Say):
-        return str(sentence)
-    values = {name: _param(value, system) for name, value in sentence.params}
-    return gettext(sentence.text).format(**values)
-
-
-def _param(value: Any, system: System) -> str:
-    if isinstance(value, Figure):
-        return str(shown(value.value, value.unit, system=system))
-    if isinstance(value, datetime):
-        return when(value)
-    if isinstance(value, float):
-        return formats.number_format(round(value, 2))
-    return str(value)
-
-
-@register.filter
-def when(moment: datetime | None) -> str:
-    """A moment in the shop's zone: "Wed 25 Nov 14:05"."""
-    if moment is None:
-        return "–"
-    local = timezone.localtime(moment)
-    pattern = "D j M H:i" if local.year == timezone.localtime().year else "j M Y H:i"
-    return formats.date_format(local, pattern)
+register.filter("when", when)
 
 
 @register.filter
