@@ -58,6 +58,15 @@ class Probe(StrEnum):
     NOT_MEASURABLE = "none"
 
 
+FILMING: Mapping[Filming, Say | None] = {
+    Filming.YES: None,
+    Filming.CONSENT: say("film only with consent"),
+    Filming.REMOVE_FIRST: say("take off first"),
+    Filming.NEVER: say("not filmed here"),
+}
+"""What is said beside a mark of each sort; nothing where film may go over it."""
+
+
 @dataclass(frozen=True, kw_only=True)
 class MarkKind:
     """A kind of mark found at intake or after the wash."""
@@ -245,6 +254,42 @@ def neighbours_flag(
         beside=beside,
         there=given(beside_um, "um", "gauge"),
     )
+
+
+NEIGHBOURS: tuple[tuple[str, str], ...] = (
+    ("hood", "front_fender"),
+    ("front_fender", "front_door"),
+    ("front_door", "rear_door"),
+    ("rear_door", "quarter"),
+    ("front_door", "rocker"),
+    ("quarter", "boot_lid"),
+    ("a_pillar", "roof"),
+)
+"""Kinds of panels that meet on a car and are painted together."""
+
+
+def neighbours(codes: Iterable[str]) -> tuple[tuple[str, str], ...]:
+    """Pairs of these panels that lie side by side, on the same side of the car.
+
+    >>> neighbours(["hood", "front_fender_left", "front_door_right"])
+    (('hood', 'front_fender_left'),)
+    """
+    known = list(codes)
+    kinds = {code: _kind_and_side(code) for code in known}
+    return tuple(
+        (one, other)
+        for one in known
+        for other in known
+        if (kinds[one][0], kinds[other][0]) in NEIGHBOURS
+        and (not kinds[one][1] or kinds[other][1] in ("", kinds[one][1]))
+    )
+
+
+def _kind_and_side(code: str) -> tuple[str, str]:
+    for side in ("left", "right"):
+        if code.endswith(f"_{side}"):
+            return code.removesuffix(f"_{side}"), side
+    return code, ""
 
 
 def outside_standard(
