@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from mixing.balance import range_end
 from mixing.chemistry.water import residue_mg_per_m2, water_advice
 from mixing.climate.air import dew_point_c
@@ -262,6 +264,7 @@ def _water_says(water: Water, residue: Figure | None) -> list[Say]:
     return says
 
 
+@lru_cache(maxsize=64)
 def trade_notes(recipe: RecipeSpec) -> tuple[Say, ...]:
     """Where the trade's words for this bottle disagree, and what the sheet follows."""
     notes = []

@@ -271,10 +271,7 @@ def dose(
             f"{dispenser.name} has no known drop size: count its drops to a mark, "
             "or use a syringe."
         )
-    step = dispenser.graduation_ml
-    amount = readable_ml(target_ml=target_ml, graduation_ml=step)
-    if capped := amount > most_ml:
-        amount = readable_below_ml(available_ml=most_ml, graduation_ml=step)
+    amount, capped = _amount(target_ml, most_ml, dispenser.graduation_ml)
     spread, fills = _spread_and_fills(amount, dispenser)
     low, high = max(0.0, amount - spread), amount + spread
     worst = max(target_ml - low, high - target_ml)
@@ -305,17 +302,19 @@ def best_dose(
     tolerance_pct  % of the target, above 0
     most_ml        what is left in the container, mL
     """
-    doses = [
-        dose(
-            target_ml=target_ml,
-            dispenser=each,
-            tolerance_pct=tolerance_pct,
-            most_ml=most_ml,
-        )
-        for each in dispensers
-        if each.measures
-    ]
-    return min(doses, key=_suits, default=None)
+    measuring = [each for each in dispensers if each.measures]
+    if len(measuring) > 1:
+        # One pass on bare numbers: a sheet asks this for each of its pours.
+        within = target_ml * tolerance_pct / 100 + _GRID_SLACK
+        measuring.sort(key=lambda each: _suits(target_ml, most_ml, within, each))
+    if not measuring:
+        return None
+    return dose(
+        target_ml=target_ml,
+        dispenser=measuring[0],
+        tolerance_pct=tolerance_pct,
+        most_ml=most_ml,
+    )
 
 
 def coarsest_graduation_ml(*, target_ml: float, tolerance_pct: float) -> float:
@@ -335,17 +334,25 @@ def coarsest_graduation_ml(*, target_ml: float, tolerance_pct: float) -> float:
     return target_ml * tolerance_pct / 100
 
 
-def _suits(made: Dose) -> tuple[bool, bool, bool, int, float]:
-    counted = made.dispenser.is_counted
-    readings = 1 if counted else made.fills
-    many = readings > MOST_FILLS
-    return (
-        not made.adequate,
-        many,
-        counted,
-        readings,
-        made.high_ml - made.low_ml,
-    )
+def _suits(
+    target_ml: float, most_ml: float, within_ml: float, dispenser: Dispenser
+) -> tuple[bool, bool, bool, int, float]:
+    """Sorts dispensers for one pour, the one that suits best first."""
+    amount, _ = _amount(target_ml, most_ml, dispenser.graduation_ml)
+    spread, fills = _spread_and_fills(amount, dispenser)
+    off = abs(target_ml - amount) + spread
+    counted = dispenser.is_counted
+    readings = 1 if counted else fills
+    adequate = amount > 0 and off <= within_ml
+    return not adequate, readings > MOST_FILLS, counted, readings, spread
+
+
+def _amount(target_ml: float, most_ml: float, step_ml: float) -> tuple[float, bool]:
+    """What can be read next to a target, and whether the container limits it."""
+    amount = _clean(math.floor(target_ml / step_ml + 0.5 + _GRID_SLACK) * step_ml)
+    if amount <= most_ml:
+        return amount, False
+    return _clean(math.floor(most_ml / step_ml + _GRID_SLACK) * step_ml), True
 
 
 def _spread_and_fills(amount_ml: float, dispenser: Dispenser) -> tuple[float, int]:
@@ -354,14 +361,8 @@ def _spread_and_fills(amount_ml: float, dispenser: Dispenser) -> tuple[float, in
         count = round(amount_ml / step)
         spread = counted_spread_ml(count=count, graduation_ml=step, error_ml=error)
         return spread, count
-    capacity = dispenser.capacity_ml
-    spread = spread_ml(
-        amount_ml=amount_ml,
-        graduation_ml=step,
-        error_ml=error,
-        capacity_ml=capacity,
-    )
-    return spread, _fills(amount_ml, capacity)
+    fills = _fills(amount_ml, dispenser.capacity_ml)
+    return fills * (step / 2 + error), fills
 
 
 def _fills(amount_ml: float, capacity_ml: float) -> int:

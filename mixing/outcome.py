@@ -22,7 +22,7 @@ from mixing.balance import (
     water_to_mark_ml,
 )
 from mixing.bench import Bench, CannotPourError
-from mixing.dosing import Dispenser, Substance, coarsest_graduation_ml
+from mixing.dosing import Dispenser, Substance, coarsest_graduation_ml, dose
 from mixing.parts import OtherWay, Pour, VesselFill, computed
 from mixing.pours import Mix, joined_stock, pours_of
 from mixing.recipes import FillMode, SolutionKind
@@ -378,9 +378,9 @@ def _would_do(what: str, mix: Mix, bench: Bench, pour: Pour) -> Dispenser | None
     """A dispenser of the shop with which the same vessel stays within tolerance."""
     wanted, tolerance = _wanted(what, mix)
     for each in bench.dispensers:
-        if each.name == pour.dispenser or not each.measures:
+        if not (each.measures and each.takes(pour.substance)):
             continue
-        if not each.takes(pour.substance):
+        if _width(each, pour) >= _width(None, pour):
             continue
         try:
             pours = pours_of(mix, bench.wanting(pour.substance, each))
@@ -394,3 +394,12 @@ def _would_do(what: str, mix: Mix, bench: Bench, pour: Pour) -> Dispenser | None
         if not _leaves(made, wanted.value, tolerance):
             return each
     return None
+
+
+def _width(dispenser: Dispenser | None, pour: Pour) -> float:
+    """How wide a pour's range is, or would be with another dispenser."""
+    if dispenser is None:
+        low, high = _ends(pour.amount)
+        return high - low
+    made = dose(target_ml=pour.target.value, dispenser=dispenser, tolerance_pct=100)
+    return made.high_ml - made.low_ml

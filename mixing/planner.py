@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from mixing.balance import soap_for_ml
 from mixing.bench import Bench, CannotPourError
 from mixing.dosing import Substance
-from mixing.fill import VesselPlan, plan_vessels
+from mixing.fill import VesselPlan
 from mixing.outcome import fill_of
 from mixing.parts import Climate, Pour, VesselFill, computed
 from mixing.pours import Mix, pours_of
@@ -47,15 +47,12 @@ class Planner:
     strength: Figure | None
     soap: Figure | None
 
-    def plan(self, *, needed: float) -> tuple[list[Alike], list[Say]]:
+    def plan(self, plans: tuple[VesselPlan, ...]) -> tuple[list[Alike], list[Say]]:
         """Vessels grouped by equal pours, and what is to be said of them.
 
         Raises CannotPourError when not one vessel can be filled.
         """
-        plans = plan_vessels(self.recipe, needed=needed, request=self.request)
-        warnings = list(self._capacity(plans, needed))
-        stocks, why_not = self._stocks()
-        warnings += why_not
+        stocks, warnings = self._stocks()
         alike: dict[object, list[Alike]] = {}
         stopped: Say | None = None
         filled = 0
@@ -207,7 +204,10 @@ class Planner:
             wanted=wanted,
         )
 
-    def _capacity(self, plans: tuple[VesselPlan, ...], needed: float) -> Iterator[Say]:
+    def capacity_says(
+        self, plans: tuple[VesselPlan, ...], *, needed: float
+    ) -> Iterator[Say]:
+        """What is to be said of the vessels themselves."""
         volume = sum(plan.volume_ml for plan in plans)
         if not any(plan.code for plan in plans):
             if self.request.vessels:

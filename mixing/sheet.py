@@ -21,6 +21,7 @@ from mixing.bench import Bench, CannotPourError, bench_of
 from mixing.dosing import Dispenser, DispenserKind, Substance
 from mixing.fill import (
     needed_figure,
+    plan_vessels,
     total_ml,
     use_figure,
 )
@@ -247,8 +248,9 @@ def _solution(
     if recipe.follows_temperature and not request.conditions.is_complete:
         return blank
     planner = planner_of(recipe, request, climate, bench, shelf)
+    plans = plan_vessels(recipe, needed=needed.value, request=request)
     try:
-        alike, warnings = planner.plan(needed=needed.value)
+        alike, warnings = planner.plan(plans)
         fills = planner.fills(alike)
     except CannotPourError as refused:
         return replace(blank, refusal=refused.sentence)
@@ -258,7 +260,11 @@ def _solution(
         batch=_total(fills),
         draws=_draws(fills),
         top_up=_top_up(recipe, fills),
-        warnings=tuple(warnings) + _class_warning(recipe, fills),
+        warnings=(
+            *planner.capacity_says(plans, needed=needed.value),
+            *warnings,
+            *_class_warning(recipe, fills),
+        ),
     )
 
 

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from mixing.advice import climate_of
 from mixing.bench import Bench, CannotPourError
-from mixing.fill import needed_figure, use_figure
+from mixing.fill import VesselPlan, needed_figure, plan_vessels, use_figure
 from mixing.parts import StripColumn, StripPour
-from mixing.planner import planner_of
-from mixing.recipes import RecipeSpec
+from mixing.planner import Planner, planner_of
 from mixing.request import Conditions, SheetRequest
 from mixing.shelf import Shelf
 from shopapp.figures import Figure, given
@@ -22,22 +21,26 @@ def strip_of(
     """
     shelves = [shelf.copy() for _ in request.strip_panel_c]
     columns: list[list[StripPour]] = [[] for _ in request.strip_panel_c]
+    climates = [
+        climate_of(Conditions(panel_c=panel_c, air_c=panel_c))
+        for panel_c in request.strip_panel_c
+    ]
     for recipe in request.recipes:
         use = use_figure(recipe, request.use_rates)
         needed = needed_figure(recipe, area=area, use=use).value
+        plans = plan_vessels(recipe, needed=needed, request=request)
         alike = all(each.left_ml == shelves[0].left_ml for each in shelves)
         if alike and not recipe.follows_temperature:
             # The same pours in every column: work them out once.
-            first = request.strip_panel_c[0]
-            pours = _pours(recipe, request, first, bench, shelves[0], needed)
+            planner = planner_of(recipe, request, climates[0], bench, shelves[0])
+            pours = _pours(planner, plans)
             shelves = [shelves[0].copy() for _ in shelves]
             for column in columns:
                 column += pours
             continue
-        for panel_c, own, column in zip(
-            request.strip_panel_c, shelves, columns, strict=True
-        ):
-            column += _pours(recipe, request, panel_c, bench, own, needed)
+        for climate, own, column in zip(climates, shelves, columns, strict=True):
+            planner = planner_of(recipe, request, climate, bench, own)
+            column += _pours(planner, plans)
     return tuple(
         StripColumn(
             panel=given(panel_c, "degc", "column of the strip"), pours=tuple(pours)
@@ -46,24 +49,15 @@ def strip_of(
     )
 
 
-def _pours(
-    recipe: RecipeSpec,
-    request: SheetRequest,
-    panel_c: float,
-    bench: Bench,
-    shelf: Shelf,
-    needed: float,
-) -> tuple[StripPour, ...]:
+def _pours(planner: Planner, plans: tuple[VesselPlan, ...]) -> tuple[StripPour, ...]:
     """The pours of one solution in one column; empty when it cannot be mixed."""
-    climate = climate_of(Conditions(panel_c=panel_c, air_c=panel_c))
     try:
-        planner = planner_of(recipe, request, climate, bench, shelf)
-        alike, _ = planner.plan(needed=needed)
+        alike, _ = planner.plan(plans)
     except CannotPourError:
         return ()
     return tuple(
         StripPour(
-            kind=recipe.kind,
+            kind=planner.recipe.kind,
             codes=each.codes,
             count=each.count,
             substance=pour.substance,

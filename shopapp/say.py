@@ -11,6 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
+from functools import lru_cache
 from string import Formatter
 
 from shopapp.figures import Figure
@@ -33,12 +34,17 @@ class Say:
     params: tuple[tuple[str, Param], ...] = ()
 
     def __post_init__(self) -> None:
-        wanted = {name for _, name, _, _ in Formatter().parse(self.text) if name}
-        if missing := wanted - {name for name, _ in self.params}:
+        if missing := _names(self.text) - {name for name, _ in self.params}:
             raise ValueError(f"no value for {sorted(missing)} in {self.text!r}")
 
     def __str__(self) -> str:
         return self.text.format(**{name: str(value) for name, value in self.params})
+
+
+@lru_cache(maxsize=4096)
+def _names(text: str) -> frozenset[str]:
+    """The names in a pattern; patterns are few, sentences are many."""
+    return frozenset(name for _, name, _, _ in Formatter().parse(text) if name)
 
 
 def say(text: str, /, **params: Param) -> Say:
