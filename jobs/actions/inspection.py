@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from typing import Any
 
-from jobs.actions.panels import order_panel
+from jobs.actions.panels import may_do, order_panel
 from jobs.actions.readings import lock_open
 from jobs.actions.workorders import enter
 from jobs.marks import SeenDefect, outside_standard
 from jobs.models import Defect, FinalLook, OrderPanel, PanelLook, WorkOrder
 from jobs.queries.inspection import acceptance_standard
+from jobs.queries.panels import panel_facts
 from jobs.stages import Stage
 from jobs.trace import defect_kinds
 from shopapp.frame import Act, Refused, action
@@ -24,12 +25,41 @@ def look_at_panel(act: Act, *, workorder_pk: int, panel_pk: int) -> None:
     """Say that a laid panel has been looked at under hard light."""
     workorder = lock_open(act, workorder_pk)
     panel = order_panel(workorder, panel_pk)
-    if not panel.laid_at:
-        raise Refused(say("There is no film on this panel yet."))
+    may_do(workorder, panel, do="look")
     PanelLook.objects.create(
         order_panel=panel, round=workorder.round, by=act.by, at=act.now
     )
     act.event(workorder, "panel_looked_at", panel=panel, code=panel.panel)
+
+
+@action("panel.all_looked")
+def look_at_the_rest(act: Act, *, workorder_pk: int) -> None:
+    """Say that the laid panels nobody has looked at yet were looked at: all fine."""
+    workorder = lock_open(act, workorder_pk)
+    unseen = [
+        panel
+        for panel in workorder.panels.filter(laid_at__isnull=False, struck_off_at=None)
+        if not panel_facts(workorder, panel).is_seen
+    ]
+    if not unseen:
+        raise Refused(say("Every laid panel has been looked at."))
+    PanelLook.objects.bulk_create(
+        PanelLook(order_panel=panel, round=workorder.round, by=act.by, at=act.now)
+        for panel in unseen
+    )
+    act.event(workorder, "panels_looked_at", panels=unseen)
+
+
+@action("panel.unlook")
+def take_back_look(act: Act, *, workorder_pk: int, panel_pk: int) -> None:
+    """Undo one's own last look: the panel was tapped by mistake."""
+    workorder = lock_open(act, workorder_pk)
+    panel = order_panel(workorder, panel_pk)
+    look = panel.looks.filter(round=workorder.round).last()
+    if look is None or look.by_id != act.by.pk:
+        raise Refused(say("This panel was not looked at by you in this round."))
+    look.delete()
+    act.event(workorder, "panel_look_undone", panel=panel, code=panel.panel)
 
 
 @action("defect.open")
@@ -48,8 +78,7 @@ def open_defect(
     panel = order_panel(workorder, panel_pk)
     if kind not in defect_kinds():
         raise Refused(say("Choose what is seen."), field="kind")
-    if not panel.laid_at:
-        raise Refused(say("There is no film on this panel yet."))
+    may_do(workorder, panel, do="defect")
     defect = Defect.objects.create(
         workorder=workorder,
         order_panel=panel,
@@ -120,7 +149,32 @@ def accept_defect(act: Act, *, workorder_pk: int, defect_pk: int, note: str) -> 
 def redo_panel(act: Act, *, workorder_pk: int, defect_pk: int, note: str = "") -> None:
     """New film for the panel of a defect: back to install in a new round."""
     workorder, defect = _open_defect(act, workorder_pk, defect_pk)
-    if workorder.stage_now not in (Stage.INSPECTION, Stage.CURE):
+    may_redo(workorder, defect)
+    came_from = workorder.stage_now
+    _write(act, defect, to=State.REDO, note=note)
+    take_film_off(defect.order_panel)
+    if came_from is not Stage.INSTALL:
+        if came_from is Stage.CURE:
+            _looked_and_found(act, workorder, note=note)
+        workorder.round += 1
+        enter(workorder, to=Stage.INSTALL, at=act.now)
+    act.event(
+        workorder,
+        "redo",
+        defect=defect,
+        panel=defect.order_panel,
+        came_from=came_from,
+        round=workorder.round,
+    )
+
+
+def may_redo(workorder: WorkOrder, defect: Defect) -> None:
+    """Refuse a redo that has no round to go into.
+
+    In install, a second panel of the round that is being redone joins it.
+    """
+    joins = workorder.stage_now is Stage.INSTALL and defect.round < workorder.round
+    if not joins and workorder.stage_now not in (Stage.INSPECTION, Stage.CURE):
         raise Refused(say("A redo starts from inspection or from the final look."))
     if workorder.is_paused:
         raise Refused(
@@ -129,18 +183,17 @@ def redo_panel(act: Act, *, workorder_pk: int, defect_pk: int, note: str = "") -
                 why=workorder.paused_because,
             )
         )
-    came_from = workorder.stage_now
-    workorder.round += 1
-    _write(act, defect, to=State.REDO, note=note)
-    take_film_off(defect.order_panel)
-    enter(workorder, to=Stage.INSTALL, at=act.now)
-    act.event(
-        workorder,
-        "redo",
-        defect=defect,
-        panel=defect.order_panel,
-        came_from=came_from,
+
+
+def _looked_and_found(act: Act, workorder: WorkOrder, *, note: str) -> None:
+    """A redo after the cure time is what the final look of this round found."""
+    FinalLook.objects.create(
+        workorder=workorder,
         round=workorder.round,
+        outcome=FinalLook.Outcome.REDO,
+        note=note.strip(),
+        by=act.by,
+        at=act.now,
     )
 
 
@@ -193,6 +246,12 @@ def record_final_look(
     workorder = lock_open(act, workorder_pk)
     if workorder.stage_now is not Stage.CURE:
         raise Refused(say("The final look comes after the cure time."))
+    if outcome not in FinalLook.Outcome.values:
+        raise Refused(say("Say what the look found."), field="outcome")
+    if outcome == FinalLook.Outcome.REDO:
+        raise Refused(
+            say("Write the defect down and choose new film there."), field="outcome"
+        )
     look = FinalLook.objects.create(
         workorder=workorder,
         round=workorder.round,

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from jobs.actions.readings import known_panel, lock_open
-from jobs.models import MeasuredPanel, OrderPanel, Pull, WorkOrder
+from jobs.blanks import size_problem
+from jobs.coverage import Body
+from jobs.models import Defect, MeasuredPanel, OrderPanel, Pull, WorkOrder
+from jobs.panel_rules import why_not
+from jobs.queries.panels import panel_facts
 from jobs.queries.stages import last_reading
-from jobs.stages import Stage
 from mixing.queries import is_fresh
 from shopapp.frame import Act, Refused, action
 from shopapp.say import say
@@ -19,6 +22,12 @@ def order_panel(workorder: WorkOrder, panel_pk: int) -> OrderPanel:
         raise Refused(say("This panel is not on this order.")) from None
 
 
+def may_do(workorder: WorkOrder, panel: OrderPanel, *, do: str) -> None:
+    """Refuse with the sentence that greys the button."""
+    if sentence := why_not(do, panel_facts(workorder, panel)):
+        raise Refused(sentence)
+
+
 @action("panel.ready")
 def make_panel_ready(
     act: Act, *, workorder_pk: int, panel_pk: int, ready: bool = True
@@ -26,16 +35,28 @@ def make_panel_ready(
     """Say that a panel is clean, dry and ready for film, or take that back."""
     workorder = lock_open(act, workorder_pk)
     panel = order_panel(workorder, panel_pk)
-    if workorder.stage_now is Stage.INTAKE:
-        raise Refused(say("Take the car into prep first."))
-    if panel.struck_off_at:
-        raise Refused(say("This panel is struck off."))
-    if not ready and panel.laid_at:
-        raise Refused(say("There is film on this panel."))
+    may_do(workorder, panel, do="ready" if ready else "unready")
     panel.ready_at = act.now if ready else None
     panel.ready_by = act.by if ready else None
     panel.save(update_fields=["ready_at", "ready_by"])
     act.event(workorder, "panel_ready" if ready else "panel_not_ready", panel=panel)
+
+
+@action("panel.all_ready")
+def make_all_ready(act: Act, *, workorder_pk: int) -> None:
+    """Say that every panel still in prep is ready: on a small coverage one wipe."""
+    workorder = lock_open(act, workorder_pk)
+    waiting = list(
+        workorder.panels.filter(ready_at=None, laid_at=None, struck_off_at=None)
+    )
+    if not waiting:
+        raise Refused(say("Every panel is ready already."))
+    for panel in waiting:
+        may_do(workorder, panel, do="ready")
+        panel.ready_at = act.now
+        panel.ready_by = act.by
+        panel.save(update_fields=["ready_at", "ready_by"])
+    act.event(workorder, "panels_ready", panels=waiting)
 
 
 @action("panel.lay")
@@ -47,12 +68,7 @@ def lay_panel(act: Act, *, workorder_pk: int, panel_pk: int) -> None:
     """
     workorder = lock_open(act, workorder_pk)
     panel = order_panel(workorder, panel_pk)
-    if workorder.stage_now is not Stage.INSTALL:
-        raise Refused(say("Film is laid in the install stage. Move the car there."))
-    if panel.struck_off_at:
-        raise Refused(say("This panel is struck off."))
-    if panel.laid_at and panel.laid_round == workorder.round:
-        raise Refused(say("This panel is laid already."))
+    may_do(workorder, panel, do="lay")
     panel.laid_at = act.now
     panel.laid_by = act.by
     panel.laid_round = workorder.round
@@ -66,6 +82,7 @@ def lay_panel(act: Act, *, workorder_pk: int, panel_pk: int) -> None:
         if is_fresh(tie.batch, at=act.now)
     ]
     panel.batches.set(fresh)
+    panel.defects.filter(state=Defect.State.REDO).update(state=Defect.State.REDONE)
     act.event(
         workorder,
         "panel_laid",
@@ -83,13 +100,13 @@ def take_back_laid(act: Act, *, workorder_pk: int, panel_pk: int) -> None:
     """Undo "laid": the panel was tapped by mistake."""
     workorder = lock_open(act, workorder_pk)
     panel = order_panel(workorder, panel_pk)
-    if not panel.laid_at or panel.laid_round != workorder.round:
-        raise Refused(say("This panel is not laid in this round."))
-    if panel.looks.filter(round=workorder.round).exists():
-        raise Refused(say("This panel has been looked at already."))
+    may_do(workorder, panel, do="unlay")
     panel.laid_at = panel.laid_by = panel.reading = panel.pull = None
     panel.save()
     panel.batches.clear()
+    # Film of an earlier round was taken off for this one: it is still to be redone.
+    redone = panel.defects.filter(state=Defect.State.REDONE, round__lt=workorder.round)
+    redone.filter(settled_at__gte=workorder.stage_since).update(state=Defect.State.REDO)
     act.event(workorder, "panel_laid_undone", panel=panel, code=panel.panel)
 
 
@@ -100,8 +117,7 @@ def strike_panel(
     """Strike a panel off the order, with the reason; an empty one puts it back."""
     workorder = lock_open(act, workorder_pk)
     panel = order_panel(workorder, panel_pk)
-    if panel.laid_at:
-        raise Refused(say("There is film on this panel."))
+    may_do(workorder, panel, do="strike")
     off = bool(because.strip())
     panel.struck_off_at = act.now if off else None
     panel.struck_off_because = because.strip()
@@ -123,6 +139,14 @@ def measure_panel(
     workorder = lock_open(act, workorder_pk)
     known_panel(workorder, panel)
     vehicle = workorder.vehicle
+    if sentence := size_problem(
+        panel,
+        length_mm=length_mm,
+        width_mm=width_mm,
+        size_class=vehicle.size_class,
+        body=Body(vehicle.body),
+    ):
+        raise Refused(sentence, field="length_mm")
     row = MeasuredPanel.objects.create(
         make=vehicle.make,
         model=vehicle.model,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from jobs.coverage import Body, panels_on
+from jobs.gauges import gauge_problem
 from jobs.models import OrderReading, PaintReading, WorkOrder
 from mixing.models import Reading
 from shopapp.frame import Act, Refused, action
@@ -23,6 +24,9 @@ def take_reading(
 ) -> dict[str, Any]:
     """Keep air, humidity and panel temperature where the car stands."""
     workorder = lock_open(act, workorder_pk)
+    in_range("air_c", air_c)
+    in_range("rh_pct", rh_pct)
+    in_range("panel_c", panel_c)
     reading = Reading.objects.create(
         bay=workorder.bay,
         place=workorder.place,
@@ -62,6 +66,7 @@ def read_paint(
             say("Enter the thickness, or say why it cannot be measured."),
             field="thickness_um",
         )
+    in_range("thickness_um", thickness_um)
     row = PaintReading.objects.create(
         workorder=workorder,
         panel=panel,
@@ -72,6 +77,12 @@ def read_paint(
     )
     act.event(workorder, "paint_read", panel=panel, thickness_um=thickness_um)
     return {"pk": row.pk}
+
+
+def in_range(name: str, value: float | None) -> None:
+    """Refuse what the instrument cannot have read."""
+    if value is not None and (problem := gauge_problem(name, value=value)):
+        raise Refused(problem, field=name)
 
 
 def lock_open(act: Act, workorder_pk: int) -> WorkOrder:

@@ -1,0 +1,186 @@
+"""The panels of an order as its page shows them, the car they are on, the reading."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime
+from functools import partial
+
+from django.db.models import Prefetch
+from django.utils.translation import gettext
+
+from jobs.blanks import PanelSize, panel_size
+from jobs.car_drawing import WORDS, DrawnPanel, PanelState, car_svg
+from jobs.coverage import Badge, Body, Edge, Seam, panel_name
+from jobs.models import Defect, MeasuredPanel, OrderPanel, PanelLook, WorkOrder
+from jobs.panel_rules import PanelFacts, why_not
+from jobs.queries.stages import last_reading, rule_levels
+from jobs.rules import Concern
+from jobs.stages import Stage
+from jobs.stock_rules import reading_wanted
+from mixing.models import Reading
+from mixing.queries import dew_point_of
+from shopapp.models import the_shop
+from shopapp.say import Say
+
+UNSETTLED = (Defect.State.OPEN, Defect.State.REDO)
+
+
+@dataclass(frozen=True, kw_only=True)
+class PanelLine:
+    """A panel of the order: how far it is, and what may be done to it now."""
+
+    row: OrderPanel
+    name: str
+    facts: PanelFacts
+    size: PanelSize
+    defects: tuple[Defect, ...]
+
+    @property
+    def state(self) -> PanelState:
+        """As it is drawn."""
+        if self.facts.is_laid:
+            return PanelState.LOOKED if self.facts.is_seen else PanelState.LAID
+        return PanelState.READY if self.facts.is_ready else PanelState.CHOSEN
+
+    @property
+    def main_act(self) -> str:
+        """What this stage does to this panel, or "" when it is done here."""
+        if self.facts.is_struck_off:
+            return ""
+        stage = self.facts.stage
+        if stage is Stage.PREP and not self.facts.is_ready:
+            return "ready"
+        if stage is Stage.INSTALL and not self.facts.is_laid:
+            return "lay"
+        if stage in (Stage.INSPECTION, Stage.CURE) and not self.facts.is_seen:
+            return "look"
+        return ""
+
+    @property
+    def refusal(self) -> Say | None:
+        """What greys the main button."""
+        return why_not(self.main_act, self.facts) if self.main_act else None
+
+    @property
+    def may(self) -> dict[str, bool]:
+        """Each act, and whether nothing speaks against it."""
+        acts = ("ready", "unready", "lay", "unlay", "strike", "look", "defect")
+        return {act: why_not(act, self.facts) is None for act in acts}
+
+
+@dataclass(frozen=True, kw_only=True)
+class ReadingNow:
+    """The last reading of the order, and whether a new one is wanted."""
+
+    last: Reading | None
+    dew_point_c: float | None
+    wanted: Concern | None
+    moved: Concern | None = None
+
+
+def panel_facts(workorder: WorkOrder, panel: OrderPanel) -> PanelFacts:
+    """What the panel's rules ask for."""
+    laid_round = panel.laid_round if panel.laid_at else None
+    return PanelFacts(
+        stage=workorder.stage_now,
+        round=workorder.round,
+        is_ready=panel.ready_at is not None,
+        laid_round=laid_round,
+        is_struck_off=panel.struck_off_at is not None,
+        is_seen=laid_round is not None
+        and any(look.round >= laid_round for look in panel.looks.all()),
+    )
+
+
+def panel_lines(workorder: WorkOrder) -> list[PanelLine]:
+    """The order's panels from front to rear, four queries however many there are."""
+    body = Body(workorder.vehicle.body)
+    measured = measured_on(workorder)
+    rows = workorder.panels.select_related("ready_by", "laid_by").prefetch_related(
+        Prefetch("looks", queryset=PanelLook.objects.select_related("by")),
+        Prefetch("defects", queryset=Defect.objects.order_by("pk")),
+    )
+    return [
+        PanelLine(
+            row=row,
+            name=panel_name(row.panel, body=body),
+            facts=panel_facts(workorder, row),
+            size=panel_size(
+                row.panel,
+                size_class=workorder.vehicle.size_class,
+                body=body,
+                measured=measured,
+            ),
+            defects=tuple(d for d in row.defects.all() if d.state in UNSETTLED),
+        )
+        for row in rows
+    ]
+
+
+def measured_on(workorder: WorkOrder) -> dict[str, PanelSize]:
+    """Panels that the shop has measured on this model, the newest of each."""
+    vehicle = workorder.vehicle
+    rows = MeasuredPanel.objects.filter(
+        model__iexact=vehicle.model, body=vehicle.body
+    ).order_by("measured_at", "pk")
+    return {
+        row.panel: PanelSize(
+            length_mm=row.length_mm,
+            width_mm=row.width_mm,
+            basis="measured",
+            note=row.model,
+        )
+        for row in rows
+    }
+
+
+def drawn_car(workorder: WorkOrder, lines: Iterable[PanelLine]) -> str:
+    """The car with its panels as they are now; struck-off panels are left blank."""
+    on_car = [line for line in lines if not line.facts.is_struck_off]
+    laid = sum(line.facts.is_laid for line in on_car)
+    title = gettext("{car}: {laid} of {all} panels laid").format(
+        car=workorder.vehicle, laid=laid, all=len(on_car)
+    )
+    return car_svg(
+        body=Body(workorder.vehicle.body),
+        panels=[
+            DrawnPanel(
+                panel=line.row.panel,
+                state=line.state,
+                edge=Edge(line.row.edge),
+                badge=Badge(line.row.badge),
+                seam=Seam(line.row.seam),
+            )
+            for line in on_car
+        ],
+        title=title,
+        prefix=f"car-{workorder.pk}",
+        words={key: gettext(word) for key, word in WORDS.items()},
+    )
+
+
+def reading_now(
+    workorder: WorkOrder, *, now: datetime, panel_c: float | None = None
+) -> ReadingNow:
+    """The last reading, and what the rules say of it.
+
+    panel_c  the panel as somebody has just read it, °C, to ask whether it has moved
+    """
+    shop = the_shop()
+    last = last_reading(workorder)
+    asked = partial(
+        reading_wanted,
+        today=now.astimezone(shop.zone).date(),
+        read_on=last.taken_at.astimezone(shop.zone).date() if last else None,
+        read_panel_c=last.panel_c if last else None,
+        levels=rule_levels(shop),
+    )
+    laying = workorder.stage_now in (Stage.PREP, Stage.INSTALL)
+    return ReadingNow(
+        last=last,
+        dew_point_c=dew_point_of(last) if last else None,
+        wanted=asked(panel_c=None) if laying else None,
+        moved=None if panel_c is None else asked(panel_c=panel_c),
+    )
