@@ -2,17 +2,13 @@
 
 from __future__ import annotations
 
-from django.db import IntegrityError, transaction
-from django.utils import timezone
-
 from jobs.actions.workorders import attach_checklist, free_bay
 from jobs.models import AddedWork, Booking, OrderPanel, Payment, WorkOrder
 from jobs.stages import Stage
 from shopapp.frame import Act, Json, Refused, action
-from shopapp.models import Bay, Place, the_shop
+from shopapp.models import Bay, Place
+from shopapp.numbering import numbered
 from shopapp.say import say
-
-MOST_RIVALS = 20
 
 
 @action("arrival.take_in")
@@ -55,46 +51,29 @@ def _open(
     bay: Bay | None,
     place: Place | None,
 ) -> WorkOrder:
-    """A new order with the next number of its year.
-
-    Two cars may be taken in at once: the database lets one of them have the
-    number, and the other takes the one after it.
-    """
-    year = timezone.localtime(act.now, the_shop().zone).year
-    for _ in range(MOST_RIVALS):
-        try:
-            with transaction.atomic():
-                return WorkOrder.objects.create(
-                    number=next_number(year=year),
-                    booking=booking,
-                    customer=booking.customer,
-                    vehicle=booking.vehicle,
-                    film=booking.film,
-                    stage=Stage.INTAKE.value,
-                    bay=bay,
-                    place=place,
-                    key_tag=key_tag,
-                    mileage=mileage,
-                    arrived_at=act.now,
-                    stage_since=act.now,
-                    promised_at=booking.promised_at,
-                    price=booking.price,
-                    on_account=booking.customer.is_account,
-                )
-        except IntegrityError:
-            if WorkOrder.objects.filter(booking=booking).exists():
-                raise
-    raise Refused(say("Many cars arrive at this moment. Press once more."))
-
-
-def next_number(*, year: int) -> str:
-    """The number after the year's last: `W-26-0007`."""
-    head = f"W-{year % 100:02d}-"
-    # By key and not by text: "W-26-10000" sorts before "W-26-9999".
-    newest = WorkOrder.objects.filter(number__startswith=head).order_by("-pk")
-    numbers = newest.values_list("number", flat=True)[:MOST_RIVALS]
-    last = max((int(number.removeprefix(head)) for number in numbers), default=0)
-    return f"{head}{last + 1:04d}"
+    """A new order with the next number of its year."""
+    return numbered(
+        lambda number: WorkOrder.objects.create(
+            number=number,
+            booking=booking,
+            customer=booking.customer,
+            vehicle=booking.vehicle,
+            film=booking.film,
+            stage=Stage.INTAKE.value,
+            bay=bay,
+            place=place,
+            key_tag=key_tag,
+            mileage=mileage,
+            arrived_at=act.now,
+            stage_since=act.now,
+            promised_at=booking.promised_at,
+            price=booking.price,
+            on_account=booking.customer.is_account,
+        ),
+        model=WorkOrder,
+        letter="W",
+        at=act.now,
+    )
 
 
 def _copy_agreed(act: Act, booking: Booking, workorder: WorkOrder) -> None:
