@@ -182,6 +182,7 @@ def test_who_is_let_go_is_cut_off(sign_in):
         signing.dumps([1, "floor", "en"], salt="another room"),
         signing.dumps([1, "everything", "en"], salt=SALT),
     ],
+    ids=["empty", "nonsense", "another room's", "unknown channel"],
 )
 def test_a_forged_ticket_is_refused(text):
     async def test(live):
