@@ -216,6 +216,27 @@ class StockContainer(models.Model):
         return self.code
 
 
+class KindMark(models.Model):
+    """The shape by which a shop tells a kind at a glance, beside word and letter."""
+
+    class Shape(models.TextChoices):
+        CIRCLE = "circle", "circle"
+        TRIANGLE = "triangle", "triangle"
+        SQUARE = "square", "square"
+        DIAMOND = "diamond", "diamond"
+        HEXAGON = "hexagon", "hexagon"
+        CROSS = "cross", "cross"
+
+    kind = models.CharField(max_length=12, choices=Kind.choices, unique=True)
+    shape = models.CharField(max_length=10, choices=Shape.choices, unique=True)
+
+    class Meta:
+        ordering = ["pk"]
+
+    def __str__(self) -> str:
+        return f"{self.kind}: {self.shape}"
+
+
 class Vessel(models.Model):
     """A bottle, sprayer or jug. One kind of solution for life."""
 
@@ -349,8 +370,11 @@ class Pour(Immutable):
     substance = models.CharField(max_length=10, choices=Substance.choices)
     container = models.ForeignKey(StockContainer, on_delete=models.PROTECT, null=True)
     dispenser = models.ForeignKey(Dispenser, on_delete=models.PROTECT, null=True)
-    planned_ml = models.FloatField()
-    poured_ml = models.FloatField()
+    planned_ml = models.FloatField(help_text="For one vessel.")
+    poured_ml = models.FloatField(help_text="Into each vessel.")
+    vessels = models.PositiveSmallIntegerField(
+        default=1, help_text="How many vessels it was poured into alike."
+    )
 
     class Meta:
         ordering = ["batch_id", "step"]

@@ -233,6 +233,7 @@ class OrderSheet(Immutable):
         WorkOrder, on_delete=models.PROTECT, related_name="sheets"
     )
     version = models.PositiveSmallIntegerField()
+    round = models.PositiveSmallIntegerField(default=1)
     reading = models.ForeignKey(Reading, on_delete=models.PROTECT, null=True)
     recipe_versions = models.JSONField(help_text="Solution kind to version pk.")
     facts = models.JSONField(help_text="`mixing.sheet.sheet_to_json`.")
