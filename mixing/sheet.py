@@ -41,6 +41,7 @@ from mixing.parts import (
     computed,
 )
 from mixing.planner import planner_of
+from mixing.poured import as_poured, pour_problem
 from mixing.recipes import (
     CurvePoint,
     FillMode,
@@ -96,8 +97,10 @@ __all__ = [
     "Water",
     "WaterNote",
     "WaterSource",
+    "as_poured",
     "mixing_sheet",
     "pour_changes",
+    "pour_problem",
     "request_problems",
 ]
 

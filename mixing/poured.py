@@ -1,0 +1,173 @@
+"""A mixing as it was really poured: the sheet's result from the poured amounts (pure).
+
+The planned amounts stand beside the poured ones; strength, soap and their ranges are
+worked out anew from what went in.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from mixing.advice import climate_of
+from mixing.bench import Bench, bench_of
+from mixing.dosing import Dispenser, counted_spread_ml, spread_ml
+from mixing.fill import VesselPlan
+from mixing.outcome import fill_of
+from mixing.parts import MixingSheet, Pour, SolutionSheet, VesselFill
+from mixing.planner import planner_of
+from mixing.pours import Mix
+from mixing.recipes import SolutionKind, usual_dispensers
+from mixing.request import SheetRequest
+from mixing.shelf import open_shelf
+from shopapp.figures import Figure
+from shopapp.say import Say, say
+
+ROOM_ML = 0.5
+"""A reading is not blamed for this much over the brim."""
+
+
+def as_poured(
+    sheet: MixingSheet, *, kind: SolutionKind, poured: Sequence[Sequence[float]]
+) -> SolutionSheet:
+    """One solution of a sheet with the amounts that were really poured, mL.
+
+    poured  for each fill of the solution, its pours in order: mL into each vessel; for
+            a pour to the mark, the mark that was met
+
+    Raises ValueError when the amounts do not fit the sheet's pours or one of them
+    cannot be.
+    """
+    planned = next(each for each in sheet.solutions if each.kind is kind)
+    request = sheet.request
+    recipe = next(each for each in request.recipes if each.kind is kind)
+    bench = bench_of(
+        request.dispensers or usual_dispensers(),
+        wanted=((each.substance, each.dispenser) for each in request.preferred),
+    )
+    planner = planner_of(
+        recipe,
+        request,
+        climate_of(request.conditions),
+        bench,
+        open_shelf(request.stock),
+    )
+    fills = tuple(
+        _fill(
+            fill,
+            amounts,
+            bench,
+            Mix(
+                recipe=recipe,
+                plan=_plan_of(fill, request),
+                mode=planned.fill_mode,
+                strength=planner.strength,
+                soap=planner.soap,
+                takings=(),
+            ),
+        )
+        for fill, amounts in zip(planned.fills, poured, strict=True)
+    )
+    return replace(planned, fills=fills)
+
+
+def pour_problem(
+    pour: Pour, *, poured_ml: float, before_ml: float, room_ml: float, vessel: str
+) -> Say | None:
+    """Why an amount cannot have been poured, in the words of who poured it.
+
+    pour       what was planned
+    poured_ml  what is said to have been poured into one vessel, mL
+    before_ml  what stands in the vessel already, mL
+    room_ml    what the vessel holds to the brim, mL
+    """
+    if not poured_ml > 0:
+        return say(
+            "Enter what you poured, above zero. If nothing was poured, go back a step."
+        )
+    if not pour.to_mark and before_ml + poured_ml > room_ml + ROOM_ML:
+        return say(
+            "{vessel} holds {room}: {poured} more does not go in. Read it again.",
+            vessel=vessel,
+            room=_ml(room_ml, "to the brim"),
+            poured=replace(pour.amount, value=poured_ml, low=None, high=None),
+        )
+    if pour.to_mark and poured_ml > room_ml + ROOM_ML:
+        return say(
+            "{vessel} holds {room}: it has no mark above that.",
+            vessel=vessel,
+            room=_ml(room_ml, "to the brim"),
+        )
+    return None
+
+
+def poured_amount(
+    pour: Pour, *, poured_ml: float, dispensers: Sequence[Dispenser]
+) -> Figure:
+    """A poured amount with the range that reading its dispenser allows, mL."""
+    if abs(poured_ml - pour.amount.value) < 1e-9:
+        return pour.amount
+    spread = _spread(pour, poured_ml, dispensers)
+    return Figure(
+        value=poured_ml,
+        unit=pour.amount.unit,
+        made_by="given",
+        low=max(0.0, poured_ml - spread),
+        high=poured_ml + spread,
+        note="entered by who poured it",
+    )
+
+
+def _spread(pour: Pour, poured_ml: float, dispensers: Sequence[Dispenser]) -> float:
+    used = next((each for each in dispensers if each.name == pour.dispenser), None)
+    if used is None:
+        # To the mark, or a dispenser that nobody lists any more: as wide as planned.
+        amount = pour.amount
+        low = amount.value if amount.low is None else amount.low
+        high = amount.value if amount.high is None else amount.high
+        return (high - low) / 2
+    if used.is_counted:
+        return counted_spread_ml(
+            count=max(1, round(poured_ml / used.graduation_ml)),
+            graduation_ml=used.graduation_ml,
+            error_ml=used.error_ml,
+        )
+    return spread_ml(
+        amount_ml=poured_ml,
+        graduation_ml=used.graduation_ml,
+        error_ml=used.error_ml,
+        capacity_ml=used.capacity_ml,
+    )
+
+
+def _fill(
+    planned: VesselFill, amounts: Sequence[float], bench: Bench, mix: Mix
+) -> VesselFill:
+    if any(not amount > 0 for amount in amounts):
+        raise ValueError("An amount that was poured must be above zero.")
+    dispensers = (*bench.dispensers, *usual_dispensers())
+    pours = tuple(
+        replace(
+            pour,
+            amount=poured_amount(pour, poured_ml=amount, dispensers=dispensers),
+        )
+        for pour, amount in zip(planned.pours, amounts, strict=True)
+    )
+    marks = [pour.amount.value for pour in pours if pour.to_mark]
+    if marks:
+        mix = replace(mix, plan=replace(mix.plan, volume_ml=marks[0]))
+    return fill_of(mix, pours, bench, codes=planned.codes, count=planned.count)
+
+
+def _plan_of(fill: VesselFill, request: SheetRequest) -> VesselPlan:
+    code = fill.codes[0] if fill.codes else ""
+    vessel = next((each for each in request.vessels if each.code == code), None)
+    return VesselPlan(
+        code=code,
+        volume_ml=fill.planned.value,
+        mark_error_ml=10.0 if vessel is None else vessel.mark_error_ml,
+    )
+
+
+def _ml(value: float, note: str) -> Figure:
+    return Figure(value=value, unit="ml", made_by="given", note=note)
