@@ -10,6 +10,7 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import cached_property
 
 
 class Substance(StrEnum):
@@ -84,12 +85,12 @@ class Dispenser:
                 f"{self.graduation_ml:g} mL."
             )
 
-    @property
+    @cached_property
     def is_counted(self) -> bool:
         """A pump and a dropper are counted, not read."""
         return self.kind in COUNTED
 
-    @property
+    @cached_property
     def measures(self) -> bool:
         """Drops of unknown size measure nothing."""
         return self.kind is not DispenserKind.DROPPER or self.calibrated

@@ -72,22 +72,30 @@ def density_g_per_ml(*, mass_fraction: float, temp_c: float = 20.0) -> float:
 def _mass_fraction(vv_pct: float) -> float:
     if vv_pct == 100:
         return 1.0
+    if not vv_pct:
+        return 0.0
     wanted = vv_pct / 100 * _PURE
+    # False position with halved ends (Illinois): w * rho(w) rises with w, so the answer
+    # stays between the ends, in about 8 steps where plain halving takes 52.
     low, high = 0.0, 1.0
-    # w * rho(w) rises with w, so the halving always closes on the one answer.
-    for _ in range(52):
-        middle = (low + high) / 2
-        if middle * _DENSITY(middle) < wanted:
-            low = middle
+    below, above = -wanted, _PURE - wanted
+    for _ in range(60):
+        middle = high - above * (high - low) / (above - below)
+        off = middle * _DENSITY(middle) - wanted
+        if abs(off) < 1e-15:
+            break
+        if (off > 0) == (above > 0):
+            below /= 2
         else:
-            high = middle
-    return (low + high) / 2 if vv_pct else 0.0
+            low, below = high, above
+        high, above = middle, off
+    return middle
 
 
 def mass_fraction(*, vv_pct: float) -> float:
     """Mass fraction of isopropanol in a solution of known strength by volume.
 
-        w * rho(w) = vv_pct / 100 * rho(1)        solved for w by halving
+        w * rho(w) = vv_pct / 100 * rho(1)        solved for w
 
     vv_pct   strength, % v/v at 20 °C, 0 to 100
     Not for: a strength taken as "parts alcohol to parts water before mixing".
