@@ -48,17 +48,26 @@ def ring(
     subject  what it is about, "workorder 17"
     due      for periodic work: done once for each due moment
     """
-    try:
-        with transaction.atomic():
-            task = BackgroundTask.objects.create(
-                kind=kind, subject=subject, payload=payload or {}, due=due
-            )
-    except IntegrityError:
-        known = Q(kind=kind, subject=subject)
-        same = Q(due=due) if due else Q(state__in=ALIVE)
-        task = BackgroundTask.objects.filter(known & same).latest("pk")
+    task = _ask(kind, subject=subject, payload=payload or {}, due=due)
     act.after_commit(lambda: sound(task.kind, task.pk))
     return task
+
+
+def _ask(
+    kind: str, *, subject: str, payload: dict[str, Any], due: datetime | None
+) -> BackgroundTask:
+    known = BackgroundTask.objects.filter(kind=kind, subject=subject)
+    while True:
+        try:
+            with transaction.atomic():
+                return BackgroundTask.objects.create(
+                    kind=kind, subject=subject, payload=payload, due=due
+                )
+        except IntegrityError:
+            # It may have ended since; then there is room for a new one.
+            alike = known.filter(due=due) if due else known.none()
+            if task := (alike.first() or known.filter(state__in=ALIVE).first()):
+                return task
 
 
 def sound(kind: str, pk: int) -> None:

@@ -15,7 +15,8 @@ from shopapp.models import BackgroundTask
 from shopapp.say import say
 from tests.makers import NOW, make_person, make_tap
 
-pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.postgres]
+pytestmark = [pytest.mark.django_db, pytest.mark.postgres]
+with_commits = pytest.mark.django_db(transaction=True)
 RUNG: list[tuple[str, int]] = []
 
 
@@ -66,6 +67,7 @@ def state(task: BackgroundTask) -> str:
     return BackgroundTask.objects.get(pk=task.pk).state
 
 
+@with_commits
 def test_the_bell_sounds_after_the_commit(pat):
     task = asked(pat)
     assert [("papers.test", task.pk)] == RUNG
@@ -79,6 +81,7 @@ def test_a_refused_action_asks_for_nothing(pat):
     assert not BackgroundTask.objects.exists()
 
 
+@with_commits
 def test_one_of_a_kind_and_subject_is_alive_at_a_time(pat):
     first = asked(pat)
     RUNG.clear()
@@ -87,6 +90,7 @@ def test_one_of_a_kind_and_subject_is_alive_at_a_time(pat):
     assert asked(pat, subject="workorder 2") != first
 
 
+@with_commits
 def test_once_it_is_done_it_can_be_asked_for_again(pat):
     first = asked(pat)
     RUNG.clear()
@@ -95,6 +99,7 @@ def test_once_it_is_done_it_can_be_asked_for_again(pat):
     assert asked(pat) != first
 
 
+@with_commits
 def test_periodic_work_is_done_once_for_each_due_moment(pat):
     first = asked(pat, due=NOW)
     with running(first.pk):
@@ -107,6 +112,14 @@ def test_periodic_work_is_done_once_for_each_due_moment(pat):
     assert asked(pat, due=NOW + timedelta(days=1)) != first
 
 
+@with_commits
+def test_while_one_due_is_alive_the_next_due_waits_for_it(pat):
+    first = asked(pat, due=NOW)
+    RUNG.clear()
+    assert asked(pat, due=NOW + timedelta(days=1)) == first
+
+
+@with_commits
 def test_a_deaf_bell_is_no_error_and_the_sweep_sounds_it_again(pat, settings):
     settings.BACKGROUND_BELL = f"{__name__}.deaf_bell"
     task = asked(pat)
@@ -119,6 +132,7 @@ def test_a_deaf_bell_is_no_error_and_the_sweep_sounds_it_again(pat, settings):
     assert sweep() == []
 
 
+@with_commits
 def test_a_task_is_taken_by_one_worker_only():
     task = waiting()
     with running(task.pk) as mine, running(task.pk) as theirs:
@@ -127,6 +141,7 @@ def test_a_task_is_taken_by_one_worker_only():
     assert state(task) == State.DONE
 
 
+@with_commits
 def test_a_failure_is_tried_again_and_given_up_after_the_last_attempt():
     task = waiting()
     for attempt in range(1, MOST_ATTEMPTS + 1):
@@ -163,6 +178,7 @@ def test_a_living_task_is_left_alone():
     assert state(task) == State.RUNNING
 
 
+@with_commits
 def test_a_running_task_shows_that_it_lives(monkeypatch):
     monkeypatch.setattr(background, "BEAT", timedelta(seconds=0.05))
     task = waiting()
@@ -172,6 +188,7 @@ def test_a_running_task_shows_that_it_lives(monkeypatch):
         assert BackgroundTask.objects.get(pk=task.pk).heartbeat_at > first
 
 
+@with_commits
 def test_a_task_that_was_called_off_stops_when_it_looks():
     task = waiting()
     with running(task.pk) as work:

@@ -17,7 +17,8 @@ from shopapp.models import Revision, Submission
 from shopapp.say import say
 from tests.makers import NOW, make_person, make_tap
 
-pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.postgres]
+pytestmark = [pytest.mark.django_db, pytest.mark.postgres]
+in_threads = pytest.mark.django_db(transaction=True)
 KEY = "a-key-of-a-form"
 
 
@@ -112,6 +113,7 @@ def at_once(*presses):
         return list(pool.map(run, presses))
 
 
+@in_threads
 def test_the_same_key_twice_at_once_has_one_effect_and_one_answer(pat, roll):
     def press():
         return perform(make_tap(pat, key=KEY), take, roll_pk=roll.pk, taken_mm=300)
@@ -162,6 +164,7 @@ def test_a_refusal_leaves_nothing_and_the_key_can_be_sent_again(pat, roll):
     assert not answer.repeated
 
 
+@in_threads
 def test_two_pulls_from_one_roll_never_take_more_than_there_is(pat, roll):
     def press(key):
         return lambda: perform(
@@ -173,6 +176,7 @@ def test_two_pulls_from_one_roll_never_take_more_than_there_is(pat, roll):
     assert left_mm(roll) == 400
 
 
+@in_threads
 def test_rolls_locked_in_opposite_order_never_wait_for_each_other(pat, roll):
     other = a_roll("R2")
 
@@ -188,6 +192,7 @@ def test_rolls_locked_in_opposite_order_never_wait_for_each_other(pat, roll):
     assert Submission.objects.count() == 12
 
 
+@in_threads
 def test_a_late_commit_still_moves_the_revision(pat, roll):
     other = a_roll("R2")
     inside, quick_done = threading.Event(), threading.Event()
