@@ -102,19 +102,28 @@ ALLOWED: dict[str, frozenset[Role]] = {
     "paper.issue": EVERYONE,
     # the bottle's path
     "mix.view": EVERYONE,
+    "mix.plan": FLOOR,
     "mix.record": FLOOR,
+    "mix.top_up": FLOOR,
+    "mixing.defaults": MANAGERS,
     "mix.skip": FLOOR,
     "mix.take": FLOOR,
     "vessel.view": EVERYONE,
     "vessel.change": MANAGERS,
+    "vessel.retire": MANAGERS,
+    "kind.mark": MANAGERS,
     "vessel.empty": FLOOR,
     "recipe.view": EVERYONE,
     "recipe.change": MANAGERS,
     "stock.view": EVERYONE,
+    "stock.receive": FLOOR,
     "stock.open": FLOOR,
     "stock.count": FLOOR,
+    "stock.discard": FLOOR,
+    "chemical.change": MANAGERS,
     "water.test": FLOOR,
     "dispenser.change": MANAGERS,
+    "dispenser.calibrate": FLOOR,
 }
 """Permission `noun.verb` to the roles that hold it; the same verb as the action."""
 
