@@ -97,6 +97,22 @@ def batch_foreign(
     return _hard(Rule.BATCH_OWN, sentence)
 
 
+def vessel_foreign(
+    *, vessel: str, batch: str, mixed_for: Collection[str], order: str
+) -> Concern | None:
+    """Refused: a vessel that holds a batch mixed for other orders."""
+    if order in mixed_for:
+        return None
+    sentence = say(
+        "{vessel} holds batch {batch} of {orders}: take a clean vessel, or empty and "
+        "rinse this one first.",
+        vessel=vessel,
+        batch=batch,
+        orders=", ".join(sorted(mixed_for)) or "nobody's order",
+    )
+    return _hard(Rule.BATCH_OWN, sentence)
+
+
 def film_short(
     *, film: str, there: Figure, wanted: Figure, levels: Mapping[Rule, Level]
 ) -> Concern | None:

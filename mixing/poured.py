@@ -7,11 +7,11 @@ worked out anew from what went in.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from mixing.advice import climate_of
 from mixing.bench import Bench, bench_of
-from mixing.dosing import Dispenser, counted_spread_ml, spread_ml
+from mixing.dosing import Dispenser, Substance, counted_spread_ml, spread_ml
 from mixing.fill import VesselPlan
 from mixing.outcome import fill_of
 from mixing.parts import MixingSheet, Pour, SolutionSheet, VesselFill
@@ -20,6 +20,7 @@ from mixing.pours import Mix
 from mixing.recipes import SolutionKind, usual_dispensers
 from mixing.request import SheetRequest
 from mixing.shelf import open_shelf
+from mixing.totals import drawn
 from shopapp.figures import Figure
 from shopapp.say import Say, say
 
@@ -68,7 +69,7 @@ def as_poured(
         )
         for fill, amounts in zip(planned.fills, poured, strict=True)
     )
-    return replace(planned, fills=fills)
+    return replace(planned, fills=fills, draws=drawn(fills))
 
 
 def pour_problem(
@@ -99,6 +100,51 @@ def pour_problem(
             room=_ml(room_ml, "to the brim"),
         )
     return None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Mixed:
+    """A whole mixing in numbers: the mean over its vessels, the ends over all."""
+
+    volume_ml: float
+    vv_pct: float
+    vv_low_pct: float
+    vv_high_pct: float
+    soap_ml: float
+
+
+def mixed_of(solution: SolutionSheet) -> Mixed:
+    """What one mixing came to over all its vessels.
+
+        vv = sum(vv_i * V_i * n_i) / sum(V_i * n_i);  ends: the lowest and the highest
+    """
+    volumes = [_volume_ml(fill) * fill.count for fill in solution.fills]
+    total = sum(volumes)
+    strengths = [fill.strength for fill in solution.fills if fill.strength is not None]
+    mean = low = high = 0.0
+    if strengths and total:
+        mean = sum(s.value * v for s, v in zip(strengths, volumes, strict=True)) / total
+        low = min(s.value if s.low is None else s.low for s in strengths)
+        high = max(s.value if s.high is None else s.high for s in strengths)
+    return Mixed(
+        volume_ml=total,
+        vv_pct=mean,
+        vv_low_pct=low,
+        vv_high_pct=high,
+        soap_ml=sum(
+            pour.amount.value * fill.count
+            for fill in solution.fills
+            for pour in fill.pours
+            if pour.substance is Substance.SOAP
+        ),
+    )
+
+
+def _volume_ml(fill: VesselFill) -> float:
+    """What stands in one vessel; gel is drawn and does not shrink."""
+    if fill.mixed is not None:
+        return fill.mixed.value
+    return sum(pour.amount.value for pour in fill.pours)
 
 
 def poured_amount(

@@ -38,7 +38,6 @@ from mixing.parts import (
     Use,
     VesselFill,
     WaterNote,
-    computed,
 )
 from mixing.planner import planner_of
 from mixing.poured import as_poured, pour_problem
@@ -64,6 +63,7 @@ from mixing.request import (
 )
 from mixing.shelf import Shelf, open_shelf
 from mixing.strip import strip_of
+from mixing.totals import batch_total, drawn
 from shopapp.figures import Figure, given
 from shopapp.say import Say, say
 
@@ -260,8 +260,8 @@ def _solution(
     return replace(
         blank,
         fills=fills,
-        batch=_total(fills),
-        draws=_draws(fills),
+        batch=batch_total(fills),
+        draws=drawn(fills),
         top_up=_top_up(recipe, fills),
         warnings=(
             *planner.capacity_says(plans, needed=needed.value),
@@ -269,45 +269,6 @@ def _solution(
             *_class_warning(recipe, fills),
         ),
     )
-
-
-def _total(fills: tuple[VesselFill, ...]) -> Figure:
-    total: Figure = given(0.0, "ml", "no other vessel")
-    for fill in fills:
-        total = computed(
-            total_ml,
-            "ml",
-            each_ml=fill.planned,
-            vessels=fill.count,
-            others_ml=total,
-        )
-    return total
-
-
-def _draws(fills: tuple[VesselFill, ...]) -> tuple[Draw, ...]:
-    """What each stock container gives in all, in the order of pouring."""
-    draws: dict[str, Draw] = {}
-    for fill in fills:
-        for pour in fill.pours:
-            if not pour.container:
-                continue
-            known = draws.get(pour.container)
-            before = (
-                given(0.0, "ml", "nothing before") if known is None else (known.amount)
-            )
-            draws[pour.container] = Draw(
-                substance=pour.substance,
-                container=pour.container,
-                lot=pour.lot,
-                amount=computed(
-                    total_ml,
-                    pour.amount.unit,
-                    each_ml=pour.amount,
-                    vessels=fill.count,
-                    others_ml=before,
-                ),
-            )
-    return tuple(draws.values())
 
 
 def _top_up(recipe: RecipeSpec, fills: tuple[VesselFill, ...]) -> Say | None:

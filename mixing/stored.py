@@ -16,7 +16,7 @@ from enum import Enum
 from functools import cache
 from typing import TypeVar, Union, cast, get_args, get_origin, get_type_hints
 
-from mixing.parts import MixingSheet
+from mixing.parts import MixingSheet, SolutionSheet
 from mixing.recipes import RecipeSpec
 from mixing.request import SheetRequest
 from shopapp.figures import Figure
@@ -39,6 +39,16 @@ def sheet_to_json(sheet: MixingSheet) -> Json:
 def sheet_from_json(stored: Mapping[str, object]) -> MixingSheet:
     """The sheet that `sheet_to_json` wrote."""
     return _read(MixingSheet, stored)
+
+
+def solution_to_json(solution: SolutionSheet) -> Json:
+    """One solution of a sheet as plain JSON values."""
+    return _write(solution)
+
+
+def solution_from_json(stored: Mapping[str, object]) -> SolutionSheet:
+    """The solution that `solution_to_json` wrote."""
+    return _read(SolutionSheet, stored)
 
 
 def request_to_json(request: SheetRequest) -> Json:

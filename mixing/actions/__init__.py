@@ -1,0 +1,1 @@
+"""What people do at the bench; each action in one transaction."""

@@ -1,0 +1,149 @@
+"""Keeping a batch: pours, fills, stock; the order's own action calls this."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.utils import timezone
+
+from mixing.models import (
+    Batch,
+    Dispenser,
+    Fill,
+    Pour,
+    Reading,
+    RecipeVersion,
+    StockContainer,
+    StockMovement,
+    Substance,
+    Vessel,
+    WaterTest,
+)
+from mixing.parts import Draw, SolutionSheet, VesselFill
+from mixing.poured import mixed_of
+from mixing.recipes import SolutionKind
+from mixing.stored import solution_to_json
+from shopapp.frame import Act
+from shopapp.models import shop_day, the_shop
+from shopapp.numbering import numbered
+
+
+@dataclass(frozen=True, kw_only=True)
+class Mixing:
+    """A mixing that is to be kept: as planned, as poured, and by what."""
+
+    planned: SolutionSheet
+    poured: SolutionSheet
+    recipe_version: RecipeVersion
+    reading: Reading | None
+    water: WaterTest | None
+
+
+def keep_batch(
+    act: Act,
+    mixing: Mixing,
+    *,
+    vessels: Mapping[str, Vessel],
+    containers: Mapping[str, StockContainer],
+) -> Batch:
+    """Keep a mixing as a batch, fill its vessels and draw its stock.
+
+    The caller has locked vessels and containers and asked the rules.
+    """
+    batch = _create(act, mixing)
+    _keep_pours(batch, mixing, containers)
+    for fill in mixing.poured.fills:
+        for code in fill.codes:
+            fill_vessel(batch, vessels[code], volume_ml=_volume_ml(fill))
+    for draw in mixing.poured.draws:
+        _draw(act, batch, draw, containers[draw.container])
+    return batch
+
+
+def fill_vessel(batch: Batch, vessel: Vessel, *, volume_ml: float) -> Fill:
+    """The vessel holds this batch from now on."""
+    vessel.state = Vessel.State.FILLED
+    vessel.save(update_fields=["state"])
+    return Fill.objects.create(batch=batch, vessel=vessel, volume_ml=volume_ml)
+
+
+def _create(act: Act, mixing: Mixing) -> Batch:
+    result = mixed_of(mixing.poured)
+    return numbered(
+        lambda number: Batch.objects.create(
+            number=number,
+            kind=mixing.poured.kind.value,
+            recipe_version=mixing.recipe_version,
+            reading=mixing.reading,
+            water=None if _is_gel(mixing) else mixing.water,
+            volume_ml=result.volume_ml,
+            vv_pct=result.vv_pct,
+            vv_low_pct=result.vv_low_pct,
+            vv_high_pct=result.vv_high_pct,
+            soap_ml=result.soap_ml,
+            facts=solution_to_json(mixing.poured),
+            mixed_by=act.by,
+            mixed_at=act.now,
+            use_by=_use_by(act),
+        ),
+        model=Batch,
+        letter="B",
+        at=act.now,
+    )
+
+
+def _is_gel(mixing: Mixing) -> bool:
+    return mixing.poured.kind is SolutionKind.GEL
+
+
+def _use_by(act: Act) -> datetime:
+    """The end of the shop's day: mixed fresh for each installation.
+
+    Common practice, no published source.
+    """
+    zone = the_shop().zone
+    day = timezone.localtime(act.now, zone).date()
+    return shop_day(day, zone=zone)[1]
+
+
+def _keep_pours(
+    batch: Batch, mixing: Mixing, containers: Mapping[str, StockContainer]
+) -> None:
+    dispensers = {each.name: each for each in Dispenser.objects.all()}
+    step = 0
+    for planned, poured in zip(mixing.planned.fills, mixing.poured.fills, strict=True):
+        for before, after in zip(planned.pours, poured.pours, strict=True):
+            step += 1
+            Pour.objects.create(
+                batch=batch,
+                step=step,
+                substance=Substance(after.substance.value),
+                container=containers.get(after.container),
+                dispenser=dispensers.get(after.dispenser),
+                planned_ml=before.amount.value,
+                poured_ml=after.amount.value,
+                vessels=_count(poured),
+            )
+
+
+def _count(fill: VesselFill) -> int:
+    return len(fill.codes) or fill.count
+
+
+def _volume_ml(fill: VesselFill) -> float:
+    return fill.planned.value if fill.mixed is None else fill.mixed.value
+
+
+def _draw(act: Act, batch: Batch, draw: Draw, container: StockContainer) -> None:
+    container.left_ml = round(container.left_ml - draw.amount.value, 6)
+    container.save(update_fields=["left_ml"])
+    StockMovement.objects.create(
+        container=container,
+        what=StockMovement.What.POURED,
+        change_ml=-draw.amount.value,
+        batch=batch,
+        by=act.by,
+        at=act.now,
+    )
