@@ -8,33 +8,41 @@ screen both work. Class names: cutlist-blank, -keep, -cut, -sheet, -text, -rule.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from html import escape
 
+from jobs.nesting.pen import (
+    MARGIN_BOTTOM,
+    MARGIN_LEFT,
+    MARGIN_RIGHT,
+    MARGIN_TOP,
+    PAGE,
+    RADIUS,
+    SMALL,
+    TEXT_WIDTH,
+    Pen,
+    free_spot,
+    write,
+)
 from jobs.nesting.problem import Blank, Cut, Offcut, PullPlan, Roll
-from jobs.nesting.rows import Row, split_rows
+from jobs.nesting.rows import split_rows
 from shopapp.say import Say, say
 from shopapp.units import System, shown
-
-PAGE = 1000.0
-"""Width of every drawing in its own units; the page scales it."""
-FONT = 19.0
-SMALL = 15.0
-RADIUS = 12.0
-MARGIN_LEFT, MARGIN_TOP, MARGIN_RIGHT, MARGIN_BOTTOM = 66.0, 36.0, 24.0, 62.0
-TEXT_WIDTH = 0.58
-"""Mean width of a letter in parts of the font size, on the safe side."""
-
-Box = tuple[float, float, float, float]
 
 
 @dataclass(frozen=True, kw_only=True)
 class Drawing:
-    """One sheet drawn: a pull or an off-cut. `key` names the lettered blanks."""
+    """One sheet drawn: a pull or an off-cut.
+
+    svg   the whole sheet, for the screen and for export
+    rows  the same row by row, so that paper may break between them
+    key   (letter, name, size) of each blank
+    """
 
     source_id: str
     title: str
     svg: str
+    rows: tuple[str, ...]
     key: tuple[tuple[str, str, str], ...]
 
 
@@ -158,50 +166,6 @@ def letters(at: int) -> str:
     return text
 
 
-@dataclass
-class _Pen:
-    """Collects SVG elements and remembers where text and numbers stand."""
-
-    scale: float
-    row: Row
-    top: float
-    parts: list[str] = field(default_factory=list)
-    busy: list[Box] = field(default_factory=list)
-
-    def px(self, along_mm: float) -> float:
-        return MARGIN_LEFT + (along_mm - self.row.start) * self.scale
-
-    def py(self, across_mm: float) -> float:
-        return self.top + across_mm * self.scale
-
-    def rect(self, box: Box, kind: str, extra: str) -> None:
-        x1, y1, x2, y2 = box
-        self.parts.append(
-            f'<rect class="cutlist-{kind}" x="{x1:.1f}" y="{y1:.1f}" '
-            f'width="{x2 - x1:.1f}" height="{y2 - y1:.1f}" {extra}/>'
-        )
-
-    def line(self, box: Box, kind: str, width: float, extra: str = "") -> None:
-        x1, y1, x2, y2 = box
-        self.parts.append(
-            f'<line class="cutlist-{kind}" x1="{x1:.1f}" y1="{y1:.1f}" '
-            f'x2="{x2:.1f}" y2="{y2:.1f}" stroke="currentColor" '
-            f'stroke-width="{width:g}"{extra}/>'
-        )
-
-    def text(
-        self, x: float, y: float, text: str, *, size: float = FONT, upright: bool = True
-    ) -> None:
-        """Centred on (x, y); not upright: read from the right-hand side."""
-        turn = "" if upright else f' transform="rotate(-90 {x:.1f} {y:.1f})"'
-        x, y = (x, y + size * 0.35) if upright else (x, y + size * 0.35)
-        self.parts.append(
-            f'<text class="cutlist-text" x="{x:.1f}" y="{y:.1f}" '
-            f'font-size="{size:g}" text-anchor="middle" fill="currentColor"{turn}>'
-            f"{escape(text)}</text>"
-        )
-
-
 def _drawn(sheet: Sheet, system: System, translate: Callable[[Say], str]) -> Drawing:
     rows = split_rows(
         width=sheet.width,
@@ -213,32 +177,47 @@ def _drawn(sheet: Sheet, system: System, translate: Callable[[Say], str]) -> Dra
     # A short, wide sheet would fill a page and more: keep it lower than broad.
     scale = min(usable / longest, 0.62 * PAGE / sheet.width)
     row_height = MARGIN_TOP + sheet.width * scale + MARGIN_BOTTOM
-    parts: list[str] = []
+    title = f"{sheet.title}, {_size(sheet.width, sheet.length, system)}"
+    whole: list[str] = []
+    alone: list[str] = []
     for at, row in enumerate(rows):
-        pen = _Pen(scale=scale, row=row, top=at * row_height + MARGIN_TOP)
-        _draw_row(pen, sheet, system, translate)
-        parts += pen.parts
-    height = row_height * len(rows)
-    size = _size(sheet.width, sheet.length, system)
-    title = f"{sheet.title}, {size}"
-    svg = (
-        f'<svg xmlns="http://www.w3.org/2000/svg" class="cutlist" role="img" '
+        for top, parts in ((at * row_height, whole), (0.0, alone)):
+            pen = Pen(scale=scale, row=row, top=top + MARGIN_TOP)
+            _draw_row(pen, sheet, system, translate)
+            parts.append("".join(pen.parts))
+    return Drawing(
+        source_id=sheet.source_id,
+        title=title,
+        svg=_svg(title, row_height * len(rows), "".join(whole)),
+        rows=tuple(
+            _svg(f"{title} ({at}/{len(rows)})", row_height, part)
+            for at, part in enumerate(alone, 1)
+        ),
+        key=tuple(
+            (item.letter, item.name, _size(item.w, item.h, system))
+            for item in sheet.items
+            if not item.keep
+        ),
+    )
+
+
+def _svg(title: str, height: float, parts: str) -> str:
+    return (
+        '<svg xmlns="http://www.w3.org/2000/svg" class="cutlist" role="img" '
         f'viewBox="0 0 {PAGE:g} {height:.0f}" font-family="sans-serif">'
-        f"<title>{escape(title)}</title>" + "".join(parts) + "</svg>"
+        f"<title>{escape(title)}</title>{parts}</svg>"
     )
-    key = tuple(
-        (item.letter, item.name, _size(item.w, item.h, system))
-        for item in sheet.items
-        if not item.keep
-    )
-    return Drawing(source_id=sheet.source_id, title=title, svg=svg, key=key)
 
 
 def _draw_row(
-    pen: _Pen, sheet: Sheet, system: System, translate: Callable[[Say], str]
+    pen: Pen, sheet: Sheet, system: System, translate: Callable[[Say], str]
 ) -> None:
     row = pen.row
     left, right = pen.px(row.start), pen.px(row.end)
+    if row.start == 0:
+        fresh = translate(say("fresh end"))
+        x = left + len(fresh) * SMALL * TEXT_WIDTH / 2
+        pen.text(x, pen.py(0) - SMALL, fresh, size=SMALL)
     pen.rect(
         (left, pen.py(0), right, pen.py(sheet.width)),
         "sheet",
@@ -246,15 +225,21 @@ def _draw_row(
     )
     shown_items = [i for i in sheet.items if i.y < row.end and i.y + i.h > row.start]
     for item in shown_items:
-        _draw_item(pen, item, system, translate)
+        _draw_item(pen, item, system, translate, outlined=not sheet.cuts)
     for cut in sheet.cuts:
         _draw_cut(pen, cut, sheet)
     _draw_rules(pen, sheet, system)
 
 
 def _draw_item(
-    pen: _Pen, item: Item, system: System, translate: Callable[[Say], str]
+    pen: Pen,
+    item: Item,
+    system: System,
+    translate: Callable[[Say], str],
+    *,
+    outlined: bool,
 ) -> None:
+    """A blank or a piece to keep; cuts draw the edges of blanks where there are any."""
     row = pen.row
     x1 = pen.px(max(item.y, row.start))
     x2 = pen.px(min(item.y + item.h, row.end))
@@ -263,44 +248,18 @@ def _draw_item(
         look = 'fill="none" stroke="currentColor" stroke-width="1.5" '
         pen.rect((x1, y1, x2, y2), "keep", look + 'stroke-dasharray="9 6"')
     else:
-        look = 'fill="currentColor" fill-opacity="0.09" stroke="currentColor" '
-        pen.rect((x1, y1, x2, y2), "blank", look + 'stroke-width="1"')
+        look = 'fill="currentColor" fill-opacity="0.09"'
+        if outlined:
+            look += ' stroke="currentColor" stroke-width="1.5"'
+        pen.rect((x1, y1, x2, y2), "blank", look)
     name = f"{item.letter} {item.name}".strip()
-    size = _size(item.w, item.h, system)
-    if item.turned:
-        size = translate(say("{size}, turned", size=size))
-    _write(pen, (x1, y1, x2, y2), [[name, size], [name], [item.letter or item.name]])
+    size = f"{_number(item.w, system)} × {_number(item.h, system)}"
+    turned = translate(say("{size}, turned", size=size)) if item.turned else size
+    box = (x1, y1, x2, y2)
+    write(pen, box, name=name, size=size, turned=turned, letter=item.letter)
 
 
-def _write(pen: _Pen, box: Box, choices: Sequence[Sequence[str]]) -> None:
-    """The fullest text that fits, level if it can be, else turned."""
-    x1, y1, x2, y2 = box
-    middle_x, middle_y = (x1 + x2) / 2, (y1 + y2) / 2
-    for lines in choices:
-        long = max(len(line) for line in lines) * FONT * TEXT_WIDTH + 8
-        tall = len(lines) * FONT * 1.25 + 4
-        for upright in (True, False):
-            room_x, room_y = (x2 - x1, y2 - y1) if upright else (y2 - y1, x2 - x1)
-            if long > room_x or tall > room_y:
-                continue
-            for at, line in enumerate(lines):
-                shift = (at - (len(lines) - 1) / 2) * FONT * 1.25
-                dx, dy = (0.0, shift) if upright else (shift, 0.0)
-                size = FONT if at == 0 else SMALL
-                pen.text(middle_x + dx, middle_y + dy, line, size=size, upright=upright)
-            half_x, half_y = (long / 2, tall / 2) if upright else (tall / 2, long / 2)
-            pen.busy.append(
-                (
-                    middle_x - half_x,
-                    middle_y - half_y,
-                    middle_x + half_x,
-                    middle_y + half_y,
-                )
-            )
-            return
-
-
-def _draw_cut(pen: _Pen, cut: Cut, sheet: Sheet) -> None:
+def _draw_cut(pen: Pen, cut: Cut, sheet: Sheet) -> None:
     """A bold line, broken where its number stands in a ring."""
     row = pen.row
     if cut.way == "across":
@@ -318,10 +277,16 @@ def _draw_cut(pen: _Pen, cut: Cut, sheet: Sheet) -> None:
         y1 = y2 = pen.py(cut.x1_mm)
         x1, x2 = pen.px(start), pen.px(end)
     length = (x2 - x1) + (y2 - y1)
-    at = _free_spot(pen, (x1, y1, x2, y2), length)
+    at = free_spot(pen, (x1, y1, x2, y2), length)
     ux, uy = (x2 - x1) / length, (y2 - y1) / length
     cx, cy = x1 + ux * at, y1 + uy * at
-    before, after = at - RADIUS, at + RADIUS
+    if cut.way == "along" and min(cy - pen.py(0), pen.py(sheet.width) - cy) < RADIUS:
+        # At the sheet's own edge the ring stands inside, beside its line.
+        inward = 1 if cy - pen.py(0) < RADIUS else -1
+        cy += inward * (RADIUS + 2)
+        before = after = 0.0
+    else:
+        before, after = at - RADIUS, at + RADIUS
     if before > 0:
         pen.line((x1, y1, x1 + ux * before, y1 + uy * before), "cut", 3)
     if after < length:
@@ -330,32 +295,12 @@ def _draw_cut(pen: _Pen, cut: Cut, sheet: Sheet) -> None:
         f'<circle class="cutlist-cut" cx="{cx:.1f}" cy="{cy:.1f}" r="{RADIUS:g}" '
         'fill="none" stroke="currentColor" stroke-width="2"/>'
     )
-    size = SMALL if cut.number < 100 else SMALL - 4
+    size = SMALL - 2 if cut.number < 100 else SMALL - 5
     pen.text(cx, cy, str(cut.number), size=size)
     pen.busy.append((cx - RADIUS, cy - RADIUS, cx + RADIUS, cy + RADIUS))
 
 
-def _free_spot(pen: _Pen, line: Box, length: float) -> float:
-    """How far along a cut its number stands: the first place that is free."""
-    x1, y1, x2, y2 = line
-    ux, uy = (x2 - x1) / length, (y2 - y1) / length
-    spots = [RADIUS, *(length * part / 20 for part in (10, 6, 14, 3, 17, 8, 12, 5, 15))]
-    if y1 >= pen.top:
-        spots = [*spots[1:], spots[0]]
-    for at in spots:
-        cx, cy = x1 + ux * at, y1 + uy * at
-        if not any(
-            cx - RADIUS < b[2]
-            and b[0] < cx + RADIUS
-            and cy - RADIUS < b[3]
-            and b[1] < cy + RADIUS
-            for b in pen.busy
-        ):
-            return at
-    return spots[0]
-
-
-def _draw_rules(pen: _Pen, sheet: Sheet, system: System) -> None:
+def _draw_rules(pen: Pen, sheet: Sheet, system: System) -> None:
     """Distances from the fresh end below, the width on the left."""
     row = pen.row
     base = pen.py(sheet.width)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple
 
-MAX_ASPECT = 4.5
+MAX_ASPECT = 3.4
 """A row longer than this many widths is too flat to read."""
 
 
@@ -24,8 +24,8 @@ def split_rows(
     width, length  of the sheet, mm
     spans          (near, far) end of each blank, mm
 
-    >>> split_rows(width=10, length=80, spans=[(0, 30), (30, 45), (45, 80)])
-    [Row(start=0, end=45), Row(start=45, end=80)]
+    >>> split_rows(width=10, length=68, spans=[(0, 30), (30, 45), (45, 68)])
+    [Row(start=0, end=30), Row(start=30, end=68)]
     """
     count = -(-length // int(width * MAX_ASPECT))
     rows: list[Row] = []

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 
 from jobs.nesting.bands import fill_bands
 from jobs.nesting.bounds import reachable_mm
@@ -17,10 +17,18 @@ from jobs.nesting.skyline import Placed, fill
 NO_LIMIT = 1 << 40
 ANY = NO_LIMIT * NO_LIMIT
 """A limit on waste that limits nothing."""
-HISTORY = 200
+COARSE_MEMORY, FINE_MEMORY = 200, 15
 """Late acceptance looks this many tries back (Burke, Bykov 2017, from memory)."""
-BURST = 20
-"""Tries of one chain before the next chain's turn, and between looks at the clock."""
+FINE = 2500
+"""Lengths are fine if the next shorter one is less than this part below."""
+STALE = 2500
+"""Tries without news after which the walk begins anew."""
+SHUFFLED = 4
+"""One swap for so many blanks when it does."""
+GLANCE = 20
+"""Tries between two looks at the clock."""
+
+Built = tuple[int, int, Placed]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -98,7 +106,7 @@ class Builder:
         height: int,
         max_waste: int,
         first_fit: bool = False,
-    ) -> tuple[int, int, Placed]:
+    ) -> Built:
         """Build once. Mode 0: as it is, 1: turned, 2: either; 4 and 8 steer splits."""
         codes: list[int] = []
         for i in order:
@@ -118,7 +126,7 @@ class Builder:
         )
 
 
-def packing(built: tuple[int, int, Placed], *, blanks: int) -> Packing:
+def packing(built: Built, *, blanks: int) -> Packing:
     """A builder's answer with codes taken apart."""
     _, top, placed = built
     return Packing(
@@ -132,7 +140,7 @@ def quick(strip: Strip) -> Packing:
     """The best of the sorted orders: all blanks if they fit, else the most area."""
     builder = Builder(strip)
     modes = [2 if turn else 0 for turn in strip.may_turn]
-    best: tuple[int, int, Placed] | None = None
+    best: Built | None = None
     for first_fit in (False, True):
         for order in sorted_orders(strip):
             built = builder(order, modes, strip.height, ANY, first_fit)
@@ -140,57 +148,6 @@ def quick(strip: Strip) -> Packing:
                 best = built
     assert best is not None
     return packing(best, blanks=len(strip.sizes))
-
-
-@dataclass(kw_only=True)
-class _Chain:
-    """One walk through orders and modes, with what it has accepted of late."""
-
-    order: list[int]
-    modes: list[int]
-    movable: tuple[int, ...]
-    splits: bool
-    waste: int = 0
-    placed: Placed = field(default_factory=list)
-    history: list[int] = field(default_factory=list)
-    tried: int = 0
-
-    def settle(self, built: tuple[int, int, Placed]) -> None:
-        """Start anew from a build: what was accepted before counts no more."""
-        self.waste, _, self.placed = built
-        self.history = [self.waste] * HISTORY
-
-    def next(self, draw: Draw) -> tuple[list[int], list[int]]:
-        """A neighbour: another mode for one blank, or another place in the order."""
-        chance = draw.below(20)
-        if chance < 5 and (self.movable or self.splits):
-            return self.order, self._other_mode(draw)
-        order = self.order[:]
-        n = len(order)
-        at, to = draw.below(n), draw.below(n)
-        left_out = self._left_out() if chance < 9 else []
-        if left_out:
-            at = left_out[draw.below(len(left_out))]
-            to = draw.below(at + 1)
-        if chance & 1 and (left_out or chance > 16):
-            order.insert(to, order.pop(at))
-        else:
-            order[at], order[to] = order[to], order[at]
-        return order, self.modes
-
-    def _left_out(self) -> list[int]:
-        placed = {code >> 1 for code, _, _ in self.placed}
-        return [at for at, i in enumerate(self.order) if i not in placed]
-
-    def _other_mode(self, draw: Draw) -> list[int]:
-        modes = self.modes[:]
-        if self.splits and (not self.movable or draw.below(2)):
-            i = draw.below(len(modes))
-            modes[i] = (modes[i] & 3) + 4 * draw.below(3)
-        else:
-            i = self.movable[draw.below(len(self.movable))]
-            modes[i] = (modes[i] & ~3) + draw.below(3)
-        return modes
 
 
 def improve(
@@ -205,80 +162,145 @@ def improve(
     """Search until the bound is met, the tries are used or the clock says stop."""
     if not tries or not strip.sizes or (start.complete and start.top <= bound):
         return start
-    walk = _Walk(strip, start, seed)
-    used = 0
-    while used < tries and not (walk.best.complete and walk.best.top <= bound):
-        if time.monotonic() > deadline:
+    walk = _Walk(strip, start, Draw(seed))
+    for used in range(tries):
+        if walk.best.complete and walk.best.top <= bound:
+            return replace(walk.best, tries=used)
+        if used % GLANCE == 0 and time.monotonic() > deadline:
             return replace(walk.best, tries=used, cut_short=True)
-        chain = walk.chains[used // BURST % len(walk.chains)]
-        for _ in range(min(BURST, tries - used)):
-            used += 1
-            if walk.step(chain):
-                break
-    return replace(walk.best, tries=used)
+        walk.step()
+    return replace(walk.best, tries=tries)
 
 
 class _Walk:
-    """The chains of one search, the best packing so far and the goal below it."""
+    """One walk through orders and modes, with what it has accepted of late.
 
-    def __init__(self, strip: Strip, start: Packing, seed: int) -> None:
+    Coarse lengths: build inside the next shorter length and count the area lost,
+    because the length alone hardly ever changes. Fine lengths: the length itself.
+    """
+
+    def __init__(self, strip: Strip, start: Packing, draw: Draw) -> None:
         self.strip = strip
-        self.builder = Builder(strip)
-        self.draw = Draw(seed)
+        self.draw = draw
         self.best = start
+        self.builder = Builder(strip)
+        self.n = len(strip.sizes)
+        self.area = sum(w * h for w, h in strip.sizes)
+        self.movable = [i for i, turn in enumerate(strip.may_turn) if turn]
         self.lengths = reachable_mm(
             sizes=strip.sizes,
             may_turn=strip.may_turn,
             limit_mm=start.top if start.complete else strip.height,
         )
         self.goal = self._next_goal()
-        self.best_waste = NO_LIMIT * NO_LIMIT
-        turners = tuple(i for i, turn in enumerate(strip.may_turn) if turn)
-        self.chains = [self._chain((), knife=strip.knife)]
-        if turners:
-            self.chains.append(self._chain(turners, knife=strip.knife))
+        self.fine = start.complete and (start.top - self.goal) * FINE < start.top
+        self.memory = FINE_MEMORY if self.fine else COARSE_MEMORY
+        self.starts = 0
+        self.least_lost = ANY
+        self._begin()
 
     def _next_goal(self) -> int:
         """The longest length below the best that sums of blanks can reach."""
         below = self.best.top if self.best.complete else self.strip.height + 1
         return (self.lengths & ((1 << below) - 1)).bit_length() - 1
 
-    def _chain(self, movable: tuple[int, ...], *, knife: bool) -> _Chain:
-        """A chain that begins at its best sorted order."""
-        modes = [2 if turn else 0 for turn in self.strip.may_turn]
+    def _begin(self) -> None:
+        """From the best sorted order; later from each in turn, a little shuffled."""
+        self.modes = [2 if turn else 0 for turn in self.strip.may_turn]
         orders = sorted_orders(self.strip)
-        built = [self.builder(order, modes, self.goal, ANY) for order in orders]
-        at = min(range(len(orders)), key=lambda at: built[at][0])
-        chain = _Chain(order=orders[at], modes=modes, movable=movable, splits=knife)
-        chain.settle(built[at])
+        if self.starts:
+            orders = [orders[self.starts % len(orders)]]
+            for _ in range(self.n // SHUFFLED):
+                self._swap(orders[0])
+        self.starts += 1
+        built = [self._build(order, self.modes, ANY) for order in orders]
+        at = min(range(len(orders)), key=lambda at: self._worth(built[at]))
+        self.order = orders[at]
+        self._settle(built[at])
         self._note(built[at])
-        return chain
 
-    def step(self, chain: _Chain) -> bool:
-        """One try; true when the best packing got better."""
-        order, modes = chain.next(self.draw)
-        chain.tried += 1
-        spot = chain.tried % HISTORY
-        limit = max(chain.waste, chain.history[spot])
-        built = self.builder(order, modes, self.goal, limit)
-        better = False
-        if built[0] <= limit:
-            chain.order, chain.modes = order, modes
-            chain.waste, _, chain.placed = built
-            better = self._note(built)
-        chain.history[spot] = chain.waste
-        return better
+    def _settle(self, built: Built) -> None:
+        """Start remembering anew from one build."""
+        self.worth, self.placed = self._worth(built), built[2]
+        self.history = [self.worth] * self.memory
+        self.least, self.stale = self.worth, 0
 
-    def _note(self, built: tuple[int, int, Placed]) -> bool:
-        """Keep a better packing; a complete one lowers the goal for every chain."""
-        complete = len(built[2]) == len(self.strip.sizes)
-        if not complete:
-            if not self.best.complete and built[0] < self.best_waste:
-                self.best_waste = built[0]
-                self.best = packing(built, blanks=len(self.strip.sizes))
-            return False
-        self.best = packing(built, blanks=len(self.strip.sizes))
-        self.goal = self._next_goal()
-        for chain in getattr(self, "chains", []):
-            chain.settle(self.builder(chain.order, chain.modes, self.goal, ANY))
-        return True
+    def _build(self, order: list[int], modes: list[int], limit: int) -> Built:
+        if not self.fine:
+            return self.builder(order, modes, self.goal, limit)
+        lost = self.strip.width * limit - self.area
+        return self.builder(order, modes, min(limit, NO_LIMIT), lost, True)
+
+    def _worth(self, built: Built) -> int:
+        if not self.fine:
+            return built[0]
+        return built[1] if len(built[2]) == self.n else ANY
+
+    def step(self) -> None:
+        """One try: a neighbour is taken unless it is worse than now and than then."""
+        order, modes = self._neighbour()
+        spot = self.stale % self.memory
+        limit = max(self.worth, self.history[spot])
+        built = self._build(order, modes, limit)
+        self.stale += 1
+        if (worth := self._worth(built)) <= limit:
+            self.order, self.modes = order, modes
+            self.worth, self.placed = worth, built[2]
+            if worth < self.least:
+                self.least, self.stale = worth, 0
+            self._note(built)
+        self.history[spot] = self.worth
+        if self.stale > STALE:
+            self._begin()
+
+    def _note(self, built: Built) -> None:
+        """Keep a better packing; on coarse lengths that sets a new goal."""
+        if len(built[2]) < self.n:
+            if not self.best.complete and built[0] < self.least_lost:
+                self.least_lost = built[0]
+                self.best = packing(built, blanks=self.n)
+        elif not self.best.complete or built[1] < self.best.top:
+            self.best = packing(built, blanks=self.n)
+            self.goal = self._next_goal()
+            if not self.fine:
+                self._settle(self.builder(self.order, self.modes, self.goal, ANY))
+
+    def _neighbour(self) -> tuple[list[int], list[int]]:
+        """Another mode for one blank, or another place in the order."""
+        chance = self.draw.below(20)
+        if chance < 5 and (self.movable or self.strip.knife):
+            return self.order, self._other_mode()
+        order = self.order[:]
+        left_out = self._left_out() if chance < 9 else []
+        if left_out:
+            at = left_out[self.draw.below(len(left_out))]
+            to = self.draw.below(at + 1)
+            if chance & 1:
+                order.insert(to, order.pop(at))
+            else:
+                order[at], order[to] = order[to], order[at]
+        elif chance > 16:
+            order.insert(self.draw.below(self.n), order.pop(self.draw.below(self.n)))
+        else:
+            self._swap(order)
+        return order, self.modes
+
+    def _swap(self, order: list[int]) -> None:
+        at, to = self.draw.below(self.n), self.draw.below(self.n)
+        order[at], order[to] = order[to], order[at]
+
+    def _left_out(self) -> list[int]:
+        if len(self.placed) == self.n:
+            return []
+        placed = {code >> 1 for code, _, _ in self.placed}
+        return [at for at, i in enumerate(self.order) if i not in placed]
+
+    def _other_mode(self) -> list[int]:
+        modes = self.modes[:]
+        if self.strip.knife and (not self.movable or self.draw.below(2)):
+            i = self.draw.below(self.n)
+            modes[i] = (modes[i] & 3) + 4 * self.draw.below(3)
+        else:
+            i = self.movable[self.draw.below(len(self.movable))]
+            modes[i] = (modes[i] & ~3) + self.draw.below(3)
+        return modes

@@ -1,0 +1,144 @@
+"""Lines, rings and text that fits, for the cut list drawing (pure)."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from html import escape
+
+from jobs.nesting.rows import Row
+
+PAGE = 1000.0
+"""Width of every drawing in its own units; the page scales it."""
+FONT = 19.0
+SMALL = 15.0
+RADIUS = 10.5
+MARGIN_LEFT, MARGIN_TOP, MARGIN_RIGHT, MARGIN_BOTTOM = 66.0, 36.0, 24.0, 62.0
+LEADING = 1.25
+TEXT_WIDTH = 0.58
+"""Mean width of a letter in parts of the font size, on the safe side."""
+
+Box = tuple[float, float, float, float]
+
+
+@dataclass
+class Pen:
+    """Collects SVG elements and remembers where text and numbers stand."""
+
+    scale: float
+    row: Row
+    top: float
+    parts: list[str] = field(default_factory=list)
+    busy: list[Box] = field(default_factory=list)
+
+    def px(self, along_mm: float) -> float:
+        return MARGIN_LEFT + (along_mm - self.row.start) * self.scale
+
+    def py(self, across_mm: float) -> float:
+        return self.top + across_mm * self.scale
+
+    def rect(self, box: Box, kind: str, extra: str) -> None:
+        x1, y1, x2, y2 = box
+        self.parts.append(
+            f'<rect class="cutlist-{kind}" x="{x1:.1f}" y="{y1:.1f}" '
+            f'width="{x2 - x1:.1f}" height="{y2 - y1:.1f}" {extra}/>'
+        )
+
+    def line(self, box: Box, kind: str, width: float, extra: str = "") -> None:
+        x1, y1, x2, y2 = box
+        self.parts.append(
+            f'<line class="cutlist-{kind}" x1="{x1:.1f}" y1="{y1:.1f}" '
+            f'x2="{x2:.1f}" y2="{y2:.1f}" stroke="currentColor" '
+            f'stroke-width="{width:g}"{extra}/>'
+        )
+
+    def text(
+        self, x: float, y: float, text: str, *, size: float = FONT, upright: bool = True
+    ) -> None:
+        """Centred on (x, y); not upright: read from the right-hand side."""
+        turn = "" if upright else f' transform="rotate(-90 {x:.1f} {y:.1f})"'
+        y += size * 0.35
+        self.parts.append(
+            f'<text class="cutlist-text" x="{x:.1f}" y="{y:.1f}" '
+            f'font-size="{size:g}" text-anchor="middle" fill="currentColor"{turn}>'
+            f"{escape(text)}</text>"
+        )
+
+
+def write(
+    pen: Pen, box: Box, *, name: str, size: str, turned: str, letter: str
+) -> None:
+    """The fullest text that fits, level if it can be, else turned."""
+    x1, y1, x2, y2 = box
+    choices = [
+        ([name, turned], FONT),
+        ([*_wrapped(name), turned], FONT),
+        ([name, turned], SMALL),
+        ([*_wrapped(name), turned], SMALL),
+        ([*_wrapped(name), size], SMALL),
+        ([name], FONT),
+        (_wrapped(name), SMALL),
+        ([letter or name], FONT),
+        ([letter], SMALL),
+    ]
+    for lines, font in choices:
+        long = max(len(line) for line in lines) * font * TEXT_WIDTH + 10
+        tall = len(lines) * font * LEADING + 4
+        for upright in (True, False):
+            room = (x2 - x1, y2 - y1) if upright else (y2 - y1, x2 - x1)
+            if lines != [""] and long <= room[0] and tall <= room[1]:
+                middle = (x1 + x2) / 2, (y1 + y2) / 2
+                _lines(pen, middle, lines, font=font, upright=upright)
+                half = (long / 2, tall / 2) if upright else (tall / 2, long / 2)
+                low = middle[0] - half[0], middle[1] - half[1]
+                pen.busy.append((*low, middle[0] + half[0], middle[1] + half[1]))
+                return
+
+
+def _lines(
+    pen: Pen,
+    middle: tuple[float, float],
+    lines: Sequence[str],
+    *,
+    font: float,
+    upright: bool,
+) -> None:
+    for at, line in enumerate(lines):
+        shift = (at - (len(lines) - 1) / 2) * font * LEADING
+        dx, dy = (0.0, shift) if upright else (shift, 0.0)
+        pen.text(middle[0] + dx, middle[1] + dy, line, size=font, upright=upright)
+
+
+def _wrapped(name: str) -> list[str]:
+    """A name on two lines, parted where they come out most alike."""
+    words = name.split()
+    if len(words) < 2:
+        return [name]
+    parts = [
+        [" ".join(words[:at]), " ".join(words[at:])] for at in range(1, len(words))
+    ]
+    return min(parts, key=lambda part: max(len(line) for line in part))
+
+
+def free_spot(pen: Pen, line: Box, length: float) -> float:
+    """How far along a cut its number stands: the freest place."""
+    x1, y1, x2, y2 = line
+    ux, uy = (x2 - x1) / length, (y2 - y1) / length
+    spots = [
+        RADIUS,
+        *(length * part / 20 for part in (10, 6, 14, 3, 17, 8, 12, 5, 15, 1, 19)),
+    ]
+    if y1 >= pen.top:
+        spots = [*spots[1:], spots[0]]
+
+    def clashes(at: float) -> int:
+        cx, cy = x1 + ux * at, y1 + uy * at
+        return sum(
+            cx - RADIUS < b[2]
+            and b[0] < cx + RADIUS
+            and cy - RADIUS < b[3]
+            and b[1] < cy + RADIUS
+            for b in pen.busy
+        )
+
+    return min(spots, key=clashes)
