@@ -1,0 +1,132 @@
+"""Checklists and sign-offs as they stand on the work order's paper."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from jobs.marks import ItemKind
+from jobs.models import ChecklistVersion, WorkOrder
+from jobs.queries.checks import ItemLine, OrderList, item_from, order_lists
+from jobs.queries.stages import CHECKLIST_OF
+from jobs.stages import Stage
+
+
+@dataclass(frozen=True, kw_only=True)
+class CheckLine:
+    """One item: what to do, its limits, and its answer if there is one."""
+
+    text: str
+    kind: str
+    is_required: bool
+    unit: str
+    low: float | None
+    high: float | None
+    is_done: bool
+    answer: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class CheckFacts:
+    """A checklist in the version that this order is worked by."""
+
+    name: str
+    stage: str
+    version: int
+    round: int
+    lines: tuple[CheckLine, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class SignOff:
+    """A stage, and who led the car out of it."""
+
+    stage: str
+    by: str
+    done_at: datetime | None
+
+
+def checklist_facts(order: WorkOrder) -> tuple[CheckFacts, ...]:
+    """The lists of this round, answered so far; those to come stand empty."""
+    given = {
+        each.row.version.checklist.code: each
+        for each in reversed(order_lists(order))
+        if each.row.round == order.round or each.row.version.checklist.code == "intake"
+    }
+    found = []
+    for stage in Stage:
+        code = CHECKLIST_OF[stage]
+        if code in given:
+            found.append(_given(given[code], stage=stage))
+        elif version := _to_come(code):
+            found.append(_empty(version, stage=stage, round=order.round))
+    return tuple(found)
+
+
+def _to_come(code: str) -> ChecklistVersion | None:
+    return (
+        ChecklistVersion.objects.filter(checklist__code=code, checklist__in_use=True)
+        .select_related("checklist")
+        .first()
+    )
+
+
+def _given(order_list: OrderList, *, stage: Stage) -> CheckFacts:
+    return CheckFacts(
+        name=order_list.row.version.checklist.name,
+        stage=stage.value,
+        version=order_list.row.version.number,
+        round=order_list.row.round,
+        lines=tuple(_line(line) for line in order_list.lines),
+    )
+
+
+def _empty(version: ChecklistVersion, *, stage: Stage, round: int) -> CheckFacts:
+    items = [item_from(stored) for stored in version.items]
+    return CheckFacts(
+        name=version.checklist.name,
+        stage=stage.value,
+        version=version.number,
+        round=round,
+        lines=tuple(_line(ItemLine(item=item, answer=None)) for item in items),
+    )
+
+
+def _line(line: ItemLine) -> CheckLine:
+    item, answer = line.item, line.answer
+    said = ""
+    if answer is not None:
+        said = answer.text or ("" if answer.number is None else f"{answer.number:g}")
+        if answer.photo_id and item.kind is ItemKind.PHOTO:
+            said = "photo kept"
+    return CheckLine(
+        text=item.text,
+        kind=item.kind.value,
+        is_required=item.is_required,
+        unit=item.unit,
+        low=item.low,
+        high=item.high,
+        is_done=answer is not None and answer.ticked is not False,
+        answer=said,
+    )
+
+
+def sign_offs(order: WorkOrder) -> tuple[SignOff, ...]:
+    """Who led the car out of each stage of this round, and when."""
+    left = {}
+    moves = order.events.filter(what__in=["stage", "handed_over"]).select_related("by")
+    for event in moves.order_by("pk"):
+        came_from = event.facts.get("came_from", Stage.CURE.value)
+        left[came_from] = event
+    here = list(Stage).index(order.stage_now)
+    found = []
+    for at, stage in enumerate(stage for stage in Stage if stage is not Stage.CLOSED):
+        event = left.get(stage.value) if at < here else None
+        found.append(
+            SignOff(
+                stage=stage.value,
+                by=str(event.by or "") if event else "",
+                done_at=event.done_at if event else None,
+            )
+        )
+    return tuple(found)

@@ -1,0 +1,218 @@
+"""Facts of the work order's paper: what the installer needs, no price, no phone."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from django.conf import settings
+from django.urls import reverse
+
+from jobs.coverage import Body, Package, panel_name
+from jobs.models import OrderPanel, WorkOrder
+from jobs.papers.checks import CheckFacts, SignOff, checklist_facts, sign_offs
+from jobs.papers.facts import Json, ShopFacts, said, shop_facts, to_json
+from jobs.papers.film import FilmFacts, film_facts
+from jobs.papers.safety import safety_facts
+from jobs.queries.mixing import sheet_now
+from jobs.queries.stages import last_reading
+from jobs.red_lines import AgreedMark, red_lines
+from mixing.queries import sheet_kept
+from shopapp.models import the_shop
+
+
+@dataclass(frozen=True, kw_only=True)
+class PanelFacts:
+    """A panel, how each of its edges is finished, and how far it is."""
+
+    code: str
+    name: str
+    state: str
+    method: str
+    edge: str
+    badge: str
+    seam: str
+    note: str
+    struck_off: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class ReadingFacts:
+    """The reading that the pours go by."""
+
+    air_c: float
+    rh_pct: float
+    panel_c: float | None
+    taken_at: datetime
+
+
+@dataclass(frozen=True, kw_only=True)
+class OverrideFacts:
+    """A rule, and the reason that was given against it."""
+
+    sentence: str
+    reason: str
+    by: str
+    given_at: datetime
+
+
+@dataclass(frozen=True, kw_only=True)
+class WorkFacts:
+    """Added work: what, how long, when in the order."""
+
+    name: str
+    minutes: int
+    when: str
+    is_done: bool
+
+
+@dataclass(frozen=True, kw_only=True)
+class WorkOrderFacts:
+    """Everything on the work order."""
+
+    shop: ShopFacts
+    number: str
+    url: str
+    stage: str
+    round: int
+    plate: str
+    vehicle: str
+    vin: str
+    body: str
+    colour: str
+    paint: str
+    mileage: int | None
+    key_tag: str
+    order_number: str
+    package: str
+    place: str
+    crew: tuple[str, ...]
+    arrived_at: datetime
+    promised_at: datetime
+    return_of: str
+    red_lines: tuple[tuple[str, str], ...]
+    panels: tuple[PanelFacts, ...]
+    added_work: tuple[WorkFacts, ...]
+    film: FilmFacts
+    reading: ReadingFacts | None
+    sheet: dict[str, Any] | None
+    sheet_version: int | None
+    safety: dict[str, Any]
+    checklists: tuple[CheckFacts, ...]
+    overrides: tuple[OverrideFacts, ...]
+    signs: tuple[SignOff, ...]
+
+
+def work_order_facts(order: WorkOrder, *, at: datetime) -> Json:
+    """The order as it stands, with everything that was computed for it."""
+    shop, vehicle, booking = the_shop(), order.vehicle, order.booking
+    sheet, version = sheet_now(order, at=at)
+    reading = last_reading(order)
+    facts = WorkOrderFacts(
+        shop=shop_facts(shop),
+        number=order.number,
+        url=settings.PUBLIC_URL.rstrip("/")
+        + reverse("jobs:workorder_detail", args=[order.pk]),
+        stage=order.stage,
+        round=order.round,
+        plate=vehicle.plate,
+        vehicle=str(vehicle),
+        vin=vehicle.vin,
+        body=vehicle.body,
+        colour=vehicle.colour,
+        paint=vehicle.get_finish_display(),
+        mileage=order.mileage,
+        key_tag=order.key_tag,
+        order_number=booking.order_number if booking else "",
+        package=Package(booking.package).value if booking else "",
+        place=str(order.bay or order.place or ""),
+        crew=tuple(str(person) for person in order.crew.all()),
+        arrived_at=order.arrived_at,
+        promised_at=order.promised_at,
+        return_of=str(order.return_of or ""),
+        red_lines=_red_lines(order),
+        panels=tuple(_panel(panel, order) for panel in _panels(order)),
+        added_work=tuple(
+            WorkFacts(
+                name=work.name,
+                minutes=work.minutes,
+                when=work.get_when_display(),
+                is_done=work.done_at is not None,
+            )
+            for work in order.added_work.all()
+        ),
+        film=film_facts(order),
+        reading=(
+            ReadingFacts(
+                air_c=reading.air_c,
+                rh_pct=reading.rh_pct,
+                panel_c=reading.panel_c,
+                taken_at=reading.taken_at,
+            )
+            if reading
+            else None
+        ),
+        sheet=sheet_kept(sheet) if sheet else None,
+        sheet_version=version,
+        safety=safety_facts(order, sheet=sheet, at=at),
+        checklists=checklist_facts(order),
+        overrides=tuple(
+            OverrideFacts(
+                sentence=override.sentence,
+                reason=override.reason,
+                by=str(override.by or ""),
+                given_at=override.at,
+            )
+            for override in order.overrides.select_related("by")
+        ),
+        signs=sign_offs(order),
+    )
+    return to_json(facts)
+
+
+def _panels(order: WorkOrder) -> list[OrderPanel]:
+    return list(order.panels.prefetch_related("looks"))
+
+
+def _panel(panel: OrderPanel, order: WorkOrder) -> PanelFacts:
+    looked = any(look.round >= panel.laid_round for look in panel.looks.all())
+    laid = panel.laid_at is not None
+    state = "laid" if laid else "ready" if panel.ready_at else "chosen"
+    return PanelFacts(
+        code=panel.panel,
+        name=panel_name(panel.panel, body=Body(order.vehicle.body)),
+        state="looked" if laid and looked else state,
+        method=panel.method,
+        edge=panel.edge,
+        badge=panel.badge,
+        seam=panel.seam,
+        note=panel.note,
+        struck_off=panel.struck_off_because if panel.struck_off_at else "",
+    )
+
+
+def _red_lines(order: WorkOrder) -> tuple[tuple[str, str], ...]:
+    vehicle, film, body = order.vehicle, order.film, Body(order.vehicle.body)
+    lines = red_lines(
+        notes=vehicle.notes,
+        paint_history=order.booking.paint_history if order.booking else "",
+        finish=vehicle.finish,
+        film_is_matte=film.finish == film.Finish.MATTE,
+        film_is_directional=film.is_directional,
+        marks=[
+            AgreedMark(
+                panel=panel_name(mark.panel, body=body),
+                kind=mark.kind.replace("_", " "),
+                size_mm=mark.size_mm,
+                is_agreed=_is_agreed(order, mark_when=mark.when, at=mark.approved_at),
+            )
+            for mark in order.marks.all()
+        ],
+    )
+    return tuple((said(line.word), said(line.text)) for line in lines)
+
+
+def _is_agreed(order: WorkOrder, *, mark_when: str, at: datetime | None) -> bool:
+    """A mark of the walk-round is agreed with the walk-round."""
+    return at is not None or (mark_when == "intake" and bool(order.walk_round_agreed))

@@ -1,0 +1,38 @@
+"""Background work of the car's path. Each task is a doorbell; its row is the truth."""
+
+from __future__ import annotations
+
+from celery import shared_task
+from django.utils import timezone
+
+from jobs.actions.papers import paper_issued
+from jobs.models import Paper
+from jobs.papers.pages import attachments, paper_html
+from shopapp import background
+from shopapp.frame import Tap, perform
+from shopapp.media import keep_bytes
+from shopapp.models import HistoryEntry
+from shopapp.printing import Attachment, pdf_from_html
+
+
+@shared_task(name="papers.issue", ignore_result=True)
+def issue_paper(pk: int) -> None:
+    """Render a paper from its facts and keep it."""
+    with background.running(pk) as work:
+        if work is None:
+            return
+        paper = Paper.objects.get(pk=work.payload["paper"])
+        if paper.state == Paper.State.ISSUED:
+            return
+        kept = [Attachment(**each) for each in attachments(paper)]
+        pdf = pdf_from_html(paper_html(paper), attachments=kept)
+        file = keep_bytes(bytes(pdf), "application/pdf")
+        perform(
+            Tap.made_by(
+                paper.asked_by, at=timezone.now(), via=HistoryEntry.Via.TASK
+            ),
+            paper_issued,
+            paper_pk=paper.pk,
+            file_pk=file.pk,
+            pages=pdf.pages,
+        )
