@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from functools import lru_cache
 
-from mixing.balance import range_end
+from mixing.balance import mixed_ml, range_end, strength_vv_pct
 from mixing.chemistry.water import residue_mg_per_m2, water_advice
 from mixing.climate.air import dew_point_c
 from mixing.climate.drying import REFERENCE_AIR_M_PER_S, OpenTime, open_time
@@ -289,17 +289,28 @@ def trade_notes(recipe: RecipeSpec) -> tuple[Say, ...]:
 
 def _ratio_note(recipe: RecipeSpec) -> Say:
     said = recipe.saying
+    stock = given(said.stock_ml, "ml", "common practice")
+    water = given(said.water_ml, "ml", "common practice")
+    poured = {
+        "stock_ml": stock,
+        "stock_vv_pct": given(said.stock_vv_pct, "vv_pct", "common practice"),
+        "water_ml": water,
+    }
     return say(
         "{stock} and {water} is 1 to {metric}; {stock_oz} and {water_oz} fl oz is 1 to "
-        "{ounces}. This sheet follows the strength: {strength}, made up to the volume.",
-        stock=given(said.stock_ml, "ml", "common practice"),
-        water=given(said.water_ml, "ml", "common practice"),
+        "{ounces}. Poured together they give {volume} of {together}, not {bottle}. "
+        "This sheet follows the strength: {strength}, made up to the volume.",
+        stock=stock,
+        water=water,
         metric=computed(parts_of_water, "", stock=said.stock_ml, water=said.water_ml),
         stock_oz=f"{said.stock_fl_oz:g}",
         water_oz=f"{said.water_fl_oz:g}",
         ounces=computed(
             parts_of_water, "", stock=said.stock_fl_oz, water=said.water_fl_oz
         ),
+        volume=computed(mixed_ml, "ml", **poured),
+        together=computed(strength_vv_pct, "vv_pct", **poured),
+        bottle=given(recipe.reference_ml, "ml", f"recipe {recipe.key}"),
         strength=given(recipe.vv_pct, "vv_pct", f"recipe {recipe.key}"),
     )
 

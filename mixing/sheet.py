@@ -22,7 +22,6 @@ from mixing.dosing import Dispenser, DispenserKind, Substance
 from mixing.fill import (
     needed_figure,
     plan_vessels,
-    total_ml,
     use_figure,
 )
 from mixing.parts import (
@@ -154,7 +153,15 @@ def pour_changes(sheet: MixingSheet, *, conditions: Conditions) -> tuple[Say, ..
         return ()
     changes: list[Say] = []
     for old, new in zip(sheet.solutions, now.solutions, strict=True):
-        for before, after in zip(old.fills, new.fills, strict=False):
+        if [fill.codes for fill in old.fills] != [fill.codes for fill in new.fills]:
+            changes.append(
+                say(
+                    "{solution}: other vessels are filled now. Print a new sheet.",
+                    solution=old.name,
+                )
+            )
+            continue
+        for before, after in zip(old.fills, new.fills, strict=True):
             changes += _changes(old, before, after)
     return tuple(changes)
 
