@@ -21,7 +21,7 @@ COARSE_MEMORY, FINE_MEMORY = 200, 15
 """Late acceptance looks this many tries back (Burke, Bykov 2017, from memory)."""
 FINE = 2500
 """Lengths are fine if the next shorter one is less than this part below."""
-STALE = 2500
+COARSE_STALE, FINE_STALE = 2500, 6000
 """Tries without news after which the walk begins anew."""
 SHUFFLED = 4
 """One swap for so many blanks when it does."""
@@ -195,7 +195,7 @@ class _Walk:
         self.goal = self._next_goal()
         self.fine = start.complete and (start.top - self.goal) * FINE < start.top
         self.memory = FINE_MEMORY if self.fine else COARSE_MEMORY
-        self.starts = 0
+        self.starts = self.tried = 0
         self.least_lost = ANY
         self._begin()
 
@@ -239,7 +239,8 @@ class _Walk:
     def step(self) -> None:
         """One try: a neighbour is taken unless it is worse than now and than then."""
         order, modes = self._neighbour()
-        spot = self.stale % self.memory
+        self.tried += 1
+        spot = self.tried % self.memory
         limit = max(self.worth, self.history[spot])
         built = self._build(order, modes, limit)
         self.stale += 1
@@ -250,7 +251,7 @@ class _Walk:
                 self.least, self.stale = worth, 0
             self._note(built)
         self.history[spot] = self.worth
-        if self.stale > STALE:
+        if self.stale > (FINE_STALE if self.fine else COARSE_STALE):
             self._begin()
 
     def _note(self, built: Built) -> None:
