@@ -7,7 +7,7 @@ rises with both, so the ends of the pours give the ends of the result.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from mixing.balance import (
     joined_ml,
@@ -26,22 +26,21 @@ NOTHING = given(0.0, "ml", "none poured")
 NO_ALCOHOL = given(0.0, "vv_pct", "no alcohol")
 
 
+Corner = tuple[float, float, float, float]
+"""Stock mL, its % v/v, water mL and soap mL, each at one end of its range."""
+
+
 @dataclass(frozen=True, kw_only=True)
 class Inside:
-    """What was poured, as the formulas take it.
-
-    stock_ends     (mL, % v/v) of the alcohol where reading and label end
-    volume_limits  where a mark holds the volume, whatever was poured below it
-    """
+    """What was poured, as the formulas take it, and the corners of its ranges."""
 
     stock: Figure
     stock_vv: Figure
     water: Figure
     soap: Figure
-    stock_ends: tuple[tuple[float, float], ...]
+    corners: tuple[Corner, ...]
     has_alcohol: bool
     has_soap: bool
-    volume_limits: tuple[float, float] | None = None
 
     @property
     def inputs(self) -> dict[str, Figure]:
@@ -54,12 +53,10 @@ class Inside:
         }
 
     def limits(self, made_by: Callable[..., float]) -> tuple[float, float]:
-        """Low and high end of a result over the ends of what was poured."""
-        water, soap = ends_of(self.water), ends_of(self.soap)
+        """Low and high end of a result over the corners."""
         values = [
-            made_by(stock_ml=ml, stock_vv_pct=vv, water_ml=water[i], soap_ml=soap[i])
-            for ml, vv in self.stock_ends
-            for i in (0, 1)
+            made_by(stock_ml=stock, stock_vv_pct=vv, water_ml=water, soap_ml=soap)
+            for stock, vv, water, soap in self.corners
         ]
         return min(values), max(values)
 
@@ -68,22 +65,27 @@ def inside_of(mix: Mix, pours: Sequence[Pour]) -> Inside:
     """What the pours of a vessel bring in, in the words of the mass balance."""
     stock = [pour for pour in pours if pour.substance is Substance.ALCOHOL]
     joined = joined_stock(stock)
-    inside = Inside(
-        stock=NOTHING if joined is None else joined[0],
-        stock_vv=NO_ALCOHOL if joined is None else joined[1],
-        water=_poured(pours, Substance.WATER),
-        soap=_poured(pours, Substance.SOAP),
-        stock_ends=_ends_of_stock(stock) or ((0.0, 0.0),),
+    alcohol, vv = (NOTHING, NO_ALCOHOL) if joined is None else joined
+    water, soap = _poured(pours, Substance.WATER), _poured(pours, Substance.SOAP)
+    ends = _ends_of_stock(stock) or ((0.0, 0.0),)
+    if mix.mode is FillMode.MARK and joined is not None:
+        corners = _corners_to_mark(ends, water, soap)
+        water = _water_under_the_mark(alcohol, vv, corners, mix.planned)
+    else:
+        # Water and soap weaken and fill alike, so their ends go together.
+        corners = tuple(
+            (ml, strength, *pair)
+            for ml, strength in ends
+            for pair in zip(ends_of(water), ends_of(soap), strict=True)
+        )
+    return Inside(
+        stock=alcohol,
+        stock_vv=vv,
+        water=water,
+        soap=soap,
+        corners=corners,
         has_alcohol=joined is not None,
         has_soap=mix.soap is not None,
-    )
-    if mix.mode is FillMode.MEASURED or joined is None:
-        return inside
-    (low, high), (least, most) = ends_of(inside.water), ends_of(inside.soap)
-    return replace(
-        inside,
-        water=_water_under_the_mark(inside, inside.water, mix.planned),
-        volume_limits=(low + least, high + most),
     )
 
 
@@ -130,21 +132,30 @@ def _known(strength: Figure | None) -> bool:
     return strength is None or strength.low is None
 
 
-def _water_under_the_mark(stock: Inside, mark: Figure, planned: Figure) -> Figure:
-    """Water that the mark stands for: the more alcohol below it, the less."""
-    ends = [
-        water_to_mark_ml(
-            stock_ml=min(ml, volume_ml), stock_vv_pct=vv, volume_ml=volume_ml
-        )
-        for ml, vv in stock.stock_ends
-        for volume_ml in ends_of(mark)
-    ]
+def _corners_to_mark(
+    stock_ends: Sequence[tuple[float, float]], mark: Figure, soap: Figure
+) -> tuple[Corner, ...]:
+    """Corners where the mark decides the water: the more alcohol, the less of it."""
+    corners = []
+    for ml, vv in stock_ends:
+        for level in ends_of(mark):
+            stock = min(ml, level)
+            water = water_to_mark_ml(stock_ml=stock, stock_vv_pct=vv, volume_ml=level)
+            corners += [(stock, vv, water, end) for end in ends_of(soap)]
+    return tuple(corners)
+
+
+def _water_under_the_mark(
+    stock: Figure, vv: Figure, corners: Sequence[Corner], planned: Figure
+) -> Figure:
+    """Water that the mark stands for."""
+    waters = [water for _, _, water, _ in corners]
     return computed(
         water_to_mark_ml,
         "ml",
-        (min(ends), max(ends)),
-        stock_ml=stock.stock,
-        stock_vv_pct=stock.stock_vv,
+        (min(waters), max(waters)),
+        stock_ml=stock,
+        stock_vv_pct=vv,
         volume_ml=planned,
     )
 
@@ -155,9 +166,8 @@ def ranged(made_by: Callable[..., float], unit: str, inside: Inside) -> Figure:
 
 
 def volume_of(inside: Inside) -> Figure:
-    if inside.volume_limits is None:
-        return ranged(mixed_ml, "ml", inside)
-    return computed(mixed_ml, "ml", inside.volume_limits, **inside.inputs)
+    """Real volume in the vessel, with its range."""
+    return ranged(mixed_ml, "ml", inside)
 
 
 def soap_dose(inside: Inside, volume: Figure) -> Figure:
