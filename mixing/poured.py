@@ -116,7 +116,7 @@ class Mixed:
 def mixed_of(solution: SolutionSheet) -> Mixed:
     """What one mixing came to over all its vessels.
 
-        vv = sum(vv_i * V_i * n_i) / sum(V_i * n_i);  ends: the lowest and the highest
+    vv = sum(vv_i * V_i * n_i) / sum(V_i * n_i);  ends: the lowest and the highest
     """
     volumes = [_volume_ml(fill) * fill.count for fill in solution.fills]
     total = sum(volumes)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import date, datetime
 
 from mixing.climate.air import dew_point_c
@@ -11,6 +12,7 @@ from mixing.dosing import Substance as SheetSubstance
 from mixing.models import (
     Batch,
     Dispenser,
+    Fill,
     Kind,
     Reading,
     Recipe,
@@ -20,6 +22,7 @@ from mixing.models import (
     Vessel,
     WaterTest,
 )
+from mixing.parts import MixingSheet, SolutionSheet
 from mixing.recipes import RecipeSpec, SolutionKind
 from mixing.request import (
     Basis,
@@ -29,7 +32,12 @@ from mixing.request import (
 )
 from mixing.request import StockContainer as SheetContainer
 from mixing.request import Vessel as SheetVessel
-from mixing.stored import recipe_from_json
+from mixing.stored import (
+    recipe_from_json,
+    sheet_from_json,
+    sheet_to_json,
+    solution_from_json,
+)
 
 
 def dew_point_of(reading: Reading) -> float:
@@ -188,3 +196,35 @@ def water_for_sheet(*, on: date) -> Water:
         hardness_mg_per_l=test.hardness_mg_per_l,
         tested_days_ago=(on - test.tested_on).days,
     )
+
+
+def facts_of(sheet: MixingSheet) -> dict[str, object]:
+    """A sheet as an order keeps it."""
+    return sheet_to_json(sheet)
+
+
+def sheet_of(facts: Mapping[str, object]) -> MixingSheet:
+    """The sheet that an order kept."""
+    return sheet_from_json(facts)
+
+
+def solution_of(batch: Batch) -> SolutionSheet:
+    """What really stands in the vessels of a batch, with every figure."""
+    return solution_from_json(batch.facts)
+
+
+def clean_vessels(kind: str) -> list[Vessel]:
+    """Vessels of a kind that may be filled."""
+    return list(
+        Vessel.objects.filter(kind=kind, retired=False, state=Vessel.State.CLEAN)
+    )
+
+
+def open_fill(vessel: Vessel) -> Fill | None:
+    """What a vessel holds now."""
+    return vessel.fills.filter(emptied_at__isnull=True).select_related("batch").first()
+
+
+def is_emptied(batch: Batch) -> bool:
+    """Whether no vessel holds anything of a batch any more."""
+    return not batch.fills.filter(emptied_at__isnull=True).exists()

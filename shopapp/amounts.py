@@ -43,7 +43,7 @@ class Amount(forms.FloatField):
             return shown(value, self.unit, system=the_shop().system).number
         return value
 
-    def to_python(self, value: Any) -> float | None:
+    def to_python(self, value: Any) -> float | None:  # type: ignore[override]
         """A comma is a decimal point."""
         return super().to_python(
             value.replace(",", ".") if isinstance(value, str) else value

@@ -5,10 +5,13 @@ from __future__ import annotations
 from datetime import UTC, datetime, timedelta
 from decimal import Decimal
 
+from django.contrib.auth.hashers import PBKDF2PasswordHasher
+
 from jobs.actions.arrivals import take_in_car
 from jobs.actions.bookings import Agreed
 from jobs.actions.bookings import make_booking as book
 from jobs.actions.customers import VEHICLE_FIELDS
+from jobs.actions.readings import take_reading
 from jobs.coverage import Body, Method, Package, default_choices
 from jobs.models import (
     Booking,
@@ -20,12 +23,20 @@ from jobs.models import (
     WorkOrder,
 )
 from jobs.stages import Stage
+from mixing.actions.defaults import load_defaults
+from mixing.models import Chemical, Kind, Reading, StockContainer, Substance, Vessel
 from shopapp.frame import Tap, perform
 from shopapp.models import Bay, HistoryEntry, Person, Place
 
 NOW = datetime(2031, 5, 6, 15, 0, tzinfo=UTC)
 """A Tuesday morning in the demo shop's zone."""
 PASSWORD = "a long enough password"
+
+
+class QuickHasher(PBKDF2PasswordHasher):
+    """One round: a server that a test starts reads it like any other hash."""
+
+    iterations = 1
 
 
 def no_bell(kind: str, pk: int) -> None:
@@ -172,3 +183,49 @@ def _anyone(role: str) -> Person:
     """Somebody of this role who is there, or a new one."""
     known = Person.objects.filter(**{f"is_{role}": True}).first()
     return known or make_person(role, username=f"some-{role}")
+
+
+def make_bench(by: Person | None = None) -> None:
+    """A bench with the trade's recipes, four slip bottles, two others each, stock."""
+    perform(make_tap(by or _anyone("manager")), load_defaults)
+    for kind, letter, count in (
+        (Kind.SLIP, "S", 4),
+        (Kind.TACK, "T", 2),
+        (Kind.ALL_IN_ONE, "A", 2),
+        (Kind.GEL, "G", 1),
+    ):
+        for number in range(1, count + 1):
+            make_vessel(f"{letter}{number}", kind)
+    make_container("C1", Substance.ALCOHOL, strength_pct=91.0, strength_basis="vv")
+
+
+def make_vessel(code: str = "S1", kind: str = Kind.SLIP, **fields) -> Vessel:
+    """A clean bottle of one litre, filled to 950 mL."""
+    known = {"capacity_ml": 1000.0, "usable_ml": 950.0, **fields}
+    return Vessel.objects.create(code=code, kind=kind, **known)
+
+
+def make_container(
+    code: str = "C1", substance: str = Substance.ALCOHOL, **fields
+) -> StockContainer:
+    """An open container of five litres, full."""
+    chemical, _ = Chemical.objects.get_or_create(
+        name=f"{Substance(substance).label}", defaults={"substance": substance}
+    )
+    known = {"capacity_ml": 5000.0, "left_ml": 5000.0, "lot": "LOT 7", **fields}
+    known.setdefault("opened_on", NOW.date() - timedelta(days=10))
+    return StockContainer.objects.create(chemical=chemical, code=code, **known)
+
+
+def make_reading(
+    workorder: WorkOrder, by: Person | None = None, *, at: datetime = NOW, **fields
+) -> Reading:
+    """The bay as an installer reads it: 29 °C, 62 %, panel 31 °C."""
+    known = {"air_c": 29.0, "rh_pct": 62.0, "panel_c": 31.0, **fields}
+    answer = perform(
+        make_tap(by or _anyone("installer"), at=at),
+        take_reading,
+        workorder_pk=workorder.pk,
+        **known,
+    )
+    return Reading.objects.get(pk=answer["pk"])

@@ -1,0 +1,262 @@
+"""Mixing for an order: the sheet, the guided mix, not needed, taking, topping up."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from jobs.actions.readings import lock_open
+from jobs.models import OrderBatch, OrderSheet, OrderSolution, WorkOrder
+from jobs.queries.mixes import (
+    mix_request,
+    same_sheet,
+    solution_in,
+    versions_of,
+    vessel_concern,
+)
+from jobs.queries.mixing import sheet_request
+from jobs.queries.stages import last_reading
+from jobs.stock_rules import batch_stale, stock_short
+from mixing.actions.batches import Mixing, keep_batch
+from mixing.models import Batch, Kind, RecipeVersion, StockContainer, Vessel
+from mixing.queries import (
+    facts_of,
+    is_emptied,
+    last_water_test,
+    newest_versions,
+    sheet_of,
+)
+from mixing.sheet import (
+    MixingSheet,
+    SheetRequest,
+    SolutionKind,
+    SolutionSheet,
+    as_poured,
+    mixing_sheet,
+    request_problems,
+)
+from shopapp.figures import given
+from shopapp.frame import Act, Json, Refused, action
+from shopapp.say import say
+
+
+@action("mix.plan")
+def make_sheet(
+    act: Act,
+    *,
+    workorder_pk: int,
+    kind: str = "",
+    vessels: Iterable[Vessel] = (),
+) -> Json:
+    """Keep the mixing sheet as things stand; it replaces the one before.
+
+    kind, vessels  for a guided mix: only this solution, in just these vessels
+    """
+    workorder = lock_open(act, workorder_pk)
+    if kind:
+        request = _request_for(act, workorder, kind, list(vessels))
+    else:
+        request = sheet_request(workorder, at=act.now)
+    if problems := request_problems(request):
+        raise Refused(*(problem.sentence for problem in problems))
+    sheet = mixing_sheet(request)
+    if kind:
+        _refuse_unready(solution_in(sheet, kind))
+    row, is_new = _keep_sheet(act, workorder, sheet)
+    if is_new:
+        act.event(workorder, "sheet", sheet=row, version=row.version, kind=kind)
+    else:
+        act.unchanged(workorder)
+    return {"pk": row.pk, "version": row.version}
+
+
+def _request_for(
+    act: Act, workorder: WorkOrder, kind: str, vessels: list[Vessel]
+) -> SheetRequest:
+    if kind not in newest_versions():
+        raise Refused(say("No recipe for {kind} is in use.", kind=Kind(kind).label))
+    if not vessels:
+        raise Refused(say("Choose the vessels that you fill."), field="vessels")
+    _refuse_vessels(vessels, kind=kind, workorder=workorder)
+    return mix_request(workorder, kind=kind, vessels=vessels, at=act.now)
+
+
+def _refuse_vessels(
+    vessels: Iterable[Vessel], *, kind: str, workorder: WorkOrder
+) -> None:
+    concerns = [vessel_concern(v, kind=kind, workorder=workorder) for v in vessels]
+    if said := [concern.sentence for concern in concerns if concern]:
+        raise Refused(*said, field="vessels")
+    if gone := [vessel.code for vessel in vessels if vessel.retired]:
+        raise Refused(
+            say("{codes} was retired: take another.", codes=", ".join(gone)),
+            field="vessels",
+        )
+
+
+def _refuse_unready(solution: SolutionSheet) -> None:
+    if solution.refusal is not None:
+        raise Refused(solution.refusal)
+    if not solution.fills:
+        raise Refused(
+            say("Read panel and air first: the soap follows the warmer of the two.")
+        )
+
+
+def _keep_sheet(
+    act: Act, workorder: WorkOrder, sheet: MixingSheet
+) -> tuple[OrderSheet, bool]:
+    """The stored sheet, and whether it is a new one."""
+    last = workorder.sheets.order_by("-version").first()
+    if (
+        last is not None
+        and last.round == workorder.round
+        and same_sheet(last, sheet)
+        and not OrderBatch.objects.filter(sheet=last).exists()
+    ):
+        return last, False
+    row = OrderSheet.objects.create(
+        workorder=workorder,
+        version=last.version + 1 if last else 1,
+        round=workorder.round,
+        reading=last_reading(workorder),
+        recipe_versions={k: v.pk for k, v in versions_of(sheet).items()},
+        facts=facts_of(sheet),
+        made_at=act.now,
+    )
+    return row, True
+
+
+@action("mix.record")
+def record_mix(
+    act: Act, *, workorder_pk: int, version: int, kind: str, poured: list[list[float]]
+) -> Json:
+    """Keep a guided mix: batch, vessels filled, stock drawn, tie to the order.
+
+    version  the sheet that was poured by
+    poured   for each fill its pours in order, mL into each vessel
+    """
+    workorder = lock_open(act, workorder_pk)
+    row = workorder.sheets.filter(version=version).first()
+    if row is None or kind not in row.recipe_versions:
+        raise Refused(say("This sheet is not there any more. Begin the mix again."))
+    sheet = sheet_of(row.facts)
+    planned = solution_in(sheet, kind)
+    _refuse_unready(planned)
+    vessels = _lock_vessels(act, workorder, planned, kind=kind)
+    try:
+        done = as_poured(sheet, kind=SolutionKind(kind), poured=poured)
+    except ValueError as wrong:
+        raise Refused(say("{wrong}", wrong=str(wrong))) from None
+    batch = keep_batch(
+        act,
+        Mixing(
+            planned=planned,
+            poured=done,
+            recipe_version=RecipeVersion.objects.get(pk=row.recipe_versions[kind]),
+            reading=row.reading,
+            water=last_water_test(),
+        ),
+        vessels={vessel.code: vessel for vessel in vessels},
+        containers=_lock_stock(act, done),
+    )
+    tie_batch(act, workorder, batch, sheet=row)
+    return {"pk": batch.pk, "number": batch.number}
+
+
+def _lock_vessels(
+    act: Act, workorder: WorkOrder, planned: SolutionSheet, *, kind: str
+) -> list[Vessel]:
+    codes = [code for fill in planned.fills for code in fill.codes]
+    if not codes:
+        raise Refused(say("Choose the vessels that you fill."))
+    known = Vessel.objects.filter(code__in=codes).values_list("pk", flat=True)
+    vessels = act.lock_all(Vessel, list(known))
+    _refuse_vessels(vessels, kind=kind, workorder=workorder)
+    return vessels
+
+
+def _lock_stock(act: Act, done: SolutionSheet) -> dict[str, StockContainer]:
+    """The containers drawn from, locked; refused when one holds too little."""
+    wanted = {draw.container: draw.amount for draw in done.draws}
+    known = StockContainer.objects.filter(code__in=wanted).values_list("pk", flat=True)
+    containers = {c.code: c for c in act.lock_all(StockContainer, list(known))}
+    for code, amount in wanted.items():
+        there = containers[code].left_ml
+        short = stock_short(
+            name=code,
+            there=given(there, amount.unit, f"left in {code}"),
+            wanted=amount,
+        )
+        if short:
+            raise Refused(short.sentence)
+    return containers
+
+
+def tie_batch(
+    act: Act, workorder: WorkOrder, batch: Batch, *, sheet: OrderSheet | None = None
+) -> None:
+    """Tie a batch to the order; its solution is settled for this round."""
+    OrderBatch.objects.create(
+        workorder=workorder, batch=batch, round=workorder.round, sheet=sheet
+    )
+    _settle(workorder, batch.kind, OrderSolution.State.MIXED)
+    act.event(
+        workorder,
+        "mixed" if sheet else "batch_taken",
+        batch=batch,
+        kind=batch.kind,
+        vv_pct=batch.vv_pct,
+        soap_ml=batch.soap_ml,
+        volume_ml=batch.volume_ml,
+    )
+
+
+def _settle(workorder: WorkOrder, kind: str, state: OrderSolution.State) -> None:
+    OrderSolution.objects.update_or_create(
+        workorder=workorder,
+        kind=kind,
+        round=workorder.round,
+        defaults={"state": state.value},
+    )
+
+
+@action("mix.skip")
+def skip_solution(act: Act, *, workorder_pk: int, kind: str) -> None:
+    """Say that this round needs no such solution."""
+    workorder = lock_open(act, workorder_pk)
+    mixed = workorder.order_batches.filter(round=workorder.round, batch__kind=kind)
+    if tie := mixed.first():
+        raise Refused(
+            say(
+                "{kind} was mixed for this order: batch {batch}.",
+                kind=Kind(kind).label,
+                batch=tie.batch.number,
+            )
+        )
+    _settle(workorder, kind, OrderSolution.State.NOT_NEEDED)
+    act.event(workorder, "solution_not_needed", kind=kind)
+
+
+@action("mix.take")
+def take_batch(act: Act, *, workorder_pk: int, batch_pk: int) -> None:
+    """Use a batch for this order too, that was mixed for another."""
+    workorder = lock_open(act, workorder_pk)
+    batch = Batch.objects.filter(pk=batch_pk).first()
+    if batch is None:
+        raise Refused(say("This batch is not there any more."))
+    if workorder.order_batches.filter(batch=batch).exists():
+        raise Refused(say("{batch} is tied to this order.", batch=batch.number))
+    refuse_stale(act, batch)
+    tie_batch(act, workorder, batch)
+
+
+def refuse_stale(act: Act, batch: Batch) -> None:
+    """Refuse a batch that is past its time or poured away."""
+    stale = batch_stale(
+        batch=batch.number,
+        use_until=batch.use_by,
+        is_emptied=is_emptied(batch),
+        now=act.now,
+    )
+    if stale:
+        raise Refused(stale.sentence)

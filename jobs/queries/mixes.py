@@ -1,0 +1,255 @@
+"""What the mixing pages of an order read: sheets, what has changed, what is mixed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from datetime import datetime
+
+from jobs.models import OrderBatch, OrderSheet, OrderSolution, WorkOrder
+from jobs.queries.mixing import sheet_request
+from jobs.queries.stages import last_reading
+from jobs.rules import Concern
+from jobs.stock_rules import vessel_foreign, vessel_not_clean, vessel_wrong_kind
+from mixing.models import Batch, Kind, RecipeVersion, Vessel
+from mixing.queries import (
+    conditions_of,
+    facts_of,
+    newest_versions,
+    open_fill,
+    sheet_of,
+)
+from mixing.sheet import (
+    MixingSheet,
+    SheetRequest,
+    SolutionKind,
+    SolutionSheet,
+    Use,
+    mixing_sheet,
+    pour_changes,
+    request_problems,
+)
+from shopapp.say import Say, say
+
+
+@dataclass(frozen=True, kw_only=True)
+class SolutionCard:
+    """One solution on the order's sheet."""
+
+    kind: str
+    label: str
+    solution: SolutionSheet
+    state: str
+    ties: tuple[OrderBatch, ...]
+
+    @property
+    def is_open(self) -> bool:
+        """Whether it is still to be mixed or struck off."""
+        return self.state == OrderSolution.State.WAITING
+
+    @property
+    def needs_reading(self) -> bool:
+        """Whether its pours wait for a reading."""
+        return not self.solution.fills and self.solution.refusal is None
+
+
+@dataclass(frozen=True, kw_only=True)
+class MixPage:
+    """The sheet of an order as its page shows it.
+
+    row       the stored sheet that is shown, or None when it was worked out just now
+    changed   which pours differ from the stored sheet as things stand, and why
+    problems  why no sheet can be worked out
+    """
+
+    sheet: MixingSheet | None
+    row: OrderSheet | None
+    changed: tuple[Say, ...]
+    problems: tuple[Say, ...]
+    cards: tuple[SolutionCard, ...]
+
+    @property
+    def gel(self) -> SolutionCard | None:
+        """Gel, which is drawn and not mixed."""
+        return next((card for card in self.cards if card.kind == Kind.GEL), None)
+
+    @property
+    def next_card(self) -> SolutionCard | None:
+        """The next solution to mix."""
+        return next((card for card in self.cards if card.is_open), None)
+
+
+def mix_page(workorder: WorkOrder, *, at: datetime) -> MixPage:
+    """The newest stored sheet of this round while it holds, else one made now."""
+    request = sheet_request(workorder, at=at)
+    problems = tuple(problem.sentence for problem in request_problems(request))
+    row = newest_sheet(workorder, kinds=[r.kind.value for r in request.recipes])
+    sheet = sheet_of(row.facts) if row else None
+    if sheet is None and not problems:
+        sheet = mixing_sheet(request)
+    return MixPage(
+        sheet=sheet,
+        row=row,
+        changed=tuple(what_changed(row, sheet, request)) if row and sheet else (),
+        problems=problems,
+        cards=_cards(workorder, sheet) if sheet else (),
+    )
+
+
+def newest_sheet(workorder: WorkOrder, *, kinds: Iterable[str]) -> OrderSheet | None:
+    """The newest sheet of this round that covers these kinds."""
+    wanted = set(kinds)
+    rows = workorder.sheets.filter(round=workorder.round).order_by("-version")
+    return next((row for row in rows if wanted <= set(row.recipe_versions)), None)
+
+
+def what_changed(
+    row: OrderSheet, sheet: MixingSheet, request: SheetRequest
+) -> Iterable[Say]:
+    """Why a stored sheet no longer says what one made now would say."""
+    yield from pour_changes(sheet, conditions=request.conditions)
+    if abs(sheet.request.film_area_m2 - request.film_area_m2) > 1e-6:
+        yield say(
+            "The film to be laid was {before}, now it is {now}.",
+            before=sheet.film_area,
+            now=replace(sheet.film_area, value=request.film_area_m2),
+        )
+    newest = newest_versions()
+    for kind, pk in row.recipe_versions.items():
+        if kind in newest and newest[kind].pk != pk:
+            yield say(
+                "The recipe of {solution} was changed: a new sheet follows it.",
+                solution=newest[kind].recipe.name,
+            )
+
+
+def _cards(workorder: WorkOrder, sheet: MixingSheet) -> tuple[SolutionCard, ...]:
+    states = {
+        solution.kind: solution.state
+        for solution in workorder.solutions.filter(round=workorder.round)
+    }
+    ties = list(
+        workorder.order_batches.filter(round=workorder.round)
+        .select_related("batch__mixed_by")
+        .prefetch_related("batch__fills__vessel")
+    )
+    return tuple(
+        SolutionCard(
+            kind=solution.kind.value,
+            label=Kind(solution.kind.value).label,
+            solution=solution,
+            state=states.get(solution.kind.value, _usual_state(solution)),
+            ties=tuple(t for t in ties if t.batch.kind == solution.kind.value),
+        )
+        for solution in sheet.solutions
+    )
+
+
+def _usual_state(solution: SolutionSheet) -> str:
+    # Before install begins no row waits yet; gel is drawn only where advised.
+    is_gel = solution.kind is SolutionKind.GEL
+    return "" if is_gel else OrderSolution.State.WAITING.value
+
+
+def gel_is_advised(sheet: MixingSheet) -> bool:
+    """Whether the sheet says to take gel."""
+    return sheet.open_time.use in (Use.SLIP_AND_GEL, Use.GEL)
+
+
+def mix_request(
+    workorder: WorkOrder, *, kind: str, vessels: list[Vessel], at: datetime
+) -> SheetRequest:
+    """The request for one solution in these vessels.
+
+    Where the shop's own proposal uses just these, they are filled as far as needed;
+    otherwise exactly these are filled, each to its line.
+    """
+    versions = {kind: newest_versions()[kind]}
+    chosen = sheet_request(workorder, at=at, versions=versions, vessels=vessels)
+    proposed = replace(chosen, vessels_chosen=False)
+    if request_problems(proposed):
+        return chosen
+    filled = codes_of(mixing_sheet(proposed), kind)
+    return proposed if filled == {each.code for each in vessels} else chosen
+
+
+def codes_of(sheet: MixingSheet, kind: str) -> set[str]:
+    """The vessels that a sheet fills with a solution."""
+    solution = solution_in(sheet, kind)
+    return {code for fill in solution.fills for code in fill.codes}
+
+
+def solution_in(sheet: MixingSheet, kind: str) -> SolutionSheet:
+    """One solution of a sheet."""
+    return next(each for each in sheet.solutions if each.kind.value == kind)
+
+
+def proposed_codes(workorder: WorkOrder, *, kind: str, at: datetime) -> set[str]:
+    """The clean vessels that the shop would fill with a solution."""
+    version = newest_versions().get(kind)
+    if version is None:
+        return set()
+    request = sheet_request(workorder, at=at, versions={kind: version})
+    if request_problems(request):
+        return set()
+    return codes_of(mixing_sheet(request), kind)
+
+
+def vessel_concern(
+    vessel: Vessel, *, kind: str, workorder: WorkOrder
+) -> Concern | None:
+    """Why a vessel may not be filled with this solution for this order."""
+    if wrong := vessel_wrong_kind(
+        vessel=vessel.code,
+        vessel_kind=vessel.get_kind_display(),
+        solution=Kind(kind).label,
+    ):
+        return wrong
+    fill = open_fill(vessel)
+    if fill is not None and (
+        foreign := vessel_foreign(
+            vessel=vessel.code,
+            batch=fill.batch.number,
+            mixed_for=orders_of(fill.batch),
+            order=workorder.number,
+        )
+    ):
+        return foreign
+    return vessel_not_clean(
+        vessel=vessel.code, is_clean=vessel.state == Vessel.State.CLEAN
+    )
+
+
+def orders_of(batch: Batch) -> list[str]:
+    """Numbers of the orders that a batch is tied to."""
+    return list(
+        OrderBatch.objects.filter(batch=batch).values_list(
+            "workorder__number", flat=True
+        )
+    )
+
+
+def versions_of(sheet: MixingSheet) -> dict[str, RecipeVersion]:
+    """The recipe versions that a sheet made now follows."""
+    newest = newest_versions()
+    return {each.kind.value: newest[each.kind.value] for each in sheet.solutions}
+
+
+def same_sheet(row: OrderSheet, sheet: MixingSheet) -> bool:
+    """Whether a stored sheet says the very same."""
+    return bool(row.facts == facts_of(sheet))
+
+
+def conditions_now(workorder: WorkOrder) -> object:
+    """The order's last reading as a sheet takes it."""
+    return conditions_of(last_reading(workorder))
+
+
+def fresh_batches(workorder: WorkOrder, *, kind: str, at: datetime) -> list[Batch]:
+    """Batches of a kind that could be used for this order too."""
+    return list(
+        Batch.objects.filter(kind=kind, use_by__gt=at, fills__emptied_at__isnull=True)
+        .exclude(order_batches__workorder=workorder)
+        .distinct()
+        .prefetch_related("fills__vessel")
+    )
