@@ -1,0 +1,283 @@
+"""Pulls: film planned for an order, improved meanwhile, taken, cut again."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from jobs.actions.film import What, move, shortage_of
+from jobs.actions.offcuts import add_offcut, still_there, take_offcut
+from jobs.actions.readings import lock_open
+from jobs.models import FilmReservation, OffCut, Pull, Roll, WorkOrder
+from jobs.nesting import NewOffcut
+from jobs.queries.pulls import open_pull, panels_cut
+from jobs.stored_pull import FrozenPull, one_svg, pull_from_json
+from shopapp.background import ring
+from shopapp.figures import given
+from shopapp.frame import Act, Json, Refused, action
+from shopapp.say import say
+
+State = Pull.State
+
+
+@dataclass(frozen=True, kw_only=True)
+class RollTaken:
+    """What was really taken for one pull of the plan, from which roll."""
+
+    planned_roll: str
+    roll: str
+    length_mm: int
+
+
+@dataclass(frozen=True, kw_only=True)
+class PieceKept:
+    """One of the plan's off-cuts that goes on the shelf. `at` is its place in the
+    plan's list."""
+
+    at: int
+    location: str = ""
+
+
+@action("pull.plan")
+def plan_the_pull(act: Act, *, workorder_pk: int, quick: FrozenPull) -> Json:
+    """Keep the quick plan and ask a worker for a better one."""
+    workorder = lock_open(act, workorder_pk)
+    pull = _store(act, workorder, quick)
+    return {"pk": pull.pk}
+
+
+def _store(
+    act: Act, workorder: WorkOrder, frozen: FrozenPull, *, searched: bool = False
+) -> Pull:
+    """The new plan; an earlier one that nobody took gives way to it."""
+    plan = frozen.found.plan
+    if not plan.placements:
+        nothing = say("Film has been taken for every panel of this round.")
+        raise Refused(*[missing.reason for missing in plan.unplaced] or [nothing])
+    workorder.pulls.filter(state=State.PLANNED).update(state=State.REPLACED)
+    pull = Pull.objects.create(
+        workorder=workorder,
+        round=workorder.round,
+        plan=frozen.facts,
+        drawing_svg=one_svg(frozen.drawings),
+        planned_mm=plan.length_mm,
+        bound_mm=plan.bound_mm,
+        searched=searched or plan.proven,
+        planned_at=act.now,
+    )
+    if not pull.searched:
+        ring(act, "solvers.pull", subject=f"pull {pull.pk}", payload={"pull": pull.pk})
+    act.event(
+        workorder,
+        "pull_improved" if searched else "pull_planned",
+        pull=pull,
+        planned_mm=pull.planned_mm,
+        bound_mm=pull.bound_mm,
+        spoilt=frozen.spoilt,
+    )
+    return pull
+
+
+@action("pull.improve")
+def improve_pull(
+    act: Act, *, workorder_pk: int, pull_pk: int, searched: FrozenPull
+) -> Json:
+    """Put a searched plan in the place of the quick one, if it is better.
+
+    Nothing happens when the film has been taken, or planned anew, meanwhile.
+    """
+    workorder = act.lock(WorkOrder, workorder_pk)
+    pull = workorder.pulls.get(pk=pull_pk)
+    if pull.state == State.PLANNED:
+        if searched.found.is_better_than(pull_from_json(pull.plan)):
+            return {"pk": _store(act, workorder, searched, searched=True).pk}
+        pull.searched = True
+        pull.save(update_fields=["searched"])
+    act.unchanged(workorder)
+    return {"pk": pull.pk}
+
+
+@action("pull.recut")
+def recut_panels(act: Act, *, workorder_pk: int, quick: FrozenPull) -> Json:
+    """Plan spoilt panels anew, off-cuts first."""
+    workorder = lock_open(act, workorder_pk)
+    waiting = open_pull(workorder)
+    if waiting and not waiting.plan["spoilt"]:
+        raise Refused(say("The planned film is not taken yet. Take it first."))
+    if never := set(quick.spoilt) - panels_cut(workorder):
+        names = {p.panel: p.name for p in quick.found.job.panels}
+        raise Refused(
+            say(
+                "No film was taken for {panel} in this round: plan the pull instead.",
+                panel=names[min(never)],
+            )
+        )
+    return {"pk": _store(act, workorder, quick).pk}
+
+
+@action("pull.drop")
+def drop_pull(act: Act, *, workorder_pk: int, pull_pk: int) -> None:
+    """Put a plan aside that nobody took."""
+    workorder = lock_open(act, workorder_pk)
+    pull = _planned(workorder, pull_pk)
+    pull.state = State.REPLACED
+    pull.save(update_fields=["state"])
+    act.event(workorder, "pull_dropped", pull=pull)
+
+
+@action("pull.confirm")
+def confirm_pull(
+    act: Act,
+    *,
+    workorder_pk: int,
+    pull_pk: int,
+    taken: Sequence[RollTaken],
+    kept: Sequence[PieceKept] = (),
+) -> None:
+    """Film was taken: rolls get shorter, off-cuts are used, new ones are kept."""
+    workorder = lock_open(act, workorder_pk)
+    pull = _planned(workorder, pull_pk)
+    found = pull_from_json(pull.plan)
+    rolls = _lock_rolls(act, workorder, taken, used=found.plan.used_offcuts)
+    offcuts = _lock_offcuts(act, workorder, found.plan.used_offcuts)
+    _check_rolls(pull, taken, rolls)
+    by_pk = {roll.pk: roll for roll in rolls.values()}
+    for offcut in offcuts.values():
+        take_offcut(
+            act,
+            roll=by_pk[offcut.roll_id],
+            offcut=offcut,
+            workorder=workorder,
+            pull=pull,
+        )
+    for row in taken:
+        move(
+            act,
+            what=What.PULLED,
+            roll=rolls[row.roll.lower()],
+            change_mm=-row.length_mm,
+            workorder=workorder,
+            pull=pull,
+        )
+    sources = {row.planned_roll: rolls[row.roll.lower()] for row in taken}
+    sources |= {code: by_pk[offcut.roll_id] for code, offcut in offcuts.items()}
+    new = [
+        _keep(act, pull, piece, found.plan.new_offcuts[piece.at], sources)
+        for piece in kept
+    ]
+    _taken(act, pull, taken_mm=sum(row.length_mm for row in taken))
+    act.event(
+        workorder,
+        "film_pulled",
+        pull=pull,
+        rolls=list(rolls.values()),
+        length_mm=pull.taken_mm,
+        offcuts_used=list(offcuts.values()),
+        offcuts_kept=new,
+    )
+
+
+def _planned(workorder: WorkOrder, pull_pk: int) -> Pull:
+    pull = workorder.pulls.filter(pk=pull_pk).first()
+    if pull is None:
+        raise Refused(say("This plan is not of this order."))
+    if pull.state == State.TAKEN:
+        raise Refused(say("The film of this plan has been taken already."))
+    if pull.state == State.REPLACED:
+        raise Refused(say("This plan was replaced by a later one. Look at that one."))
+    return pull
+
+
+def _lock_rolls(
+    act: Act, workorder: WorkOrder, taken: Sequence[RollTaken], *, used: Sequence[str]
+) -> dict[str, Roll]:
+    """The rolls by code in small letters: those taken from, those of the off-cuts."""
+    wanted = {}
+    for at, row in enumerate(taken):
+        known = Roll.objects.filter(code__iexact=row.roll.strip()).first()
+        if known is None:
+            raise Refused(
+                say("There is no roll {code}.", code=row.roll), field=f"roll_{at}"
+            )
+        if known.film_id != workorder.film_id:
+            raise Refused(
+                say(
+                    "Roll {code} is {other}; this order is for {film}.",
+                    code=known.code,
+                    other=known.film.name,
+                    film=workorder.film.name,
+                ),
+                field=f"roll_{at}",
+            )
+        wanted[row.roll.lower()] = known.pk
+    behind = OffCut.objects.filter(code__in=used).values_list("roll_id", flat=True)
+    locked = {r.pk: r for r in act.lock_all(Roll, {*wanted.values(), *behind})}
+    named = {code: locked[pk] for code, pk in wanted.items()}
+    rest = {pk: roll for pk, roll in locked.items() if pk not in wanted.values()}
+    return named | {roll.code.lower(): roll for roll in rest.values()}
+
+
+def _lock_offcuts(
+    act: Act, workorder: WorkOrder, codes: Sequence[str]
+) -> dict[str, OffCut]:
+    pks = OffCut.objects.filter(code__in=codes, film=workorder.film_id)
+    locked = act.lock_all(OffCut, pks.values_list("pk", flat=True))
+    for offcut in locked:
+        still_there(offcut)
+    return {offcut.code: offcut for offcut in locked}
+
+
+def _check_rolls(
+    pull: Pull, taken: Sequence[RollTaken], rolls: dict[str, Roll]
+) -> None:
+    """Wide enough, and long enough for all that is taken off the same roll."""
+    widths = {roll["id"]: roll["width_mm"] for roll in pull.plan["rolls"]}
+    wanted: dict[int, int] = {}
+    for at, row in enumerate(taken):
+        roll = rolls[row.roll.lower()]
+        planned = widths.get(row.planned_roll)
+        if planned is None:
+            raise Refused(say("This plan was replaced by a later one."))
+        if roll.width_mm < planned:
+            raise Refused(
+                say(
+                    "Roll {code} is {width} wide, the plan is for {planned}: plan "
+                    "again.",
+                    code=roll.code,
+                    width=given(roll.width_mm, "mm", "roll"),
+                    planned=given(planned, "mm", "plan"),
+                ),
+                field=f"roll_{at}",
+            )
+        wanted[roll.pk] = wanted.get(roll.pk, 0) + row.length_mm
+        if short := shortage_of(roll, wanted[roll.pk]):
+            raise Refused(short, field=f"length_{at}")
+
+
+def _keep(
+    act: Act,
+    pull: Pull,
+    piece: PieceKept,
+    planned: NewOffcut,
+    sources: dict[str, Roll],
+) -> OffCut:
+    return add_offcut(
+        act,
+        roll=sources[planned.source_id],
+        width_mm=planned.width_mm,
+        length_mm=planned.length_mm,
+        location=piece.location,
+        workorder=pull.workorder,
+        pull=pull,
+    )
+
+
+def _taken(act: Act, pull: Pull, *, taken_mm: int) -> None:
+    pull.state = State.TAKEN
+    pull.taken_mm = taken_mm
+    pull.taken_at = act.now
+    pull.taken_by = act.by
+    pull.save(update_fields=["state", "taken_mm", "taken_at", "taken_by"])
+    FilmReservation.objects.filter(
+        booking__workorder=pull.workorder_id, released_at=None
+    ).update(released_at=act.now)

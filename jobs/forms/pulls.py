@@ -1,0 +1,103 @@
+"""Forms of the order's film page: take the pull, give film back."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from jobs.actions.pulls import PieceKept, RollTaken
+from jobs.models import Pull
+from jobs.nesting import NewOffcut
+from jobs.stored_pull import pull_from_json
+from shopapp.amounts import Amount
+
+LONGEST_MM = 100_000
+
+
+class LengthField(Amount):
+    """Whole millimetres, typed in the shop's unit.
+
+    A planned length that was left as it stood comes back to the millimetre, though
+    inches show only a tenth.
+    """
+
+    def __init__(
+        self, *, low: float = 1.0, high: float = LONGEST_MM, **kwargs: Any
+    ) -> None:
+        super().__init__(unit="mm", low=low, high=high, **kwargs)
+
+    def clean(self, value: Any) -> int | None:
+        """The length, or the planned one where nothing was changed."""
+        typed = super().clean(value)
+        if self.initial is not None and value == self.prepare_value(self.initial):
+            return int(self.initial)
+        return None if typed is None else round(typed)
+
+
+class ConfirmForm(forms.Form):
+    """Which roll, how much, which pieces are kept: filled in as planned, one tap."""
+
+    def __init__(self, *args: Any, pull: Pull, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.plan = pull_from_json(pull.plan).plan
+        for at, planned in enumerate(self.plan.pulls):
+            self.fields[f"roll_{at}"] = forms.CharField(
+                label=_("Roll"), max_length=12, initial=planned.roll_id
+            )
+            self.fields[f"length_{at}"] = LengthField(
+                label=_("Length taken"), initial=planned.length_mm
+            )
+        for at, _piece in enumerate(self.plan.new_offcuts):
+            self.fields[f"keep_{at}"] = forms.BooleanField(
+                label=_("Keep"), required=False, initial=True
+            )
+            self.fields[f"place_{at}"] = forms.CharField(
+                label=_("Where it is put"), max_length=60, required=False
+            )
+
+    @property
+    def rolls(self) -> list[tuple[Any, Any]]:
+        """Roll and length of each pull of the plan."""
+        return [
+            (self[f"roll_{at}"], self[f"length_{at}"])
+            for at, _pull in enumerate(self.plan.pulls)
+        ]
+
+    @property
+    def pieces(self) -> list[tuple[NewOffcut, Any, Any]]:
+        """Each piece left over, its tick and its place."""
+        return [
+            (piece, self[f"keep_{at}"], self[f"place_{at}"])
+            for at, piece in enumerate(self.plan.new_offcuts)
+        ]
+
+    def clean(self) -> dict[str, Any]:
+        """`taken` and `kept` in the action's own words."""
+        cleaned = super().clean() or {}
+        if self.errors:
+            return cleaned
+        return {
+            "taken": tuple(
+                RollTaken(
+                    planned_roll=planned.roll_id,
+                    roll=cleaned[f"roll_{at}"],
+                    length_mm=cleaned[f"length_{at}"],
+                )
+                for at, planned in enumerate(self.plan.pulls)
+            ),
+            "kept": tuple(
+                PieceKept(at=at, location=cleaned[f"place_{at}"])
+                for at, _piece in enumerate(self.plan.new_offcuts)
+                if cleaned[f"keep_{at}"]
+            ),
+        }
+
+
+class ReturnForm(forms.Form):
+    """Film that was taken and is wound back."""
+
+    roll = forms.CharField(label=_("Roll"), max_length=12)
+    length_mm = LengthField(label=_("Length wound back"))
+    reason = forms.CharField(label=_("Why"), max_length=120, required=False)

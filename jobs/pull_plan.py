@@ -1,0 +1,281 @@
+"""A pull as it is planned, kept and judged: what to cut, from what, how well (pure).
+
+`PullJob` is what is asked, `PlannedPull` what came out. `pull_to_json` freezes both,
+with the drawings, so that a plan of last month is read and never planned again.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, replace
+
+from jobs.blanks import PanelBlank
+from jobs.nesting import Blank, Budget, Offcut, PullPlan, Roll, Rules, plan_pull
+from jobs.nesting.drawing import Drawing, draw_plan
+from shopapp.figures import Figure, given
+from shopapp.say import Say
+from shopapp.units import System
+
+GAP_MM, LEAD_MM = 10, 20
+"""Between two blanks, and at the cut that ends a pull: common practice, no
+published source."""
+QUICK = Budget(tries=0)
+SEARCHED = Budget(tries=20_000, seed=1, wall_s=8.0)
+
+
+@dataclass(frozen=True, kw_only=True)
+class PanelToCut:
+    """One panel of an order and the blank that is cut for it.
+
+    id     tells blanks apart in one plan; the panel's code in a plan for one car
+    group  the order's number
+    """
+
+    id: str
+    panel: str
+    name: str
+    group: str
+    blank: PanelBlank
+    by_hand: bool
+
+
+@dataclass(frozen=True, kw_only=True)
+class PullJob:
+    """What is asked: panels of one film, and the film that is there.
+
+    may_turn  False for a directional film
+    """
+
+    film_code: str
+    may_turn: bool
+    panels: tuple[PanelToCut, ...]
+    rolls: tuple[Roll, ...]
+    offcuts: tuple[Offcut, ...]
+
+    @property
+    def blanks(self) -> tuple[Blank, ...]:
+        """The panels as nesting takes them."""
+        return tuple(
+            Blank(
+                id=panel.id,
+                width_mm=int(panel.blank.width_mm.value),
+                length_mm=int(panel.blank.length_mm.value),
+                turn="quarter" if self.may_turn else "none",
+                group=panel.group,
+            )
+            for panel in self.panels
+        )
+
+    @property
+    def rules(self) -> Rules:
+        """One piece cut by hand is enough for the knife's rule."""
+        by_hand = any(panel.by_hand for panel in self.panels)
+        return Rules(
+            gap_mm=GAP_MM, lead_mm=LEAD_MM, cut="guillotine" if by_hand else "free"
+        )
+
+
+@dataclass(frozen=True, kw_only=True)
+class PlannedPull:
+    """A job and its plan.
+
+    singly_mm  length if each panel were cut by itself off the same width
+    """
+
+    job: PullJob
+    plan: PullPlan
+    singly_mm: int
+
+    @property
+    def area_mm2(self) -> int:
+        """Film taken off rolls: what two plans for one job are compared by."""
+        widths = {roll.id: roll.width_mm for roll in self.job.rolls}
+        return sum(pull.length_mm * widths[pull.roll_id] for pull in self.plan.pulls)
+
+    def is_better_than(self, other: PlannedPull) -> bool:
+        """More panels placed, then less film, then a closer proof."""
+        return self._rank() < other._rank()
+
+    def _rank(self) -> tuple[int, int, int]:
+        return (len(self.plan.unplaced), self.area_mm2, -self.plan.bound_mm)
+
+
+def plan_job(job: PullJob, *, budget: Budget) -> PlannedPull:
+    """Plan a job; what cannot be placed says so by the panel's name."""
+    plan = plan_pull(
+        blanks=job.blanks,
+        rolls=job.rolls,
+        offcuts=job.offcuts,
+        rules=job.rules,
+        budget=budget,
+    )
+    names = {panel.id: panel.name for panel in job.panels}
+    unplaced = tuple(
+        missing._replace(reason=_named(missing.reason, names[missing.blank_id]))
+        for missing in plan.unplaced
+    )
+    return PlannedPull(
+        job=job, plan=replace(plan, unplaced=unplaced), singly_mm=_singly_mm(job, plan)
+    )
+
+
+def _named(reason: Say, name: str) -> Say:
+    params = ((key, name if key == "blank" else value) for key, value in reason.params)
+    return Say(reason.text, tuple(params))
+
+
+def _singly_mm(job: PullJob, plan: PullPlan) -> int:
+    """Every placed panel pulled by itself, the shorter way that fits."""
+    widths = {roll.id: roll.width_mm for roll in job.rolls}
+    used = [widths[pull.roll_id] for pull in plan.pulls] or list(widths.values())
+    missing = {unplaced.blank_id for unplaced in plan.unplaced}
+    placed = [blank for blank in job.blanks if blank.id not in missing]
+    if not used or not placed:
+        return 0
+    width = max(used)
+    return sum(_alone_mm(blank, width_mm=width) + LEAD_MM for blank in placed)
+
+
+def _alone_mm(blank: Blank, *, width_mm: int) -> int:
+    ways = [(blank.width_mm, blank.length_mm)]
+    if blank.turn == "quarter":
+        ways.append((blank.length_mm, blank.width_mm))
+    return min(
+        (length for width, length in ways if width <= width_mm),
+        default=min(length for _, length in ways),
+    )
+
+
+def draw_job(
+    found: PlannedPull,
+    *,
+    system: System = System.METRIC,
+    translate: Callable[[Say], str] = str,
+) -> tuple[Drawing, ...]:
+    """One drawing for each roll pulled from and each off-cut used."""
+    return draw_plan(
+        found.plan,
+        blanks=found.job.blanks,
+        rolls=found.job.rolls,
+        offcuts=found.job.offcuts,
+        names={panel.id: panel.name for panel in found.job.panels},
+        system=system,
+        translate=translate,
+    )
+
+
+def pull_length_m(*, pulls_mm: Iterable[int]) -> Figure:
+    """Film that the plan takes off the rolls.
+
+        length = sum of the pulls, each with its last cut across the roll
+
+    pulls_mm  length taken off each roll, mm, above 0
+    Not for: film that lies on off-cuts; it was paid for by an earlier pull.
+    Source: plain addition; each pull is the plan's own, checked by a second program.
+
+    >>> pull_length_m(pulls_mm=[4080, 1710]).value
+    5.79
+    """
+    lengths = tuple(pulls_mm)
+    return Figure(
+        value=sum(lengths) / 1000,
+        unit="m",
+        made_by="jobs.pull_plan.pull_length_m",
+        inputs=tuple(
+            (f"pull {at}", given(length / 1000, "m", "plan"))
+            for at, length in enumerate(lengths, start=1)
+        ),
+    )
+
+
+def no_plan_below_m(*, bound_mm: int, blanks: int, width_mm: int) -> Figure:
+    """Length that no plan for these panels on this width can go below.
+
+        the largest of: area / width, the longest panel, the relaxed cross-sections
+
+    bound_mm  proven by `jobs.nesting`, mm
+    blanks    panels to cut
+    width_mm  roll
+    Not for: other widths, or panels without the gap between them.
+    Source: area and size of the job; bar relaxation after Scheithauer (from memory),
+      checked against exhaustive search on small jobs.
+
+    >>> no_plan_below_m(bound_mm=5620, blanks=8, width_mm=1524).value
+    5.62
+    """
+    return Figure(
+        value=bound_mm / 1000,
+        unit="m",
+        made_by="jobs.pull_plan.no_plan_below_m",
+        inputs=(("panels", blanks), ("roll", given(width_mm, "mm", "width"))),
+    )
+
+
+def waste_pct(*, taken_m2: float, blanks_m2: float, kept_m2: float) -> Figure:
+    """Share of the film taken that neither lies on the car nor is kept.
+
+        waste = (taken - blanks - kept) / taken x 100
+
+    taken_m2   pulled off rolls and off-cuts used, m2, above 0
+    blanks_m2  the pieces cut for the panels, m2
+    kept_m2    off-cuts put on the shelf, m2
+    Not for: what is trimmed off on the car; a blank counts whole.
+    Source: definition; plain arithmetic.
+
+    >>> round(waste_pct(taken_m2=8.0, blanks_m2=6.4, kept_m2=0.6).value, 3)
+    12.5
+    """
+    if taken_m2 <= 0:
+        raise ValueError("no film was taken, so there is no share of it")
+    return Figure(
+        value=max(0.0, (taken_m2 - blanks_m2 - kept_m2) / taken_m2 * 100),
+        unit="pct",
+        made_by="jobs.pull_plan.waste_pct",
+        inputs=(
+            ("film taken", given(taken_m2, "m2", "rolls and off-cuts")),
+            ("blanks", given(blanks_m2, "m2", "cut list")),
+            ("off-cuts kept", given(kept_m2, "m2", "cut list")),
+        ),
+    )
+
+
+def saved_m(*, singly_mm: int, pulled_mm: int) -> Figure:
+    """Film saved against cutting panel by panel.
+
+        saved = sum over panels of (its shorter side that fits + end cut) - pulled
+
+    singly_mm  each panel pulled by itself across the roll, mm
+    pulled_mm  planned or real pull, mm
+    Not for: a shop that already lays small panels beside large ones by eye.
+    Source: plain subtraction.
+
+    >>> saved_m(singly_mm=8200, pulled_mm=5790).value
+    2.41
+    """
+    return Figure(
+        value=(singly_mm - pulled_mm) / 1000,
+        unit="m",
+        made_by="jobs.pull_plan.saved_m",
+        inputs=(
+            ("panel by panel", given(singly_mm / 1000, "m", "same roll")),
+            ("pulled", given(pulled_mm / 1000, "m", "plan or real")),
+        ),
+    )
+
+
+def waste_of(found: PlannedPull) -> Figure | None:
+    """The waste of a plan, or None while nothing is placed."""
+    areas = {offcut.id: offcut for offcut in found.job.offcuts}
+    taken = found.area_mm2 + sum(
+        areas[name].width_mm * areas[name].length_mm for name in found.plan.used_offcuts
+    )
+    if not taken:
+        return None
+    missing = {unplaced.blank_id for unplaced in found.plan.unplaced}
+    cut = sum(
+        blank.width_mm * blank.length_mm
+        for blank in found.job.blanks
+        if blank.id not in missing
+    )
+    kept = sum(piece.width_mm * piece.length_mm for piece in found.plan.new_offcuts)
+    return waste_pct(taken_m2=taken / 1e6, blanks_m2=cut / 1e6, kept_m2=kept / 1e6)

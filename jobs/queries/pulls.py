@@ -1,0 +1,224 @@
+"""What a pull is planned from, and what the film page of an order shows."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from itertools import groupby
+
+from django.db.models import QuerySet
+
+from jobs.blanks import DEFAULT_ALLOWANCE, panel_blank
+from jobs.coverage import Badge, Body, Edge, Method, PanelChoice, Seam, panel_name
+from jobs.film_money import MM_PER_M, PullMoney, cost_per_m, film_cost, pull_money
+from jobs.models import Film, OffCut, OrderPanel, Pull, WorkOrder
+from jobs.models import Roll as RollRow
+from jobs.nesting import Cut, Offcut, Roll
+from jobs.nesting.drawing import Drawing
+from jobs.pull_plan import (
+    PanelToCut,
+    PlannedPull,
+    PullJob,
+    no_plan_below_m,
+    pull_length_m,
+    saved_m,
+    waste_of,
+)
+from jobs.queries.mixing import sizes_of
+from jobs.stored_pull import drawings_from_json, panels_placed, pull_from_json
+from shopapp.figures import Figure
+
+ZERO = Decimal(0)
+
+
+def panels_to_cut(workorder: WorkOrder) -> list[OrderPanel]:
+    """Panels of this round without film: neither laid nor struck off nor cut."""
+    cut = panels_cut(workorder)
+    return [
+        panel
+        for panel in workorder.panels.all()
+        if panel.struck_off_at is None
+        and panel.laid_at is None
+        and panel.panel not in cut
+    ]
+
+
+def panels_cut(workorder: WorkOrder) -> set[str]:
+    """Codes of the panels that film was pulled for in this round."""
+    taken = workorder.pulls.filter(state=Pull.State.TAKEN, round=workorder.round)
+    return {
+        code
+        for pull in taken
+        for group, code in panels_placed(pull.plan)
+        if group == workorder.number
+    }
+
+
+def open_pull(workorder: WorkOrder) -> Pull | None:
+    """The planned pull that waits to be taken."""
+    return workorder.pulls.filter(state=Pull.State.PLANNED).first()
+
+
+def rolls_there(film: Film) -> QuerySet[RollRow]:
+    """Rolls of a film that still hold something."""
+    return film.rolls.filter(retired_at=None, left_mm__gt=0)
+
+
+def offcuts_there(film: Film) -> QuerySet[OffCut]:
+    """Off-cuts of a film on the shelf."""
+    return film.offcuts.filter(used_at=None, scrapped_at=None)
+
+
+def pull_job(
+    film: Film, wanted: Iterable[tuple[WorkOrder, Sequence[OrderPanel]]]
+) -> PullJob:
+    """The panels of one order, or of several, and the film on the shelf."""
+    orders = list(wanted)
+    alone = len(orders) == 1
+    return PullJob(
+        film_code=film.code,
+        may_turn=not film.is_directional,
+        panels=tuple(
+            panel
+            for workorder, panels in orders
+            for panel in _to_cut(workorder, panels, alone=alone)
+        ),
+        rolls=tuple(_roll(roll, film) for roll in rolls_there(film)),
+        offcuts=tuple(
+            Offcut(id=offcut.code, width_mm=offcut.width_mm, length_mm=offcut.length_mm)
+            for offcut in offcuts_there(film)
+        ),
+    )
+
+
+def _roll(roll: RollRow, film: Film) -> Roll:
+    return Roll(
+        id=roll.code,
+        width_mm=roll.width_mm,
+        remaining_mm=roll.left_mm,
+        cost_per_m=cost_per_m(
+            roll_cost_per_m=roll.cost_per_m,
+            film_cost_per_m2=film.cost_per_m2,
+            width_mm=roll.width_mm,
+        ),
+    )
+
+
+def _to_cut(
+    workorder: WorkOrder, panels: Sequence[OrderPanel], *, alone: bool
+) -> list[PanelToCut]:
+    body = Body(workorder.vehicle.body)
+    sizes = sizes_of(workorder, [panel.panel for panel in panels])
+    found = []
+    for panel in panels:
+        name = panel_name(panel.panel, body=body)
+        choice = choice_of(panel)
+        found.append(
+            PanelToCut(
+                id=panel.panel if alone else f"{workorder.number} {panel.panel}",
+                panel=panel.panel,
+                name=name if alone else f"{workorder.number} {name}",
+                group=workorder.number,
+                blank=panel_blank(
+                    choice,
+                    size=sizes[panel.panel],
+                    body=body,
+                    allowance=DEFAULT_ALLOWANCE,
+                ),
+                by_hand=choice.method is Method.HAND_FITTED,
+            )
+        )
+    return found
+
+
+def choice_of(panel: OrderPanel) -> PanelChoice:
+    """What was agreed for the panel, as the pure rooms know it."""
+    return PanelChoice(
+        panel=panel.panel,
+        method=Method(panel.method),
+        edge=Edge(panel.edge),
+        badge=Badge(panel.badge),
+        seam=Seam(panel.seam),
+        seam_at=panel.note,
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class PullShown:
+    """A pull as the page shows it: read from what was frozen, never planned anew."""
+
+    row: Pull
+    found: PlannedPull
+    drawings: tuple[Drawing, ...]
+    length: Figure
+    bound: Figure
+    waste: Figure | None
+    saved: Figure
+
+    @property
+    def gap_pct(self) -> float:
+        """How far the plan may be from the best one, in percent of the bound."""
+        bound = self.row.bound_mm
+        return (self.row.planned_mm / bound - 1) * 100 if bound else 0.0
+
+    @property
+    def is_searching(self) -> bool:
+        """Whether a worker still looks for a shorter plan."""
+        return self.row.state == Pull.State.PLANNED and not self.row.searched
+
+    @property
+    def seen(self) -> str:
+        """Changes when the page has something new to show."""
+        return f"{self.row.pk}-{self.row.searched:d}"
+
+    @property
+    def steps(self) -> list[tuple[str, list[Cut]]]:
+        """The cuts in order, under the roll or off-cut they are made on."""
+        return [
+            (source, list(cuts))
+            for source, cuts in groupby(self.found.plan.cuts, lambda c: c.source_id)
+        ]
+
+
+def pull_shown(pull: Pull) -> PullShown:
+    """A stored pull with its figures."""
+    found = pull_from_json(pull.plan)
+    widths = {roll.id: roll.width_mm for roll in found.job.rolls}
+    used = [widths[taken.roll_id] for taken in found.plan.pulls]
+    pulled_mm = pull.planned_mm if pull.taken_mm is None else pull.taken_mm
+    return PullShown(
+        row=pull,
+        found=found,
+        drawings=drawings_from_json(pull.plan),
+        length=pull_length_m(pulls_mm=[taken.length_mm for taken in found.plan.pulls]),
+        bound=no_plan_below_m(
+            bound_mm=pull.bound_mm,
+            blanks=len(found.plan.placements),
+            width_mm=max(used, default=0),
+        ),
+        waste=waste_of(found),
+        saved=saved_m(singly_mm=found.singly_mm, pulled_mm=pulled_mm),
+    )
+
+
+def money_of(shown: PullShown) -> PullMoney | None:
+    """A pull in money, or None where its film has no cost."""
+    costs = {roll.id: roll.cost_per_m for roll in shown.found.job.rolls}
+    pulls = shown.found.plan.pulls
+    if not pulls or any(costs[pull.roll_id] is None for pull in pulls):
+        return None
+    total = sum(
+        (
+            film_cost(length_mm=p.length_mm, per_m=costs[p.roll_id] or ZERO)
+            for p in pulls
+        ),
+        ZERO,
+    )
+    return pull_money(
+        per_m=total * MM_PER_M / shown.row.planned_mm,
+        planned_mm=shown.row.planned_mm,
+        taken_mm=shown.row.taken_mm,
+        singly_mm=shown.found.singly_mm,
+        waste_pct=shown.waste.value if shown.waste else 0.0,
+    )

@@ -1,0 +1,227 @@
+"""A planned pull as JSON and back, without loss (pure)."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import asdict, dataclass
+from decimal import Decimal
+from typing import Any
+
+from jobs.blanks import PanelBlank
+from jobs.nesting import (
+    Cut,
+    NewOffcut,
+    Offcut,
+    Placement,
+    Pull,
+    PullPlan,
+    Roll,
+    Share,
+    Unplaced,
+)
+from jobs.nesting.drawing import Drawing
+from jobs.pull_plan import PanelToCut, PlannedPull, PullJob, draw_job
+from shopapp.figures import Figure
+from shopapp.say import Say, say_from_json, say_to_json
+from shopapp.units import System
+
+Json = dict[str, Any]
+GAP_PX = 24
+
+
+@dataclass(frozen=True, kw_only=True)
+class FrozenPull:
+    """A planned pull with its drawings, ready to be kept.
+
+    spoilt  panels that are cut a second time
+    """
+
+    found: PlannedPull
+    drawings: tuple[Drawing, ...]
+    spoilt: tuple[str, ...] = ()
+
+    @property
+    def facts(self) -> Json:
+        """What is stored of it."""
+        return {
+            **pull_to_json(self.found, drawings=self.drawings),
+            "spoilt": list(self.spoilt),
+        }
+
+    def to_json(self) -> Json:
+        """What the press of the button was about: which panels, not which answer.
+
+        The same press sent twice is the same press, though the shelf has changed.
+        """
+        ids = sorted(panel.id for panel in self.found.job.panels)
+        return {"panels": ids, "spoilt": list(self.spoilt)}
+
+
+def freeze(
+    found: PlannedPull,
+    *,
+    system: System,
+    translate: Callable[[Say], str] = str,
+    spoilt: Sequence[str] = (),
+) -> FrozenPull:
+    """Draw a planned pull in the shop's units."""
+    return FrozenPull(
+        found=found,
+        drawings=draw_job(found, system=system, translate=translate),
+        spoilt=tuple(spoilt),
+    )
+
+
+def panels_placed(stored: Mapping[str, Any]) -> set[tuple[str, str]]:
+    """(order, panel code) of every panel that the stored plan cuts."""
+    missing = {name for name, _ in stored["plan"]["unplaced"]}
+    return {
+        (row["group"], row["panel"])
+        for row in stored["panels"]
+        if row["id"] not in missing
+    }
+
+
+def pull_to_json(found: PlannedPull, *, drawings: Sequence[Drawing]) -> Json:
+    """Everything that a page or paper of this pull shows."""
+    job = found.job
+    return {
+        "film": job.film_code,
+        "may_turn": job.may_turn,
+        "panels": [_panel_to_json(panel) for panel in job.panels],
+        "rolls": [
+            {**asdict(roll), "cost_per_m": _text(roll.cost_per_m)} for roll in job.rolls
+        ],
+        "offcuts": [asdict(offcut) for offcut in job.offcuts],
+        "singly_mm": found.singly_mm,
+        "plan": _plan_to_json(found.plan),
+        "drawings": [asdict(drawing) for drawing in drawings],
+    }
+
+
+def pull_from_json(stored: Mapping[str, Any]) -> PlannedPull:
+    """The planned pull that `pull_to_json` wrote."""
+    return PlannedPull(
+        job=PullJob(
+            film_code=stored["film"],
+            may_turn=stored["may_turn"],
+            panels=tuple(_panel(row) for row in stored["panels"]),
+            rolls=tuple(
+                Roll(**{**row, "cost_per_m": _decimal(row["cost_per_m"])})
+                for row in stored["rolls"]
+            ),
+            offcuts=tuple(Offcut(**row) for row in stored["offcuts"]),
+        ),
+        plan=_plan(stored["plan"]),
+        singly_mm=stored["singly_mm"],
+    )
+
+
+def drawings_from_json(stored: Mapping[str, Any]) -> tuple[Drawing, ...]:
+    """The drawings as they were drawn."""
+    return tuple(
+        Drawing(**{**row, "key": tuple((a, b, c) for a, b, c in row["key"])})
+        for row in stored["drawings"]
+    )
+
+
+def one_svg(drawings: Sequence[Drawing]) -> str:
+    """All sheets under each other in one SVG file.
+
+    Each drawing says its size in its `viewBox`.
+    """
+    top, parts, widest = 0.0, [], 0.0
+    for drawing in drawings:
+        _, _, width, height = map(float, _view_box(drawing.svg).split())
+        place = f'<svg x="0" y="{top:g}" width="{width:g}" height="{height:g}" '
+        parts.append(drawing.svg.replace("<svg ", place, 1))
+        top += height + GAP_PX
+        widest = max(widest, width)
+    height = max(0.0, top - GAP_PX)
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {widest:g} {height:g}">'
+        + "".join(parts)
+        + "</svg>"
+    )
+
+
+def _view_box(svg: str) -> str:
+    return svg.split('viewBox="', 1)[1].split('"', 1)[0]
+
+
+def _panel_to_json(panel: PanelToCut) -> Json:
+    return {
+        "id": panel.id,
+        "panel": panel.panel,
+        "name": panel.name,
+        "group": panel.group,
+        "by_hand": panel.by_hand,
+        "length_mm": panel.blank.length_mm.to_json(),
+        "width_mm": panel.blank.width_mm.to_json(),
+        "basis": say_to_json(panel.blank.basis),
+    }
+
+
+def _panel(row: Mapping[str, Any]) -> PanelToCut:
+    return PanelToCut(
+        id=row["id"],
+        panel=row["panel"],
+        name=row["name"],
+        group=row["group"],
+        by_hand=row["by_hand"],
+        blank=PanelBlank(
+            panel=row["panel"],
+            length_mm=Figure.from_json(row["length_mm"]),
+            width_mm=Figure.from_json(row["width_mm"]),
+            basis=say_from_json(row["basis"]),
+        ),
+    )
+
+
+def _plan_to_json(plan: PullPlan) -> Json:
+    unplaced = [[name, say_to_json(reason)] for name, reason in plan.unplaced]
+    rows = {
+        name: [list(row) for row in getattr(plan, name)]
+        for name in ("placements", "pulls", "new_offcuts", "cuts", "shares")
+    }
+    return {
+        **rows,
+        "unplaced": unplaced,
+        "used_offcuts": list(plan.used_offcuts),
+        "bound_mm": plan.bound_mm,
+        "proven": plan.proven,
+        "tries_used": plan.tries_used,
+        "cut_short": plan.cut_short,
+        "engine": plan.engine,
+        "engine_version": plan.engine_version,
+        "input_sha256": plan.input_sha256,
+    }
+
+
+def _plan(stored: Mapping[str, Any]) -> PullPlan:
+    return PullPlan(
+        placements=tuple(Placement(*row) for row in stored["placements"]),
+        pulls=tuple(Pull(*row) for row in stored["pulls"]),
+        used_offcuts=tuple(stored["used_offcuts"]),
+        new_offcuts=tuple(NewOffcut(*row) for row in stored["new_offcuts"]),
+        unplaced=tuple(
+            Unplaced(name, say_from_json(reason)) for name, reason in stored["unplaced"]
+        ),
+        bound_mm=stored["bound_mm"],
+        proven=stored["proven"],
+        tries_used=stored["tries_used"],
+        cut_short=stored["cut_short"],
+        engine=stored["engine"],
+        engine_version=stored["engine_version"],
+        input_sha256=stored["input_sha256"],
+        cuts=tuple(Cut(*row) for row in stored["cuts"]),
+        shares=tuple(Share(*row) for row in stored["shares"]),
+    )
+
+
+def _text(amount: Decimal | None) -> str | None:
+    return None if amount is None else str(amount)
+
+
+def _decimal(text: str | None) -> Decimal | None:
+    return None if text is None else Decimal(text)

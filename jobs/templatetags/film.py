@@ -1,0 +1,24 @@
+"""What the film pages need: drawings of ours, and panels by name."""
+
+from __future__ import annotations
+
+from django import template
+from django.utils.safestring import SafeString, mark_safe
+
+from jobs.coverage import Body
+from jobs.coverage import panel_name as name_of
+from jobs.models import OrderPanel, WorkOrder
+
+register = template.Library()
+
+
+@register.filter
+def drawn(svg: str) -> SafeString:
+    """A drawing made by `jobs.nesting.drawing`, which escapes every name in it."""
+    return mark_safe(svg)  # noqa: S308
+
+
+@register.simple_tag
+def panel_name(panel: OrderPanel, order: WorkOrder) -> str:
+    """What the panel is called on this car."""
+    return name_of(panel.panel, body=Body(order.vehicle.body))

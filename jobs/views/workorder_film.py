@@ -1,0 +1,170 @@
+"""The film page of an order: blanks, plan, cut list; take it; cut again."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404
+from django.urls import reverse
+from django.views.decorators.http import require_GET, require_POST
+
+from jobs.actions.film import return_film
+from jobs.actions.pulls import confirm_pull, drop_pull, plan_the_pull, recut_panels
+from jobs.forms.pulls import ConfirmForm, ReturnForm
+from jobs.models import OrderPanel, Pull, WorkOrder
+from jobs.pull_plan import QUICK, plan_job
+from jobs.queries.pulls import (
+    money_of,
+    open_pull,
+    panels_cut,
+    panels_to_cut,
+    pull_job,
+    pull_shown,
+)
+from jobs.queries.workorders import order_head
+from jobs.stored_pull import FrozenPull, freeze
+from shopapp.access import allow, may
+from shopapp.htmx import page_or_fragment
+from shopapp.models import the_shop
+from shopapp.pressing import Bound, form_for, press
+from shopapp.say import Say, say
+from shopapp.telling import tell
+
+
+@require_GET
+@allow("workorder.view")
+def workorder_film(request: HttpRequest, pk: int) -> HttpResponse:
+    """The blanks, the plan and what was taken."""
+    return _page(request, pk, None)
+
+
+def _page(request: HttpRequest, pk: int, bound: Bound | None) -> HttpResponse:
+    workorder = get_object_or_404(order_head(), pk=pk)
+    waiting = open_pull(workorder)
+    planned = pull_shown(waiting) if waiting else None
+    taken = [
+        pull_shown(pull) for pull in workorder.pulls.filter(state=Pull.State.TAKEN)
+    ]
+    sees_money = may(request.user, "film.cost")
+    context: dict[str, Any] = {
+        "order": workorder,
+        "tab": "film",
+        "bound": bound,
+        "job": pull_job(workorder.film, [(workorder, panels_to_cut(workorder))]),
+        "planned": planned,
+        "money": money_of(planned) if planned and sees_money else None,
+        "taken": [(pull, money_of(pull) if sees_money else None) for pull in taken],
+        "cut": _panels(workorder, panels_cut(workorder)),
+    }
+    if waiting:
+        context["confirm_form"] = form_for(
+            lambda: ConfirmForm(pull=waiting), bound, "pull_confirm"
+        )
+    context["return_form"] = form_for(ReturnForm, bound, "film_return")
+    return page_or_fragment(
+        request, "jobs/workorder_film.html", "jobs/_workorder_film.html", context
+    )
+
+
+def _panels(workorder: WorkOrder, codes: set[str]) -> list[OrderPanel]:
+    return [panel for panel in workorder.panels.all() if panel.panel in codes]
+
+
+@require_GET
+@allow("workorder.view")
+def pull_seen(request: HttpRequest, pk: int, seen: str) -> HttpResponse:
+    """Nothing new (204), or the page's fragment once the search has ended."""
+    workorder = get_object_or_404(WorkOrder, pk=pk)
+    waiting = open_pull(workorder)
+    if waiting and pull_shown(waiting).seen == seen:
+        return HttpResponse(status=204)
+    return _page(request, pk, None)
+
+
+@require_GET
+@allow("workorder.view")
+def pull_drawing(request: HttpRequest, pk: int, pull_pk: int) -> HttpResponse:
+    """The cut list's drawing as an SVG file."""
+    pull = get_object_or_404(Pull, pk=pull_pk, workorder=pk)
+    name = f"{pull.workorder.number}-cut-list-{pull.pk}.svg"
+    return HttpResponse(
+        pull.drawing_svg,
+        content_type="image/svg+xml",
+        headers={"Content-Disposition": f'attachment; filename="{name}"'},
+    )
+
+
+def _press(request: HttpRequest, pk: int, do: Any, /, **facts: Any) -> HttpResponse:
+    return press(
+        request,
+        do,
+        page=lambda bound: _page(request, pk, bound),
+        then=reverse("jobs:workorder_film", args=[pk]),
+        workorder_pk=pk,
+        **facts,
+    )
+
+
+def _quick(
+    workorder: WorkOrder, panels: list[OrderPanel], *, spoilt: bool = False
+) -> FrozenPull:
+    """A quick plan, made before the action: milliseconds, no engine."""
+    system = the_shop().system
+
+    def translate(sentence: Say) -> str:
+        return tell(sentence, system=system)
+
+    return freeze(
+        plan_job(pull_job(workorder.film, [(workorder, panels)]), budget=QUICK),
+        system=system,
+        translate=translate,
+        spoilt=[panel.panel for panel in panels] if spoilt else (),
+    )
+
+
+@require_POST
+@allow("pull.plan")
+def pull_plan(request: HttpRequest, pk: int) -> HttpResponse:
+    """Plan the pull for every panel that has no film yet."""
+    workorder = get_object_or_404(order_head(), pk=pk)
+    quick = _quick(workorder, panels_to_cut(workorder))
+    return _press(request, pk, plan_the_pull, quick=quick)
+
+
+@require_POST
+@allow("pull.recut")
+def pull_recut(request: HttpRequest, pk: int, panel_pk: int) -> HttpResponse:
+    """A panel is spoilt: plan it anew, with those that wait to be cut again."""
+    workorder = get_object_or_404(order_head(), pk=pk)
+    panel = workorder.panels.filter(pk=panel_pk).first()
+    if panel is None:
+        raise Http404
+    waiting = open_pull(workorder)
+    codes = {panel.panel} | set(waiting.plan["spoilt"] if waiting else ())
+    quick = _quick(workorder, _panels(workorder, codes), spoilt=True)
+    return _press(request, pk, recut_panels, quick=quick)
+
+
+@require_POST
+@allow("pull.confirm")
+def pull_confirm(request: HttpRequest, pk: int, pull_pk: int) -> HttpResponse:
+    """The film was taken as planned, or as typed."""
+    pull = get_object_or_404(Pull, pk=pull_pk, workorder=pk)
+    form = ConfirmForm(request.POST, pull=pull)
+    told = say("Film taken. The rolls are up to date.")
+    return _press(request, pk, confirm_pull, pull_pk=pull_pk, form=form, told=told)
+
+
+@require_POST
+@allow("pull.plan")
+def pull_drop(request: HttpRequest, pk: int, pull_pk: int) -> HttpResponse:
+    """Put the plan aside."""
+    return _press(request, pk, drop_pull, pull_pk=pull_pk)
+
+
+@require_POST
+@allow("film.return")
+def film_return(request: HttpRequest, pk: int) -> HttpResponse:
+    """Film is wound back on its roll."""
+    return _press(request, pk, return_film, form=ReturnForm(request.POST))

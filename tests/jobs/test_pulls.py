@@ -1,0 +1,481 @@
+"""Film planned for an order, taken off the rolls, cut again; the stock stays true."""
+
+from __future__ import annotations
+
+import contextlib
+import threading
+from dataclasses import replace
+
+import pytest
+from django.db import connection
+from django.db.models import Sum
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from jobs.actions.film import count_roll, receive_roll, return_film
+from jobs.actions.offcuts import keep_offcut, scrap_offcut, use_offcut
+from jobs.actions.panels import strike_panel
+from jobs.actions.pulls import (
+    PieceKept,
+    RollTaken,
+    confirm_pull,
+    drop_pull,
+    improve_pull,
+    plan_the_pull,
+    recut_panels,
+)
+from jobs.models import (
+    FilmMovement,
+    FilmReservation,
+    MeasuredPanel,
+    OffCut,
+    Pull,
+    Roll,
+)
+from jobs.pull_plan import QUICK, plan_job
+from jobs.queries.pulls import open_pull, panels_to_cut, pull_job, pull_shown
+from jobs.stored_pull import freeze, pull_from_json
+from shopapp.frame import Refused, perform
+from shopapp.models import BackgroundTask
+from shopapp.units import System
+from tests.makers import (
+    make_booking,
+    make_film,
+    make_person,
+    make_roll,
+    make_tap,
+    make_vehicle,
+    make_workorder,
+)
+
+pytestmark = pytest.mark.django_db
+
+
+def quick(order, panels=None, *, spoilt=()):
+    wanted = panels_to_cut(order) if panels is None else panels
+    job = pull_job(order.film, [(order, wanted)])
+    return freeze(plan_job(job, budget=QUICK), system=System.METRIC, spoilt=spoilt)
+
+
+def plan(order, by):
+    answer = perform(
+        make_tap(by), plan_the_pull, workorder_pk=order.pk, quick=quick(order)
+    )
+    return Pull.objects.get(pk=answer["pk"])
+
+
+def as_planned(pull):
+    return tuple(
+        RollTaken(planned_roll=code, roll=code, length_mm=length)
+        for code, length in pull_from_json(pull.plan).plan.pulls
+    )
+
+
+def take(pull, by, *, taken=None, kept=(), key=""):
+    return perform(
+        make_tap(by, key=key),
+        confirm_pull,
+        workorder_pk=pull.workorder_id,
+        pull_pk=pull.pk,
+        taken=as_planned(pull) if taken is None else taken,
+        kept=kept,
+    )
+
+
+@pytest.fixture
+def roll(db):
+    return make_roll(make_film())
+
+
+@pytest.fixture
+def order(roll, manager):
+    return make_workorder(manager, booking=make_booking(manager, film=roll.film))
+
+
+def test_a_plan_covers_every_panel_of_the_order(order, manager):
+    pull = plan(order, manager)
+    placed = {p.blank_id for p in pull_from_json(pull.plan).plan.placements}
+    assert placed == {panel.panel for panel in order.panels.all()}
+    assert pull.planned_mm >= pull.bound_mm > 0
+    assert pull.drawing_svg.startswith("<svg")
+
+
+def test_a_plan_asks_a_worker_for_a_better_one(order, manager):
+    pull = plan(order, manager)
+    task = BackgroundTask.objects.get(kind="solvers.pull")
+    assert task.payload == {"pull": pull.pk}
+
+
+def test_a_later_plan_replaces_the_earlier(order, manager):
+    first, second = plan(order, manager), plan(order, manager)
+    first.refresh_from_db()
+    assert first.state == Pull.State.REPLACED
+    assert open_pull(order) == second
+
+
+def test_a_struck_off_panel_gets_no_film(order, manager):
+    panel = order.panels.first()
+    perform(
+        make_tap(manager),
+        strike_panel,
+        workorder_pk=order.pk,
+        panel_pk=panel.pk,
+        because="not wanted",
+    )
+    assert panel.panel not in {row["id"] for row in plan(order, manager).plan["panels"]}
+
+
+def test_a_measured_panel_wins_over_the_template(order, manager):
+    MeasuredPanel.objects.create(
+        model=order.vehicle.model, body="sedan", panel="hood",
+        length_mm=999, width_mm=1111,
+    )  # fmt: skip
+    rows = {row["id"]: row for row in plan(order, manager).plan["panels"]}
+    inputs = rows["hood"]["length_mm"]["inputs"]
+    assert inputs["panel"]["value"] == 999
+    assert "measured" in rows["hood"]["basis"]["text"]
+
+
+def test_a_stored_plan_is_read_back_without_loss(order):
+    frozen = quick(order)
+    assert pull_from_json(frozen.facts) == frozen.found
+
+
+def test_taking_film_shortens_the_roll_by_what_was_really_taken(order, roll, manager):
+    pull = plan(order, manager)
+    real = (replace(as_planned(pull)[0], length_mm=pull.planned_mm + 130),)
+    take(pull, manager, taken=real)
+    roll.refresh_from_db()
+    pull.refresh_from_db()
+    assert roll.left_mm == 15_000 - pull.planned_mm - 130
+    assert pull.taken_mm == pull.planned_mm + 130
+    assert pull.state == Pull.State.TAKEN
+    assert pull.taken_by == manager
+
+
+def test_taking_film_lets_go_of_what_the_booking_held(order, manager):
+    assert FilmReservation.objects.filter(released_at=None).count() == 1
+    take(plan(order, manager), manager)
+    assert not FilmReservation.objects.filter(released_at=None).exists()
+
+
+def test_taking_film_stands_in_the_history(order, roll, manager):
+    pull = plan(order, manager)
+    take(pull, manager)
+    event = order.events.get(what="film_pulled")
+    assert event.facts["rolls"] == [roll.pk]
+    assert event.facts["length_mm"] == pull.planned_mm
+
+
+def test_film_is_taken_once_though_the_button_was_pressed_twice(order, roll, manager):
+    pull = plan(order, manager)
+    take(pull, manager, key="k" * 16)
+    assert take(pull, manager, key="k" * 16).repeated
+    with pytest.raises(Refused, match="taken already"):
+        take(pull, manager)
+    roll.refresh_from_db()
+    assert roll.left_mm == 15_000 - pull.planned_mm
+
+
+def test_a_roll_never_goes_below_zero(order, roll, manager):
+    pull = plan(order, manager)
+    perform(make_tap(manager), count_roll, roll_pk=roll.pk, left_mm=900, reason="cut")
+    with pytest.raises(Refused, match="holds only") as refused:
+        take(pull, manager)
+    assert refused.value.field == "length_0"
+    roll.refresh_from_db()
+    assert roll.left_mm == 900
+
+
+def test_a_roll_of_another_film_is_refused_by_name(order, manager):
+    make_roll(make_film("FB", name="film B"), code="R9")
+    pull = plan(order, manager)
+    other = (replace(as_planned(pull)[0], roll="r9"),)
+    with pytest.raises(Refused, match="R9 is film B") as refused:
+        take(pull, manager, taken=other)
+    assert refused.value.field == "roll_0"
+
+
+def test_a_narrower_roll_is_refused(order, roll, manager):
+    make_roll(roll.film, code="R3", width_mm=1220)
+    pull = plan(order, manager)
+    with pytest.raises(Refused, match="plan again"):
+        take(pull, manager, taken=(replace(as_planned(pull)[0], roll="R3"),))
+
+
+def test_pieces_worth_keeping_get_a_code_a_place_and_a_movement(order, roll, manager):
+    pull = plan(order, manager)
+    pieces = pull_from_json(pull.plan).plan.new_offcuts
+    assert pieces
+    take(pull, manager, kept=(PieceKept(at=0, location="rack 2"),))
+    offcut = OffCut.objects.get()
+    assert offcut.code == f"{roll.code}-1"
+    assert (offcut.width_mm, offcut.length_mm) == (
+        pieces[0].width_mm,
+        pieces[0].length_mm,
+    )
+    assert offcut.location == "rack 2"
+    assert offcut.movements.get().what == FilmMovement.What.OFFCUT_KEPT
+
+
+def keep(roll, by, *, width_mm=1500, length_mm=1700):
+    answer = perform(
+        make_tap(by), keep_offcut,
+        roll_pk=roll.pk, width_mm=width_mm, length_mm=length_mm,
+    )  # fmt: skip
+    return OffCut.objects.get(pk=answer["pk"])
+
+
+def spoil(order, by, code):
+    panel = order.panels.get(panel=code)
+    answer = perform(
+        make_tap(by), recut_panels,
+        workorder_pk=order.pk, quick=quick(order, [panel], spoilt=[code]),
+    )  # fmt: skip
+    return Pull.objects.get(pk=answer["pk"])
+
+
+def test_a_spoilt_panel_is_cut_from_an_offcut_first(order, roll, manager):
+    take(plan(order, manager), manager)
+    offcut = keep(roll, manager)
+    pull = spoil(order, manager, "front_fender_left")
+    assert pull_from_json(pull.plan).plan.used_offcuts == (offcut.code,)
+    assert pull.planned_mm == 0
+    before = Roll.objects.get(pk=roll.pk).left_mm
+    take(pull, manager)
+    offcut.refresh_from_db()
+    assert offcut.used_at is not None
+    assert Roll.objects.get(pk=roll.pk).left_mm == before
+
+
+def test_a_panel_that_was_never_cut_cannot_be_spoilt(order, manager):
+    with pytest.raises(Refused, match="plan the pull instead"):
+        spoil(order, manager, "hood")
+
+
+def test_an_offcut_that_someone_has_just_used_is_refused(order, roll, manager):
+    take(plan(order, manager), manager)
+    offcut = keep(roll, manager)
+    pull = spoil(order, manager, "front_fender_left")
+    perform(make_tap(manager), use_offcut, offcut_pk=offcut.pk)
+    with pytest.raises(Refused, match="was used on"):
+        take(pull, manager)
+    pull.refresh_from_db()
+    assert pull.state == Pull.State.PLANNED
+
+
+def test_a_pulled_panel_waits_for_film_no_more(order, manager):
+    take(plan(order, manager), manager)
+    assert panels_to_cut(order) == []
+    with pytest.raises(Refused, match="every panel"):
+        plan(order, manager)
+
+
+def test_a_plan_put_aside_can_be_made_again(order, manager):
+    pull = plan(order, manager)
+    perform(make_tap(manager), drop_pull, workorder_pk=order.pk, pull_pk=pull.pk)
+    assert open_pull(order) is None
+    assert plan(order, manager).state == Pull.State.PLANNED
+
+
+def test_without_film_in_stock_the_plan_says_so(manager):
+    order = make_workorder(manager, booking=make_booking(manager, film=make_film()))
+    with pytest.raises(Refused, match="no film of this kind is in stock"):
+        plan(order, manager)
+
+
+def test_a_panel_wider_than_every_roll_is_named_with_what_was_tried(manager):
+    film = make_film()
+    make_roll(film, code="R1", width_mm=610)
+    order = make_workorder(manager, booking=make_booking(manager, film=film))
+    found = quick(order).found.plan
+    hood = next(u for u in found.unplaced if u.blank_id == "hood")
+    said = str(hood.reason)
+    assert said.startswith("hood (")
+    assert "610" in said
+    assert "turned" in said
+
+
+def test_a_searched_plan_takes_the_place_of_a_longer_one(order, manager):
+    pull = plan(order, manager)
+    found = pull_from_json(pull.plan)
+    shorter = replace(
+        found,
+        plan=replace(
+            found.plan,
+            pulls=tuple(
+                p._replace(length_mm=p.length_mm - 100) for p in found.plan.pulls
+            ),
+        ),
+    )
+    answer = perform(
+        make_tap(None), improve_pull, workorder_pk=order.pk, pull_pk=pull.pk,
+        searched=freeze(shorter, system=System.METRIC),
+    )  # fmt: skip
+    assert answer["pk"] != pull.pk
+    assert open_pull(order).planned_mm == pull.planned_mm - 100
+    assert open_pull(order).searched
+
+
+def test_a_searched_plan_that_is_no_better_changes_nothing_but_the_word(order, manager):
+    pull = plan(order, manager)
+    perform(
+        make_tap(None), improve_pull, workorder_pk=order.pk, pull_pk=pull.pk,
+        searched=quick(order),
+    )  # fmt: skip
+    assert open_pull(order) == pull
+    assert open_pull(order).searched
+
+
+def test_a_searched_plan_comes_too_late_when_the_film_is_taken(order, manager):
+    pull = plan(order, manager)
+    take(pull, manager)
+    perform(
+        make_tap(None), improve_pull, workorder_pk=order.pk, pull_pk=pull.pk,
+        searched=quick(order, list(order.panels.all())),
+    )  # fmt: skip
+    assert open_pull(order) is None
+
+
+def test_film_comes_back_up_to_what_was_taken(order, roll, manager):
+    pull = plan(order, manager)
+    take(pull, manager)
+    with pytest.raises(Refused, match="more than that cannot"):
+        perform(
+            make_tap(manager), return_film, workorder_pk=order.pk,
+            roll=roll.code, length_mm=pull.planned_mm + 1,
+        )  # fmt: skip
+    perform(
+        make_tap(manager), return_film, workorder_pk=order.pk,
+        roll=roll.code, length_mm=500,
+    )  # fmt: skip
+    roll.refresh_from_db()
+    assert roll.left_mm == 15_000 - pull.planned_mm + 500
+
+
+def test_what_the_page_says_of_a_pull_opens_to_its_source(order, manager):
+    shown = pull_shown(plan(order, manager))
+    assert shown.length.value * 1000 == shown.row.planned_mm
+    assert shown.gap_pct == pytest.approx(
+        (shown.row.planned_mm / shown.row.bound_mm - 1) * 100
+    )
+    assert 0 < shown.waste.value < 100
+    assert shown.saved.value > 0
+
+
+# --- the stock is the sum of its movements, whatever is done
+
+
+def left_is_the_sum_of_movements():
+    for roll in Roll.objects.annotate(sum=Sum("movements__change_mm")):
+        assert roll.left_mm == (roll.sum or 0) >= 0, roll
+
+
+STEPS = st.lists(
+    st.tuples(
+        st.sampled_from(
+            ["receive", "count", "plan", "take", "recut", "return", "keep", "scrap"]
+        ),
+        st.integers(min_value=1, max_value=9000),
+    ),
+    min_size=1,
+    max_size=9,
+)
+
+
+@settings(
+    max_examples=15,
+    deadline=None,
+    suppress_health_check=[HealthCheck.function_scoped_fixture],
+)
+@given(steps=STEPS)
+def test_the_stock_is_the_sum_of_its_movements_after_any_actions(
+    steps, order, roll, manager
+):
+    for what, number in steps:
+        with contextlib.suppress(Refused):
+            step(what, number, order=order, roll=roll, by=manager)
+        left_is_the_sum_of_movements()
+
+
+def step(what, number, *, order, roll, by):
+    waiting = open_pull(order)
+    offcut = OffCut.objects.filter(used_at=None, scrapped_at=None).last()
+    if what == "receive":
+        perform(
+            make_tap(by), receive_roll, film=roll.film, lot="L",
+            code=f"N{Roll.objects.count() + 1}", width_mm=1524, length_mm=number,
+        )  # fmt: skip
+    elif what == "count":
+        perform(
+            make_tap(by), count_roll, roll_pk=roll.pk, left_mm=number, reason="measured"
+        )
+    elif what == "plan":
+        plan(order, by)
+    elif what == "take" and waiting:
+        taken = as_planned(waiting)
+        if number % 2:
+            taken = tuple(replace(row, length_mm=number) for row in taken)
+        kept = (PieceKept(at=0),) if waiting.plan["plan"]["new_offcuts"] else ()
+        take(waiting, by, taken=taken, kept=kept)
+    elif what == "recut":
+        spoil(order, by, "mirror_left")
+    elif what == "return":
+        perform(
+            make_tap(by), return_film,
+            workorder_pk=order.pk, roll=roll.code, length_mm=number,
+        )  # fmt: skip
+    elif what == "keep":
+        keep(roll, by, width_mm=300 + number % 900)
+    elif what == "scrap" and offcut:
+        perform(make_tap(by), scrap_offcut, offcut_pk=offcut.pk, reason="dirt")
+
+
+# --- two people at one roll
+
+
+@pytest.mark.postgres
+@pytest.mark.django_db(transaction=True)
+def test_two_people_at_one_roll_take_turns_and_one_hears_that_it_is_short():
+    person = make_person("manager", "desk", "installer", username="mara")
+    film = make_film()
+    roll = make_roll(film)
+    pulls = []
+    for number in range(2):
+        car = make_vehicle(plate=f"TST {number}", vin="")
+        order = make_workorder(
+            person, booking=make_booking(person, film=film, vehicle=car)
+        )
+        pulls.append(plan(order, person))
+    enough_for_one = pulls[0].planned_mm + 500
+    perform(
+        make_tap(person), count_roll,
+        roll_pk=roll.pk, left_mm=enough_for_one, reason="measured",
+    )  # fmt: skip
+    heard = both_at_once(lambda pull: take(pull, person), pulls)
+    assert sorted(heard) == ["", "refused"]
+    left_is_the_sum_of_movements()
+    assert Roll.objects.get(pk=roll.pk).left_mm == 500
+
+
+def both_at_once(do, things):
+    heard, gate = [], threading.Barrier(len(things))
+
+    def run(thing):
+        gate.wait(10)
+        try:
+            do(thing)
+            heard.append("")
+        except Refused:
+            heard.append("refused")
+        except Exception as error:
+            heard.append(repr(error))
+        finally:
+            connection.close()
+
+    threads = [threading.Thread(target=run, args=(thing,)) for thing in things]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join(30)
+    return heard
