@@ -6,13 +6,18 @@ from celery import shared_task
 from django.utils import timezone
 
 from jobs.actions.papers import paper_issued
-from jobs.models import Paper
+from jobs.actions.pulls import improve_pull
+from jobs.models import Paper, Pull
 from jobs.papers.pages import attachments, paper_html
+from jobs.pull_plan import SEARCHED, plan_job
+from jobs.stored_pull import freeze, pull_from_json
 from shopapp import background
 from shopapp.frame import Tap, perform
 from shopapp.media import keep_bytes
-from shopapp.models import HistoryEntry
+from shopapp.models import HistoryEntry, the_shop
 from shopapp.printing import Attachment, pdf_from_html
+from shopapp.say import Say
+from shopapp.telling import tell
 
 
 @shared_task(name="papers.issue", ignore_result=True)
@@ -28,11 +33,39 @@ def issue_paper(pk: int) -> None:
         pdf = pdf_from_html(paper_html(paper), attachments=kept)
         file = keep_bytes(bytes(pdf), "application/pdf")
         perform(
-            Tap.made_by(
-                paper.asked_by, at=timezone.now(), via=HistoryEntry.Via.TASK
-            ),
+            Tap.made_by(paper.asked_by, at=timezone.now(), via=HistoryEntry.Via.TASK),
             paper_issued,
             paper_pk=paper.pk,
             file_pk=file.pk,
             pages=pdf.pages,
+        )
+
+
+@shared_task(name="solvers.pull", ignore_result=True)
+def search_pull(pk: int) -> None:
+    """Look for a shorter pull than the quick plan, which nobody waits for."""
+    with background.running(pk) as work:
+        if work is None:
+            return
+        pull = Pull.objects.get(pk=work.payload["pull"])
+        if pull.state != Pull.State.PLANNED or pull.searched:
+            return
+        system = the_shop().system
+
+        def translate(sentence: Say) -> str:
+            return tell(sentence, system=system)
+
+        searched = freeze(
+            plan_job(pull_from_json(pull.plan).job, budget=SEARCHED),
+            system=system,
+            translate=translate,
+            spoilt=pull.plan["spoilt"],
+        )
+        work.check()
+        perform(
+            Tap.made_by(None, at=timezone.now(), via=HistoryEntry.Via.TASK),
+            improve_pull,
+            workorder_pk=pull.workorder_id,
+            pull_pk=pull.pk,
+            searched=searched,
         )
