@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 import os
+import warnings
 
 from django.core.asgi import get_asgi_application
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "shopapp.settings")
+# Static files are read from the disk in small parts; that they are not read
+# asynchronously is known and measured.
+warnings.filterwarnings("ignore", message="StreamingHttpResponse must consume sync")
 django = get_asgi_application()
 
 from shopapp.live import Live, Receive, Scope, Send  # noqa: E402 - needs Django set up

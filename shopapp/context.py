@@ -37,6 +37,7 @@ WAYS = (
     ("shopapp:settings", _("Settings"), "settings", "shop.view"),
 )
 """URL name, label, icon, permission."""
+FLOOR_PAGES = {"jobs:floor", "jobs:wall"}
 
 
 def shop(request: HttpRequest) -> dict[str, Any]:
@@ -47,9 +48,15 @@ def shop(request: HttpRequest) -> dict[str, Any]:
         "shop": getattr(request, "shop", None) or SimpleLazyObject(the_shop),
         "person": person,
         "nav": ways(request) if signed_in else [],
-        "live_ticket": SimpleLazyObject(lambda: ticket_for(request, channel="changed")),
-        "floor_ticket": SimpleLazyObject(lambda: ticket_for(request, channel="floor")),
+        "live_ticket": SimpleLazyObject(lambda: live_ticket(request)),
     }
+
+
+def live_ticket(request: HttpRequest) -> str:
+    """The page's ticket: the board is pushed to a floor page, a bell to the others."""
+    match = request.resolver_match
+    floor = match is not None and match.view_name in FLOOR_PAGES
+    return ticket_for(request, channel="floor" if floor else "changed")
 
 
 def ways(request: HttpRequest) -> list[Way]:

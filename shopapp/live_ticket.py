@@ -8,12 +8,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from django.conf import settings
 from django.core import signing
 from django.http import HttpRequest
 from django.utils.translation import get_language
 
 CHANNELS = frozenset({"floor", "changed"})
-GOOD_FOR_S = 600
 SALT = "shopapp.live"
 
 
@@ -46,7 +46,7 @@ def read(text: str) -> Ticket | None:
     """The ticket, or None when it is forged, too old or for no known channel."""
     try:
         sign_in_pk, channel, language = signing.loads(
-            text, salt=SALT, max_age=GOOD_FOR_S
+            text, salt=SALT, max_age=settings.LIVE_TICKET_S
         )
     except (signing.BadSignature, ValueError):
         return None

@@ -258,6 +258,7 @@ if os.environ.get("EMAIL_HOST"):
     EMAIL_USE_TLS = read_bool("EMAIL_TLS", default=True)
 
 LIVE_POLL_MS = read_int("LIVE_POLL_MS", default=50, least=10, most=5000)
+LIVE_TICKET_S = read_int("LIVE_TICKET_S", default=600, least=1, most=3600)
 
 LOGGING: dict[str, Any] = {
     "version": 1,

@@ -20,6 +20,7 @@ from pathlib import Path
 import pytest
 from django.conf import settings
 from django.db import connection
+from playwright.sync_api import Browser, sync_playwright
 from redis import Redis
 
 from shopapp.models import Revision, Shop
@@ -44,7 +45,7 @@ def _move_into(folder: Path) -> None:
         # One name for both, so that a server started by a test sees its rows.
         default["NAME"] = default["TEST"]["NAME"] = folder / "shop.sqlite3"
     # argon2 is slow on purpose; what is tested here is not how slow.
-    settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+    settings.PASSWORD_HASHERS = ["tests.makers.QuickHasher"]
 
 
 _move_into(FOLDER)
@@ -169,9 +170,11 @@ def free_port() -> int:
 
 
 @contextmanager
-def serving(**more: str) -> Iterator[tuple[str, subprocess.Popen[bytes]]]:
+def serving(
+    *, port: int = 0, **more: str
+) -> Iterator[tuple[str, subprocess.Popen[bytes]]]:
     """A real web server on the loopback, over the rows of this process."""
-    port = free_port()
+    port = port or free_port()
     server = subprocess.Popen(
         [sys.executable, "-m", "uvicorn", "shopapp.asgi:application"]
         + ["--port", str(port), "--log-level", "warning"]
@@ -218,6 +221,21 @@ def workers(django_db_setup, redis_url: str) -> Iterator[None]:
         worker.terminate()
     for worker in running:
         worker.wait(20)
+
+
+@pytest.fixture(scope="session")
+def chromium() -> Iterator[Browser]:
+    """A real Chromium; each test opens contexts of its own in it."""
+    # Its loop runs in this thread for the whole session, so Django would refuse
+    # every query of a test; no test of ours queries from inside a loop.
+    os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
+    path = _needs("chromium")
+    flags = ["--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-sync"]
+    flags += ["--disable-background-networking", "--disable-component-update"]
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=path, args=flags)
+        yield browser
+        browser.close()
 
 
 @pytest.fixture

@@ -193,9 +193,9 @@ def test_a_forged_ticket_is_refused(text):
     during(test)
 
 
-def test_a_ticket_runs_out(sign_in, monkeypatch):
+def test_a_ticket_runs_out(sign_in, settings):
     text = ticket(sign_in)
-    monkeypatch.setattr(live_ticket, "GOOD_FOR_S", -1)
+    settings.LIVE_TICKET_S = -1
     assert live_ticket.read(text) is None
 
 
