@@ -7,8 +7,9 @@ from datetime import datetime
 from decimal import Decimal
 
 from jobs.actions.agreements import check_how
+from jobs.actions.papers import ask_paper
 from jobs.actions.workorders import enter, hear_the_rules
-from jobs.models import Payment, WorkOrder
+from jobs.models import Paper, Payment, WorkOrder
 from jobs.queries.handover import recheck_from
 from jobs.stages import Stage
 from shopapp.frame import Act, Refused, action
@@ -64,8 +65,5 @@ def give_car(
         overridden=written,
         **left,
     )
-    issue_care_sheet(act, workorder)
-
-
-def issue_care_sheet(act: Act, workorder: WorkOrder) -> None:
-    """Ask for the care instructions: a row and a bell, so no printer holds the car."""
+    # A row and a bell, and the worker prints: no printer holds the car.
+    ask_paper(act, kind=Paper.Kind.CARE, workorder=workorder)

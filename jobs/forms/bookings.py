@@ -226,6 +226,21 @@ def new_initial(
     return initial
 
 
+def first_figures(form: BookingForm) -> BookingFigures | None:
+    """The figures of a fresh page, from what it starts with."""
+    package, body = Package(form["package"].value()), form.body_shown()
+    method = Method(form["method"].value())
+    known = {
+        "package": package,
+        "panels": default_choices(package, body=body, method=method),
+        "film": form.fields["film"].queryset.first(),  # type: ignore[attr-defined]
+        "size_class": form["size_class"].value(),
+        "body": body,
+        "model": form["model"].value() or "",
+    }
+    return booking_figures(known) if known["film"] else None
+
+
 def booking_initial(booking: Booking) -> dict[str, Any]:
     """A booking as it was agreed, to be changed."""
     rows = list(booking.panels.all())

@@ -18,6 +18,7 @@ from jobs.forms.bookings import (
     BookingForm,
     as_typed,
     booking_initial,
+    first_figures,
     new_initial,
 )
 from jobs.models import Booking, Customer, Vehicle
@@ -61,6 +62,7 @@ def booking_new(request: HttpRequest) -> HttpResponse:
     customer = Customer.objects.filter(pk=_number(request, "customer")).first()
     owner = vehicle.customer if vehicle else customer
     form = BookingForm(initial=new_initial(customer=owner, vehicle=vehicle))
+    form.figures = first_figures(form)
     return _new(request, form)
 
 
