@@ -18,10 +18,12 @@ def fill_bands(
     height: int,
     max_waste: int,
     splits: list[int],
+    first_fit: bool = False,
 ) -> tuple[int, int, Placed]:
     """Place codes in order of priority: (waste, top, placed), as `skyline.fill`.
 
-    splits  by blank: 0 the cut along the shorter rest, 1 along, 2 across
+    splits     by blank: 0 the cut that leaves the larger piece, 1 along, 2 across
+    first_fit  take the first code that fits instead of the best fitting one
     """
     used = [False] * (len(wide) >> 1)
     left = len({code >> 1 for code in codes})
@@ -29,9 +31,10 @@ def fill_bands(
     waste = base = 0
     while left and base < height:
         room = height - base
+        codes = [code for code in codes if not used[code >> 1]]
         first = -1
         for code in codes:
-            if not used[code >> 1] and wide[code] <= width and long[code] <= room:
+            if wide[code] <= width and long[code] <= room:
                 first = code
                 break
         if first < 0:
@@ -50,7 +53,7 @@ def fill_bands(
                     if score > best:
                         best = score
                         pick = code
-                        if score == 3 or (h == band and w == width):
+                        if score == 3 or first_fit or (h == band and w == width):
                             break
             if pick < 0:
                 waste += w * h

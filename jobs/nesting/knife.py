@@ -42,42 +42,42 @@ def is_guillotine(boxes: Sequence[Box]) -> bool:
     return False
 
 
-def cut_lines(
+def dissect(
     boxes: Sequence[Box], *, sheet: Box, gap: int, axis: int = 1
-) -> list[Line]:
-    """Cuts in knife order: across the sheet first, then each part on its own.
+) -> tuple[list[Line], list[Box]]:
+    """Cuts in knife order, and the rectangles that they leave over.
 
-    A cut runs along the far edge of the blanks before it. What is left around a
-    single blank is trimmed if it is wider than the gap.
+    Across the sheet first, then each part on its own. A cut runs along the far edge
+    of the blanks before it; what is left around blanks is cut off if it is wider
+    than the gap. Raises ValueError if cuts from side to side cannot part the blanks.
     """
     parts = groups_along(boxes, axis=axis)
-    if len(parts) == 1 and len(boxes) > 1:
-        axis = 1 - axis
-        parts = groups_along(boxes, axis=axis)
-        if len(parts) == 1:
-            raise ValueError("These blanks cannot be parted by cuts side to side.")
+    if len(parts) == 1 < len(boxes) and len(groups_along(boxes, axis=1 - axis)) == 1:
+        raise ValueError("These blanks cannot be parted by cuts from side to side.")
     lines: list[Line] = []
+    spare: list[Box] = []
     pieces: list[tuple[list[Box], Box]] = []
-    start = sheet[axis]
+    start, end = sheet[axis], sheet[axis + 2]
     for part in parts:
         near = min(box[axis] for box in part)
         far = max(box[axis + 2] for box in part)
         if near - start > gap:
             lines.append(_line(sheet, axis=axis, at=near))
+            spare.append(_part_of(sheet, axis=axis, start=start, end=near))
             start = near
-        if part is not parts[-1] or sheet[axis + 2] - far > gap:
-            lines.append(_line(sheet, axis=axis, at=far))
-            pieces.append((part, _part_of(sheet, axis=axis, start=start, end=far)))
-            start = far
-        else:
-            end = sheet[axis + 2]
-            pieces.append((part, _part_of(sheet, axis=axis, start=start, end=end)))
+        stop = end if part is parts[-1] and end - far <= gap else far
+        if stop < end:
+            lines.append(_line(sheet, axis=axis, at=stop))
+        pieces.append((part, _part_of(sheet, axis=axis, start=start, end=stop)))
+        start = stop
+    if end - start > gap:
+        spare.append(_part_of(sheet, axis=axis, start=start, end=end))
     for part, piece in pieces:
-        if len(part) > 1 or piece != sheet or _trims(part[0], piece, gap, 1 - axis):
-            if len(part) == 1 and not _trims(part[0], piece, gap, 1 - axis):
-                continue
-            lines += cut_lines(part, sheet=piece, gap=gap, axis=1 - axis)
-    return lines
+        if len(part) > 1 or _trims(part[0], piece, gap, 1 - axis):
+            more = dissect(part, sheet=piece, gap=gap, axis=1 - axis)
+            lines += more[0]
+            spare += more[1]
+    return lines, spare
 
 
 def _trims(box: Box, piece: Box, gap: int, axis: int) -> bool:
@@ -97,14 +97,17 @@ def _part_of(sheet: Box, *, axis: int, start: int, end: int) -> Box:
 
 
 def cut_list(
-    boxes_by_source: Sequence[tuple[str, Sequence[Box], Box]], *, gap_mm: int
-) -> tuple[Cut, ...]:
-    """Numbered cuts, source by source; the pull's own cross cut is number one.
+    sheets: Sequence[tuple[str, Sequence[Box], Box]], *, gap_mm: int
+) -> tuple[tuple[Cut, ...], tuple[tuple[str, Box], ...]]:
+    """Numbered cuts, sheet by sheet, and the rectangles left over on each.
 
-    boxes_by_source  (source id, blanks as boxes, the sheet as a box), mm
+    sheets  (source id, blanks as boxes, the sheet as a box), mm
     """
     cuts: list[Cut] = []
-    for source_id, boxes, sheet in boxes_by_source:
-        for way, x1, y1, x2, y2 in cut_lines(boxes, sheet=sheet, gap=gap_mm):
+    spare: list[tuple[str, Box]] = []
+    for source_id, boxes, sheet in sheets:
+        lines, left = dissect(boxes, sheet=sheet, gap=gap_mm)
+        for way, x1, y1, x2, y2 in lines:
             cuts.append(Cut(len(cuts) + 1, source_id, way, x1, y1, x2, y2))
-    return tuple(cuts)
+        spare += [(source_id, box) for box in left]
+    return tuple(cuts), tuple(spare)

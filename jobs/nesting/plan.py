@@ -12,6 +12,7 @@ from jobs.nesting.offcuts import on_offcuts_and_rolls
 from jobs.nesting.problem import (
     Blank,
     Budget,
+    Cut,
     NewOffcut,
     Offcut,
     Pull,
@@ -27,6 +28,9 @@ from jobs.nesting.prover import Prover
 from jobs.nesting.rolls import Draft, Effort, fits, height_mm, strip_of, usable_mm
 from jobs.nesting.validator import faults
 from shopapp.say import Say, say
+
+Sheet = tuple[str, list[Box], Box]
+"""Source, blanks as boxes, the sheet as a box."""
 
 ENGINE = "skyline"
 ENGINE_VERSION = "1"
@@ -56,8 +60,18 @@ def plan_pull(
 ) -> PullPlan:
     """Place blanks on rolls and off-cuts so that little film is pulled.
 
+        pull = packed length - gap + lead;  cost = pull * width, or pull * price
+
+    blanks   whole mm above 0, handling margin and edge wrap included
+    rolls    whole mm; `cost_per_m` counts only if every roll of the film has one
+    offcuts  used only where the pull gets shorter by `rules.min_saving_mm`
+    budget   tries=0 answers in milliseconds and needs no engine
+
     Raises ValueError for input that is no job. A blank that no film can take is
     listed in `unplaced` with the reason.
+    Not for:  outlines; a blank is nested by its rectangle.
+    Source:   own search; skyline best fit after Burke, Kendall, Whitwell 2004, late
+              acceptance after Burke, Bykov 2017 (both cited from memory).
 
     >>> plan = plan_pull(
     ...     blanks=[Blank(id="hood", width_mm=1400, length_mm=1100)],
@@ -127,7 +141,7 @@ def _plan_film(job: _Job, effort: Effort) -> PullPlan:
     )
     unplaced = [Unplaced(name, why) for name, why in reasons.items() if why]
     unplaced += [Unplaced(blank.id, _film_ran_out(blank, job)) for blank in draft.left]
-    sheets = _sheets(draft, job)
+    cuts, kept = _cuts_and_spare(_sheets(draft, job), rules)
     placed = [blank for blank in able if blank not in draft.left]
     bound = _bound_mm(draft, placed, job, effort)
     used = {placement.source_id for placement in draft.placements}
@@ -135,13 +149,13 @@ def _plan_film(job: _Job, effort: Effort) -> PullPlan:
         placements=tuple(sorted(draft.placements)),
         pulls=tuple(Pull(roll.id, length) for roll, length in draft.pulls),
         used_offcuts=tuple(o.id for o in job.offcuts if o.id in used),
-        new_offcuts=_new_offcuts(sheets, rules),
+        new_offcuts=kept,
         unplaced=tuple(sorted(unplaced, key=lambda u: u.blank_id)),
         bound_mm=bound,
         proven=bound == draft.length_mm,
         tries_used=draft.tries,
         cut_short=draft.cut_short or effort.prover.late,
-        cuts=cut_list(sheets, gap_mm=rules.gap_mm) if rules.cut == "guillotine" else (),
+        cuts=cuts,
     )
 
 
@@ -177,7 +191,7 @@ def _film_ran_out(blank: Blank, job: _Job) -> Say:
     )
 
 
-def _sheets(draft: Draft, job: _Job) -> list[tuple[str, list[Box], Box]]:
+def _sheets(draft: Draft, job: _Job) -> list[Sheet]:
     """Blanks as boxes on each sheet: the pull or the off-cut."""
     sizes = {blank.id: blank for blank in job.blanks}
     ends: list[tuple[Roll | Offcut, int]] = list(draft.pulls)
@@ -198,16 +212,29 @@ def _sheets(draft: Draft, job: _Job) -> list[tuple[str, list[Box], Box]]:
     return sheets
 
 
-def _new_offcuts(
-    sheets: Sequence[tuple[str, Sequence[Box], Box]], rules: Rules
-) -> tuple[NewOffcut, ...]:
-    return tuple(
-        NewOffcut(source_id, x1, y1, x2 - x1, y2 - y1)
-        for source_id, boxes, sheet in sheets
-        for x1, y1, x2, y2 in free_rectangles(
-            boxes, sheet=sheet, least=rules.min_offcut_mm, gap=rules.gap_mm
+def _cuts_and_spare(
+    sheets: Sequence[Sheet], rules: Rules
+) -> tuple[tuple[Cut, ...], tuple[NewOffcut, ...]]:
+    """Knife cuts, and the rectangles worth keeping: with a knife, what cuts leave."""
+    least_w, least_h = rules.min_offcut_mm
+    cuts: tuple[Cut, ...] = ()
+    spare: tuple[tuple[str, Box], ...]
+    if rules.cut == "guillotine":
+        cuts, spare = cut_list(sheets, gap_mm=rules.gap_mm)
+    else:
+        spare = tuple(
+            (source_id, box)
+            for source_id, boxes, sheet in sheets
+            for box in free_rectangles(
+                boxes, sheet=sheet, least=rules.min_offcut_mm, gap=rules.gap_mm
+            )
         )
+    kept = tuple(
+        NewOffcut(source_id, x1, y1, x2 - x1, y2 - y1)
+        for source_id, (x1, y1, x2, y2) in spare
+        if x2 - x1 >= least_w and y2 - y1 >= least_h
     )
+    return cuts, kept
 
 
 def _bound_mm(draft: Draft, placed: Sequence[Blank], job: _Job, effort: Effort) -> int:

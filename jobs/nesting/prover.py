@@ -65,6 +65,7 @@ class Prover:
             deadline=deadline,
         )
         self.late |= time.monotonic() > deadline
+        self.engines.add("bar bound")
         return max(quick, bound)
 
     def versions(self) -> list[str]:

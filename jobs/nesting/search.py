@@ -17,7 +17,7 @@ from jobs.nesting.skyline import Placed, fill
 NO_LIMIT = 1 << 40
 ANY = NO_LIMIT * NO_LIMIT
 """A limit on waste that limits nothing."""
-COARSE_MEMORY, FINE_MEMORY = 200, 15
+COARSE_MEMORY, FINE_MEMORY = 200, 3
 """Late acceptance looks this many tries back (Burke, Bykov 2017, from memory)."""
 FINE = 2500
 """Lengths are fine if the next shorter one is less than this part below."""
@@ -119,7 +119,14 @@ class Builder:
         if strip.knife:
             splits = [mode >> 2 for mode in modes]
             return fill_bands(
-                codes, self.wide, self.long, strip.width, height, max_waste, splits
+                codes,
+                self.wide,
+                self.long,
+                strip.width,
+                height,
+                max_waste,
+                splits,
+                first_fit,
             )
         return fill(
             codes, self.wide, self.long, strip.width, height, max_waste, first_fit

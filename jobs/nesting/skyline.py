@@ -31,7 +31,10 @@ def fill(
     When every blank is placed, waste is 0 and top the length used.
     """
     used = [False] * (len(wide) >> 1)
-    left = len({code >> 1 for code in codes})
+    rest = codes[:]
+    offered = set(codes)
+    twins = {code for code in codes if code ^ 1 in offered}
+    left = len(codes) - len(twins) // 2
     by_wide: dict[int, list[int]] = {}
     by_long: dict[int, list[int]] = {}
     if not first_fit:
@@ -40,7 +43,7 @@ def fill(
             by_long.setdefault(long[code], []).append(code)
     none: list[int] = []
     narrow = sorted(codes, key=wide.__getitem__)
-    thin = start = 0
+    thin = 0
     xs = [0, width]
     ys = [0]
     placed: Placed = []
@@ -80,11 +83,8 @@ def fill(
                             pick = code
                             break
             if pick < 0:
-                while used[codes[start] >> 1]:
-                    start += 1
-                for at in range(start, len(codes)):
-                    code = codes[at]
-                    if wide[code] <= gap and long[code] <= room and not used[code >> 1]:
+                for code in rest:
+                    if wide[code] <= gap and long[code] <= room:
                         pick = code
                         break
         if pick < 0:
@@ -95,6 +95,9 @@ def fill(
             ys[k] = low
         else:
             used[pick >> 1] = True
+            rest.remove(pick)
+            if pick ^ 1 in twins:
+                rest.remove(pick ^ 1)
             left -= 1
             w = wide[pick]
             level = y + long[pick]

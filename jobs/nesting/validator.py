@@ -11,7 +11,16 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
-from jobs.nesting.problem import Blank, Offcut, Placement, PullPlan, Roll, Rules
+from jobs.nesting.problem import (
+    Blank,
+    Cut,
+    NewOffcut,
+    Offcut,
+    Placement,
+    PullPlan,
+    Roll,
+    Rules,
+)
 from shopapp.say import Say, say
 
 
@@ -231,4 +240,17 @@ def _cuts(plan: PullPlan, on_source: dict[str, list[_Lain]]) -> list[Say]:
                         blank=one.name,
                     )
                 )
+        found += [
+            say("Cut {number} runs through an off-cut to keep.", number=cut.number)
+            for kept in plan.new_offcuts
+            if kept.source_id == cut.source_id and _goes_through(cut, kept)
+        ]
     return found
+
+
+def _goes_through(cut: Cut, kept: NewOffcut) -> bool:
+    x, y = kept.x_mm, kept.y_mm
+    right, far = x + kept.width_mm, y + kept.length_mm
+    if cut.way == "across":
+        return cut.x1_mm < right and x < cut.x2_mm and y < cut.y1_mm < far
+    return cut.y1_mm < far and y < cut.y2_mm and x < cut.x1_mm < right

@@ -1,3 +1,5 @@
+import subprocess
+import sys
 from decimal import Decimal
 
 import pytest
@@ -264,3 +266,24 @@ def test_bad_input_is_refused_by_name(wrong, sentence):
     with pytest.raises(ValueError) as refused:  # noqa: PT011
         planned(**wrong)
     assert str(refused.value) == sentence
+
+
+def test_a_quick_plan_loads_no_engine():
+    code = (
+        "import sys; from jobs.nesting import *; import jobs.nesting.drawing;"
+        "plan_pull(blanks=[Blank(id='a', width_mm=5, length_mm=5)],"
+        " rolls=[Roll(id='r', width_mm=9, remaining_mm=9)], offcuts=[],"
+        " rules=Rules(), budget=Budget(tries=0));"
+        "sys.exit(any(m.split('.')[0] in ('ortools', 'numpy', 'django')"
+        " for m in sys.modules))"
+    )
+    assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
+
+
+def test_a_search_runs_without_an_engine(monkeypatch):
+    for name in ("jobs.nesting.barbound", "jobs.nesting.closer"):
+        monkeypatch.setitem(sys.modules, name, None)
+    blanks = [blank(name, 300 + 71 * n, 450 + 37 * n) for n, name in enumerate("abcde")]
+    plan = planned(blanks)
+    assert plan.engine == "skyline"
+    assert len(plan.placements) == 5

@@ -134,7 +134,7 @@ def test_a_bound_above_the_plan_is_caught(plan):
 
 def test_a_plan_that_fails_is_never_handed_out(monkeypatch):
     def swapped(sheets, *, gap_mm):
-        return (Cut(1, "R1", "across", 0, 100, 1200, 100),)
+        return (Cut(1, "R1", "across", 0, 100, 1200, 100),), ()
 
     monkeypatch.setattr(plan_module, "cut_list", swapped)
     job = JOB | {"rules": Rules(cut="guillotine")}

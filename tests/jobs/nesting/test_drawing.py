@@ -1,0 +1,84 @@
+import xml.etree.ElementTree as ET
+
+import pytest
+
+from jobs.nesting import Budget, Offcut, Rules, plan_pull
+from jobs.nesting.drawing import draw_plan
+from shopapp.units import System
+from tests.jobs.nesting.jobs_at_random import blank, roll
+
+SVG = "{http://www.w3.org/2000/svg}"
+BLANKS = [
+    blank("hood", 1400, 1100),
+    blank("fender <left>", 800, 640, turn="quarter"),
+    blank("mirror", 300, 250),
+]
+
+
+def drawn(cut="guillotine", blanks=BLANKS, **more):
+    job = {
+        "blanks": blanks,
+        "rolls": [roll(remaining_mm=40_000)],
+        "offcuts": [Offcut(id="K1", width_mm=320, length_mm=300)],
+    }
+    plan = plan_pull(**job, rules=Rules(cut=cut, lead_mm=20), budget=Budget(tries=0))
+    return plan, draw_plan(plan, **job, **more)
+
+
+def texts(drawing):
+    return ["".join(one.itertext()) for one in ET.fromstring(drawing.svg).iter()]
+
+
+@pytest.mark.parametrize("cut", ["free", "guillotine"])
+def test_a_drawing_has_a_title_and_no_style(cut):
+    _, drawings = drawn(cut)
+    for drawing in drawings:
+        root = ET.fromstring(drawing.svg)
+        assert root[0].tag == f"{SVG}title"
+        assert root[0].text.startswith(("Pull from roll R1", "Off-cut K1"))
+        assert not any("style" in one.attrib for one in root.iter())
+        assert not list(root.iter(f"{SVG}style"))
+
+
+def test_every_blank_is_drawn_to_scale():
+    plan, drawings = drawn()
+    roots = [ET.fromstring(drawing.svg) for drawing in drawings]
+    rects = [
+        (float(r.get("width")), float(r.get("height")))
+        for root in roots
+        for r in root.iter(f"{SVG}rect")
+        if r.get("class") == "cutlist-blank"
+    ]
+    assert len(rects) == len(plan.placements)
+    hood = max(rects)
+    assert hood[0] / hood[1] == pytest.approx(1100 / 1400, abs=0.01)
+
+
+def test_every_cut_carries_its_number():
+    plan, drawings = drawn()
+    written = [text for drawing in drawings for text in texts(drawing)]
+    assert {str(cut.number) for cut in plan.cuts} <= set(written)
+
+
+def test_names_are_written_as_text_and_never_as_markup():
+    _, drawings = drawn(names={"hood": "hood & <b>grille</b>"})
+    assert any("hood & <b>grille</b>" in text for text in texts(drawings[0]))
+
+
+def test_the_key_names_every_blank_with_its_size():
+    plan, drawings = drawn()
+    key = [row for drawing in drawings for row in drawing.key]
+    assert ("A", "hood", "1400 × 1100 mm") in key
+    assert len(key) == len(plan.placements)
+
+
+def test_sizes_follow_the_units_of_the_shop():
+    _, drawings = drawn(system=System.US)
+    assert drawings[0].key[0][2] == "55.1 × 43.3 in"
+
+
+def test_a_long_pull_is_drawn_in_rows():
+    many = [blank(f"panel {number}", 1400, 900) for number in range(14)]
+    _, drawings = drawn(blanks=many)
+    assert len(drawings[0].rows) == 3
+    assert all(ET.fromstring(row).tag == f"{SVG}svg" for row in drawings[0].rows)
