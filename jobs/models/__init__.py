@@ -9,7 +9,15 @@ from jobs.models.checklists import (
 )
 from jobs.models.customers import Customer, CustomerLink, Vehicle
 from jobs.models.events import Override, WorkOrderEvent
-from jobs.models.film import Film, FilmMovement, FilmReservation, OffCut, Pull, Roll
+from jobs.models.film import (
+    Film,
+    FilmMovement,
+    FilmOrder,
+    FilmReservation,
+    OffCut,
+    Pull,
+    Roll,
+)
 from jobs.models.inspection import Defect, FinalLook, Mark, PaintReading, PanelLook
 from jobs.models.papers import Paper
 from jobs.models.workorders import (
@@ -37,6 +45,7 @@ __all__ = [
     "Defect",
     "Film",
     "FilmMovement",
+    "FilmOrder",
     "FilmReservation",
     "FinalLook",
     "Mark",

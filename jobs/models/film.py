@@ -187,6 +187,30 @@ class FilmMovement(Immutable):
         return f"{self.what} {self.change_mm:+d} mm"
 
 
+class FilmOrder(models.Model):
+    """Film ordered from a dealer: due, until it comes as a roll or is called off."""
+
+    film = models.ForeignKey(Film, on_delete=models.PROTECT, related_name="orders")
+    width_mm = models.PositiveIntegerField()
+    length_mm = models.PositiveIntegerField()
+    due_on = models.DateField(null=True, blank=True)
+    note = models.CharField(max_length=80, blank=True)
+    ordered_by = models.ForeignKey(
+        Person, on_delete=models.PROTECT, null=True, related_name="+"
+    )
+    ordered_at = models.DateTimeField()
+    roll = models.OneToOneField(
+        Roll, on_delete=models.PROTECT, null=True, related_name="order"
+    )
+    called_off_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["due_on", "pk"]
+
+    def __str__(self) -> str:
+        return f"{self.length_mm} mm of {self.film}"
+
+
 class FilmReservation(models.Model):
     """Film held for a booking until it is pulled or the booking ends."""
 
