@@ -1,4 +1,4 @@
-"""What may be done to a panel; the sentence that greys its button refuses too (pure)."""
+"""What may be done to a panel: one sentence greys the button and refuses (pure)."""
 
 from __future__ import annotations
 

@@ -8,12 +8,17 @@ from jobs.views import (
     arrivals,
     board,
     bookings,
+    checks,
     customer_page,
     customers,
     handover,
     history,
+    inspection,
+    mixing,
     my_work,
+    panels,
     prices,
+    workorder_film,
     workorders,
 )
 
@@ -46,6 +51,120 @@ urlpatterns: list[URLPattern | URLResolver] = [
         "workorders/<int:pk>/history/",
         history.workorder_history,
         name="workorder_history",
+    ),
+    # the installer's pages of the order
+    path(
+        "workorders/<int:pk>/checks/", checks.workorder_checks, name="workorder_checks"
+    ),
+    path(
+        "workorders/<int:pk>/checks/<int:list_pk>/<slug:item>/answer/",
+        checks.checklist_answer,
+        name="checklist_answer",
+    ),
+    path("workorders/<int:pk>/marks/add/", checks.mark_add, name="mark_add"),
+    path(
+        "workorders/<int:pk>/marks/approve/", checks.marks_approve, name="marks_approve"
+    ),
+    path("workorders/<int:pk>/agree/", checks.workorder_agree, name="workorder_agree"),
+    path(
+        "workorders/<int:pk>/paint/<slug:panel>/read/",
+        checks.paint_read,
+        name="paint_read",
+    ),
+    path(
+        "workorders/<int:pk>/added-work/add/",
+        checks.addedwork_add,
+        name="addedwork_add",
+    ),
+    path(
+        "workorders/<int:pk>/added-work/<int:work_pk>/done/",
+        checks.addedwork_done,
+        name="addedwork_done",
+    ),
+    path(
+        "workorders/<int:pk>/panels/", panels.workorder_panels, name="workorder_panels"
+    ),
+    path(
+        "workorders/<int:pk>/readings/take/", panels.reading_take, name="reading_take"
+    ),
+    path("workorders/<int:pk>/panels/ready/", panels.panels_ready, name="panels_ready"),
+    path(
+        "workorders/<int:pk>/panels/looked/", panels.panels_looked, name="panels_looked"
+    ),
+    path(
+        "workorders/<int:pk>/panels/<int:panel_pk>/ready/",
+        panels.panel_ready,
+        name="panel_ready",
+    ),
+    path(
+        "workorders/<int:pk>/panels/<int:panel_pk>/unready/",
+        panels.panel_unready,
+        name="panel_unready",
+    ),
+    path(
+        "workorders/<int:pk>/panels/<int:panel_pk>/lay/",
+        panels.panel_lay,
+        name="panel_lay",
+    ),
+    path(
+        "workorders/<int:pk>/panels/<int:panel_pk>/unlay/",
+        panels.panel_unlay,
+        name="panel_unlay",
+    ),
+    path(
+        "workorders/<int:pk>/panels/<int:panel_pk>/strike/",
+        panels.panel_strike,
+        name="panel_strike",
+    ),
+    path(
+        "workorders/<int:pk>/panels/<int:panel_pk>/put-back/",
+        panels.panel_put_back,
+        name="panel_put_back",
+    ),
+    path(
+        "workorders/<int:pk>/panels/<int:panel_pk>/measure/",
+        panels.panel_measure,
+        name="panel_measure",
+    ),
+    path(
+        "workorders/<int:pk>/panels/<int:panel_pk>/look/",
+        panels.panel_look,
+        name="panel_look",
+    ),
+    path(
+        "workorders/<int:pk>/panels/<int:panel_pk>/unlook/",
+        panels.panel_unlook,
+        name="panel_unlook",
+    ),
+    path(
+        "workorders/<int:pk>/panels/<int:panel_pk>/defect/",
+        inspection.defect_open,
+        name="defect_open",
+    ),
+    path(
+        "workorders/<int:pk>/defects/<int:defect_pk>/touch-up/",
+        inspection.defect_touch_up,
+        name="defect_touch_up",
+    ),
+    path(
+        "workorders/<int:pk>/defects/<int:defect_pk>/watch/",
+        inspection.defect_watch,
+        name="defect_watch",
+    ),
+    path(
+        "workorders/<int:pk>/defects/<int:defect_pk>/redo/",
+        inspection.defect_redo,
+        name="defect_redo",
+    ),
+    path(
+        "workorders/<int:pk>/defects/<int:defect_pk>/accept/",
+        inspection.defect_accept,
+        name="defect_accept",
+    ),
+    path(
+        "workorders/<int:pk>/final-look/record/",
+        inspection.finallook_record,
+        name="finallook_record",
     ),
     # the front desk
     path("bookings/", bookings.bookings, name="bookings"),
@@ -124,5 +243,91 @@ urlpatterns: list[URLPattern | URLResolver] = [
         "c/<str:token>/photos/<int:pk>/",
         customer_page.customer_photo,
         name="customer_photo",
+    ),
+    # the film
+    path(
+        "workorders/<int:pk>/film/",
+        workorder_film.workorder_film,
+        name="workorder_film",
+    ),
+    path("workorders/<int:pk>/film/plan/", workorder_film.pull_plan, name="pull_plan"),
+    path(
+        "workorders/<int:pk>/film/seen/<slug:seen>/",
+        workorder_film.pull_seen,
+        name="pull_seen",
+    ),
+    path(
+        "workorders/<int:pk>/film/return/",
+        workorder_film.film_return,
+        name="film_return",
+    ),
+    path(
+        "workorders/<int:pk>/film/recut/<int:panel_pk>/",
+        workorder_film.pull_recut,
+        name="pull_recut",
+    ),
+    path(
+        "workorders/<int:pk>/film/<int:pull_pk>/confirm/",
+        workorder_film.pull_confirm,
+        name="pull_confirm",
+    ),
+    path(
+        "workorders/<int:pk>/film/<int:pull_pk>/drop/",
+        workorder_film.pull_drop,
+        name="pull_drop",
+    ),
+    path(
+        "workorders/<int:pk>/film/<int:pull_pk>/drawing.svg",
+        workorder_film.pull_drawing,
+        name="pull_drawing",
+    ),
+    # the mixing
+    path(
+        "workorders/<int:pk>/mixing/", mixing.workorder_mixing, name="workorder_mixing"
+    ),
+    path(
+        "workorders/<int:pk>/mixing/plan/",
+        mixing.workorder_mix_plan,
+        name="workorder_mix_plan",
+    ),
+    path(
+        "workorders/<int:pk>/mixing/take/",
+        mixing.workorder_mix_take,
+        name="workorder_mix_take",
+    ),
+    path(
+        "workorders/<int:pk>/mixing/top-up/",
+        mixing.workorder_mix_top_up,
+        name="workorder_mix_top_up",
+    ),
+    path(
+        "workorders/<int:pk>/mixing/<slug:kind>/",
+        mixing.workorder_mix,
+        name="workorder_mix",
+    ),
+    path(
+        "workorders/<int:pk>/mixing/<slug:kind>/scan/",
+        mixing.workorder_mix_scan,
+        name="workorder_mix_scan",
+    ),
+    path(
+        "workorders/<int:pk>/mixing/<slug:kind>/start/",
+        mixing.workorder_mix_start,
+        name="workorder_mix_start",
+    ),
+    path(
+        "workorders/<int:pk>/mixing/<slug:kind>/skip/",
+        mixing.workorder_mix_skip,
+        name="workorder_mix_skip",
+    ),
+    path(
+        "workorders/<int:pk>/mixing/<slug:kind>/<int:version>/",
+        mixing.workorder_mix_steps,
+        name="workorder_mix_steps",
+    ),
+    path(
+        "workorders/<int:pk>/mixing/<slug:kind>/<int:version>/record/",
+        mixing.workorder_mix_record,
+        name="workorder_mix_record",
     ),
 ]

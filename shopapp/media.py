@@ -80,6 +80,11 @@ def as_photo(upload: File[bytes]) -> bytes:
     return out.getvalue()
 
 
+def keep_photo(upload: File[bytes]) -> StoredFile:
+    """Keep an uploaded photo; raises `Refused` for what is no picture."""
+    return keep_bytes(as_photo(upload), "image/jpeg")
+
+
 def _path(sha256: str) -> Path:
     return Path(settings.MEDIA_ROOT) / sha256[:2] / sha256
 

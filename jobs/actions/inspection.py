@@ -11,6 +11,7 @@ from jobs.marks import SeenDefect, outside_standard
 from jobs.models import Defect, FinalLook, OrderPanel, PanelLook, WorkOrder
 from jobs.queries.inspection import acceptance_standard
 from jobs.queries.panels import panel_facts
+from jobs.queries.trouble import may_redo
 from jobs.stages import Stage
 from jobs.trace import defect_kinds
 from shopapp.frame import Act, Refused, action
@@ -149,7 +150,7 @@ def accept_defect(act: Act, *, workorder_pk: int, defect_pk: int, note: str) -> 
 def redo_panel(act: Act, *, workorder_pk: int, defect_pk: int, note: str = "") -> None:
     """New film for the panel of a defect: back to install in a new round."""
     workorder, defect = _open_defect(act, workorder_pk, defect_pk)
-    may_redo(workorder, defect)
+    check_redo(workorder, defect)
     came_from = workorder.stage_now
     _write(act, defect, to=State.REDO, note=note)
     take_film_off(defect.order_panel)
@@ -168,13 +169,9 @@ def redo_panel(act: Act, *, workorder_pk: int, defect_pk: int, note: str = "") -
     )
 
 
-def may_redo(workorder: WorkOrder, defect: Defect) -> None:
-    """Refuse a redo that has no round to go into.
-
-    In install, a second panel of the round that is being redone joins it.
-    """
-    joins = workorder.stage_now is Stage.INSTALL and defect.round < workorder.round
-    if not joins and workorder.stage_now not in (Stage.INSPECTION, Stage.CURE):
+def check_redo(workorder: WorkOrder, defect: Defect) -> None:
+    """Refuse a redo that has no round to go into."""
+    if not may_redo(workorder, defect):
         raise Refused(say("A redo starts from inspection or from the final look."))
     if workorder.is_paused:
         raise Refused(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from jobs.models import WorkOrder
 from jobs.rules import RULES
@@ -43,15 +44,24 @@ class AdvanceForm(forms.Form):
 
 
 class PauseForm(forms.Form):
-    """What the job waits for."""
+    """What the job waits for: a tap, or words of one's own."""
 
-    because = forms.CharField(label="What does it wait for?", max_length=160)
+    usual = ("parts", "the customer", "film", "paint to cure", "a helper", "tomorrow")
+    because = forms.CharField(label=_("Something else"), max_length=160, required=False)
+
+    def clean(self) -> dict[str, Any]:
+        """What was tapped, unless something was written."""
+        cleaned = super().clean() or {}
+        cleaned["because"] = cleaned.get("because") or self.data.get("usual", "")[:160]
+        return cleaned
 
 
 class PlaceForm(forms.Form):
     """One list of bays and places."""
 
-    where = forms.ChoiceField(label="Where does the car stand?")
+    where = forms.ChoiceField(
+        label=_("Where does the car stand?"), widget=forms.RadioSelect
+    )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -74,7 +84,7 @@ class PlaceForm(forms.Form):
     def clean(self) -> dict[str, Any]:
         """`bay` or `place`, whichever was chosen."""
         cleaned = super().clean() or {}
-        kind, _, pk = cleaned.pop("where", "").partition("-")
+        kind, _dash, pk = cleaned.pop("where", "").partition("-")
         cleaned["bay"] = Bay.objects.filter(pk=pk).first() if kind == "bay" else None
         cleaned["place"] = (
             Place.objects.filter(pk=pk).first() if kind == "place" else None
@@ -86,7 +96,7 @@ class CrewForm(forms.Form):
     """Who works on the car."""
 
     people = forms.ModelMultipleChoiceField(
-        label="Who works on it?",
+        label=_("Who works on it?"),
         queryset=Person.objects.filter(is_active=True, is_installer=True),
         widget=forms.CheckboxSelectMultiple,
         required=False,

@@ -7,14 +7,16 @@ from typing import Any
 
 from jobs.marks import ChecklistItem, ItemKind
 from jobs.models import ChecklistAnswer, OrderChecklist, WorkOrder
+from jobs.queries.stages import CHECKLIST_OF
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(kw_only=True)
 class ItemLine:
-    """An item of a checklist and its answer, if any."""
+    """An item of a checklist, its answer if any, and the form that a page adds."""
 
     item: ChecklistItem
     answer: ChecklistAnswer | None
+    form: Any = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -23,6 +25,12 @@ class OrderList:
 
     row: OrderChecklist
     lines: tuple[ItemLine, ...]
+    is_current: bool = True
+
+    @property
+    def answered(self) -> int:
+        """Items with an answer."""
+        return sum(line.answer is not None for line in self.lines)
 
     @property
     def open_count(self) -> int:
@@ -50,19 +58,23 @@ def item_of(order_list: OrderChecklist, code: str) -> ChecklistItem | None:
 
 
 def order_lists(workorder: WorkOrder) -> list[OrderList]:
-    """The order's checklists, newest first, with their answers."""
+    """The order's checklists with their answers: this stage's, then the newest."""
     rows = (
         workorder.checklists.select_related("version__checklist")
         .prefetch_related("answers__by", "answers__photo")
         .order_by("-pk")
     )
-    return [_list(row) for row in rows]
+    now = CHECKLIST_OF[workorder.stage_now]
+    lists = [_list(row, now=now, round_now=workorder.round) for row in rows]
+    return sorted(lists, key=lambda each: not each.is_current)
 
 
-def _list(row: OrderChecklist) -> OrderList:
+def _list(row: OrderChecklist, *, now: str, round_now: int) -> OrderList:
     answers = {answer.item: answer for answer in row.answers.all()}
+    is_now = row.version.checklist.code == now and row.round == round_now
     return OrderList(
         row=row,
+        is_current=is_now,
         lines=tuple(
             ItemLine(item=item_from(stored), answer=answers.get(stored["code"]))
             for stored in row.version.items

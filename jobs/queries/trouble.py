@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from typing import Any
 
+from jobs.coverage import Body, panel_name
 from jobs.marks import mark_kinds
 from jobs.models import (
     ChecklistAnswer,
@@ -16,6 +17,7 @@ from jobs.models import (
     WorkOrder,
     WorkOrderEvent,
 )
+from jobs.stages import Stage
 from jobs.trace import (
     Cause,
     DefectKind,
@@ -46,13 +48,41 @@ VERDICTS = {
 """Word, icon and tone of each verdict."""
 
 
+STATES = {
+    Defect.State.OPEN: ("warn", "is-stop"),
+    Defect.State.TOUCHED_UP: ("touchup", "is-ok"),
+    Defect.State.REDO: ("redo", "is-warn"),
+    Defect.State.REDONE: ("redo", "is-ok"),
+    Defect.State.ACCEPTED: ("check", "is-ok"),
+    Defect.State.WATCH: ("eye", "is-wait"),
+}
+"""Icon and tone of each state of a defect."""
+
+
 @dataclass(frozen=True, kw_only=True)
 class Trouble:
     """A defect with its kind and the causes that come first."""
 
     defect: Defect
+    name: str
     kind: DefectKind
     causes: tuple[Cause, ...]
+    may_redo: bool
+
+    @property
+    def is_open(self) -> bool:
+        """Whether it can still be settled."""
+        return self.defect.state in (Defect.State.OPEN, Defect.State.WATCH)
+
+    @property
+    def tone(self) -> str:
+        """Tone of its state."""
+        return STATES[Defect.State(self.defect.state)][1]
+
+    @property
+    def icon(self) -> str:
+        """Icon of its state."""
+        return STATES[Defect.State(self.defect.state)][0]
 
     @property
     def lines(self) -> list[tuple[Cause, str, str, str]]:
@@ -83,15 +113,28 @@ def troubles(workorder: WorkOrder) -> list[Trouble]:
     )
     if not defects:
         return []
-    known = _read(workorder)
+    known, body = _read(workorder), Body(workorder.vehicle.body)
     return [
         Trouble(
             defect=defect,
+            name=panel_name(defect.order_panel.panel, body=body),
+            may_redo=may_redo(workorder, defect),
             kind=defect_kinds()[defect.kind],
             causes=likely_causes(defect.kind, record=_record(workorder, defect, known)),
         )
         for defect in defects
     ]
+
+
+def may_redo(workorder: WorkOrder, defect: Defect) -> bool:
+    """Whether new film has a round to go into.
+
+    From inspection and from the final look; in install a second panel may join the
+    round that is being redone.
+    """
+    if workorder.stage_now is Stage.INSTALL:
+        return defect.round < workorder.round
+    return workorder.stage_now in (Stage.INSPECTION, Stage.CURE)
 
 
 def order_record(workorder: WorkOrder, defect: Defect) -> OrderRecord:

@@ -8,6 +8,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET
 
 from jobs.queries.floor import car_on_floor, open_orders
+from jobs.queries.order_page import first_step
 from shopapp.access import allow
 from shopapp.htmx import page_or_fragment
 from shopapp.models import Person
@@ -24,7 +25,8 @@ def my_work(request: HttpRequest) -> HttpResponse:
     for order in open_orders():
         crew = [person.pk for person in order.crew.all()]
         if request.user.pk in crew:
-            mine.append(car_on_floor(order, now=now))
+            step, url = first_step(order, now=now)
+            mine.append((car_on_floor(order, now=now), step, url))
         elif not crew:
             free.append(car_on_floor(order, now=now))
     return page_or_fragment(

@@ -18,6 +18,8 @@ from jobs.actions.workorders import (
     set_crew,
 )
 from jobs.forms.workorders import AdvanceForm, CrewForm, PauseForm, PlaceForm
+from jobs.models import WorkOrder
+from jobs.queries.order_page import order_page
 from jobs.queries.workorders import order_head, ways_on
 from shopapp.access import allow
 from shopapp.htmx import page_or_fragment
@@ -33,11 +35,28 @@ def workorder_detail(request: HttpRequest, pk: int) -> HttpResponse:
 
 def _page(request: HttpRequest, pk: int, bound: Bound | None) -> HttpResponse:
     workorder = get_object_or_404(order_head(), pk=pk)
+    now = timezone.now()
     context: dict[str, Any] = {
         "order": workorder,
         "tab": "order",
-        "ways": ways_on(workorder, now=timezone.now()),
+        "ways": ways_on(workorder, now=now),
+        "page": order_page(workorder, now=now),
+        "now": now,
+        "work": workorder.added_work.select_related("done_by"),
+        "crew": workorder.crew.all(),
         "bound": bound,
+        **_forms(workorder, bound),
+    }
+    return page_or_fragment(
+        request,
+        "jobs/workorder_detail.html",
+        "jobs/_workorder_detail.html",
+        context,
+    )
+
+
+def _forms(workorder: WorkOrder, bound: Bound | None) -> dict[str, Any]:
+    return {
         "pause_form": form_for(PauseForm, bound, "workorder_pause"),
         "place_form": form_for(
             lambda: PlaceForm(initial=PlaceForm.initial_of(workorder)),
@@ -50,21 +69,21 @@ def _page(request: HttpRequest, pk: int, bound: Bound | None) -> HttpResponse:
             "workorder_crew",
         ),
     }
-    return page_or_fragment(
-        request,
-        "jobs/workorder_detail.html",
-        "jobs/_workorder_detail.html",
-        context,
-    )
+
+
+BACK = {"checks": "jobs:workorder_checks", "panels": "jobs:workorder_panels"}
+"""Pages that hold the way on as well: there one comes back to."""
 
 
 def _press(request: HttpRequest, pk: int, do: Any, *, form: Any = None) -> HttpResponse:
+    get_object_or_404(WorkOrder, pk=pk)
+    back = BACK.get(request.POST.get("back", ""), "jobs:workorder_detail")
     return press(
         request,
         do,
         form=form,
         page=lambda bound: _page(request, pk, bound),
-        then=reverse("jobs:workorder_detail", args=[pk]),
+        then=reverse(back, args=[pk]),
         workorder_pk=pk,
     )
 

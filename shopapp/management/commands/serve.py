@@ -52,6 +52,7 @@ class Command(BaseCommand):
         with held:
             Path(settings.STATIC_ROOT).mkdir(exist_ok=True)
             call_command("migrate", interactive=False, verbosity=0)
+            call_command("defaults")
             told = self._first_people(empty=empty)
             names = machine.own_names() if lan else []
             url = f"https://{names[-1]}:{port}" if lan else f"http://localhost:{port}"

@@ -1,0 +1,156 @@
+"""Forms of the checks page: items, marks, paint, agreement, added work."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from decimal import Decimal
+from typing import Any
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from jobs.coverage import Body, panel_name, panels_on
+from jobs.forms.gauges import GaugeField
+from jobs.forms.photos import PhotoField, PhotoForm
+from jobs.marks import ChecklistItem, ItemKind, Severity, mark_kinds
+from jobs.models import AddedWork, WorkOrder
+from jobs.queries.paint import SEVERITIES
+from shopapp.amounts import Amount
+
+USUAL_WORK = ("correction", "old-film removal", "parts off", "parts on", "coating")
+
+
+class AnswerForm(PhotoForm):
+    """The one field that an item of a checklist takes."""
+
+    def __init__(self, *args: Any, item: ChecklistItem, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.item = item
+        name, field = _answer_field(item)
+        # A photo goes only when its own button says so, not for want of a new one.
+        field.required = item.kind is ItemKind.PHOTO and "clear" not in self.data
+        self.fields[name] = field
+
+    @property
+    def value_field(self) -> forms.BoundField:
+        """The field, whatever it is called."""
+        return self[next(iter(self.fields))]
+
+
+def _answer_field(item: ChecklistItem) -> tuple[str, forms.Field]:
+    if item.kind is ItemKind.TICK:
+        return "ticked", forms.BooleanField(label=item.text, required=False)
+    if item.kind is ItemKind.NUMBER:
+        return "number", Amount(
+            unit=item.unit, low=-1e9, high=1e9, label=item.text, required=False
+        )
+    if item.kind is ItemKind.TEXT:
+        return "text", forms.CharField(
+            label=item.text,
+            required=False,
+            max_length=500,
+            widget=forms.Textarea(attrs={"rows": 2}),
+        )
+    return "photo", PhotoField(label=item.text)
+
+
+class MarkForm(PhotoForm):
+    """A mark: where, what, how bad; size, photo and note if they help."""
+
+    panel = forms.ChoiceField(label=_("Panel"))
+    kind = forms.ChoiceField(label=_("What is seen"))
+    severity = forms.TypedChoiceField(
+        label=_("How bad"),
+        choices=[(level.value, word) for level, word in SEVERITIES.items()],
+        coerce=int,
+        initial=Severity.SLIGHT.value,
+        widget=forms.RadioSelect,
+    )
+    size_mm = Amount(unit="mm", high=3000, label=_("Size"), required=False)
+    photo = PhotoField()
+    note = forms.CharField(label=_("Note"), max_length=160, required=False)
+
+    def __init__(self, *args: Any, workorder: WorkOrder, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        body = Body(workorder.vehicle.body)
+        covered = list(workorder.panels.values_list("panel", flat=True))
+        others = [p.code for p in panels_on(body) if p.code not in covered]
+        self.fields["panel"].choices = [  # type: ignore[attr-defined]
+            ("", "–"),
+            (_("to be filmed"), _named(covered, body=body)),
+            (_("other panels"), _named(others, body=body)),
+        ]
+        kinds = [(code, kind.name) for code, kind in mark_kinds().items()]
+        self.fields["kind"].choices = [("", "–"), *kinds]  # type: ignore[attr-defined]
+
+    def clean_size_mm(self) -> int | None:
+        """Whole millimetres."""
+        size_mm: float | None = self.cleaned_data["size_mm"]
+        if size_mm is None:
+            return None
+        return max(1, int(round(size_mm)))
+
+
+def _named(codes: Iterable[str], *, body: Body) -> list[tuple[str, str]]:
+    return [(code, panel_name(code, body=body)) for code in codes]
+
+
+class PaintForm(forms.Form):
+    """The thickness of one panel's paint, or that no gauge reads it."""
+
+    thickness_um = GaugeField("thickness_um", label=_("Paint"), required=False)
+    not_measurable = forms.CharField(max_length=60, required=False)
+
+
+class AgreeForm(forms.Form):
+    """How the customer agreed, to the marks that were shown."""
+
+    how = forms.ChoiceField(choices=WorkOrder.Agreed.choices)
+    mark_pks = forms.CharField(required=False, max_length=2000)
+
+    def clean_mark_pks(self) -> list[int]:
+        """The keys of the marks as numbers."""
+        words = self.cleaned_data["mark_pks"].split()
+        if not all(word.isdigit() for word in words):
+            raise forms.ValidationError(_("This page was out of date. Load it again."))
+        return [int(word) for word in words]
+
+
+class AddedWorkForm(forms.Form):
+    """Other work on the same car."""
+
+    name = forms.CharField(
+        label=_("What"),
+        max_length=80,
+        widget=forms.TextInput(attrs={"list": "usual-work", "autocomplete": "off"}),
+    )
+    minutes = forms.IntegerField(
+        label=_("Minutes"),
+        min_value=1,
+        max_value=3000,
+        widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
+    )
+    when = forms.ChoiceField(
+        label=_("When"), choices=AddedWork.When.choices, widget=forms.RadioSelect
+    )
+    skill = forms.ChoiceField(
+        label=_("By whom"), choices=AddedWork.Skill.choices, widget=forms.RadioSelect
+    )
+    price = forms.DecimalField(
+        label=_("Price"),
+        min_value=0,
+        max_digits=10,
+        decimal_places=2,
+        required=False,
+        widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}),
+    )
+
+    def __init__(self, *args: Any, with_price: bool, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.usual = USUAL_WORK
+        if not with_price:
+            del self.fields["price"]
+
+    def clean_price(self) -> Decimal:
+        """Nothing typed is no price."""
+        return self.cleaned_data["price"] or Decimal(0)

@@ -1,0 +1,106 @@
+"""Forms of the panels page: reading, size, striking off, defects, the final look."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from jobs.forms.gauges import GaugeField
+from jobs.forms.photos import PhotoField, PhotoForm
+from jobs.models import FinalLook
+from jobs.trace import defect_kinds
+from shopapp.amounts import Amount
+
+
+class ReadingForm(forms.Form):
+    """Air, humidity and panel, as the instruments show them."""
+
+    panel_c = GaugeField("panel_c", label=_("Panel"))
+    air_c = GaugeField("air_c", label=_("Air"))
+    rh_pct = GaugeField("rh_pct", label=_("Humidity"))
+
+
+class PanelNowForm(forms.Form):
+    """The panel alone, to ask whether it has moved."""
+
+    panel_now = GaugeField("panel_c", label=_("Panel now"))
+
+
+class SizeForm(forms.Form):
+    """A panel as the tape shows it."""
+
+    length_mm = Amount(unit="mm", low=1, high=99_999, label=_("Length, along the car"))
+    width_mm = Amount(unit="mm", low=1, high=99_999, label=_("Width or height"))
+
+    def clean_length_mm(self) -> int:
+        """Whole millimetres."""
+        return int(round(self.cleaned_data["length_mm"]))
+
+    def clean_width_mm(self) -> int:
+        """Whole millimetres."""
+        return int(round(self.cleaned_data["width_mm"]))
+
+
+class StrikeForm(forms.Form):
+    """Why no film is laid on a panel: a tap, or words of one's own."""
+
+    USUAL = (
+        ("the customer wants it without", _("the customer wants it without")),
+        ("paint not fit for film", _("paint not fit for film")),
+        ("no film left for it", _("no film left for it")),
+        ("other", _("something else:")),
+    )
+    usual = forms.ChoiceField(label=_("Why"), choices=USUAL, widget=forms.RadioSelect)
+    own = forms.CharField(label=_("In your words"), max_length=120, required=False)
+
+    def clean(self) -> dict[str, Any]:
+        """`because`, whichever was given."""
+        cleaned = super().clean() or {}
+        usual, own = cleaned.pop("usual", ""), cleaned.pop("own", "").strip()
+        if usual == "other" and not own:
+            self.add_error("own", _("Say why."))
+        return cleaned | {"because": own or usual}
+
+
+class DefectForm(PhotoForm):
+    """What is seen, how large, and a photo."""
+
+    kind = forms.ChoiceField(label=_("What is seen"), widget=forms.RadioSelect)
+    size_mm = Amount(
+        unit="mm",
+        high=3000,
+        label=_("Largest side"),
+        required=False,
+        help_text=_("A defect without a size counts as outside the standard."),
+    )
+    photo = PhotoField()
+    note = forms.CharField(label=_("Note"), max_length=160, required=False)
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["kind"].choices = [  # type: ignore[attr-defined]
+            (code, kind.name) for code, kind in defect_kinds().items()
+        ]
+
+
+class NoteForm(forms.Form):
+    """A few words, if they help."""
+
+    note = forms.CharField(label=_("Note"), max_length=160, required=False)
+
+
+class AcceptForm(forms.Form):
+    """Why a defect outside the standard may stay."""
+
+    note = forms.CharField(label=_("Why it may stay"), max_length=160)
+
+
+class FinalLookForm(forms.Form):
+    """What the look after the cure time found; a redo starts from its defect."""
+
+    outcome = forms.ChoiceField(
+        choices=[choice for choice in FinalLook.Outcome.choices if choice[0] != "redo"]
+    )
+    note = forms.CharField(label=_("Note"), max_length=200, required=False)

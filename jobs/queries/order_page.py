@@ -1,0 +1,83 @@
+"""What the order's own page shows beside its head: the next step and the facts."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.urls import NoReverseMatch, reverse
+
+from jobs.models import OrderSolution, Roll, WorkOrder
+from jobs.next_step import Step, Where, next_step
+from jobs.queries.panels import PanelLine, ReadingNow, drawn_car, panel_lines
+from jobs.queries.panels import reading_now as read_now
+from jobs.queries.stages import stage_facts
+
+PAGES = {
+    Where.CHECKS: "jobs:workorder_checks",
+    Where.PANELS: "jobs:workorder_panels",
+    Where.MIXING: "jobs:workorder_mixing",
+    Where.HAND_OVER: "jobs:handover_detail",
+}
+
+
+@dataclass(frozen=True, kw_only=True)
+class OrderPage:
+    """The order at one moment."""
+
+    step: Step | None
+    step_url: str
+    lines: list[PanelLine]
+    car: str
+    reading: ReadingNow
+    solutions: list[OrderSolution]
+    rolls: list[Roll]
+
+    @property
+    def laid(self) -> int:
+        """Panels with film on."""
+        return sum(line.facts.is_laid for line in self.lines)
+
+    @property
+    def on_car(self) -> int:
+        """Panels not struck off."""
+        return sum(not line.facts.is_struck_off for line in self.lines)
+
+
+def order_page(workorder: WorkOrder, *, now: datetime) -> OrderPage:
+    """Everything but the ways on."""
+    reading = read_now(workorder, now=now)
+    step, url = first_step(workorder, now=now, reading=reading)
+    lines = panel_lines(workorder)
+    return OrderPage(
+        step=step,
+        step_url=url,
+        lines=lines,
+        car=drawn_car(workorder, lines),
+        reading=reading,
+        solutions=list(workorder.solutions.filter(round=workorder.round)),
+        rolls=list(
+            Roll.objects.filter(movements__workorder=workorder)
+            .distinct()
+            .order_by("pk")
+        ),
+    )
+
+
+def first_step(
+    workorder: WorkOrder, *, now: datetime, reading: ReadingNow | None = None
+) -> tuple[Step | None, str]:
+    """The next thing to do, and the address of the page where it is done."""
+    known = reading or read_now(workorder, now=now)
+    step = next_step(stage_facts(workorder, now=now), reading=known.wanted)
+    return step, _url(step, workorder)
+
+
+def _url(step: Step | None, workorder: WorkOrder) -> str:
+    """Where the step is done; "" for this page, or for one that is not there yet."""
+    if step is None or step.where not in PAGES:
+        return ""
+    try:
+        return reverse(PAGES[step.where], args=[workorder.pk])
+    except NoReverseMatch:
+        return ""

@@ -1,0 +1,113 @@
+"""Marks on the paint and its thickness, as the checks page shows them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from jobs.coverage import Body, panel_name, panels
+from jobs.marks import (
+    FILMING,
+    MarkKind,
+    PaintLimits,
+    Severity,
+    mark_kinds,
+    neighbours,
+    neighbours_flag,
+    paint_flags,
+)
+from jobs.models import Mark, PaintReading, WorkOrder
+from shopapp.say import Say
+
+LIMITS = PaintLimits()
+
+SEVERITIES = {
+    Severity.SLIGHT: "slight",
+    Severity.PLAIN: "plain",
+    Severity.SEVERE: "severe",
+}
+
+
+@dataclass(frozen=True, kw_only=True)
+class MarkLine:
+    """A mark in words, with what it means for the film."""
+
+    row: Mark
+    panel: str
+    kind: MarkKind
+    severity: str
+    filming: Say | None
+
+    @property
+    def waits_for_approval(self) -> bool:
+        """Found after the wash, and the customer has not said yes yet."""
+        return self.row.when == Mark.When.AFTER_WASH and self.row.approved_at is None
+
+
+@dataclass(frozen=True, kw_only=True)
+class PaintLine:
+    """A covered metal panel with its newest reading and what is worth a second look."""
+
+    panel: str
+    name: str
+    reading: PaintReading | None
+    flags: tuple[Say, ...]
+
+
+def mark_lines(workorder: WorkOrder) -> list[MarkLine]:
+    """The order's marks, newest first."""
+    body = Body(workorder.vehicle.body)
+    rows = workorder.marks.select_related("photo", "seen_by").order_by("-pk")
+    return [
+        MarkLine(
+            row=row,
+            panel=panel_name(row.panel, body=body),
+            kind=mark_kinds()[row.kind],
+            severity=SEVERITIES[Severity(row.severity)],
+            filming=FILMING[mark_kinds()[row.kind].film],
+        )
+        for row in rows
+    ]
+
+
+def paint_lines(workorder: WorkOrder) -> list[PaintLine]:
+    """Each covered metal panel, with flags against the car and its neighbours."""
+    body = Body(workorder.vehicle.body)
+    newest = {
+        row.panel: row for row in workorder.paint_readings.select_related("by").all()
+    }
+    um = {
+        code: row.thickness_um
+        for code, row in newest.items()
+        if row.thickness_um is not None
+    }
+    covered = workorder.panels.filter(struck_off_at=None)
+    return [
+        PaintLine(
+            panel=code,
+            name=panel_name(code, body=body),
+            reading=newest.get(code),
+            flags=_flags(code, um=um, body=body),
+        )
+        for code in covered.values_list("panel", flat=True)
+        if panels()[code].is_gauged
+    ]
+
+
+def _flags(code: str, *, um: dict[str, float], body: Body) -> tuple[Say, ...]:
+    if code not in um:
+        return ()
+    beside = [
+        neighbours_flag(
+            panel=panel_name(one, body=body),
+            panel_um=um[one],
+            beside=panel_name(other, body=body),
+            beside_um=um[other],
+            limits=LIMITS,
+        )
+        for one, other in neighbours(um)
+        if one == code
+    ]
+    own = paint_flags(
+        spot_um=um[code], vehicle_spots_um=list(um.values()), limits=LIMITS
+    )
+    return own + tuple(flag for flag in beside if flag)
