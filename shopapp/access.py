@@ -95,6 +95,7 @@ ALLOWED: dict[str, frozenset[Role]] = {
     "film.change_all": MANAGERS,
     "film.cost": MANAGERS,
     "film.order": OFFICE,
+    "film.call_off": OFFICE,
     "film.return": FLOOR,
     "film.export": OFFICE,
     "roll.receive": EVERYONE,
