@@ -245,8 +245,10 @@ def _draw_item(
     x2 = pen.px(min(item.y + item.h, row.end))
     y1, y2 = pen.py(item.x), pen.py(item.x + item.w)
     if item.keep:
-        look = 'fill="none" stroke="currentColor" stroke-width="1.5" '
-        pen.rect((x1, y1, x2, y2), "keep", look + 'stroke-dasharray="9 6"')
+        # Set in a little, so that its dashes do not run through numbers of cuts.
+        inner = (x1 + 5, y1 + 5, x2 - 5, y2 - 5)
+        look = 'fill="none" stroke="currentColor" stroke-width="1" '
+        pen.rect(inner, "keep", look + 'stroke-dasharray="9 6"')
     else:
         look = 'fill="currentColor" fill-opacity="0.09"'
         if outlined:

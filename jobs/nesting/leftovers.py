@@ -28,22 +28,28 @@ def free_rectangles(
 
 
 def _largest(taken: Sequence[Box], *, sheet: Box, least: tuple[int, int]) -> Box | None:
-    """Try each pair of levels; between them the widest free run counts."""
+    """Try each pair of lengths; between them the widest free run counts."""
     x1, y1, x2, y2 = sheet
-    levels = {y1, y2} | {y for box in taken for y in (box[1], box[3]) if y1 < y < y2}
-    ordered = sorted(levels)
+    # The largest one begins where a blank ends and ends where a blank begins.
+    lows = sorted({y1} | {box[3] for box in taken if y1 < box[3] < y2})
+    highs = sorted({y2} | {box[1] for box in taken if y1 < box[1] < y2}, reverse=True)
+    by_left = sorted(taken)
     best: Box | None = None
     best_area = 0
-    for low in ordered:
-        for high in ordered:
-            if high - low < least[1] or (high - low) * (x2 - x1) <= best_area:
-                continue
-            busy = sorted((b[0], b[2]) for b in taken if b[1] < high and low < b[3])
+    for low in lows:
+        above = [box for box in by_left if box[3] > low]
+        for high in highs:
+            height = high - low
+            if height < least[1] or height * (x2 - x1) <= best_area:
+                break
             at = x1
-            for left, right in [*busy, (x2, x2)]:
+            for left, _, right, _ in (
+                *(b for b in above if b[1] < high),
+                (x2, y1, x2, y2),
+            ):
                 width = min(left, x2) - at
-                if width >= least[0] and width * (high - low) > best_area:
+                if width >= least[0] and width * height > best_area:
                     best = (at, low, at + width, high)
-                    best_area = width * (high - low)
+                    best_area = width * height
                 at = max(at, right)
     return best
