@@ -43,8 +43,9 @@ def by_link(view: Callable[..., HttpResponse]) -> View:
         if link is None:
             return render(request, "public/gone.html", status=404)
         response = view(request, token, link.workorder, **kwargs)
-        # The address is the key: no other site learns it.
-        response.headers["Referrer-Policy"] = "no-referrer"
+        # The address is the key: no other site learns it. Not "no-referrer", which
+        # makes a browser's POST nameless and so refused.
+        response.headers["Referrer-Policy"] = "same-origin"
         return response
 
     return open_to_all(opened)
