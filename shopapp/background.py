@@ -74,8 +74,8 @@ def sound(kind: str, pk: int) -> None:
     """Sound the bell. A deaf bell is no error: the sweep sounds it again."""
     try:
         import_string(settings.BACKGROUND_BELL)(kind, pk)
-    except Exception:
-        logger.warning("the bell for task %s could not be rung", pk, exc_info=True)
+    except Exception as error:
+        logger.warning("the bell for task %s could not be rung: %s", pk, error)
         return
     BackgroundTask.objects.filter(pk=pk).update(rung_at=timezone.now())
 

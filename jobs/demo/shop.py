@@ -1,0 +1,318 @@
+"""The demo shop itself: people, bays, film, bottles, and five weeks of work."""
+
+from __future__ import annotations
+
+from datetime import date, datetime, time, timedelta
+from decimal import Decimal
+from random import Random
+
+from jobs.actions.defaults import load_defaults
+from jobs.actions.film import change_film, receive_roll
+from jobs.demo import cars
+from jobs.demo.cars import Car
+from jobs.demo.story import Cast, Story
+from jobs.models import Film
+from jobs.stages import Stage
+from mixing.actions.stock import change_chemical, keep_water_test, receive_stock
+from mixing.actions.vessels import change_vessel
+from mixing.models import Basis, Chemical, Kind, Substance, Vessel
+from shopapp.models import Bay, Person, Place, the_shop
+
+SEED = 20260105
+VESSELS = [
+    (Kind.SLIP, "S", Vessel.Form.BOTTLE, 6, 1000, 950),
+    (Kind.TACK, "T", Vessel.Form.BOTTLE, 4, 1000, 950),
+    (Kind.ALL_IN_ONE, "A", Vessel.Form.BOTTLE, 3, 1000, 950),
+    (Kind.GEL, "G", Vessel.Form.BOTTLE, 2, 500, 450),
+]
+KEY_TAGS = [f"{letter}{number}" for letter in "AB" for number in range(1, 13)]
+
+
+class DemoShop:
+    """Makes the demo shop, at `now`, the same each time for the same moment."""
+
+    def __init__(self, *, cast: Cast, now: datetime) -> None:
+        self.cast = cast
+        self.now = now
+        self.chance = Random(SEED)
+        self.zone = the_shop().zone
+        self.bays = list(Bay.objects.all())
+        self.yard = Place.objects.get(kind=Place.Kind.YARD)
+        self.settling = Place.objects.get(kind=Place.Kind.SETTLING)
+        self.tags = iter(KEY_TAGS * 3)
+
+    def make(self) -> None:
+        """Everything, oldest first."""
+        self.stock(self.story(self.working_day(-30), 8))
+        for number, car in enumerate(cars.CLOSED):
+            self.closed(car, days_ago=-26 + 2 * number, warm=number % 4)
+        self.open_cars()
+        self.bookings()
+
+    # -- time -------------------------------------------------------------------
+
+    def working_day(self, offset: int) -> date:
+        """A day so many days from today, moved off Sundays (into the past)."""
+        day = self.now.astimezone(self.zone).date() + timedelta(days=offset)
+        return day - timedelta(days=1) if day.weekday() == 6 else day
+
+    def at(self, day: date, hour: int, minute: int = 0) -> datetime:
+        """A moment of a day in the shop's zone."""
+        return datetime.combine(day, time(hour, minute), tzinfo=self.zone)
+
+    def story(self, day: date, hour: int, minute: int = 0) -> Story:
+        """A car's story that begins at this moment."""
+        return Story(
+            cast=self.cast, chance=self.chance, clock=self.at(day, hour, minute)
+        )
+
+    def ago(self, hours: float) -> Story:
+        """A story that began so many hours before now."""
+        return Story(
+            cast=self.cast,
+            chance=self.chance,
+            clock=self.now - timedelta(hours=hours),
+        )
+
+    # -- the shelf --------------------------------------------------------------
+
+    def stock(self, story: Story) -> None:
+        """Recipes, checklists, film, bottles, alcohol, soap, water."""
+        manager = self.cast.manager
+        story.do(manager, load_defaults)
+        self._films(story)
+        for kind, letter, form, count, capacity, usable in VESSELS:
+            for number in range(1, count + 1):
+                story.do(
+                    manager,
+                    change_vessel,
+                    code=f"{letter}{number}",
+                    kind=kind,
+                    form=form,
+                    capacity_ml=float(capacity),
+                    usable_ml=float(usable),
+                )
+        self._chemicals(story)
+        story.do(
+            self.cast.lead,
+            keep_water_test,
+            source="di",
+            tds_mg_per_l=8.0,
+            hardness_mg_per_l=4.0,
+            tested_on=story.clock.date(),
+        )
+
+    def _films(self, story: Story) -> None:
+        for code, name, finish, directional, cost in (
+            ("FA", "film A gloss", "gloss", False, "46.00"),
+            ("FM", "film B matte", "matte", True, "58.00"),
+        ):
+            story.do(
+                self.cast.manager,
+                change_film,
+                film_pk=None,
+                facts={
+                    "code": code,
+                    "name": name,
+                    "thickness_um": 200,
+                    "finish": finish,
+                    "is_directional": directional,
+                    "cost_per_m2": Decimal(cost),
+                    "panel_min_c": 10.0,
+                    "panel_max_c": 38.0,
+                    "air_min_c": 12.0,
+                    "air_max_c": 35.0,
+                    "rh_max_pct": 85.0,
+                    "reorder_below_mm": 8000,
+                },
+            )
+        for code, film, lot, width, length in (
+            ("R01", "FA", "A-2211", 1524, 30_000),
+            ("R02", "FA", "A-2211", 1524, 30_000),
+            ("R03", "FA", "A-2307", 1524, 30_000),
+            ("R04", "FA", "A-2307", 1829, 25_000),
+            ("R05", "FM", "B-0918", 1524, 15_000),
+        ):
+            story.do(
+                self.cast.manager,
+                receive_roll,
+                film=Film.objects.get(code=film),
+                code=code,
+                lot=lot,
+                width_mm=width,
+                length_mm=length,
+                location="roll rack",
+                received_on=story.clock.date(),
+            )
+
+    def _chemicals(self, story: Story) -> None:
+        known = (
+            ("91 % isopropyl alcohol", Substance.ALCOHOL, 91.0, Basis.VV),
+            ("70 % isopropyl alcohol", Substance.ALCOHOL, 70.0, Basis.VV),
+            ("baby shampoo", Substance.SOAP, None, ""),
+            ("mounting gel", Substance.GEL, None, ""),
+            ("panel wipe", Substance.WIPE, 50.0, Basis.VV),
+        )
+        for name, substance, strength, basis in known:
+            story.do(
+                self.cast.manager,
+                change_chemical,
+                name=name,
+                substance=substance,
+                strength_pct=strength,
+                strength_basis=basis,
+            )
+        for code, name, capacity, opened in (
+            ("C1", "91 % isopropyl alcohol", 18_900.0, True),
+            ("C2", "70 % isopropyl alcohol", 3785.0, False),
+            ("C3", "baby shampoo", 1000.0, True),
+            ("C4", "mounting gel", 5000.0, True),
+            ("C5", "panel wipe", 3785.0, True),
+        ):
+            story.do(
+                self.cast.lead,
+                receive_stock,
+                chemical=Chemical.objects.get(name=name),
+                code=code,
+                capacity_ml=capacity,
+                lot=f"LOT {self.chance.randrange(100, 999)}",
+                material="metal" if capacity > 10_000 else "plastic",
+                opened=opened,
+            )
+
+    # -- cars -------------------------------------------------------------------
+
+    def begin(
+        self, story: Story, car: Car, *, stay_days: int, place: Place | None = None
+    ) -> None:
+        """Booked some days before, taken in now."""
+        arrives = story.clock
+        story.clock = arrives - timedelta(days=6)
+        booking = story.book(
+            car, arrives=arrives, promised=arrives + timedelta(days=stay_days, hours=8)
+        )
+        story.clock = arrives
+        story.take_in(booking, place=place or self.yard, key_tag=next(self.tags))
+
+    def to_install(self, story: Story, *, bay: Bay, warm: int = 1) -> None:
+        """Through intake and prep into a bay, read and mixed, film pulled."""
+        story.intake(crew=[self.cast.lead, self.cast.prep])
+        story.move(self.cast.lead, Stage.PREP)
+        story.prep()
+        story.into_bay(bay)
+        story.move(self.cast.lead, Stage.INSTALL)
+        self.mix(story, warm=warm)
+        story.pull()
+
+    def mix(self, story: Story, *, warm: int) -> None:
+        """A reading of a cool, mild, warm or hot day, and the solutions for it."""
+        air_c = (17.5, 21.0, 24.5, 28.5)[warm] + self.chance.random()
+        story.mix(
+            air_c=round(air_c, 1),
+            rh_pct=float(self.chance.randrange(42, 63)),
+            panel_c=round(air_c + (-1.0, 0.5, 1.5, 2.5)[warm], 1),
+        )
+
+    def closed(self, car: Car, *, days_ago: int, warm: int) -> None:
+        """A car of the weeks before, from booking to hand-over."""
+        story = self.story(self.working_day(days_ago), 8, 20)
+        self.begin(story, car, stay_days=2)
+        self.to_install(story, bay=self.bays[days_ago % 2], warm=warm)
+        story.lay()
+        story.move(self.cast.lead, Stage.INSPECTION)
+        found = story.look(defect="lifted_edge" if days_ago % 3 == 0 else "")
+        if found:
+            story.touch_up(found)
+        story.move(self.cast.manager, Stage.CURE)
+        story.rest(self.settling)
+        story.final_look()
+        story.hand_over()
+
+    def open_cars(self) -> None:
+        """One car in every stage, a paused one, a redo, a dealer's car."""
+        self._settled()
+        self._settling()
+        self._redo()
+        self._inspection()
+        self._paused()
+        self._install()
+        self._prep()
+        story = self.ago(0.6)
+        self.begin(story, cars.IN_INTAKE, stay_days=2)
+        story.wait(5)
+
+    def _settled(self) -> None:
+        story = self.ago(46)
+        self.begin(story, cars.SETTLED, stay_days=2)
+        self.to_install(story, bay=self.bays[0])
+        story.lay()
+        story.move(self.cast.lead, Stage.INSPECTION)
+        story.look()
+        story.move(self.cast.manager, Stage.CURE)
+        story.rest(self.settling)
+
+    def _settling(self) -> None:
+        story = self.ago(22)
+        self.begin(story, cars.SETTLING, stay_days=3)
+        self.to_install(story, bay=self.bays[1], warm=2)
+        story.lay()
+        story.move(self.cast.lead, Stage.INSPECTION)
+        story.look()
+        story.move(self.cast.manager, Stage.CURE)
+        story.rest(self.settling)
+        story.print_work_order()
+
+    def _redo(self) -> None:
+        story = self.ago(19)
+        self.begin(story, cars.REDO, stay_days=2)
+        self.to_install(story, bay=self.bays[2], warm=2)
+        story.lay()
+        story.move(self.cast.lead, Stage.INSPECTION)
+        found = story.look(defect="dirt")
+        story.rinse()
+        story.redo(found)
+        story.print_work_order()
+
+    def _inspection(self) -> None:
+        story = self.ago(12)
+        self.begin(story, cars.IN_INSPECTION, stay_days=1)
+        self.to_install(story, bay=self.bays[1], warm=1)
+        story.lay()
+        story.move(self.cast.lead, Stage.INSPECTION)
+        story.look(defect="water_pocket", all_but=2)
+        story.rinse()
+
+    def _paused(self) -> None:
+        story = self.ago(28)
+        self.begin(story, cars.PAUSED, stay_days=2)
+        story.intake(crew=[self.cast.prep])
+        story.move(self.cast.lead, Stage.PREP)
+        story.pause("The customer decides about a repainted fender.")
+
+    def _install(self) -> None:
+        story = self.ago(7)
+        self.begin(story, cars.IN_INSTALL, stay_days=1)
+        self.to_install(story, bay=self.bays[0], warm=2)
+        story.lay(all_but=3)
+        story.print_work_order()
+
+    def _prep(self) -> None:
+        story = self.ago(3)
+        self.begin(story, cars.IN_PREP, stay_days=2)
+        story.intake(crew=[self.cast.prep, self.cast.lead])
+        story.move(self.cast.lead, Stage.PREP)
+
+    def bookings(self) -> None:
+        """Cars that arrive today and in the next days."""
+        for number, car in enumerate(cars.BOOKED):
+            day = self.now.astimezone(self.zone).date() + timedelta(days=number)
+            if day.weekday() == 6:
+                day += timedelta(days=1)
+            story = self.ago(30 + number)
+            arrives = max(self.at(day, 9 + number), self.now + timedelta(hours=1))
+            story.book(car, arrives=arrives, promised=arrives + timedelta(days=2))
+
+
+def cast_of(people: dict[str, Person]) -> Cast:
+    """The people of the demo shop by the part they play."""
+    return Cast(**people)

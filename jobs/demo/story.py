@@ -1,0 +1,404 @@
+"""One car's way through the shop, step by step, at times of the past.
+
+Each step is the action behind a button, pressed by somebody of the right role.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
+from decimal import Decimal
+from random import Random
+from typing import Any
+
+from jobs.actions.agreements import agree_walk_round, approve_marks
+from jobs.actions.arrivals import take_in_car
+from jobs.actions.bookings import Agreed, make_booking
+from jobs.actions.checks import add_mark, answer_item, finish_work
+from jobs.actions.customers import VEHICLE_FIELDS
+from jobs.actions.handover import give_car, record_payment
+from jobs.actions.inspection import (
+    look_at_panel,
+    open_defect,
+    record_final_look,
+    redo_panel,
+    touch_up_defect,
+)
+from jobs.actions.mixing import make_sheet, record_mix
+from jobs.actions.panels import lay_panel, make_panel_ready
+from jobs.actions.papers import issue_paper
+from jobs.actions.pulls import PieceKept, RollTaken, confirm_pull, plan_the_pull
+from jobs.actions.readings import read_paint, take_reading
+from jobs.actions.workorders import advance_stage, pause_job, place_car, set_crew
+from jobs.coverage import Body, Method, default_choices, panels
+from jobs.demo.cars import Car
+from jobs.marks import ItemKind
+from jobs.models import Booking, Customer, Film, Pull, Vehicle, WorkOrder
+from jobs.pull_plan import QUICK, plan_job
+from jobs.queries.checks import order_lists
+from jobs.queries.film_need import film_need
+from jobs.queries.pulls import panels_to_cut, pull_job
+from jobs.queries.stages import is_settled
+from jobs.stages import Stage
+from jobs.stored_pull import freeze
+from mixing.actions.vessels import empty_vessels
+from mixing.models import Kind
+from mixing.models import Vessel as VesselRow
+from mixing.queries import sheet_of
+from shopapp.frame import Answer, Tap, perform
+from shopapp.models import Bay, HistoryEntry, Person, Place, the_shop
+
+
+@dataclass(kw_only=True)
+class Cast:
+    """Who works in the demo shop."""
+
+    manager: Person
+    desk: Person
+    prep: Person
+    lead: Person
+    second: Person
+
+
+@dataclass(kw_only=True)
+class Story:
+    """A car on its way. `clock` is the time of the next step."""
+
+    cast: Cast
+    chance: Random
+    clock: datetime
+    order_pk: int = 0
+    taps: int = field(default=0)
+
+    def do(self, who: Person, action: Callable[..., Any], /, **facts: Any) -> Answer:
+        """Press one button, a few minutes after the last."""
+        self.taps += 1
+        tap = Tap.made_by(
+            who,
+            at=self.clock,
+            via=HistoryEntry.Via.DEMO,
+            key=f"demo-{self.chance.getrandbits(64):016x}",
+        )
+        return perform(tap, action, **facts)
+
+    def on_order(
+        self, who: Person, action: Callable[..., Any], /, **facts: Any
+    ) -> Answer:
+        """Press a button of the order."""
+        return self.do(who, action, workorder_pk=self.order_pk, **facts)
+
+    def wait(self, minutes: float) -> None:
+        """Let time pass."""
+        self.clock += timedelta(minutes=minutes)
+
+    @property
+    def order(self) -> WorkOrder:
+        """The order as it is."""
+        return WorkOrder.objects.select_related("vehicle", "film").get(pk=self.order_pk)
+
+    # -- the desk ---------------------------------------------------------------
+
+    def book(self, car: Car, *, arrives: datetime, promised: datetime) -> int:
+        """Book the car with its film."""
+        body = Body(car.body)
+        film = Film.objects.get(code=car.film)
+        choices = default_choices(car.package, body=body, method=Method.HAND_FITTED)
+        need = film_need(choices, film=film, size_class=car.size_class, body=body)
+        customer = Customer.objects.filter(name=car.owner).first()
+        known = Vehicle.objects.filter(customer=customer, plate=car.plate).first()
+        typed = {name: getattr(car, name, "") for name in VEHICLE_FIELDS} | {
+            "paint_code": ""
+        }
+        answer = self.do(
+            self.cast.desk,
+            make_booking,
+            customer_pk=customer.pk if customer else None,
+            customer={
+                "name": car.owner,
+                "phone": car.phone,
+                "email": f"{car.owner.split()[0].lower()}@example.com",
+                "is_account": car.is_account,
+            },
+            vehicle_pk=known.pk if known else None,
+            vehicle=typed,
+            agreed=Agreed(
+                package=car.package,
+                panels=tuple(choices),
+                film=film,
+                arrives_at=arrives,
+                promised_at=promised,
+                film_length_mm=need.length_mm,
+                film_width_mm=need.width_mm,
+                order_number=car.order_number,
+                price=Decimal(car.price),
+                deposit=Decimal(0 if car.is_account else 200),
+                added_work=tuple(
+                    {
+                        "name": name,
+                        "minutes": minutes,
+                        "when": when,
+                        "skill": skill,
+                        "price": Decimal(price),
+                    }
+                    for name, minutes, when, skill, price in car.added
+                ),
+            ),
+        )
+        return int(answer["pk"])
+
+    def take_in(self, booking_pk: int, *, place: Place, key_tag: str) -> None:
+        """The car is here."""
+        booking = Booking.objects.get(pk=booking_pk)
+        self.clock = max(self.clock, booking.arrives_at)
+        self.order_pk = self.do(
+            self.cast.desk,
+            take_in_car,
+            booking_pk=booking_pk,
+            key_tag=key_tag,
+            mileage=self.chance.randrange(40, 38_000),
+            place=place,
+        )["pk"]
+
+    # -- the floor --------------------------------------------------------------
+
+    def intake(self, *, crew: list[Person]) -> None:
+        """Walk round, gauge the paint, agree."""
+        self.wait(12)
+        self.on_order(self.cast.lead, set_crew, people=crew)
+        order = self.order
+        covered = [row.panel for row in order.panels.all()]
+        for code in covered[:3]:
+            if panels()[code].is_gauged:
+                self.on_order(
+                    self.cast.prep,
+                    read_paint,
+                    panel=code,
+                    thickness_um=float(self.chance.randrange(96, 148)),
+                )
+        self.on_order(
+            self.cast.prep,
+            add_mark,
+            panel=covered[0],
+            kind="stone_chip",
+            severity=1,
+            size_mm=self.chance.randrange(1, 4),
+        )
+        self.check_off(self.cast.prep)
+        how = (
+            "account" if order.on_account else self.chance.choice(["signature", "keys"])
+        )
+        self.on_order(self.cast.desk, agree_walk_round, how=how)
+
+    def move(self, who: Person, to: Stage) -> None:
+        """On to the next stage."""
+        self.wait(4)
+        self.on_order(who, advance_stage, to=to, reasons={})
+
+    def prep(self) -> None:
+        """Wash, look again, make the panels ready."""
+        self.wait(120)
+        order = self.order
+        if self.chance.random() < 0.5:
+            mark = self.on_order(
+                self.cast.prep,
+                add_mark,
+                panel=order.panels.first().panel,  # type: ignore[union-attr]
+                kind="scratch_clear",
+                severity=1,
+                size_mm=12,
+            )
+            self.on_order(
+                self.cast.desk, approve_marks, mark_pks=[mark["pk"]], how="keys"
+            )
+        for work in order.added_work.filter(done_at=None):
+            self.wait(work.minutes)
+            self.on_order(self.cast.prep, finish_work, work_pk=work.pk)
+        self.check_off(self.cast.prep)
+        for panel in order.panels.all():
+            self.on_order(self.cast.prep, make_panel_ready, panel_pk=panel.pk)
+
+    def into_bay(self, bay: Bay) -> None:
+        """The car comes to the bay's temperature."""
+        self.wait(6)
+        self.on_order(self.cast.lead, place_car, bay=bay)
+
+    def mix(self, *, air_c: float, rh_pct: float, panel_c: float) -> None:
+        """Read, and mix what this round waits for."""
+        self.wait(10)
+        self.on_order(
+            self.cast.lead, take_reading, air_c=air_c, rh_pct=rh_pct, panel_c=panel_c
+        )
+        for solution in self.order.solutions.filter(
+            round=self.order.round, state="waiting"
+        ):
+            if solution.kind == Kind.GEL:
+                continue
+            self.mix_one(solution.kind)
+
+    def mix_one(self, kind: str) -> None:
+        """One guided mix in the vessels that the sheet proposes."""
+        clean = VesselRow.objects.filter(kind=kind, state="clean", retired=False)
+        wanted = list(clean[: 2 if kind == Kind.SLIP else 1])
+        version = self.on_order(self.cast.lead, make_sheet, kind=kind, vessels=wanted)[
+            "version"
+        ]
+        row = self.order.sheets.get(version=version)
+        sheet = sheet_of(row.facts)
+        planned = next(each for each in sheet.solutions if each.kind == kind)
+        self.wait(4)
+        self.on_order(
+            self.cast.lead,
+            record_mix,
+            version=version,
+            kind=kind,
+            poured=[
+                [pour.amount.value for pour in fill.pours] for fill in planned.fills
+            ],
+        )
+
+    def pull(self) -> None:
+        """Plan and take the film."""
+        order = self.order
+        panels_left = panels_to_cut(order)
+        if not panels_left:
+            return
+        found = plan_job(pull_job(order.film, [(order, panels_left)]), budget=QUICK)
+        quick = freeze(found, system=the_shop().system)
+        self.on_order(self.cast.lead, plan_the_pull, quick=quick)
+        self.wait(12)
+        row = Pull.objects.filter(workorder=order, state=Pull.State.PLANNED).first()
+        assert row is not None
+        plan = found.plan
+        self.on_order(
+            self.cast.lead,
+            confirm_pull,
+            pull_pk=row.pk,
+            taken=[
+                RollTaken(
+                    planned_roll=code,
+                    roll=code,
+                    length_mm=length + self.chance.choice([0, 0, 10, 20]),
+                )
+                for code, length in plan.pulls
+            ],
+            kept=[
+                PieceKept(at=at, location="off-cut rack")
+                for at, piece in enumerate(plan.new_offcuts)
+                if min(piece.width_mm, piece.length_mm) >= 450
+            ][:1],
+        )
+
+    def lay(self, *, all_but: int = 0) -> None:
+        """Lay the panels, all but the last few."""
+        order = self.order
+        left = [panel for panel in order.panels.all() if panel.laid_at is None]
+        if not all_but:
+            self.check_off(self.cast.lead)
+        for number, panel in enumerate(left[: len(left) - all_but]):
+            self.wait(self.chance.randrange(18, 42))
+            who = self.cast.lead if number % 3 else self.cast.second
+            self.on_order(who, lay_panel, panel_pk=panel.pk)
+
+    def look(self, *, defect: str = "", all_but: int = 0) -> int:
+        """Look at every laid panel; find one defect. Its key, or 0."""
+        found = 0
+        laid = [panel for panel in self.order.panels.all() if panel.laid_at]
+        self.wait(20)
+        for number, panel in enumerate(laid[: len(laid) - all_but]):
+            if defect and number == 1:
+                found = self.on_order(
+                    self.cast.manager,
+                    open_defect,
+                    panel_pk=panel.pk,
+                    kind=defect,
+                    size_mm=6.0,
+                )["pk"]
+                continue
+            self.wait(2)
+            self.on_order(self.cast.manager, look_at_panel, panel_pk=panel.pk)
+        if not all_but:
+            self.check_off(self.cast.manager)
+        return found
+
+    def touch_up(self, defect_pk: int) -> None:
+        """Put it right on the spot."""
+        self.wait(9)
+        self.on_order(
+            self.cast.lead, touch_up_defect, defect_pk=defect_pk, note="edge re-set"
+        )
+
+    def redo(self, defect_pk: int) -> None:
+        """New film for one panel."""
+        self.wait(5)
+        self.on_order(
+            self.cast.manager, redo_panel, defect_pk=defect_pk, note="dirt under film"
+        )
+
+    def rest(self, place: Place) -> None:
+        """Out of the bay, to settle; the vessels are rinsed."""
+        self.wait(5)
+        self.on_order(self.cast.lead, place_car, place=place)
+        self.rinse()
+
+    def rinse(self) -> None:
+        """Empty and rinse every vessel that holds something."""
+        used = list(VesselRow.objects.exclude(state="clean"))
+        if used:
+            left = {
+                vessel.code: float(self.chance.randrange(40, 220)) for vessel in used
+            }
+            self.do(self.cast.prep, empty_vessels, vessels=used, left_ml=left)
+
+    def final_look(self) -> None:
+        """After the cure time: edges."""
+        order = self.order
+        assert order.cure_over_at is not None
+        self.clock = max(self.clock, order.cure_over_at + timedelta(minutes=30))
+        self.on_order(self.cast.manager, record_final_look, outcome="fine")
+        self.check_off(self.cast.manager)
+
+    def hand_over(self) -> None:
+        """Paid, given, closed."""
+        self.wait(25)
+        order = self.order
+        if not is_settled(order):
+            owed = order.price - sum(p.amount for p in order.payments.all())
+            self.on_order(self.cast.desk, record_payment, amount=owed, how="card")
+        how = "account" if order.on_account else "signature"
+        self.on_order(self.cast.desk, give_car, how=how)
+
+    def pause(self, because: str) -> None:
+        """Let the job wait."""
+        self.on_order(self.cast.lead, pause_job, because=because)
+
+    def print_work_order(self) -> None:
+        """Ask for the work order's paper."""
+        self.on_order(self.cast.desk, issue_paper, kind="work_order")
+
+    def check_off(self, who: Person) -> None:
+        """Answer every open required item of this stage's list."""
+        order = self.order
+        for order_list in order_lists(order):
+            if order_list.row.round != order.round:
+                continue
+            for line in order_list.lines:
+                if line.answer is not None or not line.item.is_required:
+                    continue
+                answer = self._answer(line.item.kind, low=line.item.low)
+                if answer:
+                    self.wait(0.5)
+                    self.on_order(
+                        who,
+                        answer_item,
+                        order_checklist_pk=order_list.row.pk,
+                        item=line.item.code,
+                        **answer,
+                    )
+
+    def _answer(self, kind: ItemKind, *, low: float | None) -> dict[str, Any]:
+        if kind is ItemKind.TICK:
+            return {"ticked": True}
+        if kind is ItemKind.NUMBER:
+            return {"number": max(low or 0, float(self.chance.randrange(10, 30)))}
+        return {"text": "as agreed"} if kind is ItemKind.TEXT else {}
