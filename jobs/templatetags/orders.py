@@ -3,22 +3,25 @@
 from __future__ import annotations
 
 from django import template
+from django.template import Context
 from django.urls import NoReverseMatch, reverse
 from django.utils.translation import gettext
 
 from jobs.models import WorkOrder
 from jobs.stages import Stage
+from shopapp.access import may
 
 register = template.Library()
 
 PAGES = [
     ("order", "jobs:workorder_detail", "Order", "car"),
-    ("checks", "jobs:workorder_checks", "Checks and marks", "check"),
+    ("checks", "jobs:workorder_checks", "Checks", "check"),
     ("mixing", "jobs:workorder_mixing", "Mixing", "flask"),
     ("film", "jobs:workorder_film", "Film", "film"),
     ("panels", "jobs:workorder_panels", "Panels", "ruler"),
     ("papers", "jobs:workorder_papers", "Papers", "print"),
     ("history", "jobs:workorder_history", "History", "history"),
+    ("handover", "jobs:handover_detail", "Hand-over", "key"),
 ]
 """Code, URL name, label and icon of an order's pages, in the order of the work."""
 
@@ -34,11 +37,14 @@ def order_stages(order: WorkOrder) -> list[tuple[str, str]]:
     ]
 
 
-@register.simple_tag
-def order_tabs(order: WorkOrder) -> list[dict[str, str]]:
-    """The order's pages."""
+@register.simple_tag(takes_context=True)
+def order_tabs(context: Context, order: WorkOrder) -> list[dict[str, str]]:
+    """The order's pages that this person may open."""
+    person = context["request"].user
     tabs = []
     for code, name, label, icon in PAGES:
+        if code == "handover" and not may(person, "handover.view"):
+            continue
         try:
             url = reverse(name, args=[order.pk])
         except NoReverseMatch:
