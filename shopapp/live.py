@@ -15,22 +15,22 @@ import logging
 import re
 import signal
 import threading
-from collections.abc import Awaitable, Callable, Iterable, MutableMapping
+from collections.abc import Awaitable, Callable, Iterable, Mapping, MutableMapping
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 from time import monotonic
-from typing import Any
+from typing import Any, TypeVar
 from urllib.parse import parse_qs
 
 from django.conf import settings
-from django.db import connections
+from django.db import connection, connections
 from django.db.models import Q
 from django.utils import timezone, translation
 from django.utils.module_loading import import_string
 
 from shopapp import live_ticket
 from shopapp.live_ticket import Ticket
-from shopapp.models import Revision, SignIn, the_shop
+from shopapp.models import SignIn, the_shop
 
 Scope = MutableMapping[str, Any]
 Receive = Callable[[], Awaitable[MutableMapping[str, Any]]]
@@ -39,12 +39,22 @@ Send = Callable[[MutableMapping[str, Any]], Awaitable[None]]
 AGAIN_S = 15.0
 """Clocks move on the board without any action: render this often anyway."""
 PING_S = 15.0
+PING = b": still here\n\n"
 HEADERS = [
     (b"content-type", b"text/event-stream; charset=utf-8"),
     (b"cache-control", b"no-store"),
     (b"x-accel-buffering", b"no"),
 ]
+T = TypeVar("T")
 logger = logging.getLogger(__name__)
+
+
+@dataclass(frozen=True, kw_only=True)
+class News:
+    """What a page may be told: the bytes that carry it are made once for all."""
+
+    body: str
+    event: bytes
 
 
 @dataclass(kw_only=True, eq=False)
@@ -53,18 +63,24 @@ class Stream:
 
     ticket: Ticket
     waiting: bytes | None = None
-    body: str | None = None
+    told: str | None = None
     admitted: bool = False
     ended: bool = False
     moved: asyncio.Event = field(default_factory=asyncio.Event)
 
-    def offer(self, body: str | None, *, number: int) -> None:
-        """Send this unless the page has it already, or there is nothing to send."""
-        self.admitted = True
-        if body is not None and body != self.body:
-            name = self.ticket.channel
-            self.body, self.waiting = body, event(name, body, number=number)
-        self.moved.set()
+    def offer(self, news: News | None) -> None:
+        """Let the page in, and tell it what it does not know yet."""
+        if news is not None and news.body != self.told:
+            self.told, self.waiting = news.body, news.event
+        if self.waiting is not None or not self.admitted:
+            self.admitted = True
+            self.moved.set()
+
+    def ping(self) -> None:
+        """Show that the line is open, to the page and to what stands between."""
+        if self.admitted and self.waiting is None:
+            self.waiting = PING
+            self.moved.set()
 
     def end(self) -> None:
         """Close the page's stream."""
@@ -74,11 +90,11 @@ class Stream:
 
 @dataclass(frozen=True, kw_only=True)
 class Seen:
-    """What one look at the database found."""
+    """What one look at the shop found."""
 
     number: int
     over: frozenset[int] = frozenset()
-    floors: dict[str, str | None] | None = None
+    news: Mapping[tuple[str, str], News | None] = field(default_factory=dict)
 
 
 class Live:
@@ -166,43 +182,59 @@ class Live:
             )
 
     async def _watch(self) -> None:
-        number, rendered_at = -1, 0.0
+        seen, looked_at, pinged_at = Seen(number=-1), 0.0, monotonic()
         while True:
             if not self.streams:
                 await self._in_thread(connections.close_all)
-                self._joined.clear()
                 await self._joined.wait()
+            joined = self._joined.is_set()
             self._joined.clear()
-            # Who joins during the look has not been asked about: next round.
-            streams = list(self.streams)
-            anyway = monotonic() - rendered_at >= AGAIN_S
-            anyway |= not all(stream.admitted for stream in streams)
-            tickets = frozenset(stream.ticket for stream in streams)
             try:
-                seen = await self._in_thread(self._look, number, tickets, anyway)
+                number = await self._in_thread(read_number)
+                stale = monotonic() - looked_at >= AGAIN_S
+                if moved := stale or number != seen.number:
+                    looked_at = monotonic()
+                if moved or joined:
+                    seen = await self._tell(number, known=None if moved else seen)
             except Exception:
                 logger.exception("the live watcher could not read the shop")
                 await self._in_thread(connections.close_all)
+                seen = Seen(number=-1)
                 await asyncio.sleep(1)
-                continue
-            if seen.floors is not None:
-                number, rendered_at = seen.number, monotonic()
-                deal(streams, seen)
+            if monotonic() - pinged_at >= PING_S:
+                pinged_at = monotonic()
+                for stream in self.streams:
+                    stream.ping()
             with contextlib.suppress(TimeoutError):
                 poll_s = settings.LIVE_POLL_MS / 1000
                 await asyncio.wait_for(self._joined.wait(), poll_s)
 
-    def _look(self, known: int, tickets: frozenset[Ticket], anyway: bool) -> Seen:
-        """Read the revision; when it moved, who is still signed in and the board."""
-        number = Revision.objects.values_list("number", flat=True).get(pk=1)
-        if number == known and not anyway:
-            return Seen(number=number)
-        languages = {each.language for each in tickets if each.channel == "floor"}
-        return Seen(
-            number=number,
-            over=_over(ticket.sign_in_pk for ticket in tickets),
-            floors={language: self._floor(language) for language in languages},
-        )
+    async def _tell(self, number: int, *, known: Seen | None) -> Seen:
+        # Who joins during the look has not been asked about: next round.
+        streams = list(self.streams)
+        tickets = {stream.ticket for stream in streams}
+        seen = await self._in_thread(self._look, number, tickets, known)
+        for stream in streams:
+            if stream.ticket.sign_in_pk in seen.over:
+                stream.end()
+            else:
+                stream.offer(seen.news[kind_of(stream.ticket)])
+        return seen
+
+    def _look(self, number: int, tickets: set[Ticket], known: Seen | None) -> Seen:
+        """Who is still signed in, and what each kind of page is to be told.
+
+        What is known is told to a newcomer as it is; only the rest is rendered.
+        """
+        news = dict(known.news) if known else {}
+        for ticket in tickets:
+            kind = kind_of(ticket)
+            if kind not in news:
+                floor = ticket.channel == "floor"
+                body = self._floor(ticket.language) if floor else str(number)
+                news[kind] = news_of(ticket.channel, body, number=number)
+        over = _over(ticket.sign_in_pk for ticket in tickets)
+        return Seen(number=number, over=over, news=news)
 
     def _floor(self, language: str) -> str | None:
         try:
@@ -214,22 +246,29 @@ class Live:
             logger.exception("the board could not be rendered")
             return None
 
-    async def _in_thread(self, do: Callable[..., Any], *args: Any) -> Any:
+    async def _in_thread(self, do: Callable[..., T], *args: Any) -> T:
         loop = asyncio.get_running_loop()
         return await loop.run_in_executor(self._thread, do, *args)
 
 
-def deal(streams: Iterable[Stream], seen: Seen) -> None:
-    """Hand what was seen to the streams that it was asked for."""
-    floors = seen.floors or {}
-    for stream in streams:
-        ticket = stream.ticket
-        if ticket.sign_in_pk in seen.over:
-            stream.end()
-            continue
-        changed = ticket.channel == "changed"
-        body = str(seen.number) if changed else floors[ticket.language]
-        stream.offer(body, number=seen.number)
+def read_number() -> int:
+    """The revision; read so often that the query is written out."""
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT number FROM shopapp_revision WHERE id = 1")
+        return int(cursor.fetchone()[0])
+
+
+def kind_of(ticket: Ticket) -> tuple[str, str]:
+    """Pages of one kind are told the same."""
+    floor = ticket.channel == "floor"
+    return ticket.channel, ticket.language if floor else ""
+
+
+def news_of(channel: str, body: str | None, *, number: int) -> News | None:
+    """The news, or None where there is nothing to tell."""
+    if body is None:
+        return None
+    return News(body=body, event=event(channel, body, number=number))
 
 
 def _over(sign_ins: Iterable[int]) -> frozenset[int]:
@@ -245,15 +284,12 @@ async def _feed(stream: Stream, send: Send) -> None:
     await send({"type": "http.response.start", "status": 200, "headers": HEADERS})
     await _send(send, b"retry: 2000\n\n")
     while not stream.ended:
-        stream.moved.clear()
-        if stream.waiting is not None:
-            body, stream.waiting = stream.waiting, None
+        body, stream.waiting = stream.waiting, None
+        if body is not None:
             await _send(send, body)
-            continue
-        try:
-            await asyncio.wait_for(stream.moved.wait(), PING_S)
-        except TimeoutError:
-            await _send(send, b": still here\n\n")
+        stream.moved.clear()
+        if stream.waiting is None and not stream.ended:
+            await stream.moved.wait()
     await send({"type": "http.response.body", "body": b"", "more_body": False})
 
 
