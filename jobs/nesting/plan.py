@@ -32,7 +32,7 @@ from shopapp.say import Say, say
 Sheet = tuple[str, list[Box], Box]
 """Source, blanks as boxes, the sheet as a box."""
 
-ENGINE = "skyline"
+BUILDERS = {"free": "skyline", "guillotine": "bands"}
 ENGINE_VERSION = "1"
 
 
@@ -96,7 +96,7 @@ def plan_pull(
     ]
     plan = replace(
         _joined(parts),
-        engine=" + ".join([ENGINE, *sorted(prover.engines)]),
+        engine=" + ".join([BUILDERS[rules.cut], *sorted(prover.engines)]),
         engine_version=" + ".join([ENGINE_VERSION, *prover.versions()]),
         input_sha256=input_sha256(
             blanks=blanks, rolls=rolls, offcuts=offcuts, rules=rules, budget=budget

@@ -91,6 +91,23 @@ def sorted_orders(strip: Strip) -> list[list[int]]:
     return [sorted(range(len(sizes)), key=key) for key in keys]
 
 
+def starts(strip: Strip) -> list[tuple[list[int], list[int]]]:
+    """(order, modes): each sorted order, turns left open, all across or all along."""
+    turn_modes = [[2 if turn else 0 for turn in strip.may_turn]]
+    if any(strip.may_turn):
+        turned = [
+            (turn and h > w and h <= strip.width, turn and w > h and h <= strip.width)
+            for (w, h), turn in zip(strip.sizes, strip.may_turn, strict=True)
+        ]
+        turn_modes += [[int(across) for across, _ in turned]]
+        turn_modes += [[int(along) for _, along in turned]]
+        for modes in turn_modes[1:]:
+            for i, (w, _) in enumerate(strip.sizes):
+                if strip.may_turn[i] and not modes[i] and w > strip.width:
+                    modes[i] = 1
+    return [(order, modes) for modes in turn_modes for order in sorted_orders(strip)]
+
+
 class Builder:
     """Calls the right builder for one strip; modes say how each blank may lie."""
 
@@ -146,10 +163,9 @@ def packing(built: Built, *, blanks: int) -> Packing:
 def quick(strip: Strip) -> Packing:
     """The best of the sorted orders: all blanks if they fit, else the most area."""
     builder = Builder(strip)
-    modes = [2 if turn else 0 for turn in strip.may_turn]
     best: Built | None = None
     for first_fit in (False, True):
-        for order in sorted_orders(strip):
+        for order, modes in starts(strip):
             built = builder(order, modes, strip.height, ANY, first_fit)
             if best is None or built[:2] < best[:2]:
                 best = built
@@ -213,16 +229,16 @@ class _Walk:
 
     def _begin(self) -> None:
         """From the best sorted order; later from each in turn, a little shuffled."""
-        self.modes = [2 if turn else 0 for turn in self.strip.may_turn]
-        orders = sorted_orders(self.strip)
+        offers = starts(self.strip)
         if self.starts:
-            orders = [orders[self.starts % len(orders)]]
+            order, modes = offers[self.starts % len(offers)]
             for _ in range(self.n // SHUFFLED):
-                self._swap(orders[0])
+                self._swap(order)
+            offers = [(order, modes)]
         self.starts += 1
-        built = [self._build(order, self.modes, ANY) for order in orders]
-        at = min(range(len(orders)), key=lambda at: self._worth(built[at]))
-        self.order = orders[at]
+        built = [self._build(order, modes, ANY) for order, modes in offers]
+        at = min(range(len(offers)), key=lambda at: self._worth(built[at]))
+        self.order, self.modes = offers[at]
         self._settle(built[at])
         self._note(built[at])
 
