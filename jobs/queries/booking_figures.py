@@ -64,7 +64,7 @@ def booking_figures(
     if not known.keys() >= WANTED or not known["panels"]:
         return None
     body, film, panels = Body(known["body"]), known["film"], known["panels"]
-    shop, lines = the_shop(), work_lines(known.get("added_work", ()))
+    lines = work_lines(known.get("added_work", ()))
     need = film_need(
         panels,
         film=film,
@@ -76,15 +76,7 @@ def booking_figures(
     work = work_min(panels, package=known["package"], added_min=added_min)
     cure = _cure(known)
     earliest = _earliest(known.get("arrives_at"), work=work, cure=cure)
-    promised = known.get("promised_at")
-    estimate = price_of(
-        package=known["package"],
-        codes=[choice.panel for choice in panels],
-        body=body,
-        size_class=known["size_class"],
-        film=film,
-        added_work=lines,
-    )
+    estimate = _estimate(known, lines)
     cost = cost_of(
         film=film,
         length_mm=need.length_mm,
@@ -92,26 +84,37 @@ def booking_figures(
         work_min=work.value - added_min,
         added_work=lines,
     )
+    levels = rule_levels(the_shop())
     return BookingFigures(
         need=need,
         length=given(need.length_mm, "mm", "quick plan on a fresh roll"),
         too_wide=tuple(panel_name(code, body=body) for code in need.unplaced),
-        short=shortage(
-            film,
-            length_mm=need.length_mm,
-            levels=rule_levels(shop),
-            beside=beside,
-        ),
+        short=shortage(film, length_mm=need.length_mm, levels=levels, beside=beside),
         work=work,
         cure=cure,
         earliest_at=earliest,
-        too_early=too_early(promised_at=promised, earliest_at=earliest)
-        if promised and earliest
-        else None,
+        too_early=_too_early(known.get("promised_at"), earliest),
         estimate=estimate,
         cost=cost,
         margin=_margin(known.get("price"), estimate, cost),
     )
+
+
+def _estimate(known: Mapping[str, Any], lines: list[WorkLine]) -> Estimate:
+    return price_of(
+        package=known["package"],
+        codes=[choice.panel for choice in known["panels"]],
+        body=Body(known["body"]),
+        size_class=known["size_class"],
+        film=known["film"],
+        added_work=lines,
+    )
+
+
+def _too_early(promised: datetime | None, earliest: datetime | None) -> Say | None:
+    if promised is None or earliest is None:
+        return None
+    return too_early(promised_at=promised, earliest_at=earliest)
 
 
 def figures_of(booking: Booking) -> BookingFigures | None:

@@ -6,10 +6,12 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from django.utils import timezone
+from django.utils.translation import gettext
 
 from jobs.coverage import Body, panel_name, panels
 from jobs.cure import CareDates
 from jobs.customer_says import Care, care_lines, where_the_car_is
+from jobs.ical import Appointment
 from jobs.models import Mark, Paper, WorkOrder
 from jobs.queries.handover import care_of, may_leave, ready_at
 from shopapp.models import the_shop
@@ -106,3 +108,21 @@ def papers_of(order: WorkOrder) -> list[Paper]:
     for paper in issued:
         newest.setdefault(paper.number, paper)
     return list(newest.values())
+
+
+def appointment_of(order: WorkOrder, what: str) -> Appointment | None:
+    """A date of the order for the customer's calendar, or None while there is none."""
+    if what == "ready" and not order.is_closed:
+        starts_at, title = ready_at(order), gettext("Collect the car")
+    elif what == "recheck" and order.recheck_at:
+        starts_at, title = order.recheck_at, gettext("Film recheck")
+    else:
+        return None
+    shop = the_shop()
+    return Appointment(
+        uid=f"{what}-{order.number}@film-shop.invalid",
+        starts_at=starts_at,
+        minutes=30,
+        title=f"{title}: {order.vehicle}",
+        where=", ".join(line for line in [shop.name, shop.address] if line),
+    )

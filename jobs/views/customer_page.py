@@ -10,21 +10,19 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.utils import timezone
-from django.utils.translation import gettext
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_POST
 
 from jobs.actions.agreements import agree_walk_round, approve_marks
 from jobs.actions.links import ask_for_recheck
 from jobs.forms.customer_page import MarksForm, RecheckAskForm
-from jobs.ical import Appointment, calendar_text
+from jobs.ical import calendar_text
 from jobs.models import Mark, WorkOrder
-from jobs.queries.customer_page import customer_view, papers_of
-from jobs.queries.handover import ready_at
+from jobs.queries.customer_page import appointment_of, customer_view, papers_of
 from jobs.queries.links import link_of
 from shopapp import media
 from shopapp.access import View, open_to_all
-from shopapp.models import HistoryEntry, the_shop
+from shopapp.models import HistoryEntry
 from shopapp.pressing import Bound, form_for, press
 from shopapp.say import say
 
@@ -126,26 +124,10 @@ def customer_calendar(
     request: HttpRequest, token: str, order: WorkOrder, what: str
 ) -> HttpResponse:
     """A date for the customer's own calendar."""
-    moments = {"ready": ready_at(order), "recheck": order.recheck_at}
-    titles = {
-        "ready": gettext("Collect the car"),
-        "recheck": gettext("Film recheck"),
-    }
-    starts_at = moments.get(what)
-    if starts_at is None or (what == "ready" and order.is_closed):
+    appointment = appointment_of(order, what)
+    if appointment is None:
         raise Http404
-    shop = the_shop()
-    text = calendar_text(
-        Appointment(
-            uid=f"{what}-{order.number}@film-shop.invalid",
-            starts_at=starts_at,
-            minutes=30,
-            title=f"{titles[what]}: {order.vehicle}",
-            where=", ".join(line for line in [shop.name, shop.address] if line),
-        ),
-        made_at=timezone.now(),
-        by=MADE_BY,
-    )
+    text = calendar_text(appointment, made_at=timezone.now(), by=MADE_BY)
     response = HttpResponse(text, content_type="text/calendar; charset=utf-8")
     response["Content-Disposition"] = f'attachment; filename="{what}.ics"'
     return response
