@@ -108,10 +108,8 @@ def _with_offcuts(
             tries=draft.tries + found.tries,
             cut_short=draft.cut_short or found.cut_short,
         )
-    rest = effort.tries * 3 // 4
-    rolled = on_rolls(
-        draft.left, rolls, rules=rules, effort=effort.slice(tries=rest, stages=1)
-    )
+    rest = effort.slice(tries=effort.tries * 3 // 4, stages=1)
+    rolled = on_rolls(draft.left, rolls, rules=rules, effort=rest)
     return replace(
         rolled,
         placements=draft.placements + rolled.placements,

@@ -1,7 +1,8 @@
 """The free builder: fill a closed rectangle in a given order (pure, integers only).
 
 A blank has two codes: 2 * i lying as it is, 2 * i + 1 turned. The skyline is two
-lists, left ends and levels. No objects in here, so that it can be compiled later.
+lists, left ends and levels. No objects in here, so that it can be compiled later;
+one long function for the same reason, and because calls would double its time.
 Idea: best fit on the lowest segment (Burke, Kendall, Whitwell 2004, Operations
 Research 52:655-671; cited from memory).
 """

@@ -44,13 +44,40 @@ def faults(
     rules: Rules,
 ) -> list[Say]:
     """Everything that is wrong with a plan; an empty list means it may be cut."""
-    found = _once_each(plan, blanks)
-    by_id = {blank.id: blank for blank in blanks}
     sources: dict[str, Roll | Offcut] = {source.id: source for source in rolls}
     sources |= {source.id: source for source in offcuts}
+    found = _once_each(plan, blanks)
+    on_source, wrong = _lain_on(plan, {blank.id: blank for blank in blanks}, sources)
+    found += wrong
+    found += _pulls(plan, rolls, on_source)
+    found += _offcuts(plan, offcuts, on_source)
+    lengths = {pull.roll_id: pull.length_mm - rules.lead_mm for pull in plan.pulls}
+    for source_id, lain in on_source.items():
+        source = sources[source_id]
+        end = lengths.get(source_id, 0)
+        if isinstance(source, Offcut):
+            end = source.length_mm
+        found += _outside(lain, source.width_mm, end, rules.edge_mm)
+        found += _too_close(lain, rules.gap_mm)
+        if rules.cut == "guillotine" and not _parts_by_knife(lain):
+            found.append(
+                say("{source} cannot be cut from side to side.", source=source_id)
+            )
+    found += _kept_pieces(plan, on_source)
+    found += _cuts(plan, on_source)
+    if plan.bound_mm > sum(pull.length_mm for pull in plan.pulls) and plan.placements:
+        found.append(say("The bound is longer than the plan."))
+    return found
+
+
+def _lain_on(
+    plan: PullPlan, blanks: dict[str, Blank], sources: dict[str, Roll | Offcut]
+) -> tuple[dict[str, list[_Lain]], list[Say]]:
+    """Blanks as they lie on each source, and those that may not lie so."""
     on_source: dict[str, list[_Lain]] = {}
+    found: list[Say] = []
     for placement in plan.placements:
-        blank = by_id.get(placement.blank_id)
+        blank = blanks.get(placement.blank_id)
         source = sources.get(placement.source_id)
         if blank is None or source is None:
             found.append(
@@ -63,27 +90,7 @@ def faults(
             continue
         found += _lies_wrongly(placement, blank, source)
         on_source.setdefault(source.id, []).append(_lain(placement, blank))
-    found += _pulls(plan, rolls, on_source)
-    found += _offcuts(plan, offcuts, on_source)
-    lengths = {pull.roll_id: pull.length_mm - rules.lead_mm for pull in plan.pulls}
-    for source_id, lain in on_source.items():
-        source = sources[source_id]
-        end = (
-            source.length_mm
-            if isinstance(source, Offcut)
-            else lengths.get(source_id, 0)
-        )
-        found += _outside(lain, source.width_mm, end, rules.edge_mm)
-        found += _too_close(lain, rules.gap_mm)
-        if rules.cut == "guillotine" and not _parts_by_knife(lain):
-            found.append(
-                say("{source} cannot be cut from side to side.", source=source_id)
-            )
-    found += _kept_pieces(plan, on_source)
-    found += _cuts(plan, on_source)
-    if plan.bound_mm > sum(pull.length_mm for pull in plan.pulls) and plan.placements:
-        found.append(say("The bound is longer than the plan."))
-    return found
+    return on_source, found
 
 
 def _once_each(plan: PullPlan, blanks: Sequence[Blank]) -> list[Say]:
