@@ -363,7 +363,8 @@ class Story:
         self.wait(25)
         order = self.order
         if not is_settled(order):
-            owed = order.price - sum(p.amount for p in order.payments.all())
+            paid = sum(payment.amount for payment in order.payments.all())
+            owed = (order.price or Decimal(0)) - paid
             self.on_order(self.cast.desk, record_payment, amount=owed, how="card")
         how = "account" if order.on_account else "signature"
         self.on_order(self.cast.desk, give_car, how=how)
