@@ -9,6 +9,7 @@ from mixing.safety.block import SafetyBlock, safety_block
 from mixing.safety.flammable import flammable_category, liquid_class
 from mixing.safety.job_air import ISOPROPANOL
 from mixing.safety.labels import Hazard
+from mixing.safety.liquid_lines import BottleLabel
 from mixing.safety.request import (
     Authorities,
     BayAir,
@@ -16,6 +17,7 @@ from mixing.safety.request import (
     SafetyRequest,
     SolutionUse,
 )
+from mixing.safety.states import SafetyLine
 from mixing.safety.storage import NOT_FLAMMABLE, ContainerKind, Location
 from mixing.safety.storage import Place as SafetyPlace
 from mixing.safety.storage import StockContainer as SafetyContainer
@@ -23,8 +25,11 @@ from mixing.safety.storage import StockContainer as SafetyContainer
 __all__ = [
     "Authorities",
     "BayAir",
+    "BottleLabel",
+    "Hazard",
     "PrepUse",
     "SafetyBlock",
+    "SafetyLine",
     "SafetyRequest",
     "SolutionUse",
     "flammable_category_of",

@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from datetime import date, datetime
 
+from django.core.files.base import File
+from django.db.models import F, Prefetch
+
+from mixing.advice import water_note
 from mixing.climate.air import dew_point_c
 from mixing.dosing import Dispenser as SheetDispenser
 from mixing.dosing import DispenserKind
@@ -22,22 +27,27 @@ from mixing.models import (
     Vessel,
     WaterTest,
 )
-from mixing.parts import MixingSheet, SolutionSheet
-from mixing.recipes import RecipeSpec, SolutionKind
+from mixing.parts import MixingSheet, SolutionSheet, WaterNote
+from mixing.previews import RecipePreview, preview_of
+from mixing.recipes import RecipeSpec, SolutionKind, trade_recipe
 from mixing.request import (
     Basis,
     Conditions,
+    SheetRequest,
     Water,
     WaterSource,
 )
 from mixing.request import StockContainer as SheetContainer
 from mixing.request import Vessel as SheetVessel
+from mixing.scanning import codes_in_photo
 from mixing.stored import (
     recipe_from_json,
     sheet_from_json,
     sheet_to_json,
     solution_from_json,
 )
+from shopapp.models import the_shop
+from shopapp.say import Say, say
 
 
 def dew_point_of(reading: Reading) -> float:
@@ -220,6 +230,12 @@ def clean_vessels(kind: str) -> list[Vessel]:
     )
 
 
+def rooms_of(codes: Iterable[str]) -> dict[str, float]:
+    """What vessels hold to the brim, by code, mL."""
+    known = Vessel.objects.filter(code__in=list(codes))
+    return dict(known.values_list("code", "capacity_ml"))
+
+
 def open_fill(vessel: Vessel) -> Fill | None:
     """What a vessel holds now."""
     return vessel.fills.filter(emptied_at__isnull=True).select_related("batch").first()
@@ -228,3 +244,99 @@ def open_fill(vessel: Vessel) -> Fill | None:
 def is_emptied(batch: Batch) -> bool:
     """Whether no vessel holds anything of a batch any more."""
     return not batch.fills.filter(emptied_at__isnull=True).exists()
+
+
+@dataclass(frozen=True, kw_only=True)
+class Scanned:
+    """What a photo showed: a vessel of this shop, or why none."""
+
+    vessel: Vessel | None = None
+    problem: Say | None = None
+
+
+def vessels_in_photo(photo: File[bytes]) -> Scanned:
+    """The vessel whose label is in a photo."""
+    photo.seek(0)
+    codes = codes_in_photo(photo.read())
+    if codes is None:
+        return Scanned(
+            problem=say("This file is not a photo. Take a JPEG, PNG or WebP.")
+        )
+    if not codes:
+        return Scanned(
+            problem=say(
+                "No code is to be seen in this photo. Hold it closer and flat, or type "
+                "the code."
+            )
+        )
+    vessel = Vessel.objects.filter(code__in=codes, retired=False).first()
+    if vessel is None:
+        return Scanned(
+            problem=say(
+                "The code {code} belongs to no vessel here. Read the label again.",
+                code=codes[0][:40],
+            )
+        )
+    return Scanned(vessel=vessel)
+
+
+def vessels_by_kind() -> list[tuple[str, list[Vessel]]]:
+    """Vessels in use with what they hold, kind by kind."""
+    rows = Vessel.objects.filter(retired=False).prefetch_related(
+        Prefetch(
+            "fills",
+            queryset=Fill.objects.filter(emptied_at__isnull=True).select_related(
+                "batch"
+            ),
+            to_attr="held",
+        )
+    )
+    found: dict[str, list[Vessel]] = {kind: [] for kind in Kind.values}
+    for vessel in rows:
+        found[vessel.kind].append(vessel)
+    return [(kind, vessels) for kind, vessels in found.items() if vessels]
+
+
+def vessels_to_empty() -> list[tuple[Vessel, Fill | None]]:
+    """The end-of-shift list: what is filled or not rinsed yet, with its fill."""
+    return [
+        (vessel, vessel.held[0] if vessel.held else None)  # type: ignore[attr-defined]
+        for _kind, vessels in vessels_by_kind()
+        for vessel in vessels
+        if vessel.state != Vessel.State.CLEAN
+    ]
+
+
+def batches_in_use() -> list[Batch]:
+    """Batches that still stand in a vessel, newest first."""
+    return list(
+        Batch.objects.filter(fills__emptied_at__isnull=True)
+        .distinct()
+        .select_related("mixed_by")
+        .prefetch_related("fills__vessel", "order_batches__workorder")
+    )
+
+
+def containers_on_shelf() -> list[StockContainer]:
+    """Containers on the shelf: opened ones first, oldest first."""
+    return list(
+        StockContainer.objects.filter(retired_at__isnull=True)
+        .select_related("chemical", "spot")
+        .order_by(
+            "chemical__substance", F("opened_on").asc(nulls_last=True), "expires_on"
+        )
+    )
+
+
+def recipe_preview(spec: RecipeSpec, *, on: date) -> RecipePreview:
+    """One bottle by a recipe, from the stock on the shelf."""
+    stock, _dispensers = shelf_for_sheet(on=on)
+    return preview_of(spec, stock=stock, system=the_shop().system)
+
+
+def water_note_of(*, on: date) -> WaterNote:
+    """What the newest water test means."""
+    spec = trade_recipe(SolutionKind.SLIP)
+    return water_note(
+        SheetRequest(film_area_m2=1.0, recipes=(spec,), water=water_for_sheet(on=on))
+    )

@@ -7,7 +7,7 @@ ones that a new shop starts with come from data/recipes.csv (common practice).
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from enum import StrEnum
 from functools import cache, lru_cache
 
@@ -179,6 +179,24 @@ def curve_from_text(text: str) -> tuple[CurvePoint, ...]:
     """The points that `curve_text` wrote."""
     pairs = (pair.split(":") for pair in text.split())
     return tuple(CurvePoint(temp_c=float(c), amount=float(y)) for c, y in pairs)
+
+
+def spec_changes(before: RecipeSpec, after: RecipeSpec) -> list[tuple[str, str, str]]:
+    """What one version says otherwise than another: name, before, after."""
+    changes = []
+    for each in fields(RecipeSpec):
+        old, new = getattr(before, each.name), getattr(after, each.name)
+        if each.name == "key" or old == new:
+            continue
+        if each.name.endswith("_curve"):
+            old, new = curve_text(old), curve_text(new)
+        words = each.name.replace("_", " ")
+        changes.append((words, _worded(old), _worded(new)))
+    return changes
+
+
+def _worded(value: object) -> str:
+    return f"{value:g}" if isinstance(value, float) else str(value)
 
 
 @cache

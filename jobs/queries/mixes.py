@@ -8,12 +8,10 @@ from datetime import datetime
 
 from jobs.models import OrderBatch, OrderSheet, OrderSolution, WorkOrder
 from jobs.queries.mixing import sheet_request
-from jobs.queries.stages import last_reading
 from jobs.rules import Concern
 from jobs.stock_rules import vessel_foreign, vessel_not_clean, vessel_wrong_kind
 from mixing.models import Batch, Kind, RecipeVersion, Vessel
 from mixing.queries import (
-    conditions_of,
     facts_of,
     newest_versions,
     open_fill,
@@ -240,11 +238,6 @@ def same_sheet(row: OrderSheet, sheet: MixingSheet) -> bool:
     return bool(row.facts == facts_of(sheet))
 
 
-def conditions_now(workorder: WorkOrder) -> object:
-    """The order's last reading as a sheet takes it."""
-    return conditions_of(last_reading(workorder))
-
-
 def fresh_batches(workorder: WorkOrder, *, kind: str, at: datetime) -> list[Batch]:
     """Batches of a kind that could be used for this order too."""
     return list(
@@ -253,3 +246,30 @@ def fresh_batches(workorder: WorkOrder, *, kind: str, at: datetime) -> list[Batc
         .distinct()
         .prefetch_related("fills__vessel")
     )
+
+
+def held_vessels(workorder: WorkOrder) -> list[Vessel]:
+    """Vessels that hold a batch of this order."""
+    return list(
+        Vessel.objects.filter(
+            fills__emptied_at__isnull=True,
+            fills__batch__order_batches__workorder=workorder,
+        ).distinct()
+    )
+
+
+def other_vessels(kind: str) -> list[Vessel]:
+    """Vessels of a kind that may not be filled now."""
+    return list(
+        Vessel.objects.filter(kind=kind, retired=False).exclude(
+            state=Vessel.State.CLEAN
+        )
+    )
+
+
+def tie_of(workorder: WorkOrder, batch_pk: str | None) -> OrderBatch | None:
+    """The tie of a batch that was kept a moment ago."""
+    if not batch_pk or not batch_pk.isdigit():
+        return None
+    ties = workorder.order_batches.select_related("batch__recipe_version__recipe")
+    return ties.filter(batch=int(batch_pk)).first()

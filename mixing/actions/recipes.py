@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from mixing.models import Recipe, RecipeVersion
 from mixing.recipes import RecipeSpec, trade_recipes
 from mixing.stored import recipe_from_json, recipe_to_json
@@ -22,10 +24,12 @@ def change_recipe(act: Act, *, recipe_pk: int, spec: RecipeSpec, why: str) -> Js
         raise Refused(say("A recipe keeps its kind."))
     if last is not None and _same(recipe_from_json(last.spec), spec):
         raise Refused(say("Nothing was changed."))
+    number = last.number + 1 if last else 1
+    key = f"{recipe.kind.replace('_', '-')}-{number}"
     version = RecipeVersion.objects.create(
         recipe=recipe,
-        number=last.number + 1 if last else 1,
-        spec=recipe_to_json(spec),
+        number=number,
+        spec=recipe_to_json(replace(spec, key=key)),
         why=why.strip(),
         made_by=act.tap.by,
         made_at=act.now,

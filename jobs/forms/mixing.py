@@ -1,0 +1,131 @@
+"""Forms of mixing for an order."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from jobs.queries.guided_mix import Walk, walk
+from mixing.models import Vessel
+from mixing.queries import vessels_in_photo
+from mixing.sheet import SolutionSheet
+from shopapp.amounts import Amount
+from shopapp.models import the_shop
+
+MOST_ML = 30_000.0
+
+
+class ChooseForm(forms.Form):
+    """The vessels that are filled alike."""
+
+    vessels = forms.ModelMultipleChoiceField(
+        label=_("Which vessels do you fill?"),
+        queryset=Vessel.objects.filter(retired=False),
+        to_field_name="code",
+        widget=forms.CheckboxSelectMultiple,
+        error_messages={
+            "required": _("Choose the vessels that you fill."),
+            "invalid_choice": _("There is no vessel %(value)s in this shop."),
+        },
+    )
+
+    def __init__(self, *args: Any, clean: list[Vessel], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["vessels"].choices = [  # type: ignore[attr-defined]
+            (vessel.code, vessel.code) for vessel in clean
+        ]
+
+    def clean_vessels(self) -> list[Vessel]:
+        """As a list, so that their order does not matter."""
+        return sorted(self.cleaned_data["vessels"], key=lambda each: each.code)
+
+
+class ScanForm(forms.Form):
+    """A vessel by its code: photographed or typed."""
+
+    code = forms.CharField(
+        label=_("Code on the vessel"),
+        max_length=12,
+        required=False,
+        widget=forms.TextInput(
+            attrs={"autocapitalize": "characters", "autocomplete": "off"}
+        ),
+    )
+    photo = forms.FileField(
+        label=_("Photo of its label"),
+        required=False,
+        widget=forms.FileInput(attrs={"accept": "image/*", "capture": "environment"}),
+    )
+
+    def clean(self) -> dict[str, Any]:
+        """`vessel`, by whichever was given."""
+        cleaned = super().clean() or {}
+        if self.errors:
+            return cleaned
+        if photo := cleaned.get("photo"):
+            found = vessels_in_photo(photo)
+            if found.problem:
+                self.add_error("photo", str(found.problem))
+            cleaned["vessel"] = found.vessel
+            return cleaned
+        code = cleaned.get("code", "").strip().upper()
+        vessel = Vessel.objects.filter(code__iexact=code, retired=False).first()
+        if not code:
+            self.add_error("code", _("Type the code, or take a photo of the label."))
+        elif vessel is None:
+            self.add_error(
+                "code",
+                _("No vessel here is called %(code)s. Read the label again.")
+                % {"code": code},
+            )
+        cleaned["vessel"] = vessel
+        return cleaned
+
+
+class RecordForm(forms.Form):
+    """The answers of all steps, read once more."""
+
+    def __init__(
+        self, *args: Any, solution: SolutionSheet, rooms_ml: dict[str, float], **kw: Any
+    ) -> None:
+        super().__init__(*args, **kw)
+        self.walk: Walk = walk(
+            solution,
+            self.data.getlist("p"),  # type: ignore[attr-defined]
+            rooms_ml=rooms_ml,
+            system=the_shop().system,
+        )
+
+    def clean(self) -> dict[str, Any]:
+        """`poured`, fill by fill."""
+        if self.walk.now is not None:
+            raise forms.ValidationError(_("Go through all the pours first."))
+        return {"poured": self.walk.poured}
+
+
+class TopUpForm(forms.Form):
+    """From one vessel of a batch into another."""
+
+    from_vessel = forms.ModelChoiceField(
+        label=_("From"), queryset=Vessel.objects.none(), to_field_name="code"
+    )
+    to_vessel = forms.ModelChoiceField(
+        label=_("Into"),
+        queryset=Vessel.objects.filter(retired=False),
+        to_field_name="code",
+    )
+    volume_ml = Amount(label=_("Amount"), unit="ml", low=1.0, high=MOST_ML)
+
+    def __init__(self, *args: Any, held: list[Vessel], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        giver = self.fields["from_vessel"]
+        assert isinstance(giver, forms.ModelChoiceField)
+        giver.queryset = Vessel.objects.filter(pk__in=[each.pk for each in held])
+
+
+class TakeForm(forms.Form):
+    """A batch that is there already."""
+
+    batch_pk = forms.IntegerField(widget=forms.HiddenInput)

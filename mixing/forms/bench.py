@@ -1,0 +1,125 @@
+"""Vessels, dispensers and water as they are typed."""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from mixing.models import Dispenser, Kind, KindMark, Vessel, WaterTest
+from shopapp.amounts import Amount
+
+MOST_VESSEL_ML = 30_000.0
+
+
+class EmptyForm(forms.Form):
+    """The end-of-shift list: which vessels are rinsed, and what was left in each."""
+
+    vessels = forms.ModelMultipleChoiceField(
+        label=_("Emptied and rinsed"),
+        queryset=Vessel.objects.filter(retired=False),
+        to_field_name="code",
+        error_messages={"required": _("Tick the vessels that are rinsed.")},
+    )
+
+    def __init__(self, *args: Any, codes: list[str], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.codes = codes
+        for code in codes:
+            self.fields[f"left_{code}"] = Amount(
+                label=_("Left over"), unit="ml", high=MOST_VESSEL_ML, required=False
+            )
+
+    def clean(self) -> dict[str, Any]:
+        """`vessels` as a list, `left_ml` by code."""
+        cleaned = super().clean() or {}
+        left = {code: cleaned.pop(f"left_{code}", None) for code in self.codes}
+        cleaned["left_ml"] = {code: ml for code, ml in left.items() if ml is not None}
+        cleaned["vessels"] = sorted(
+            cleaned.get("vessels") or [], key=lambda each: each.code
+        )
+        return cleaned
+
+
+class VesselForm(forms.Form):
+    """A vessel as its label and its sides say."""
+
+    code = forms.RegexField(
+        label=_("Code"),
+        regex=r"^[A-Z0-9]{1,8}$",
+        error_messages={"invalid": _("Take one to eight capital letters and digits.")},
+    )
+    kind = forms.ChoiceField(label=_("Kind, for life"), choices=Kind.choices)
+    form = forms.ChoiceField(label=_("Form"), choices=Vessel.Form.choices)
+    capacity_ml = Amount(
+        label=_("Holds to the brim"), unit="ml", low=50, high=MOST_VESSEL_ML
+    )
+    usable_ml = Amount(label=_("Is filled to"), unit="ml", low=50, high=MOST_VESSEL_ML)
+
+
+class ShapeForm(forms.Form):
+    """The shape of a kind."""
+
+    kind = forms.ChoiceField(label=_("Kind"), choices=Kind.choices)
+    shape = forms.ChoiceField(label=_("Shape"), choices=KindMark.Shape.choices)
+
+
+class DispenserForm(forms.Form):
+    """A dispenser as it is marked."""
+
+    name = forms.CharField(label=_("Name"), max_length=60)
+    form = forms.ChoiceField(label=_("Form"), choices=Dispenser.Form.choices)
+    graduation_ml = Amount(
+        label=_("Step between two marks, or one stroke"),
+        unit="dose_ml",
+        low=0.01,
+        high=500,
+    )
+    error_ml = Amount(
+        label=_("May be off by, each fill"), unit="dose_ml", low=0, high=100
+    )
+    capacity_ml = Amount(label=_("Holds"), unit="dose_ml", low=0.1, high=20_000)
+    in_use = forms.BooleanField(label=_("In use"), required=False, initial=True)
+
+
+class CalibrateForm(forms.Form):
+    """Drops counted to a mark, several times."""
+
+    volume_ml = Amount(label=_("Filled to this mark"), unit="dose_ml", low=0.5, high=50)
+    counts = forms.CharField(
+        label=_("Drops counted each time"),
+        help_text=_("At least twice, such as 6 6 7."),
+        max_length=60,
+    )
+
+    def clean_counts(self) -> list[int]:
+        """The counts as numbers."""
+        words = re.split(r"[\s,;]+", self.cleaned_data["counts"].strip())
+        if not all(word.isdigit() and 1 <= int(word) <= 2000 for word in words):
+            raise forms.ValidationError(_("Write whole numbers, such as 6 6 7."))
+        return [int(word) for word in words]
+
+
+class WaterForm(forms.Form):
+    """Where the water comes from, and its test."""
+
+    source = forms.ChoiceField(label=_("Source"), choices=WaterTest.Source.choices)
+    tds_mg_per_l = Amount(
+        label=_("Dissolved solids"),
+        unit="mg_per_l",
+        high=5000,
+        required=False,
+        help_text=_("1 ppm of a TDS meter counts as 1 mg/L."),
+    )
+    hardness_mg_per_l = Amount(
+        label=_("Hardness, as calcium carbonate"),
+        unit="mg_per_l",
+        high=2000,
+        required=False,
+    )
+    tested_on = forms.DateField(
+        label=_("Tested on"),
+        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+    )

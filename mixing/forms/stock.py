@@ -1,0 +1,118 @@
+"""Containers and products as they are typed."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from mixing.models import Basis, Chemical, StockContainer, StorageSpot, Substance
+from shopapp.amounts import Amount
+
+MOST_ML = 250_000.0
+
+
+class PercentField(forms.FloatField):
+    """A strength in percent; over 100 there is none."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(
+            min_value=0,
+            max_value=100,
+            required=False,
+            error_messages={
+                "invalid": _("Enter a number."),
+                "max_value": _("A strength is 100 % at most: read the label again."),
+                "min_value": _("A strength is not below zero."),
+            },
+            **kwargs,
+        )
+        self.widget = forms.TextInput(attrs={"inputmode": "decimal", "size": 8})
+
+    def to_python(self, value: Any) -> Any:
+        """A comma is a decimal point."""
+        return super().to_python(
+            value.replace(",", ".") if isinstance(value, str) else value
+        )
+
+
+def basis_field() -> forms.ChoiceField:
+    """By volume or by weight: asked for, never assumed."""
+    return forms.ChoiceField(
+        label=_("The label means"),
+        choices=[("", _("not said")), *Basis.choices],
+        required=False,
+    )
+
+
+def date_field(label: Any) -> forms.DateField:
+    """A day."""
+    return forms.DateField(
+        label=label,
+        required=False,
+        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+    )
+
+
+class ReceiveForm(forms.Form):
+    """A container as it comes."""
+
+    chemical = forms.ModelChoiceField(
+        label=_("Product"), queryset=Chemical.objects.all(), empty_label=None
+    )
+    code = forms.RegexField(
+        label=_("Code on the container"),
+        regex=r"^[A-Z0-9-]{1,12}$",
+        error_messages={"invalid": _("Take capital letters and digits, 12 at most.")},
+    )
+    capacity_ml = Amount(label=_("Holds"), unit="ml", low=1, high=MOST_ML)
+    strength_pct = PercentField(label=_("Strength on its label"))
+    strength_basis = basis_field()
+    lot = forms.CharField(label=_("Lot"), max_length=40, required=False)
+    expires_on = date_field(_("Good until"))
+    material = forms.ChoiceField(
+        label=_("Made of"),
+        choices=[("", _("not said")), *StockContainer.Material.choices],
+        required=False,
+    )
+    spot = forms.ModelChoiceField(
+        label=_("Where it stands"), queryset=StorageSpot.objects.all(), required=False
+    )
+    opened = forms.BooleanField(label=_("It is opened now"), required=False)
+
+
+class CountForm(forms.Form):
+    """What is really left."""
+
+    left_ml = Amount(label=_("Left"), unit="ml", high=MOST_ML)
+    reason = forms.CharField(label=_("Note"), max_length=120, required=False)
+
+
+class DiscardForm(forms.Form):
+    """Why a container goes."""
+
+    reason = forms.CharField(label=_("Why does it go?"), max_length=120)
+
+
+class ChemicalForm(forms.Form):
+    """A product as its data sheet says."""
+
+    name = forms.CharField(label=_("Name"), max_length=80)
+    substance = forms.ChoiceField(label=_("What it is"), choices=Substance.choices)
+    strength_pct = PercentField(label=_("Strength"))
+    strength_basis = basis_field()
+    flash_point_c = Amount(
+        label=_("Flash point of the data sheet"),
+        unit="degc",
+        low=-60,
+        high=300,
+        required=False,
+    )
+    hazard_codes = forms.CharField(
+        label=_("H codes of the data sheet"),
+        max_length=120,
+        required=False,
+        help_text=_("With commas, such as H225, H319, H336."),
+    )
+    sheet_dated = date_field(_("Data sheet dated"))

@@ -1,0 +1,132 @@
+"""Facts of the bench's papers: the label of a vessel, the label of its fill."""
+
+from __future__ import annotations
+
+import segno
+
+from mixing.drawing import shape_svg
+from mixing.hazards import soap_hazards
+from mixing.models import Fill, Kind, KindMark, Vessel
+from mixing.queries import newest_versions, solution_of, spec_of
+from mixing.recipes import RecipeSpec
+from mixing.vessel_label import Filled, LabelFacts, label_facts
+from shopapp.models import the_shop
+from shopapp.units import shown
+
+SMALL_MM = (57.0, 32.0)
+LARGE_MM = (100.0, 60.0)
+
+LETTERS = {Kind.SLIP: "S", Kind.TACK: "T", Kind.ALL_IN_ONE: "A", Kind.GEL: "G"}
+CONTENTS = {
+    Kind.SLIP: "water, baby shampoo",
+    Kind.TACK: "water, isopropyl alcohol",
+    Kind.ALL_IN_ONE: "water, isopropyl alcohol, baby shampoo",
+    Kind.GEL: "gel, ready made",
+}
+
+
+def kind_label(
+    vessel: Vessel, *, width_mm: float = SMALL_MM[0], height_mm: float = SMALL_MM[1]
+) -> LabelFacts:
+    """The permanent label: what this vessel holds for life.
+
+    Its hazards are those of the strongest mix that the recipe makes.
+    """
+    return _label(vessel, width_mm, height_mm, vv_pct=_strongest_vv_pct(vessel.kind))
+
+
+def fill_label(
+    fill: Fill,
+    *,
+    order: str = "",
+    width_mm: float = SMALL_MM[0],
+    height_mm: float = SMALL_MM[1],
+) -> LabelFacts:
+    """The label of one filling: batch, order, when and by whom, until when."""
+    batch = fill.batch
+    shop = the_shop()
+    strength = soap = ""
+    if batch.vv_pct:
+        strength = str(shown(batch.vv_pct, "vv_pct", system=shop.system))
+    doses = [f.soap for f in solution_of(batch).fills if f.soap is not None]
+    if doses:
+        soap = str(shown(doses[0].value, doses[0].unit, system=shop.system))
+    filled = Filled(
+        batch=batch.number,
+        order=order or ", ".join(_orders(fill)),
+        mixed_at=batch.mixed_at,
+        mixed_by=str(batch.mixed_by or ""),
+        discard_at=batch.use_by,
+        strength=strength,
+        soap=soap,
+    )
+    return _label(
+        fill.vessel, width_mm, height_mm, vv_pct=batch.vv_high_pct, filled=filled
+    )
+
+
+def scan_svg(label: LabelFacts) -> str:
+    """The code to scan: the vessel's code and nothing else, as an inline SVG."""
+    code = segno.make(label.code, error="m", micro=False)
+    return str(code.svg_inline(border=2, omitsize=True))
+
+
+def label_shape_svg(label: LabelFacts) -> str:
+    """The shape of the kind, with its letter."""
+    return shape_svg(shape=label.shape, letter=label.letter)
+
+
+def _label(
+    vessel: Vessel,
+    width_mm: float,
+    height_mm: float,
+    *,
+    vv_pct: float,
+    filled: Filled | None = None,
+) -> LabelFacts:
+    kind = Kind(vessel.kind)
+    mark = KindMark.objects.filter(kind=kind.value).first()
+    soapy = kind in (Kind.SLIP, Kind.ALL_IN_ONE)
+    return label_facts(
+        width_mm=width_mm,
+        height_mm=height_mm,
+        code=vessel.code,
+        kind=str(kind.label),
+        letter=LETTERS[kind],
+        shape=mark.shape if mark else "circle",
+        contents=CONTENTS[kind],
+        vv_pct=vv_pct,
+        soap_hazards=(soap_hazards() or ()) if soapy else (),
+        soap_mass_pct=_soap_mass_pct(vessel.kind) if soapy else 0.0,
+        shop=the_shop().name,
+        filled=filled,
+    )
+
+
+def _spec(kind: str) -> RecipeSpec | None:
+    version = newest_versions().get(kind)
+    return spec_of(version) if version else None
+
+
+def _strongest_vv_pct(kind: str) -> float:
+    """The strongest that the recipe makes, its curve and its tolerance included."""
+    spec = _spec(kind)
+    if spec is None or not spec.has_alcohol:
+        return 0.0
+    curve = spec.strength_curve if spec.strength_curve_on else ()
+    most = max([spec.vv_pct, *(point.amount for point in curve)])
+    return float(min(100.0, most * (1 + spec.strength_tolerance_pct / 100)))
+
+
+def _soap_mass_pct(kind: str) -> float:
+    """The most soap the recipe makes; a soap weighs about what water does."""
+    spec = _spec(kind)
+    if spec is None:
+        return 0.0
+    most = max([spec.soap_ml, *(point.amount for point in spec.soap_curve)])
+    return 100 * most / spec.reference_ml
+
+
+def _orders(fill: Fill) -> list[str]:
+    ties = fill.batch.order_batches.select_related("workorder")
+    return [tie.workorder.number for tie in ties]

@@ -1,0 +1,142 @@
+"""What stands on a vessel: its kind for life, and what it was filled with (pure).
+
+A small label carries what must be read at arm's length; a large one is complete.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime
+
+from mixing.safety.flammable import liquid_class
+from mixing.safety.labels import (
+    PICTOGRAM_NAMES,
+    Hazard,
+    LabelElements,
+    label_elements,
+    mixture_hazards,
+    solution_ingredients,
+)
+
+COMPLETE_FROM_MM = (90.0, 55.0)
+"""From this width and height on a label carries everything."""
+CODE_MM_PER_MM = 0.42
+"""Share of the label's height that the code to scan may take."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class LabelFacts:
+    """Everything a vessel's label may carry; its size decides how much it does.
+
+    is_complete  the size holds the full text
+    letter       of the kind, stands in its shape
+    scan_mm      side of the code to scan
+    batch ...    of a fill label; empty on the permanent one
+    """
+
+    width_mm: float
+    height_mm: float
+    is_complete: bool
+    scan_mm: float
+    code: str
+    kind: str
+    letter: str
+    shape: str
+    contents: str
+    signal: str
+    pictograms: tuple[str, ...]
+    hazard_texts: tuple[str, ...]
+    precautions: tuple[str, ...]
+    hazard_source: str
+    shop: str = ""
+    batch: str = ""
+    order: str = ""
+    mixed_at: datetime | None = None
+    mixed_by: str = ""
+    discard_at: datetime | None = None
+    strength: str = ""
+    soap: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Filled:
+    """What a fill label adds."""
+
+    batch: str
+    order: str
+    mixed_at: datetime
+    mixed_by: str
+    discard_at: datetime
+    strength: str
+    soap: str
+
+
+def label_facts(
+    *,
+    width_mm: float,
+    height_mm: float,
+    code: str,
+    kind: str,
+    letter: str,
+    shape: str,
+    contents: str,
+    vv_pct: float,
+    soap_hazards: Iterable[Hazard] = (),
+    soap_mass_pct: float = 0.0,
+    shop: str = "",
+    filled: Filled | None = None,
+) -> LabelFacts:
+    """The label of a vessel at any size.
+
+    width_mm, height_mm  20 to 300 mm
+    vv_pct               the strongest that this kind may hold, % v/v; 0 without alcohol
+    filled               for a fill label; None for the permanent one
+
+    Raises ValueError in a plain sentence for a size that holds no label.
+    """
+    if not 20 <= width_mm <= 300 or not 12 <= height_mm <= 300:
+        raise ValueError(
+            "A label is 20 to 300 mm wide and 12 to 300 mm high: measure it again."
+        )
+    elements = hazards_of(
+        vv_pct=vv_pct, soap_mass_pct=soap_mass_pct, soap_hazards=soap_hazards
+    )
+    more = {} if filled is None else vars(filled)
+    return LabelFacts(
+        width_mm=width_mm,
+        height_mm=height_mm,
+        is_complete=width_mm >= COMPLETE_FROM_MM[0]
+        and height_mm >= COMPLETE_FROM_MM[1],
+        scan_mm=min(height_mm * CODE_MM_PER_MM, 26.0),
+        code=code,
+        kind=kind,
+        letter=letter,
+        shape=shape,
+        contents=contents,
+        signal=elements.signal or "",
+        pictograms=tuple(PICTOGRAM_NAMES[each] for each in elements.pictograms),
+        hazard_texts=tuple(
+            f"{phrase.code} {phrase.text}" for phrase in elements.hazard_phrases
+        ),
+        precautions=tuple(
+            f"{phrase.code} {phrase.text}" for phrase in elements.precautions
+        ),
+        hazard_source=elements.source,
+        shop=shop,
+        **more,
+    )
+
+
+def hazards_of(
+    *, vv_pct: float, soap_mass_pct: float, soap_hazards: Iterable[Hazard]
+) -> LabelElements:
+    """Label elements of a mix by its strength; by default the strength decides."""
+    return label_elements(
+        hazards=mixture_hazards(
+            ingredients=solution_ingredients(
+                vv_pct=vv_pct, soap_mass_pct=soap_mass_pct, soap_hazards=soap_hazards
+            ),
+            flammable_category=liquid_class(vv_pct=vv_pct).category,
+        )
+    )
