@@ -218,11 +218,19 @@ def film_area_m2(sizes: Iterable[PanelSize]) -> Figure:
 
 
 def size_problem(
-    code: str, *, length_mm: float, width_mm: float, size_class: str, body: Body
+    code: str,
+    *,
+    length_mm: float,
+    width_mm: float,
+    size_class: str,
+    body: Body,
+    ask_inches: bool = True,
 ) -> Say | None:
     """Why a typed panel size cannot be right, or None.
 
     length_mm, width_mm  as entered, taken for mm
+    ask_inches           whether inches could have been typed for mm: not where the
+                         shop measures in inches anyway
     A side far from the class's template is refused; when the numbers make sense as
     inches, that is what the sentence says.
     """
@@ -235,7 +243,8 @@ def size_problem(
     if all(_is_plausible(s, usual_mm=u) for s, u in zip(typed, usual, strict=True)):
         return None
     inches = [side * MM_PER_INCH for side in typed]
-    if all(_is_plausible(s, usual_mm=u) for s, u in zip(inches, usual, strict=True)):
+    fits = all(_is_plausible(s, usual_mm=u) for s, u in zip(inches, usual, strict=True))
+    if ask_inches and fits:
         pattern = (
             "{panel} of {length} x {width}: was that measured in inches? Such a "
             "panel is about {usual_length} x {usual_width}."

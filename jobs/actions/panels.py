@@ -11,7 +11,9 @@ from jobs.queries.panels import panel_facts
 from jobs.queries.stages import last_reading
 from mixing.queries import is_fresh
 from shopapp.frame import Act, Refused, action
+from shopapp.models import the_shop
 from shopapp.say import say
+from shopapp.units import System
 
 
 def order_panel(workorder: WorkOrder, panel_pk: int) -> OrderPanel:
@@ -145,6 +147,7 @@ def measure_panel(
         width_mm=width_mm,
         size_class=vehicle.size_class,
         body=Body(vehicle.body),
+        ask_inches=the_shop().system is System.METRIC,
     ):
         raise Refused(sentence, field="length_mm")
     row = MeasuredPanel.objects.create(
