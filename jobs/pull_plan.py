@@ -6,7 +6,7 @@ with the drawings, so that a plan of last month is read and never planned again.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from jobs.blanks import PanelBlank
@@ -144,6 +144,20 @@ def _alone_mm(blank: Blank, *, width_mm: int) -> int:
         (length for width, length in ways if width <= width_mm),
         default=min(length for _, length in ways),
     )
+
+
+def split_mm(length_mm: int, shares_mm: Sequence[int]) -> list[int]:
+    """A length shared out in proportion, in whole mm; the parts add up to it.
+
+    >>> split_mm(1000, [300, 300, 300])
+    [333, 334, 333]
+    """
+    parts, left, weight = [], length_mm, sum(shares_mm)
+    for share in shares_mm:
+        part = round(left * share / weight) if weight else left
+        parts.append(part)
+        left, weight = left - part, weight - share
+    return parts
 
 
 def draw_job(

@@ -40,12 +40,12 @@ class FrozenPull:
     drawings: tuple[Drawing, ...]
     spoilt: tuple[str, ...] = ()
 
-    @property
-    def facts(self) -> Json:
-        """What is stored of it."""
+    def facts(self, *, together: str = "") -> Json:
+        """What is stored of it; `together` names the pulls of a plan for many cars."""
         return {
             **pull_to_json(self.found, drawings=self.drawings),
             "spoilt": list(self.spoilt),
+            "together": together,
         }
 
     def to_json(self) -> Json:

@@ -10,7 +10,15 @@ from typing import Any
 from django.db.models import Sum
 from django.utils.timezone import localtime
 
-from jobs.models import Film, FilmMovement, OffCut, Pull, Roll, WorkOrder
+from jobs.models import (
+    Film,
+    FilmMovement,
+    FilmOrder,
+    OffCut,
+    Pull,
+    Roll,
+    WorkOrder,
+)
 from jobs.stock_rules import stock_short
 from shopapp.figures import given
 from shopapp.frame import Act, Json, Refused, action
@@ -91,12 +99,14 @@ def receive_roll(
     cost_per_m: Decimal | None = None,
     location: str = "",
     received_on: date | None = None,
+    order: FilmOrder | None = None,
 ) -> Json:
-    """Put a roll on the shelf."""
+    """Put a roll on the shelf; `order` is the one it came for."""
     if code_taken(code):
         raise Refused(
             say("There is a roll or off-cut {code} already.", code=code), field="code"
         )
+    open_order = _open_order(order, film=film) if order else None
     roll = Roll.objects.create(
         film=film,
         code=code,
@@ -108,7 +118,53 @@ def receive_roll(
     )
     roll = act.lock(Roll, roll.pk)
     move(act, what=What.RECEIVED, roll=roll, change_mm=length_mm)
+    if open_order:
+        open_order.roll = roll
+        open_order.save(update_fields=["roll"])
     return {"pk": roll.pk}
+
+
+def _open_order(order: FilmOrder, *, film: Film) -> FilmOrder:
+    """The order as it is now, if it is still waited for."""
+    now = FilmOrder.objects.select_for_update().get(pk=order.pk)
+    if now.roll_id or now.called_off_at:
+        raise Refused(say("This film is not on order any more."), field="order")
+    if now.film_id != film.pk:
+        raise Refused(say("That order is for another film."), field="order")
+    return now
+
+
+@action("film.order")
+def order_film(
+    act: Act,
+    *,
+    film_pk: int,
+    width_mm: int,
+    length_mm: int,
+    due_on: date | None = None,
+    note: str = "",
+) -> Json:
+    """Note that film was ordered, and when it is due."""
+    order = FilmOrder.objects.create(
+        film_id=film_pk,
+        width_mm=width_mm,
+        length_mm=length_mm,
+        due_on=due_on,
+        note=note,
+        ordered_by=act.by,
+        ordered_at=act.now,
+    )
+    return {"pk": order.pk}
+
+
+@action("film.call_off")
+def call_off_order(act: Act, *, order_pk: int) -> None:
+    """Film that was ordered will not come."""
+    order = FilmOrder.objects.select_for_update().get(pk=order_pk)
+    if order.roll_id:
+        raise Refused(say("This film has come already."))
+    order.called_off_at = act.now
+    order.save(update_fields=["called_off_at"])
 
 
 def code_taken(code: str) -> bool:

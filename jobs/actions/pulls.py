@@ -10,7 +10,8 @@ from jobs.actions.offcuts import add_offcut, still_there, take_offcut
 from jobs.actions.readings import lock_open
 from jobs.models import FilmReservation, OffCut, Pull, Roll, WorkOrder
 from jobs.nesting import NewOffcut
-from jobs.queries.pulls import open_pull, panels_cut
+from jobs.pull_plan import split_mm
+from jobs.queries.pulls import open_pull, panels_cut, planned_with
 from jobs.stored_pull import FrozenPull, one_svg, pull_from_json
 from shopapp.background import ring
 from shopapp.figures import given
@@ -42,59 +43,106 @@ class PieceKept:
 def plan_the_pull(act: Act, *, workorder_pk: int, quick: FrozenPull) -> Json:
     """Keep the quick plan and ask a worker for a better one."""
     workorder = lock_open(act, workorder_pk)
-    pull = _store(act, workorder, quick)
-    return {"pk": pull.pk}
+    return {"pk": _store(act, [workorder], quick)[0].pk}
+
+
+@action("pull.plan_day")
+def plan_several(act: Act, *, workorder_pks: Sequence[int], quick: FrozenPull) -> Json:
+    """Plan the pull of several cars together; each order carries its share."""
+    workorders = act.lock_all(WorkOrder, workorder_pks)
+    if len(workorders) < 2:
+        raise Refused(say("Choose two orders or more."), field="workorders")
+    for workorder in workorders:
+        if workorder.is_closed or workorder.film.code != quick.found.job.film_code:
+            raise Refused(
+                say("{order} does not take this film.", order=workorder.number),
+                field="workorders",
+            )
+    pulls = _store(act, workorders, quick)
+    return {"pk": pulls[0].pk, "workorder_pk": pulls[0].workorder_id}
 
 
 def _store(
-    act: Act, workorder: WorkOrder, frozen: FrozenPull, *, searched: bool = False
-) -> Pull:
-    """The new plan; an earlier one that nobody took gives way to it."""
+    act: Act,
+    workorders: Sequence[WorkOrder],
+    frozen: FrozenPull,
+    *,
+    searched: bool = False,
+) -> list[Pull]:
+    """The new plan, a row for each order; plans that nobody took give way to it."""
     plan = frozen.found.plan
     if not plan.placements:
         nothing = say("Film has been taken for every panel of this round.")
         raise Refused(*[missing.reason for missing in plan.unplaced] or [nothing])
-    workorder.pulls.filter(state=State.PLANNED).update(state=State.REPLACED)
-    pull = Pull.objects.create(
-        workorder=workorder,
-        round=workorder.round,
-        plan=frozen.facts,
-        drawing_svg=one_svg(frozen.drawings),
-        planned_mm=plan.length_mm,
-        bound_mm=plan.bound_mm,
-        searched=searched or plan.proven,
-        planned_at=act.now,
-    )
-    if not pull.searched:
-        ring(act, "solvers.pull", subject=f"pull {pull.pk}", payload={"pull": pull.pk})
-    act.event(
-        workorder,
-        "pull_improved" if searched else "pull_planned",
-        pull=pull,
-        planned_mm=pull.planned_mm,
-        bound_mm=pull.bound_mm,
-        spoilt=frozen.spoilt,
-    )
-    return pull
+    together = act.tap.key if len(workorders) > 1 else ""
+    shares = {share.group: share.length_mm for share in plan.shares}
+    facts, drawing = frozen.facts(together=together), one_svg(frozen.drawings)
+    pulls = []
+    for workorder in workorders:
+        _set_aside(workorder)
+        pull = Pull.objects.create(
+            workorder=workorder,
+            round=workorder.round,
+            plan=facts,
+            drawing_svg=drawing,
+            planned_mm=shares.get(workorder.number, 0) if together else plan.length_mm,
+            bound_mm=0 if together else plan.bound_mm,
+            searched=searched or plan.proven,
+            planned_at=act.now,
+        )
+        pulls.append(pull)
+        act.event(
+            workorder,
+            "pull_improved" if searched else "pull_planned",
+            pull=pull,
+            planned_mm=pull.planned_mm,
+            spoilt=frozen.spoilt,
+        )
+    if not pulls[0].searched:
+        _ring(act, pulls[0])
+    return pulls
+
+
+def _ring(act: Act, pull: Pull) -> None:
+    ring(act, "solvers.pull", subject=f"pull {pull.pk}", payload={"pull": pull.pk})
+
+
+def _set_aside(workorder: WorkOrder) -> None:
+    """Plans of this order, and those of the cars it was planned together with.
+
+    The other orders need no lock: who takes such a plan holds them all.
+    """
+    for pull in workorder.pulls.filter(state=State.PLANNED):
+        Pull.objects.filter(pk__in=[p.pk for p in planned_with(pull)]).update(
+            state=State.REPLACED
+        )
 
 
 @action("pull.improve")
-def improve_pull(
-    act: Act, *, workorder_pk: int, pull_pk: int, searched: FrozenPull
-) -> Json:
+def improve_pull(act: Act, *, pull_pk: int, searched: FrozenPull) -> Json:
     """Put a searched plan in the place of the quick one, if it is better.
 
     Nothing happens when the film has been taken, or planned anew, meanwhile.
     """
-    workorder = act.lock(WorkOrder, workorder_pk)
-    pull = workorder.pulls.get(pk=pull_pk)
-    if pull.state == State.PLANNED:
-        if searched.found.is_better_than(pull_from_json(pull.plan)):
-            return {"pk": _store(act, workorder, searched, searched=True).pk}
-        pull.searched = True
-        pull.save(update_fields=["searched"])
-    act.unchanged(workorder)
-    return {"pk": pull.pk}
+    workorders, pulls = _lock_planned(act, pull_pk)
+    if pulls:
+        if searched.found.is_better_than(pull_from_json(pulls[0].plan)):
+            return {"pk": _store(act, workorders, searched, searched=True)[0].pk}
+        Pull.objects.filter(pk__in=[pull.pk for pull in pulls]).update(searched=True)
+    for workorder in workorders:
+        act.unchanged(workorder)
+    return {"pk": pull_pk}
+
+
+def _lock_planned(act: Act, pull_pk: int) -> tuple[list[WorkOrder], list[Pull]]:
+    """The orders of a plan, locked, and its rows if it still waits to be taken."""
+    pull = Pull.objects.get(pk=pull_pk)
+    orders = {row.workorder_id for row in planned_with(pull)} or {pull.workorder_id}
+    locked = act.lock_all(WorkOrder, orders)
+    pull.refresh_from_db()
+    if pull.state != State.PLANNED:
+        return locked, []
+    return locked, planned_with(pull)
 
 
 @action("pull.recut")
@@ -112,7 +160,7 @@ def recut_panels(act: Act, *, workorder_pk: int, quick: FrozenPull) -> Json:
                 panel=names[min(never)],
             )
         )
-    return {"pk": _store(act, workorder, quick).pk}
+    return {"pk": _store(act, [workorder], quick)[0].pk}
 
 
 @action("pull.drop")
@@ -120,8 +168,7 @@ def drop_pull(act: Act, *, workorder_pk: int, pull_pk: int) -> None:
     """Put a plan aside that nobody took."""
     workorder = lock_open(act, workorder_pk)
     pull = _planned(workorder, pull_pk)
-    pull.state = State.REPLACED
-    pull.save(update_fields=["state"])
+    _set_aside(workorder)
     act.event(workorder, "pull_dropped", pull=pull)
 
 
@@ -135,50 +182,73 @@ def confirm_pull(
     kept: Sequence[PieceKept] = (),
 ) -> None:
     """Film was taken: rolls get shorter, off-cuts are used, new ones are kept."""
-    workorder = lock_open(act, workorder_pk)
-    pull = _planned(workorder, pull_pk)
-    found = pull_from_json(pull.plan)
+    pulls = _lock_to_take(act, workorder_pk, pull_pk)
+    first, workorder = pulls[0], pulls[0].workorder
+    found = pull_from_json(first.plan)
     rolls = _lock_rolls(act, workorder, taken, used=found.plan.used_offcuts)
     offcuts = _lock_offcuts(act, workorder, found.plan.used_offcuts)
-    _check_rolls(pull, taken, rolls)
+    _check_rolls(first, taken, rolls)
     by_pk = {roll.pk: roll for roll in rolls.values()}
     for offcut in offcuts.values():
-        take_offcut(
-            act,
-            roll=by_pk[offcut.roll_id],
-            offcut=offcut,
-            workorder=workorder,
-            pull=pull,
-        )
-    for row in taken:
-        move(
-            act,
-            what=What.PULLED,
-            roll=rolls[row.roll.lower()],
-            change_mm=-row.length_mm,
-            workorder=workorder,
-            pull=pull,
-        )
+        roll = by_pk[offcut.roll_id]
+        take_offcut(act, roll=roll, offcut=offcut, workorder=workorder, pull=first)
+    totals = _pull_off(act, pulls, taken, rolls)
     sources = {row.planned_roll: rolls[row.roll.lower()] for row in taken}
     sources |= {code: by_pk[offcut.roll_id] for code, offcut in offcuts.items()}
     new = [
-        _keep(act, pull, piece, found.plan.new_offcuts[piece.at], sources)
+        _keep(act, first, piece, found.plan.new_offcuts[piece.at], sources)
         for piece in kept
     ]
-    _taken(act, pull, taken_mm=sum(row.length_mm for row in taken))
-    act.event(
-        workorder,
-        "film_pulled",
-        pull=pull,
-        rolls=list(rolls.values()),
-        length_mm=pull.taken_mm,
-        offcuts_used=list(offcuts.values()),
-        offcuts_kept=new,
-    )
+    for pull in pulls:
+        _taken(act, pull, taken_mm=totals[pull.pk])
+        act.event(
+            pull.workorder,
+            "film_pulled",
+            pull=pull,
+            rolls=list(rolls.values()),
+            length_mm=pull.taken_mm,
+            offcuts_used=list(offcuts.values()),
+            offcuts_kept=new,
+        )
 
 
-def _planned(workorder: WorkOrder, pull_pk: int) -> Pull:
-    pull = workorder.pulls.filter(pk=pull_pk).first()
+def _lock_to_take(act: Act, workorder_pk: int, pull_pk: int) -> list[Pull]:
+    """All rows of a plan with their orders locked, or why it cannot be taken."""
+    workorders, pulls = _lock_planned(act, pull_pk)
+    orders = {workorder.pk: workorder for workorder in workorders}
+    _planned(orders.get(workorder_pk), pull_pk)
+    for pull in pulls:
+        pull.workorder = orders[pull.workorder_id]
+        if pull.workorder.is_closed:
+            raise Refused(say("{order} is closed.", order=pull.workorder.number))
+    return pulls
+
+
+def _pull_off(
+    act: Act,
+    pulls: Sequence[Pull],
+    taken: Sequence[RollTaken],
+    rolls: dict[str, Roll],
+) -> dict[int, int]:
+    """The real length of each roll, shared out over the orders of the plan."""
+    totals = dict.fromkeys((pull.pk for pull in pulls), 0)
+    for row in taken:
+        parts = split_mm(row.length_mm, [pull.planned_mm for pull in pulls])
+        for pull, part in zip(pulls, parts, strict=True):
+            move(
+                act,
+                what=What.PULLED,
+                roll=rolls[row.roll.lower()],
+                change_mm=-part,
+                workorder=pull.workorder,
+                pull=pull,
+            )
+            totals[pull.pk] += part
+    return totals
+
+
+def _planned(workorder: WorkOrder | None, pull_pk: int) -> Pull:
+    pull = workorder.pulls.filter(pk=pull_pk).first() if workorder else None
     if pull is None:
         raise Refused(say("This plan is not of this order."))
     if pull.state == State.TAKEN:

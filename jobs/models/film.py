@@ -145,6 +145,13 @@ class Pull(models.Model):
 
     class Meta:
         ordering = ["-pk"]
+        indexes = [
+            models.Index(
+                fields=["workorder"],
+                condition=Q(state="planned"),
+                name="pull_planned",
+            )
+        ]
 
     def __str__(self) -> str:
         return f"pull {self.pk}"

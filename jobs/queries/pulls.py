@@ -17,17 +17,29 @@ from jobs.models import Roll as RollRow
 from jobs.nesting import Cut, Offcut, Roll
 from jobs.nesting.drawing import Drawing
 from jobs.pull_plan import (
+    QUICK,
     PanelToCut,
     PlannedPull,
     PullJob,
     no_plan_below_m,
+    plan_job,
     pull_length_m,
     saved_m,
     waste_of,
 )
 from jobs.queries.mixing import sizes_of
-from jobs.stored_pull import drawings_from_json, panels_placed, pull_from_json
+from jobs.stages import Stage
+from jobs.stored_pull import (
+    FrozenPull,
+    drawings_from_json,
+    freeze,
+    panels_placed,
+    pull_from_json,
+)
 from shopapp.figures import Figure
+from shopapp.models import Shop, the_shop
+from shopapp.say import Say
+from shopapp.telling import tell
 
 ZERO = Decimal(0)
 
@@ -46,10 +58,11 @@ def panels_to_cut(workorder: WorkOrder) -> list[OrderPanel]:
 
 def panels_cut(workorder: WorkOrder) -> set[str]:
     """Codes of the panels that film was pulled for in this round."""
-    taken = workorder.pulls.filter(state=Pull.State.TAKEN, round=workorder.round)
+    # Over the prefetched rows, where a page shows many orders.
     return {
         code
-        for pull in taken
+        for pull in workorder.pulls.all()
+        if pull.state == Pull.State.TAKEN and pull.round == workorder.round
         for group, code in panels_placed(pull.plan)
         if group == workorder.number
     }
@@ -58,6 +71,14 @@ def panels_cut(workorder: WorkOrder) -> set[str]:
 def open_pull(workorder: WorkOrder) -> Pull | None:
     """The planned pull that waits to be taken."""
     return workorder.pulls.filter(state=Pull.State.PLANNED).first()
+
+
+def planned_with(pull: Pull) -> list[Pull]:
+    """The rows of a plan that waits to be taken: one, or one for each car of it."""
+    planned = Pull.objects.filter(state=Pull.State.PLANNED).order_by("workorder_id")
+    if together := pull.plan["together"]:
+        return list(planned.filter(plan__together=together))
+    return list(planned.filter(pk=pull.pk))
 
 
 def rolls_there(film: Film) -> QuerySet[RollRow]:
@@ -159,8 +180,14 @@ class PullShown:
     @property
     def gap_pct(self) -> float:
         """How far the plan may be from the best one, in percent of the bound."""
-        bound = self.row.bound_mm
-        return (self.row.planned_mm / bound - 1) * 100 if bound else 0.0
+        plan = self.found.plan
+        return (plan.length_mm / plan.bound_mm - 1) * 100 if plan.bound_mm else 0.0
+
+    @property
+    def orders(self) -> list[str]:
+        """Numbers of the orders that were planned together, or none."""
+        numbers = dict.fromkeys(panel.group for panel in self.found.job.panels)
+        return list(numbers) if len(numbers) > 1 else []
 
     @property
     def is_searching(self) -> bool:
@@ -184,41 +211,71 @@ class PullShown:
 def pull_shown(pull: Pull) -> PullShown:
     """A stored pull with its figures."""
     found = pull_from_json(pull.plan)
+    plan = found.plan
     widths = {roll.id: roll.width_mm for roll in found.job.rolls}
-    used = [widths[taken.roll_id] for taken in found.plan.pulls]
-    pulled_mm = pull.planned_mm if pull.taken_mm is None else pull.taken_mm
+    used = [widths[taken.roll_id] for taken in plan.pulls]
     return PullShown(
         row=pull,
         found=found,
         drawings=drawings_from_json(pull.plan),
-        length=pull_length_m(pulls_mm=[taken.length_mm for taken in found.plan.pulls]),
+        length=pull_length_m(pulls_mm=[taken.length_mm for taken in plan.pulls]),
         bound=no_plan_below_m(
-            bound_mm=pull.bound_mm,
-            blanks=len(found.plan.placements),
+            bound_mm=plan.bound_mm,
+            blanks=len(plan.placements),
             width_mm=max(used, default=0),
         ),
         waste=waste_of(found),
-        saved=saved_m(singly_mm=found.singly_mm, pulled_mm=pulled_mm),
+        saved=saved_m(singly_mm=found.singly_mm, pulled_mm=plan.length_mm),
     )
 
 
 def money_of(shown: PullShown) -> PullMoney | None:
-    """A pull in money, or None where its film has no cost."""
+    """This order's part of a pull in money, or None where its film has no cost."""
     costs = {roll.id: roll.cost_per_m for roll in shown.found.job.rolls}
-    pulls = shown.found.plan.pulls
-    if not pulls or any(costs[pull.roll_id] is None for pull in pulls):
+    plan, row = shown.found.plan, shown.row
+    lengths = [(pull.length_mm, costs[pull.roll_id]) for pull in plan.pulls]
+    known = [film_cost(length_mm=mm, per_m=per_m) for mm, per_m in lengths if per_m]
+    if not lengths or len(known) < len(lengths):
         return None
-    total = sum(
-        (
-            film_cost(length_mm=p.length_mm, per_m=costs[p.roll_id] or ZERO)
-            for p in pulls
-        ),
-        ZERO,
-    )
     return pull_money(
-        per_m=total * MM_PER_M / shown.row.planned_mm,
-        planned_mm=shown.row.planned_mm,
-        taken_mm=shown.row.taken_mm,
-        singly_mm=shown.found.singly_mm,
+        per_m=sum(known, ZERO) * MM_PER_M / plan.length_mm,
+        planned_mm=row.planned_mm,
+        taken_mm=row.taken_mm,
+        singly_mm=shown.found.singly_mm * row.planned_mm // plan.length_mm,
         waste_pct=shown.waste.value if shown.waste else 0.0,
     )
+
+
+def orders_waiting() -> dict[Film, list[tuple[WorkOrder, int]]]:
+    """Orders with panels to cut, by film, with how many panels."""
+    orders = (
+        WorkOrder.objects.exclude(stage=Stage.CLOSED.value)
+        .select_related("vehicle", "film")
+        .prefetch_related("panels", "pulls")
+    )
+    found: dict[Film, list[tuple[WorkOrder, int]]] = {}
+    for order in orders:
+        if panels := panels_to_cut(order):
+            found.setdefault(order.film, []).append((order, len(panels)))
+    return found
+
+
+def quick_plan(
+    film: Film,
+    wanted: Iterable[tuple[WorkOrder, Sequence[OrderPanel]]],
+    *,
+    spoilt: Sequence[str] = (),
+) -> FrozenPull:
+    """A plan made before the action: milliseconds, no engine."""
+    return frozen(
+        plan_job(pull_job(film, wanted), budget=QUICK), shop=the_shop(), spoilt=spoilt
+    )
+
+
+def frozen(found: PlannedPull, *, shop: Shop, spoilt: Sequence[str] = ()) -> FrozenPull:
+    """A planned pull drawn in the shop's units and language."""
+
+    def translate(sentence: Say) -> str:
+        return tell(sentence, system=shop.system)
+
+    return freeze(found, system=shop.system, translate=translate, spoilt=spoilt)

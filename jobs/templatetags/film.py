@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from django import template
+from django.template import Context
 from django.utils.safestring import SafeString, mark_safe
 
 from jobs.coverage import Body
 from jobs.coverage import panel_name as name_of
 from jobs.models import OrderPanel, WorkOrder
+from shopapp.templatetags.shop import system_of
+from shopapp.units import shown
 
 register = template.Library()
 
@@ -22,3 +25,9 @@ def drawn(svg: str) -> SafeString:
 def panel_name(panel: OrderPanel, order: WorkOrder) -> str:
     """What the panel is called on this car."""
     return name_of(panel.panel, body=Body(order.vehicle.body))
+
+
+@register.simple_tag(takes_context=True)
+def metres(context: Context, length_mm: int) -> str:
+    """A length of roll: "5.79 m"."""
+    return str(shown(length_mm / 1000, "m", system=system_of(context)))

@@ -13,7 +13,6 @@ from jobs.actions.film import return_film
 from jobs.actions.pulls import confirm_pull, drop_pull, plan_the_pull, recut_panels
 from jobs.forms.pulls import ConfirmForm, ReturnForm
 from jobs.models import OrderPanel, Pull, WorkOrder
-from jobs.pull_plan import QUICK, plan_job
 from jobs.queries.pulls import (
     money_of,
     open_pull,
@@ -21,15 +20,13 @@ from jobs.queries.pulls import (
     panels_to_cut,
     pull_job,
     pull_shown,
+    quick_plan,
 )
 from jobs.queries.workorders import order_head
-from jobs.stored_pull import FrozenPull, freeze
 from shopapp.access import allow, may
 from shopapp.htmx import page_or_fragment
-from shopapp.models import the_shop
 from shopapp.pressing import Bound, form_for, press
-from shopapp.say import Say, say
-from shopapp.telling import tell
+from shopapp.say import say
 
 
 @require_GET
@@ -106,29 +103,12 @@ def _press(request: HttpRequest, pk: int, do: Any, /, **facts: Any) -> HttpRespo
     )
 
 
-def _quick(
-    workorder: WorkOrder, panels: list[OrderPanel], *, spoilt: bool = False
-) -> FrozenPull:
-    """A quick plan, made before the action: milliseconds, no engine."""
-    system = the_shop().system
-
-    def translate(sentence: Say) -> str:
-        return tell(sentence, system=system)
-
-    return freeze(
-        plan_job(pull_job(workorder.film, [(workorder, panels)]), budget=QUICK),
-        system=system,
-        translate=translate,
-        spoilt=[panel.panel for panel in panels] if spoilt else (),
-    )
-
-
 @require_POST
 @allow("pull.plan")
 def pull_plan(request: HttpRequest, pk: int) -> HttpResponse:
     """Plan the pull for every panel that has no film yet."""
     workorder = get_object_or_404(order_head(), pk=pk)
-    quick = _quick(workorder, panels_to_cut(workorder))
+    quick = quick_plan(workorder.film, [(workorder, panels_to_cut(workorder))])
     return _press(request, pk, plan_the_pull, quick=quick)
 
 
@@ -142,7 +122,10 @@ def pull_recut(request: HttpRequest, pk: int, panel_pk: int) -> HttpResponse:
         raise Http404
     waiting = open_pull(workorder)
     codes = {panel.panel} | set(waiting.plan["spoilt"] if waiting else ())
-    quick = _quick(workorder, _panels(workorder, codes), spoilt=True)
+    panels = _panels(workorder, codes)
+    quick = quick_plan(
+        workorder.film, [(workorder, panels)], spoilt=[row.panel for row in panels]
+    )
     return _press(request, pk, recut_panels, quick=quick)
 
 

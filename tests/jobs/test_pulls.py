@@ -138,7 +138,7 @@ def test_a_measured_panel_wins_over_the_template(order, manager):
 
 def test_a_stored_plan_is_read_back_without_loss(order):
     frozen = quick(order)
-    assert pull_from_json(frozen.facts) == frozen.found
+    assert pull_from_json(frozen.facts()) == frozen.found
 
 
 def test_taking_film_shortens_the_roll_by_what_was_really_taken(order, roll, manager):
@@ -309,7 +309,7 @@ def test_a_searched_plan_takes_the_place_of_a_longer_one(order, manager):
         ),
     )
     answer = perform(
-        make_tap(None), improve_pull, workorder_pk=order.pk, pull_pk=pull.pk,
+        make_tap(None), improve_pull, pull_pk=pull.pk,
         searched=freeze(shorter, system=System.METRIC),
     )  # fmt: skip
     assert answer["pk"] != pull.pk
@@ -320,7 +320,7 @@ def test_a_searched_plan_takes_the_place_of_a_longer_one(order, manager):
 def test_a_searched_plan_that_is_no_better_changes_nothing_but_the_word(order, manager):
     pull = plan(order, manager)
     perform(
-        make_tap(None), improve_pull, workorder_pk=order.pk, pull_pk=pull.pk,
+        make_tap(None), improve_pull, pull_pk=pull.pk,
         searched=quick(order),
     )  # fmt: skip
     assert open_pull(order) == pull
@@ -331,7 +331,7 @@ def test_a_searched_plan_comes_too_late_when_the_film_is_taken(order, manager):
     pull = plan(order, manager)
     take(pull, manager)
     perform(
-        make_tap(None), improve_pull, workorder_pk=order.pk, pull_pk=pull.pk,
+        make_tap(None), improve_pull, pull_pk=pull.pk,
         searched=quick(order, list(order.panels.all())),
     )  # fmt: skip
     assert open_pull(order) is None
@@ -359,6 +359,7 @@ def test_what_the_page_says_of_a_pull_opens_to_its_source(order, manager):
     assert shown.gap_pct == pytest.approx(
         (shown.row.planned_mm / shown.row.bound_mm - 1) * 100
     )
+    assert shown.bound.value * 1000 == shown.row.bound_mm
     assert 0 < shown.waste.value < 100
     assert shown.saved.value > 0
 

@@ -1,0 +1,317 @@
+"""Lists of films and rolls as CSV: read row by row, each error a sentence (pure)."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Callable, Collection, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal, InvalidOperation
+from typing import Any
+
+from shopapp.say import Say, say
+
+MOST_ROWS = 2000
+FINISHES = ("gloss", "matte", "colour")
+YES = ("yes", "y", "true", "1")
+NO = ("", "no", "n", "false", "0")
+MOST_ROLL_MM, MOST_WIDTH_MM, LEAST_WIDTH_MM = 200_000, 3000, 100
+
+FILM_COLUMNS = (
+    "code",
+    "name",
+    "thickness_um",
+    "finish",
+    "directional",
+    "cost_per_m2",
+    "reorder_below_m",
+)
+ROLL_COLUMNS = (
+    "code",
+    "film",
+    "lot",
+    "width_mm",
+    "length_m",
+    "cost_per_m",
+    "location",
+    "received_on",
+)
+NEEDED = {"films": ("code", "name"), "rolls": ("code", "film", "width_mm", "length_m")}
+
+Row = dict[str, Any]
+
+
+@dataclass(frozen=True, kw_only=True)
+class ReadRow:
+    """A line of the list: what it says, and what is wrong with it."""
+
+    line: int
+    cells: Mapping[str, str]
+    facts: Row
+    errors: tuple[Say, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class ReadList:
+    """The whole list. `problem` is set when no row could be read at all."""
+
+    rows: tuple[ReadRow, ...] = ()
+    problem: Say | None = None
+
+    @property
+    def good(self) -> list[Row]:
+        """What can be taken in."""
+        return [row.facts for row in self.rows if not row.errors]
+
+    @property
+    def bad(self) -> list[ReadRow]:
+        """Rows with an error."""
+        return [row for row in self.rows if row.errors]
+
+
+def read_text(data: bytes) -> str | Say:
+    """The text of an uploaded file, or why it cannot be read."""
+    if data.startswith((b"\xff\xfe", b"\xfe\xff")):
+        try:
+            return data.decode("utf-16")
+        except UnicodeDecodeError:
+            return _ENCODING
+    try:
+        text = data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = data[: error.start].count(b"\n") + 1
+        return say(
+            "Line {line} is not in UTF-8. Save the list as CSV in UTF-8 and try again.",
+            line=line,
+        )
+    return _ENCODING if "\x00" in text else text
+
+
+_ENCODING = say("This is not a text file. Save the list as CSV in UTF-8 and try again.")
+
+
+def read_films(text: str) -> ReadList:
+    """A list of films: columns of `FILM_COLUMNS`, in any order."""
+    return _read(text, kind="films", columns=FILM_COLUMNS, row=_film)
+
+
+def read_rolls(
+    text: str, *, films: Collection[str], taken: Collection[str]
+) -> ReadList:
+    """A list of rolls: columns of `ROLL_COLUMNS`, in any order.
+
+    films  codes of known films, small letters
+    taken  codes of rolls and off-cuts that are there, small letters
+    """
+
+    def row(cells: _Cells) -> Row:
+        return _roll(cells, films=films, taken=taken)
+
+    return _read(text, kind="rolls", columns=ROLL_COLUMNS, row=row)
+
+
+class _Cells:
+    """The cells of one row; each reader notes its own error and goes on."""
+
+    def __init__(self, cells: Mapping[str, str]) -> None:
+        self.cells = cells
+        self.errors: list[Say] = []
+
+    def text(self, name: str, *, most: int, needed: bool = False) -> str:
+        found = self.cells.get(name, "").strip()
+        if needed and not found:
+            self.errors.append(say("{column} is empty.", column=name))
+        if len(found) > most:
+            self.errors.append(
+                say("{column} is longer than {most} signs.", column=name, most=most)
+            )
+        return found
+
+    def number(
+        self,
+        name: str,
+        *,
+        low: float,
+        high: float,
+        needed: bool = False,
+    ) -> Decimal | None:
+        found = self.text(name, most=20, needed=needed)
+        if not found:
+            return None
+        try:
+            number = Decimal(found.replace(",", "."))
+        except InvalidOperation:
+            number = Decimal("NaN")
+        if not number.is_finite():
+            sentence = say("{column}: {text} is no number.", column=name, text=found)
+        elif not Decimal(str(low)) <= number <= Decimal(str(high)):
+            sentence = say(
+                "{column}: {text} is not between {low} and {high}.",
+                column=name,
+                text=found,
+                low=f"{low:g}",
+                high=f"{high:g}",
+            )
+        else:
+            return number
+        self.errors.append(sentence)
+        return None
+
+    def choice(self, name: str, known: Sequence[str], *, default: str) -> str:
+        found = self.text(name, most=20).lower() or default
+        if found not in known:
+            self.errors.append(
+                say(
+                    "{column}: {text} is none of {known}.",
+                    column=name,
+                    text=found,
+                    known=", ".join(known),
+                )
+            )
+        return found
+
+    def day(self, name: str) -> date | None:
+        found = self.text(name, most=20)
+        if not found:
+            return None
+        try:
+            return date.fromisoformat(found)
+        except ValueError:
+            self.errors.append(
+                say(
+                    "{column}: write the day as 2031-05-06, not {text}.",
+                    column=name,
+                    text=found,
+                )
+            )
+            return None
+
+
+def _read(
+    text: str,
+    *,
+    kind: str,
+    columns: Sequence[str],
+    row: Callable[[_Cells], Row],
+) -> ReadList:
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=_delimiter(text))
+    try:
+        lines = [(reader.line_num, cells) for cells in reader if any(cells)]
+    except csv.Error:
+        return ReadList(problem=_ENCODING)
+    if not lines:
+        return ReadList(problem=say("The list is empty."))
+    heads = [name.strip().lower() for name in lines[0][1]]
+    if problem := _heads_problem(heads, kind=kind, columns=columns):
+        return ReadList(problem=problem)
+    if len(lines) - 1 > MOST_ROWS:
+        return ReadList(
+            problem=say("The list has more than {most} rows.", most=MOST_ROWS)
+        )
+    seen: dict[str, int] = {}
+    return ReadList(
+        rows=tuple(
+            _one(line, dict(zip(heads, cells, strict=False)), row, seen)
+            for line, cells in lines[1:]
+        )
+    )
+
+
+def _delimiter(text: str) -> str:
+    """Comma, semicolon or tab: whichever the first line has most of."""
+    first = text.split("\n", 1)[0]
+    return max(",;\t", key=first.count)
+
+
+def _heads_problem(
+    heads: Sequence[str], *, kind: str, columns: Sequence[str]
+) -> Say | None:
+    missing = [name for name in NEEDED[kind] if name not in heads]
+    if not missing:
+        return None
+    return say(
+        "The first line must name the columns; {missing} is missing. "
+        "Known are {known}.",
+        missing=", ".join(missing),
+        known=", ".join(columns),
+    )
+
+
+def _one(
+    line: int,
+    cells: Mapping[str, str],
+    row: Callable[[_Cells], Row],
+    seen: dict[str, int],
+) -> ReadRow:
+    reading = _Cells(cells)
+    facts = row(reading)
+    code = str(facts["code"]).lower()
+    if code and code in seen:
+        reading.errors.append(
+            say("{code} stands in line {line} already.", code=code, line=seen[code])
+        )
+    seen.setdefault(code, line)
+    return ReadRow(line=line, cells=cells, facts=facts, errors=tuple(reading.errors))
+
+
+def _film(cells: _Cells) -> Row:
+    directional = cells.choice("directional", (*YES, *NO), default="no")
+    thickness = cells.number("thickness_um", low=1, high=1000)
+    reorder = cells.number("reorder_below_m", low=0, high=MOST_ROLL_MM / 1000)
+    known = {
+        "code": cells.text("code", most=12, needed=True),
+        "name": cells.text("name", most=60, needed=True),
+        "thickness_um": None if thickness is None else int(thickness),
+        "finish": cells.choice("finish", FINISHES, default="gloss"),
+        "is_directional": directional in YES,
+        "cost_per_m2": cells.number("cost_per_m2", low=0, high=99_999),
+        "reorder_below_mm": int((reorder or 0) * 1000),
+    }
+    # What the list does not name stays as it is.
+    column = {"is_directional": "directional", "reorder_below_mm": "reorder_below_m"}
+    return {
+        name: value
+        for name, value in known.items()
+        if column.get(name, name) in cells.cells
+    }
+
+
+def _roll(cells: _Cells, *, films: Collection[str], taken: Collection[str]) -> Row:
+    code = cells.text("code", most=8, needed=True)
+    film = cells.text("film", most=12, needed=True)
+    if film and film.lower() not in films:
+        cells.errors.append(say("There is no film {code}.", code=film))
+    if code.lower() in taken:
+        cells.errors.append(
+            say("There is a roll or off-cut {code} already.", code=code)
+        )
+    width = cells.number(
+        "width_mm", low=LEAST_WIDTH_MM, high=MOST_WIDTH_MM, needed=True
+    )
+    length = cells.number("length_m", low=0.1, high=MOST_ROLL_MM / 1000, needed=True)
+    return {
+        "code": code,
+        "film": film,
+        "lot": cells.text("lot", most=40),
+        "width_mm": int(width or 0),
+        "length_mm": int((length or 0) * 1000),
+        "cost_per_m": cells.number("cost_per_m", low=0, high=99_999),
+        "location": cells.text("location", most=60),
+        "received_on": cells.day("received_on"),
+    }
+
+
+def written(columns: Sequence[str], rows: Sequence[Sequence[object]]) -> str:
+    """Rows as CSV text. A cell that a spreadsheet would run is made plain text."""
+    out = io.StringIO(newline="")
+    writer = csv.writer(out)
+    writer.writerow(columns)
+    writer.writerows([_harmless(cell) for cell in row] for row in rows)
+    return out.getvalue()
+
+
+def _harmless(cell: object) -> object:
+    if isinstance(cell, str) and cell.startswith(("=", "+", "-", "@", "\t", "\r")):
+        return "'" + cell
+    return "" if cell is None else cell

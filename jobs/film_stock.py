@@ -1,0 +1,72 @@
+"""What a film's stock says: free, low, how much of it ends on cars (pure)."""
+
+from __future__ import annotations
+
+from shopapp.figures import Figure, given
+from shopapp.say import Say, say
+
+
+def free_m(*, on_rolls_mm: int, held_mm: int) -> Figure:
+    """Film on the rolls that no booking holds.
+
+        free = on rolls - held by bookings, and 0 when more is held
+
+    on_rolls_mm  sum over the rolls, mm, 0 or more
+    held_mm      reserved by bookings whose film is not pulled yet, mm, 0 or more
+    Not for: off-cuts, and whether one roll is long enough for one car.
+    Source: plain subtraction.
+
+    >>> free_m(on_rolls_mm=21_200, held_mm=15_000).value
+    6.2
+    """
+    return Figure(
+        value=max(0, on_rolls_mm - held_mm) / 1000,
+        unit="m",
+        made_by="jobs.film_stock.free_m",
+        inputs=(
+            ("on rolls", given(on_rolls_mm / 1000, "m", "movements")),
+            ("held", given(held_mm / 1000, "m", "bookings")),
+        ),
+    )
+
+
+def film_low(
+    *, film: str, free: Figure, ordered_mm: int, reorder_below_mm: int
+) -> Say | None:
+    """Said when what is free and what is on its way lie below the reorder point."""
+    coming = given(ordered_mm / 1000, "m", "ordered")
+    if free.value * 1000 + ordered_mm >= reorder_below_mm:
+        return None
+    return say(
+        "{film}: {free} is free and {coming} on order; the reorder point is {point}.",
+        film=film,
+        free=free,
+        coming=coming,
+        point=given(reorder_below_mm / 1000, "m", "film"),
+    )
+
+
+def yield_pct(*, blanks_m2: float, taken_m2: float) -> Figure:
+    """Share of the film taken that was cut into panels.
+
+        yield = area of the blanks / area taken x 100
+
+    blanks_m2  pieces cut for panels, m2, 0 or more
+    taken_m2   really pulled off rolls, m2, above 0
+    Not for: one pull that lay on off-cuts: their film was taken by earlier pulls.
+    Source: definition; plain arithmetic.
+
+    >>> yield_pct(blanks_m2=6.0, taken_m2=8.0).value
+    75.0
+    """
+    if taken_m2 <= 0:
+        raise ValueError("no film was taken, so there is no yield")
+    return Figure(
+        value=blanks_m2 / taken_m2 * 100,
+        unit="pct",
+        made_by="jobs.film_stock.yield_pct",
+        inputs=(
+            ("blanks", given(blanks_m2, "m2", "cut lists")),
+            ("taken", given(taken_m2, "m2", "movements")),
+        ),
+    )

@@ -1,0 +1,230 @@
+"""Forms of the film pages: kinds of film, rolls, off-cuts, orders."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import Any
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from jobs.forms.pulls import LengthField
+from jobs.models import Film, FilmOrder, WorkOrder
+from jobs.queries.film import open_orders
+from jobs.stages import Stage
+from shopapp.amounts import Amount
+
+DAY = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
+MOST_ROLL_M, MOST_WIDTH_MM, LEAST_WIDTH_MM = 200.0, 3000.0, 100.0
+
+
+class MetresField(Amount):
+    """A length in metres or feet; whole millimetres inside."""
+
+    def __init__(self, *, low: float = 0.1, **kwargs: Any) -> None:
+        super().__init__(unit="m", low=low, high=MOST_ROLL_M, **kwargs)
+
+    def prepare_value(self, value: Any) -> Any:
+        """Millimetres of a row as the shop reads them."""
+        if isinstance(value, int):
+            value = value / 1000
+        return super().prepare_value(value)
+
+    def clean(self, value: Any) -> int | None:
+        """Whole millimetres."""
+        typed = super().clean(value)
+        return None if typed is None else round(typed * 1000)
+
+
+def cost_field(label: Any) -> forms.DecimalField:
+    """Money for a metre or square metre of film."""
+    return forms.DecimalField(
+        label=label,
+        min_value=Decimal(0),
+        max_digits=8,
+        decimal_places=2,
+        required=False,
+        widget=forms.TextInput(attrs={"inputmode": "decimal"}),
+    )
+
+
+class FilmForm(forms.Form):
+    """A kind of film: what its maker says, what it costs, when to order more."""
+
+    code = forms.CharField(label=_("Code"), max_length=12)
+    name = forms.CharField(label=_("Name"), max_length=60)
+    thickness_um = Amount(
+        unit="um", low=1, high=1000, label=_("Thickness"), required=False
+    )
+    finish = forms.ChoiceField(label=_("Finish"), choices=Film.Finish.choices)
+    is_directional = forms.BooleanField(
+        label=_("Directional: panels of it are never turned"), required=False
+    )
+    cost_per_m2 = cost_field(_("Cost per m²"))
+    price_factor = forms.DecimalField(
+        label=_("Price factor on the price list"),
+        min_value=Decimal("0.1"),
+        max_value=Decimal(10),
+        decimal_places=3,
+        initial=Decimal(1),
+        widget=forms.TextInput(attrs={"inputmode": "decimal"}),
+    )
+    panel_min_c = Amount(
+        unit="degc", low=-20, high=80, label=_("Panel, at least"), required=False
+    )
+    panel_max_c = Amount(
+        unit="degc", low=-20, high=80, label=_("Panel, at most"), required=False
+    )
+    air_min_c = Amount(
+        unit="degc", low=-20, high=60, label=_("Air, at least"), required=False
+    )
+    air_max_c = Amount(
+        unit="degc", low=-20, high=60, label=_("Air, at most"), required=False
+    )
+    rh_max_pct = Amount(
+        unit="pct", low=1, high=100, label=_("Humidity, at most"), required=False
+    )
+    cure_h = Amount(
+        unit="h",
+        low=0,
+        high=336,
+        label=_("Cure time in the shop"),
+        help_text=_("The maker's own; empty means the shop's default."),
+        required=False,
+    )
+    wash_after_days = forms.IntegerField(
+        label=_("No wash for so many days"), min_value=0, max_value=60, initial=7
+    )
+    reorder_below_mm = MetresField(
+        label=_("Order more below"), low=0.0, initial=0, required=False
+    )
+    in_use = forms.BooleanField(
+        label=_("Offered for new bookings"), required=False, initial=True
+    )
+
+    GROUPS = (
+        (_("The film"), ("code", "name", "thickness_um", "finish", "is_directional")),
+        (
+            _("The maker's limits"),
+            ("panel_min_c", "panel_max_c", "air_min_c", "air_max_c", "rh_max_pct"),
+        ),
+        (_("Cure"), ("cure_h", "wash_after_days")),
+        (
+            _("Stock and money"),
+            ("reorder_below_mm", "cost_per_m2", "price_factor", "in_use"),
+        ),
+    )
+
+    @property
+    def groups(self) -> list[tuple[Any, list[Any]]]:
+        """The fields as they belong together."""
+        return [(title, [self[name] for name in names]) for title, names in self.GROUPS]
+
+    @staticmethod
+    def initial_of(film: Film) -> dict[str, Any]:
+        """What is known of the film."""
+        return {name: getattr(film, name) for name in FilmForm.base_fields}
+
+    def clean_thickness_um(self) -> int | None:
+        """Whole micrometres."""
+        typed = self.cleaned_data["thickness_um"]
+        return None if typed is None else round(typed)
+
+    def clean(self) -> dict[str, Any]:
+        """`facts`, with limits the right way round."""
+        cleaned = super().clean() or {}
+        for low, high in (("panel_min_c", "panel_max_c"), ("air_min_c", "air_max_c")):
+            least, most = cleaned.get(low), cleaned.get(high)
+            if least is not None and most is not None and least >= most:
+                self.add_error(high, _("This lies below the lower limit."))
+        if self.errors:
+            return cleaned
+        cleaned["reorder_below_mm"] = cleaned["reorder_below_mm"] or 0
+        return {"facts": cleaned}
+
+
+class RollForm(forms.Form):
+    """A roll that has come."""
+
+    order = forms.ModelChoiceField(
+        label=_("Came for the order"),
+        queryset=FilmOrder.objects.none(),
+        required=False,
+        empty_label=_("not ordered here"),
+    )
+    film = forms.ModelChoiceField(
+        label=_("Film"), queryset=Film.objects.none(), empty_label=None
+    )
+    code = forms.CharField(
+        label=_("Code on our label"), help_text=_("R1, R2 …"), max_length=8
+    )
+    lot = forms.CharField(label=_("Maker's lot"), max_length=40, required=False)
+    width_mm = LengthField(
+        low=LEAST_WIDTH_MM, high=MOST_WIDTH_MM, label=_("Width"), initial=1524
+    )
+    length_mm = MetresField(label=_("Length"))
+    cost_per_m = cost_field(_("Cost per metre, if not the film's usual"))
+    location = forms.CharField(label=_("Where it lies"), max_length=60, required=False)
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["film"].queryset = Film.objects.filter(in_use=True)  # type: ignore[attr-defined]
+        orders = open_orders().select_related("film")
+        self.fields["order"].queryset = orders  # type: ignore[attr-defined]
+
+
+class CountForm(forms.Form):
+    """What was measured on the roll."""
+
+    left_mm = MetresField(label=_("Left on the roll, measured"), low=0.0)
+    reason = forms.CharField(label=_("Why it differs"), max_length=120, required=False)
+
+
+class OffcutForm(forms.Form):
+    """A piece kept by hand."""
+
+    width_mm = LengthField(high=MOST_WIDTH_MM, label=_("Width"))
+    length_mm = LengthField(high=20_000, label=_("Length, along the roll"))
+    location = forms.CharField(
+        label=_("Where it is put"), max_length=60, required=False
+    )
+
+
+class ScrapForm(forms.Form):
+    """Why it is thrown away."""
+
+    reason = forms.CharField(label=_("Why"), max_length=120)
+
+
+class UseForm(forms.Form):
+    """What an off-cut was used for, outside a plan."""
+
+    workorder = forms.ModelChoiceField(
+        label=_("For the order"),
+        queryset=WorkOrder.objects.none(),
+        required=False,
+        empty_label=_("no order"),
+    )
+    reason = forms.CharField(label=_("For what"), max_length=120, required=False)
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        here = WorkOrder.objects.exclude(stage=Stage.CLOSED.value)
+        self.fields["workorder"].queryset = here  # type: ignore[attr-defined]
+
+    def clean(self) -> dict[str, Any]:
+        """`workorder_pk` and `reason`."""
+        cleaned = super().clean() or {}
+        order = cleaned.pop("workorder", None)
+        return {**cleaned, "workorder_pk": order.pk if order else None}
+
+
+class OrderForm(forms.Form):
+    """Film ordered from a dealer."""
+
+    width_mm = LengthField(
+        low=LEAST_WIDTH_MM, high=MOST_WIDTH_MM, label=_("Width"), initial=1524
+    )
+    length_mm = MetresField(label=_("Length"), initial=15_000)
+    due_on = forms.DateField(label=_("Due"), widget=DAY, required=False)
+    note = forms.CharField(label=_("Note"), max_length=80, required=False)

@@ -1,0 +1,79 @@
+"""A panel that was measured, in millimetres or inches."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from jobs.blanks import MM_PER_INCH, size_classes
+from jobs.coverage import Body, panels
+from shopapp.models import the_shop
+from shopapp.units import System
+
+
+class SideField(forms.FloatField):
+    """A side as the tape shows it; a comma is a decimal point."""
+
+    widget = forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"})
+
+    def to_python(self, value: Any) -> float | None:  # type: ignore[override]
+        """The number, whatever the decimal sign."""
+        return super().to_python(
+            value.replace(",", ".") if isinstance(value, str) else value
+        )
+
+
+class PanelSizeForm(forms.Form):
+    """Which car, which panel, how large."""
+
+    make = forms.CharField(label=_("Make"), max_length=40, required=False)
+    model = forms.CharField(label=_("Model"), max_length=60)
+    year_from = forms.IntegerField(
+        label=_("Years from"), min_value=1950, max_value=2039, required=False
+    )
+    year_to = forms.IntegerField(
+        label=_("to"), min_value=1950, max_value=2039, required=False
+    )
+    body = forms.ChoiceField(
+        label=_("Body"), choices=[(body.value, body.value) for body in Body]
+    )
+    size_class = forms.ChoiceField(label=_("Size class"))
+    panel = forms.ChoiceField(label=_("Panel"))
+    length_mm = SideField(label=_("Length, along the car"))
+    width_mm = SideField(label=_("Width or height"))
+    unit = forms.ChoiceField(
+        label=_("Measured in"), choices=[("mm", _("mm")), ("in", _("inches"))]
+    )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["size_class"].choices = list(size_classes().items())  # type: ignore[attr-defined]
+        self.fields["panel"].choices = [  # type: ignore[attr-defined]
+            (panel.code, f"{panel.name}, {panel.side}" if panel.side else panel.name)
+            for panel in panels().values()
+        ]
+        us = the_shop().system is System.US
+        self.fields["unit"].initial = "in" if us else "mm"
+
+    def clean(self) -> dict[str, Any]:
+        """Whole millimetres; a panel that this body has."""
+        cleaned = super().clean() or {}
+        unit = cleaned.pop("unit", "mm")
+        if self.errors:
+            return cleaned
+        factor = MM_PER_INCH if unit == "in" else 1.0
+        for name in ("length_mm", "width_mm"):
+            side = cleaned[name] * factor
+            if not math.isfinite(side) or not 0 < side < 100_000:
+                self.add_error(name, _("Enter a size above 0."))
+                continue
+            cleaned[name] = round(side)
+        if Body(cleaned["body"]) not in panels()[cleaned["panel"]].bodies:
+            self.add_error("panel", _("Such a body has no such panel."))
+        first, last = cleaned["year_from"], cleaned["year_to"]
+        if first and last and first > last:
+            self.add_error("year_to", _("This lies before the first year."))
+        return cleaned

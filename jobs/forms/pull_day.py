@@ -1,0 +1,47 @@
+"""Which cars are pulled together."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from jobs.models import Film, WorkOrder
+
+
+class DayForm(forms.Form):
+    """Orders of one film."""
+
+    workorders = forms.MultipleChoiceField(
+        label=_("Cars"), widget=forms.CheckboxSelectMultiple
+    )
+
+    def __init__(
+        self,
+        *args: Any,
+        film: Film,
+        waiting: list[tuple[WorkOrder, int]],
+        **kwargs: Any,
+    ) -> None:
+        super().__init__(*args, prefix=f"film-{film.pk}", **kwargs)
+        self.film = film
+        self.orders = {str(order.pk): order for order, _panels in waiting}
+        self.fields["workorders"].choices = [  # type: ignore[attr-defined]
+            (pk, f"{order.vehicle.plate} {order.vehicle} · {order.number}")
+            for pk, order in self.orders.items()
+        ]
+        self.fields["workorders"].initial = list(self.orders)
+
+    def clean_workorders(self) -> list[WorkOrder]:
+        """The orders themselves."""
+        return [self.orders[pk] for pk in self.cleaned_data["workorders"]]
+
+    def clean(self) -> dict[str, Any]:
+        """`workorder_pks`; two at least."""
+        cleaned = super().clean() or {}
+        chosen = cleaned.pop("workorders", [])
+        if not self.errors and len(chosen) < 2:
+            self.add_error("workorders", _("Choose two cars or more."))
+        self.chosen: list[WorkOrder] = chosen
+        return {"workorder_pks": sorted(order.pk for order in chosen)}
