@@ -10,14 +10,13 @@ from jobs.actions.pulls import improve_pull
 from jobs.models import Paper, Pull
 from jobs.papers.pages import attachments, paper_html
 from jobs.pull_plan import SEARCHED, plan_job
-from jobs.stored_pull import freeze, pull_from_json
+from jobs.queries.pulls import frozen
+from jobs.stored_pull import pull_from_json
 from shopapp import background
 from shopapp.frame import Tap, perform
 from shopapp.media import keep_bytes
 from shopapp.models import HistoryEntry, the_shop
 from shopapp.printing import Attachment, pdf_from_html
-from shopapp.say import Say
-from shopapp.telling import tell
 
 
 @shared_task(name="papers.issue", ignore_result=True)
@@ -50,22 +49,15 @@ def search_pull(pk: int) -> None:
         pull = Pull.objects.get(pk=work.payload["pull"])
         if pull.state != Pull.State.PLANNED or pull.searched:
             return
-        system = the_shop().system
-
-        def translate(sentence: Say) -> str:
-            return tell(sentence, system=system)
-
-        searched = freeze(
+        searched = frozen(
             plan_job(pull_from_json(pull.plan).job, budget=SEARCHED),
-            system=system,
-            translate=translate,
+            shop=the_shop(),
             spoilt=pull.plan["spoilt"],
         )
         work.check()
         perform(
             Tap.made_by(None, at=timezone.now(), via=HistoryEntry.Via.TASK),
             improve_pull,
-            workorder_pk=pull.workorder_id,
             pull_pk=pull.pk,
             searched=searched,
         )
