@@ -6,6 +6,7 @@ Source: NIST Handbook 44 (2024) appendix C, general tables of units.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -23,10 +24,12 @@ class Unit:
 
     us_per_base and us_offset turn a base value into the US one:
     us = base * us_per_base + us_offset. us_symbol "" means "the same in both".
+    whole_from: from this base value on no decimals are shown; nobody reads them.
     """
 
     symbol: str
     digits: int
+    whole_from: float = math.inf
     us_symbol: str = ""
     us_digits: int = 0
     us_per_base: float = 1.0
@@ -44,6 +47,7 @@ UNITS: dict[str, Unit] = {
     "ml": Unit(
         symbol="mL",
         digits=1,
+        whole_from=100,
         us_symbol="fl oz",
         us_digits=2,
         us_per_base=1 / ML_PER_US_FL_OZ,
@@ -151,7 +155,8 @@ def shown(value: float, unit: str, *, system: System = System.METRIC) -> Shown:
     if system is System.US and known.us_symbol:
         number = value * known.us_per_base + known.us_offset
         return Shown(number=_trim(number, known.us_digits), symbol=known.us_symbol)
-    return Shown(number=_trim(value, known.digits), symbol=known.symbol)
+    digits = 0 if abs(value) >= known.whole_from else known.digits
+    return Shown(number=_trim(value, digits), symbol=known.symbol)
 
 
 def to_base(value: float, unit: str, *, system: System) -> float:

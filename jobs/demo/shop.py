@@ -34,6 +34,7 @@ class DemoShop:
     def __init__(self, *, cast: Cast, now: datetime) -> None:
         self.cast = cast
         self.now = now
+        self.anchor = self.last_busy_hour(now)
         self.chance = Random(SEED)
         self.zone = the_shop().zone
         self.bays = list(Bay.objects.all())
@@ -56,6 +57,24 @@ class DemoShop:
         day = self.now.astimezone(self.zone).date() + timedelta(days=offset)
         return day - timedelta(days=1) if day.weekday() == 6 else day
 
+    def last_busy_hour(self, now: datetime) -> datetime:
+        """This afternoon, or the end of the last working day."""
+        local = now.astimezone(the_shop().zone)
+        if local.weekday() < 6 and time(15, 30) <= local.time() <= time(18):
+            return now
+        days = 1 if local.time() < time(18) else 0
+        day = local.date() - timedelta(days=days)
+        if day.weekday() == 6:
+            day -= timedelta(days=1)
+        return datetime.combine(day, time(17), tzinfo=the_shop().zone)
+
+    def before(self, days: int) -> date:
+        """So many working days before the last busy one."""
+        day = self.anchor.astimezone(self.zone).date()
+        for _ in range(days):
+            day -= timedelta(days=2 if day.weekday() == 0 else 1)
+        return day
+
     def at(self, day: date, hour: int, minute: int = 0) -> datetime:
         """A moment of a day in the shop's zone."""
         return datetime.combine(day, time(hour, minute), tzinfo=self.zone)
@@ -71,7 +90,7 @@ class DemoShop:
         return Story(
             cast=self.cast,
             chance=self.chance,
-            clock=self.now - timedelta(hours=hours),
+            clock=self.anchor - timedelta(hours=hours),
         )
 
     # -- the shelf --------------------------------------------------------------
@@ -132,6 +151,8 @@ class DemoShop:
             ("R03", "FA", "A-2307", 1524, 30_000),
             ("R04", "FA", "A-2307", 1829, 25_000),
             ("R05", "FM", "B-0918", 1524, 15_000),
+            ("R06", "FA", "A-2411", 1524, 30_000),
+            ("R07", "FA", "A-2411", 1829, 25_000),
         ):
             story.do(
                 self.cast.manager,
@@ -188,9 +209,10 @@ class DemoShop:
         """Booked some days before, taken in now."""
         arrives = story.clock
         story.clock = arrives - timedelta(days=6)
-        booking = story.book(
-            car, arrives=arrives, promised=arrives + timedelta(days=stay_days, hours=8)
-        )
+        leaves = arrives.astimezone(self.zone).date() + timedelta(days=stay_days)
+        if leaves.weekday() == 6:
+            leaves += timedelta(days=1)
+        booking = story.book(car, arrives=arrives, promised=self.at(leaves, 16, 30))
         story.clock = arrives
         story.take_in(booking, place=place or self.yard, key_tag=next(self.tags))
 
@@ -242,7 +264,7 @@ class DemoShop:
         story.wait(5)
 
     def _settled(self) -> None:
-        story = self.ago(46)
+        story = self.story(self.before(2), 8, 30)
         self.begin(story, cars.SETTLED, stay_days=2)
         self.to_install(story, bay=self.bays[0])
         story.lay()
@@ -252,7 +274,7 @@ class DemoShop:
         story.rest(self.settling)
 
     def _settling(self) -> None:
-        story = self.ago(22)
+        story = self.story(self.before(1), 8, 10)
         self.begin(story, cars.SETTLING, stay_days=3)
         self.to_install(story, bay=self.bays[1], warm=2)
         story.lay()
@@ -263,7 +285,7 @@ class DemoShop:
         story.print_work_order()
 
     def _redo(self) -> None:
-        story = self.ago(19)
+        story = self.story(self.before(1), 8, 40)
         self.begin(story, cars.REDO, stay_days=2)
         self.to_install(story, bay=self.bays[2], warm=2)
         story.lay()
@@ -274,8 +296,8 @@ class DemoShop:
         story.print_work_order()
 
     def _inspection(self) -> None:
-        story = self.ago(12)
-        self.begin(story, cars.IN_INSPECTION, stay_days=1)
+        story = self.story(self.before(1), 9, 30)
+        self.begin(story, cars.IN_INSPECTION, stay_days=2)
         self.to_install(story, bay=self.bays[1], warm=1)
         story.lay()
         story.move(self.cast.lead, Stage.INSPECTION)
@@ -283,7 +305,7 @@ class DemoShop:
         story.rinse()
 
     def _paused(self) -> None:
-        story = self.ago(28)
+        story = self.story(self.before(1), 10, 15)
         self.begin(story, cars.PAUSED, stay_days=2)
         story.intake(crew=[self.cast.prep])
         story.move(self.cast.lead, Stage.PREP)
@@ -291,7 +313,7 @@ class DemoShop:
 
     def _install(self) -> None:
         story = self.ago(7)
-        self.begin(story, cars.IN_INSTALL, stay_days=1)
+        self.begin(story, cars.IN_INSTALL, stay_days=2)
         self.to_install(story, bay=self.bays[0], warm=2)
         story.lay(all_but=3)
         story.print_work_order()

@@ -2,15 +2,34 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Any
 
-from jobs.models import WorkOrder, WorkOrderEvent
+from jobs.coverage import Body, panel_name, panels
+from jobs.history_words import sentence_of
+from jobs.models import OrderPanel, Roll, WorkOrder, WorkOrderEvent
+from mixing.models import Batch
+from shopapp.models import Bay, Person, Place
+
+TABLES: Mapping[str, tuple[type, str]] = {
+    "bay": (Bay, "name"),
+    "place": (Place, "name"),
+    "people": (Person, "first_name"),
+    "batch": (Batch, "number"),
+    "batches": (Batch, "number"),
+    "rolls": (Roll, "code"),
+}
+"""Facts that are keys of rows, and the word that stands for a row."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class HistoryLine:
-    """One line of the history."""
+    """One line of the history.
+
+    details  facts of an event that no sentence tells, or the reasons given
+    """
 
     at: datetime
     received_at: datetime
@@ -18,7 +37,6 @@ class HistoryLine:
     details: str
     by: str
     device: str
-    via: str
 
     @property
     def came_late(self) -> bool:
@@ -27,33 +45,71 @@ class HistoryLine:
 
 
 def history_of(workorder: WorkOrder) -> list[HistoryLine]:
-    """Every change of the order, newest first."""
-    events = WorkOrderEvent.objects.filter(workorder=workorder)
-    newest = events.select_related("by", "device").order_by("-pk")
-    return [_line(event) for event in newest]
+    """Every change of the order, newest first; a few queries, however long it is."""
+    events = list(
+        WorkOrderEvent.objects.filter(workorder=workorder)
+        .select_related("by", "device")
+        .order_by("-pk")
+    )
+    name_of = _names(events, workorder)
+    return [_line(event, name_of) for event in events]
 
 
-def _line(event: WorkOrderEvent) -> HistoryLine:
+_NameOf = Callable[[str, Any], str]
+
+
+def _names(events: Iterable[WorkOrderEvent], workorder: WorkOrder) -> _NameOf:
+    """What stands for a fact: the name of a row in place of its key."""
+    wanted: dict[type, set[int]] = {}
+    for event in events:
+        for name, value in event.facts.items():
+            if name in TABLES and value:
+                keys = value if isinstance(value, list) else [value]
+                wanted.setdefault(TABLES[name][0], set()).update(keys)
+    words = {
+        (table, row.pk): row
+        for table, keys in wanted.items()
+        for row in table.objects.filter(pk__in=keys)  # type: ignore[attr-defined]
+    }
+    body = Body(workorder.vehicle.body)
+    codes = dict(
+        OrderPanel.objects.filter(workorder=workorder).values_list("pk", "panel")
+    )
+
+    def name_of(name: str, value: Any) -> str:
+        if isinstance(value, list):
+            return ", ".join(name_of(name, part) for part in value)
+        if name in TABLES and value:
+            table, word = TABLES[name]
+            row = words.get((table, value))
+            return str(getattr(row, word)) if row else str(value)
+        code = codes.get(value, value) if name == "panel" else value
+        if name in ("panel", "code") and code in panels():
+            return panel_name(code, body=body)
+        return "" if value is None else str(code).replace("_", " ")
+
+    return name_of
+
+
+def _line(event: WorkOrderEvent, name_of: _NameOf) -> HistoryLine:
+    facts = {
+        name: name_of(name, value)
+        for name, value in event.facts.items()
+        if not isinstance(value, dict)
+    }
+    told = sentence_of(event.what, facts)
+    reasons = event.facts.get("overridden") or {}
     return HistoryLine(
         at=event.done_at,
         received_at=event.received_at,
-        what=event.what.replace("_", " "),
-        details=_details(event.facts),
+        what=told or event.what.replace("_", " "),
+        details="; ".join(reasons.values()) if told else _listed(facts),
         by=str(event.by) if event.by else event.get_via_display(),
         device=str(event.device or ""),
-        via=event.get_via_display(),
     )
 
 
-def _details(facts: dict[str, object]) -> str:
-    parts = []
-    for name, value in facts.items():
-        if value in (None, "", [], {}):
-            continue
-        label = name.removesuffix("_pk").replace("_", " ")
-        if isinstance(value, dict):
-            value = "; ".join(f"{key}: {part}" for key, part in value.items())
-        elif isinstance(value, list):
-            value = ", ".join(str(part) for part in value)
-        parts.append(f"{label} {str(value).replace('_', ' ')}")
-    return " · ".join(parts)
+def _listed(facts: Mapping[str, str]) -> str:
+    return " · ".join(
+        f"{name.replace('_', ' ')} {word}" for name, word in facts.items() if word
+    )

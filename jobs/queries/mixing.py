@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from datetime import datetime
 
 from jobs.blanks import PanelSize, film_area_m2, panel_size
@@ -45,6 +45,16 @@ def sizes_of(workorder: WorkOrder, codes: list[str]) -> Mapping[str, PanelSize]:
     }
 
 
+def longest_placing_min(codes: Iterable[str]) -> float | None:
+    """Placing minutes of the panel that takes longest in one go.
+
+    A panel laid in sections is wetted and placed section by section.
+    """
+    known = panels()
+    whole = [known[code] for code in codes if not known[code].in_sections]
+    return max((placing_min(panel).value for panel in whole), default=None)
+
+
 def sheet_request(
     workorder: WorkOrder,
     *,
@@ -67,9 +77,7 @@ def sheet_request(
         film_area_m2=film_area_m2(sizes.values()).value if sizes else 0.0,
         recipes=tuple(spec_of(version) for version in chosen.values()),
         conditions=conditions_of(last_reading(workorder)),
-        placing_min=max(
-            (placing_min(panels()[code]).value for code in codes), default=None
-        ),
+        placing_min=longest_placing_min(codes),
         vessels=tuple(
             vessel_for_sheet(vessel)
             for vessel in (clean if vessels is None else vessels)

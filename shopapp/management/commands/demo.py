@@ -5,6 +5,7 @@ from __future__ import annotations
 import logging
 import secrets
 from argparse import ArgumentParser
+from datetime import timedelta
 from typing import Any
 
 from django.core.management import BaseCommand, CommandError
@@ -77,6 +78,7 @@ class Command(BaseCommand):
         shop.phone = "555-0100"
         shop.email = "desk@example.com"
         shop.save()
+        measured_on = timezone.now().date() - timedelta(days=48)
         for number, (length, flow) in enumerate(
             ((7.5, 950.0), (7.5, 950.0), (9.0, None)), 1
         ):
@@ -87,7 +89,7 @@ class Command(BaseCommand):
                 width_m=5.0,
                 height_m=3.6,
                 exhaust_m3_per_h=flow,
-                exhaust_measured_on=timezone.now().date() if flow else None,
+                exhaust_measured_on=measured_on if flow else None,
                 exhaust_method="vane anemometer at the grille" if flow else "",
                 mixing_factor=3.0 if flow else None,
                 mixing_factor_basis=Bay.FactorBasis.K if flow else "",
