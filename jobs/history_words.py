@@ -1,0 +1,72 @@
+"""The history of an order in words (pure): what each kind of event says.
+
+A pattern names the facts that it needs; an event without them falls back to its
+own name and facts, so that an old or a new kind of event is never lost.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+WORDS: Mapping[str, str] = {
+    "arrived": "Car taken in",
+    "crew": "Crew: {people}",
+    "placed": "Moved to {bay}{place}",
+    "paused": "Paused: {because}",
+    "resumed": "Went on",
+    "stage": "From {came_from} to {went_to}",
+    "redo": "Back to install for a redo of the {panel}: round {round}",
+    "checked": "Checked: {item}",
+    "unchecked": "Taken back: {item}",
+    "mark": "Mark on the {panel}: {kind}",
+    "marks_approved": "Marks approved {how}",
+    "walk_round_agreed": "Walk-round agreed {how}",
+    "paint_read": "Paint on the {panel}: {thickness_um} µm",
+    "reading": "Read: air {air_c} °C, humidity {rh_pct} %, panel {panel_c} °C",
+    "sheet": "Mixing sheet {version}",
+    "mixed": "Mixed {kind}: batch {batch}",
+    "batch_taken": "Took batch {batch} of {kind}",
+    "topped_up": "Topped up from batch {batch}",
+    "solution_not_needed": "{kind} not needed",
+    "pull_planned": "Pull planned",
+    "pull_improved": "A shorter pull was found",
+    "film_pulled": "Film taken: {length_mm} mm from {rolls}",
+    "panel_ready": "Ready for film: {panel}",
+    "panel_not_ready": "Not ready after all: {panel}",
+    "panel_laid": "Laid: {panel}",
+    "panel_laid_undone": "Not laid after all: {panel}",
+    "panel_looked_at": "Looked at: {panel}",
+    "panel_struck_off": "Struck off: {panel}, {because}",
+    "panel_put_back": "Put back: {panel}",
+    "panel_measured": "Measured: {panel}",
+    "defect": "Defect on the {panel}: {kind}",
+    "defect_touched_up": "Touched up: {panel}",
+    "defect_watch": "To be watched: {panel}",
+    "defect_accepted": "Accepted on the {panel}: {note}",
+    "final_look": "Final look: {outcome}",
+    "paid": "Paid {amount} by {how}",
+    "handed_over": "Handed over, agreed {how}",
+    "paper_asked": "Paper asked for: {kind}",
+    "paper_issued": "Paper issued: {kind}",
+    "link_made": "Customer's link made",
+    "link_revoked": "Customer's link ended",
+    "work_added": "Work added",
+    "work_done": "Added work done",
+    "recheck_asked": "The customer asked for a recheck",
+    "recheck_booked": "Recheck booked",
+}
+
+
+def sentence_of(what: str, facts: Mapping[str, str]) -> str | None:
+    """The event in words, or None where a fact of its pattern is missing.
+
+    facts  the event's facts as words: names in place of keys
+    """
+    pattern = WORDS.get(what)
+    if pattern is None:
+        return None
+    known = {"bay": "", "place": ""} | dict(facts)
+    try:
+        return pattern.format(**known)
+    except KeyError:
+        return None
