@@ -95,9 +95,10 @@ def test_it_answers_on_this_machine_only(shop):
     assert {address.split(":")[0] for address in ours} == {"0100007F"}
 
 
-def test_the_secret_key_is_readable_by_its_owner_only(shop):
+@pytest.mark.parametrize("name", ["secret_key", "shop.sqlite3", "redis"])
+def test_the_data_are_readable_by_their_owner_only(shop, name):
     *_, data = shop
-    assert (data / "secret_key").stat().st_mode & 0o777 == 0o600
+    assert (data / name).stat().st_mode & 0o077 == 0
 
 
 def test_a_second_shop_on_the_same_data_is_refused(shop):
