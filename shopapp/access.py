@@ -28,7 +28,6 @@ ALLOWED: dict[str, frozenset[Role]] = {
     "home.view": EVERYONE,
     "shop.view": MANAGERS,
     "shop.change": MANAGERS,
-    "shop.defaults": MANAGERS,
     "bay.change": MANAGERS,
     "place.change": MANAGERS,
     "person.change": MANAGERS,

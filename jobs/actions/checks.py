@@ -7,7 +7,13 @@ from typing import Any
 
 from jobs.actions.readings import known_panel, lock_open
 from jobs.marks import ChecklistItem, ItemKind, mark_kinds, number_problem
-from jobs.models import AddedWork, ChecklistAnswer, Mark, OrderChecklist
+from jobs.models import (
+    AddedWork,
+    ChecklistAnswer,
+    Mark,
+    OrderChecklist,
+    WorkOrder,
+)
 from jobs.queries.checks import item_of
 from jobs.stages import Stage
 from shopapp.frame import Act, Refused, action
@@ -29,14 +35,7 @@ def answer_item(
 ) -> None:
     """Answer one item of a checklist; an empty answer takes the last one back."""
     workorder = lock_open(act, workorder_pk)
-    order_list = OrderChecklist.objects.filter(
-        workorder=workorder, pk=order_checklist_pk
-    ).first()
-    if order_list is None:
-        raise Refused(say("This checklist is not on this order."))
-    known = item_of(order_list, item)
-    if known is None:
-        raise Refused(say("This item is not on the checklist."))
+    order_list, known = _item(workorder, order_checklist_pk, item)
     value = _checked(known, ticked=ticked, number=number, text=text, photo=photo)
     if value is None:
         order_list.answers.filter(item=item).delete()
@@ -61,6 +60,21 @@ def answer_item(
         checklist=order_list.version,
         answer=value,
     )
+
+
+def _item(
+    workorder: WorkOrder, order_checklist_pk: int, code: str
+) -> tuple[OrderChecklist, ChecklistItem]:
+    """A checklist of this order and an item on it, or a refusal."""
+    order_list = OrderChecklist.objects.filter(
+        workorder=workorder, pk=order_checklist_pk
+    ).first()
+    if order_list is None:
+        raise Refused(say("This checklist is not on this order."))
+    known = item_of(order_list, code)
+    if known is None:
+        raise Refused(say("This item is not on the checklist."))
+    return order_list, known
 
 
 def _checked(

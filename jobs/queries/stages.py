@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from datetime import datetime
+from typing import Any
 
 from django.db.models import Max
 
@@ -32,34 +33,18 @@ def rule_levels(shop: Shop) -> dict[Rule, Level]:
 
 def stage_facts(workorder: WorkOrder, *, now: datetime) -> StageFacts:
     """What is known of an order when somebody wants to move it."""
-    panels = list(workorder.panels.prefetch_related("looks"))
-    on_car = [panel for panel in panels if panel.struck_off_at is None]
-    laid = [panel for panel in on_car if panel.laid_at is not None]
-    reading = last_reading(workorder)
-    seen = {
-        panel.pk: [look for look in panel.looks.all() if look.round >= panel.laid_round]
-        for panel in laid
-    }
     return StageFacts(
         stage=workorder.stage_now,
         now=now,
         paused_because=workorder.paused_because,
         open_items=open_items(workorder),
         walk_round_agreed=bool(workorder.walk_round_agreed),
-        panels_ready=sum(panel.ready_at is not None for panel in on_car),
         film_limits=film_limits(workorder),
-        panel_c=reading.panel_c if reading else None,
-        air_c=reading.air_c if reading else None,
-        rh_pct=reading.rh_pct if reading else None,
-        dew_point_c=dew_point_of(reading) if reading else None,
         marks_unapproved=tuple(
             mark.kind.replace("_", " ")
             for mark in workorder.marks.filter(
                 when="after_wash", approved_at__isnull=True
             )
-        ),
-        panels_open=_names(
-            workorder, (panel for panel in on_car if panel.laid_at is None)
         ),
         solutions_open=tuple(
             solution.get_kind_display()
@@ -67,21 +52,6 @@ def stage_facts(workorder: WorkOrder, *, now: datetime) -> StageFacts:
                 round=workorder.round, state=OrderSolution.State.WAITING
             )
         ),
-        panels_unseen=_names(
-            workorder, (panel for panel in laid if not seen[panel.pk])
-        ),
-        self_inspected=_names(
-            workorder,
-            (
-                panel
-                for panel in laid
-                if seen[panel.pk]
-                and all(look.by_id == panel.laid_by_id for look in seen[panel.pk])
-            ),
-        ),
-        another_inspector=Person.objects.filter(is_active=True, can_inspect=True)
-        .exclude(pk__in=[panel.laid_by_id for panel in laid if panel.laid_by_id])
-        .exists(),
         defects_outside=_names(
             workorder,
             (
@@ -96,7 +66,48 @@ def stage_facts(workorder: WorkOrder, *, now: datetime) -> StageFacts:
         final_look_at=_final_look_at(workorder),
         balance_settled=is_settled(workorder),
         hand_over_agreed=bool(workorder.hand_over_agreed),
+        **_of_reading(workorder),
+        **_of_panels(workorder),
     )
+
+
+def _of_reading(workorder: WorkOrder) -> dict[str, Any]:
+    """The last reading and its dew point."""
+    reading = last_reading(workorder)
+    if reading is None:
+        return {}
+    return {
+        "panel_c": reading.panel_c,
+        "air_c": reading.air_c,
+        "rh_pct": reading.rh_pct,
+        "dew_point_c": dew_point_of(reading),
+    }
+
+
+def _of_panels(workorder: WorkOrder) -> dict[str, Any]:
+    """How far the panels are: ready, laid, looked at, and by whom."""
+    panels = workorder.panels.prefetch_related("looks")
+    on_car = [panel for panel in panels if panel.struck_off_at is None]
+    laid = [panel for panel in on_car if panel.laid_at is not None]
+    seen = {
+        panel.pk: [look for look in panel.looks.all() if look.round >= panel.laid_round]
+        for panel in laid
+    }
+    by_oneself = [
+        panel
+        for panel in laid
+        if seen[panel.pk]
+        and all(look.by_id == panel.laid_by_id for look in seen[panel.pk])
+    ]
+    layers = [panel.laid_by_id for panel in laid if panel.laid_by_id]
+    others = Person.objects.filter(is_active=True, can_inspect=True)
+    return {
+        "panels_ready": sum(panel.ready_at is not None for panel in on_car),
+        "panels_open": _names(workorder, (p for p in on_car if p.laid_at is None)),
+        "panels_unseen": _names(workorder, (p for p in laid if not seen[p.pk])),
+        "self_inspected": _names(workorder, by_oneself),
+        "another_inspector": others.exclude(pk__in=layers).exists(),
+    }
 
 
 def last_reading(workorder: WorkOrder) -> Reading | None:

@@ -43,25 +43,31 @@ def _page(request: HttpRequest, pk: int, bound: Bound | None) -> HttpResponse:
     lists = order_lists(order)
     for each in lists:
         _add_forms(each, bound)
-    marks = mark_lines(order)
     context = {
         "order": order,
         "tab": "checks",
         "bound": bound,
         "lists": [each for each in lists if each.is_current],
         "earlier": [each for each in lists if not each.is_current],
-        "marks": marks,
-        "unapproved": [m for m in marks if m.waits_for_approval],
-        "paint": [
-            (line, _paint_form(bound, line.panel)) for line in paint_lines(order)
-        ],
         "work": order.added_work.select_related("done_by"),
         "ways": ways_on(order, now=timezone.now()),
+        **_paint(order, bound),
         **_forms(request, order, bound),
     }
     return page_or_fragment(
         request, "jobs/workorder_checks.html", "jobs/_workorder_checks.html", context
     )
+
+
+def _paint(order: WorkOrder, bound: Bound | None) -> dict[str, Any]:
+    marks = mark_lines(order)
+    return {
+        "marks": marks,
+        "unapproved": [mark for mark in marks if mark.waits_for_approval],
+        "paint": [
+            (line, _paint_form(bound, line.panel)) for line in paint_lines(order)
+        ],
+    }
 
 
 def _forms(

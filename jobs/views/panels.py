@@ -55,28 +55,34 @@ def panels_page(request: HttpRequest, pk: int, bound: Bound | None) -> HttpRespo
     """The panels page, with what came back from one of its buttons."""
     order = get_object_or_404(order_head(), pk=pk)
     lines = panel_lines(order)
-    on_car = [line for line in lines if not line.facts.is_struck_off]
     context = {
         "order": order,
         "tab": "panels",
         "bound": bound,
-        "lines": lines,
-        "on_car": on_car,
-        "unready": sum(line.main_act == "ready" for line in on_car),
-        "unseen": sum(line.main_act == "look" for line in on_car),
+        "now": timezone.now(),
         "car": drawn_car(order, lines),
         "troubles": troubles(order),
         "ways": ways_on(order, now=timezone.now()),
-        "undo": _undo(request, lines),
-        "aside": _aside(request, lines, bound),
-        **_reading(request, order, bound),
-        "look_form": form_for(FinalLookForm, bound, "finallook_record"),
         "look": order.final_looks.filter(round=order.round).last(),
-        "now": timezone.now(),
+        "look_form": form_for(FinalLookForm, bound, "finallook_record"),
+        **_lines(request, lines, bound),
+        **_reading(request, order, bound),
     }
     return page_or_fragment(
         request, "jobs/workorder_panels.html", "jobs/_workorder_panels.html", context
     )
+
+
+def _lines(
+    request: HttpRequest, lines: list[PanelLine], bound: Bound | None
+) -> dict[str, Any]:
+    return {
+        "lines": lines,
+        "unready": sum(line.main_act == "ready" for line in lines),
+        "unseen": sum(line.main_act == "look" for line in lines),
+        "undo": _undo(request, lines),
+        "aside": _aside(request, lines, bound),
+    }
 
 
 def _reading(

@@ -13,16 +13,11 @@ from jobs.actions.panels import lay_panel, make_all_ready
 from jobs.actions.workorders import advance_stage
 from jobs.models import WorkOrder
 from jobs.stages import Stage
-from shopapp.frame import action, perform
+from shopapp.frame import Act, perform
 from shopapp.models import Person
 from tests.makers import make_tap, make_workorder
 
 HTMX = {"headers": {"HX-Request": "true"}}
-
-
-@action("test.checklists")
-def _checklists(act):
-    load_checklists(act)
 
 
 def tap(client, name: str, /, *args, key: str = "", htmx: bool = False, **data):
@@ -49,7 +44,7 @@ def do(by: Person | None, act, /, **facts):
 
 def load_the_lists() -> None:
     """The shipped checklists."""
-    do(None, _checklists)
+    load_checklists(Act(tap=make_tap(None, at=timezone.now()), name="test"))
 
 
 def make_order(by: Person, *, stage: Stage = Stage.INTAKE, **fields) -> WorkOrder:
