@@ -8,7 +8,7 @@ from html import escape
 
 LEFT, RIGHT, TOP, BOTTOM = 14.0, 104.0, 84.0, 300.0
 """The straight part of the bottle, in units of the drawing."""
-WIDTH, HEIGHT = 260.0, 312.0
+WIDTH, HEIGHT = 300.0, 312.0
 LABEL_STEP = 19.0
 THINNEST = 5.0
 """A layer of a few mL is still drawn."""

@@ -24,6 +24,8 @@ CONTENTS = {
     Kind.GEL: "gel, ready made",
 }
 
+SOAP_NOT_READ = "Soap: not assessed, read its data sheet"
+
 
 def kind_label(
     vessel: Vessel, *, width_mm: float = SMALL_MM[0], height_mm: float = SMALL_MM[1]
@@ -86,6 +88,7 @@ def _label(
 ) -> LabelFacts:
     kind = Kind(vessel.kind)
     mark = KindMark.objects.filter(kind=kind.value).first()
+    soap = soap_hazards()
     soapy = kind in (Kind.SLIP, Kind.ALL_IN_ONE)
     return label_facts(
         width_mm=width_mm,
@@ -96,7 +99,8 @@ def _label(
         shape=mark.shape if mark else "circle",
         contents=CONTENTS[kind],
         vv_pct=vv_pct,
-        soap_hazards=(soap_hazards() or ()) if soapy else (),
+        soap_hazards=(soap or ()) if soapy else (),
+        not_known=SOAP_NOT_READ if soapy and soap is None else "",
         soap_mass_pct=_soap_mass_pct(vessel.kind) if soapy else 0.0,
         shop=the_shop().name,
         filled=filled,

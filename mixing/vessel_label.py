@@ -32,6 +32,7 @@ class LabelFacts:
     is_complete  the size holds the full text
     letter       of the kind, stands in its shape
     scan_mm      side of the code to scan
+    not_known    a hazard that nobody has read off its data sheet yet
     batch ...    of a fill label; empty on the permanent one
     """
 
@@ -49,6 +50,7 @@ class LabelFacts:
     hazard_texts: tuple[str, ...]
     precautions: tuple[str, ...]
     hazard_source: str
+    not_known: str = ""
     shop: str = ""
     batch: str = ""
     order: str = ""
@@ -84,6 +86,7 @@ def label_facts(
     vv_pct: float,
     soap_hazards: Iterable[Hazard] = (),
     soap_mass_pct: float = 0.0,
+    not_known: str = "",
     shop: str = "",
     filled: Filled | None = None,
 ) -> LabelFacts:
@@ -123,6 +126,7 @@ def label_facts(
             f"{phrase.code} {phrase.text}" for phrase in elements.precautions
         ),
         hazard_source=elements.source,
+        not_known=not_known,
         shop=shop,
         **more,
     )
