@@ -10,10 +10,10 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from jobs.blanks import PanelBlank
-from jobs.nesting import Blank, Budget, Offcut, PullPlan, Roll, Rules, plan_pull
+from jobs.nesting import Blank, Budget, Cut, Offcut, PullPlan, Roll, Rules, plan_pull
 from jobs.nesting.drawing import Drawing, draw_plan
 from shopapp.figures import Figure, given
-from shopapp.say import Say
+from shopapp.say import Say, say
 from shopapp.units import System
 
 GAP_MM, LEAD_MM = 10, 20
@@ -158,6 +158,19 @@ def split_mm(length_mm: int, shares_mm: Sequence[int]) -> list[int]:
         parts.append(part)
         left, weight = left - part, weight - share
     return parts
+
+
+def cut_sentence(cut: Cut, *, width_mm: int) -> Say:
+    """One knife cut in words; `width_mm` is that of the roll or off-cut."""
+    x1, x2 = given(cut.x1_mm, "mm", "cut"), given(cut.x2_mm, "mm", "cut")
+    y1, y2 = given(cut.y1_mm, "mm", "cut"), given(cut.y2_mm, "mm", "cut")
+    if cut.way == "along":
+        return say(
+            "Along, {x} from the left edge, between {y1} and {y2}.", x=x1, y1=y1, y2=y2
+        )
+    if cut.x1_mm == 0 and cut.x2_mm == width_mm:
+        return say("Right across at {y}.", y=y1)
+    return say("Across at {y}, between {x1} and {x2}.", y=y1, x1=x1, x2=x2)
 
 
 def draw_job(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django import forms
+from django.http import QueryDict
 from django.utils.translation import gettext_lazy as _
 
 from jobs.models import Film, WorkOrder
@@ -19,12 +20,12 @@ class DayForm(forms.Form):
 
     def __init__(
         self,
-        *args: Any,
+        data: QueryDict | None = None,
+        *,
         film: Film,
         waiting: list[tuple[WorkOrder, int]],
-        **kwargs: Any,
     ) -> None:
-        super().__init__(*args, prefix=f"film-{film.pk}", **kwargs)
+        super().__init__(data, prefix=f"film-{film.pk}")
         self.film = film
         self.orders = {str(order.pk): order for order, _panels in waiting}
         self.fields["workorders"].choices = [  # type: ignore[attr-defined]

@@ -101,7 +101,7 @@ def _stock(film: Film, held_mm: int, levels: dict[Rule, Level]) -> FilmStock:
         held_mm=held_mm,
         ordered_mm=ordered,
         free=free,
-        sentences=(*([short.sentence] if short else []), *([low] if low else [])),
+        sentences=(short.sentence,) if short else (low,) if low else (),
         value=_value(film, rolls),
     )
 

@@ -14,13 +14,14 @@ from jobs.coverage import Badge, Body, Edge, Method, PanelChoice, Seam, panel_na
 from jobs.film_money import MM_PER_M, PullMoney, cost_per_m, film_cost, pull_money
 from jobs.models import Film, OffCut, OrderPanel, Pull, WorkOrder
 from jobs.models import Roll as RollRow
-from jobs.nesting import Cut, Offcut, Roll
+from jobs.nesting import Offcut, Roll
 from jobs.nesting.drawing import Drawing
 from jobs.pull_plan import (
     QUICK,
     PanelToCut,
     PlannedPull,
     PullJob,
+    cut_sentence,
     no_plan_below_m,
     plan_job,
     pull_length_m,
@@ -200,11 +201,17 @@ class PullShown:
         return f"{self.row.pk}-{self.row.searched:d}"
 
     @property
-    def steps(self) -> list[tuple[str, list[Cut]]]:
+    def steps(self) -> list[tuple[str, list[tuple[int, Say]]]]:
         """The cuts in order, under the roll or off-cut they are made on."""
+        job, plan = self.found.job, self.found.plan
+        widths = {roll.id: roll.width_mm for roll in job.rolls}
+        widths |= {offcut.id: offcut.width_mm for offcut in job.offcuts}
         return [
-            (source, list(cuts))
-            for source, cuts in groupby(self.found.plan.cuts, lambda c: c.source_id)
+            (
+                source,
+                [(c.number, cut_sentence(c, width_mm=widths[source])) for c in cuts],
+            )
+            for source, cuts in groupby(plan.cuts, lambda c: c.source_id)
         ]
 
 

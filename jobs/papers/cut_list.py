@@ -1,0 +1,110 @@
+"""The cut list on paper: what to cut from what, drawn to scale, cuts numbered."""
+
+from __future__ import annotations
+
+from jobs.models import OffCut, Pull, Roll
+from jobs.papers.facts import Json, said
+from jobs.pull_plan import PanelToCut
+from jobs.queries.pulls import PullShown, pull_shown
+from shopapp.figures import Figure, given
+from shopapp.models import the_shop
+from shopapp.telling import show
+
+
+def cut_list_facts(pull: Pull) -> Json:
+    """Everything the paper shows, in the shop's units of that day."""
+    shown = pull_shown(pull)
+    plan, order = shown.found.plan, pull.workorder
+    return {
+        "pull": pull.pk,
+        "order": order.number,
+        "plate": order.vehicle.plate,
+        "vehicle": str(order.vehicle),
+        "colour": order.vehicle.colour,
+        "film": order.film.name,
+        "film_code": order.film.code,
+        "directional": order.film.is_directional,
+        "planned_at": pull.planned_at.isoformat(),
+        "searched": pull.searched,
+        "spoilt": bool(pull.plan["spoilt"]),
+        "orders": shown.orders,
+        "share": _told(given(pull.planned_mm / 1000, "m", "share")),
+        "length": _told(shown.length),
+        "bound": _told(shown.bound) if plan.bound_mm else "",
+        "gap_pct": round(shown.gap_pct, 1),
+        "proven": plan.proven,
+        "waste": _told(shown.waste) if shown.waste else "",
+        "sources": _sources(shown),
+        "drawings": [
+            {
+                "title": drawing.title,
+                "is_offcut": drawing.source_id in plan.used_offcuts,
+                "svg": drawing.svg,
+                "key": [list(line) for line in drawing.key],
+            }
+            for drawing in shown.drawings
+        ],
+        "cuts": [
+            {
+                "source": source,
+                "is_offcut": source in plan.used_offcuts,
+                "steps": [[number, said(text)] for number, text in cuts],
+            }
+            for source, cuts in shown.steps
+        ],
+        "panels": [_panel(panel) for panel in shown.found.job.panels],
+        "keep": [
+            {
+                "source": piece.source_id,
+                "size": f"{_mm(piece.width_mm)} × {_mm(piece.length_mm)}",
+            }
+            for piece in plan.new_offcuts
+        ],
+        "unplaced": [said(missing.reason) for missing in plan.unplaced],
+    }
+
+
+def _told(figure: Figure) -> str:
+    return str(show(figure, system=the_shop().system))
+
+
+def _mm(length_mm: int) -> str:
+    return str(show(length_mm, unit="mm", system=the_shop().system))
+
+
+def _panel(panel: PanelToCut) -> Json:
+    return {
+        "name": panel.name,
+        "length": _told(panel.blank.length_mm),
+        "width": _told(panel.blank.width_mm),
+        "by_hand": panel.by_hand,
+        "basis": said(panel.blank.basis),
+    }
+
+
+def _sources(shown: PullShown) -> list[Json]:
+    """Off-cuts first, as they are cut first; then the rolls."""
+    plan = shown.found.plan
+    offcuts = OffCut.objects.filter(code__in=plan.used_offcuts).select_related("roll")
+    lengths = {pull.roll_id: pull.length_mm for pull in plan.pulls}
+    return [
+        *(
+            _source(offcut.code, "off-cut", offcut.roll.lot, offcut, offcut.length_mm)
+            for offcut in offcuts
+        ),
+        *(
+            _source(roll.code, "roll", roll.lot, roll, lengths[roll.code])
+            for roll in Roll.objects.filter(code__in=lengths)
+        ),
+    ]
+
+
+def _source(code: str, kind: str, lot: str, row: Roll | OffCut, length_mm: int) -> Json:
+    return {
+        "code": code,
+        "kind": kind,
+        "lot": lot,
+        "location": row.location,
+        "width": _mm(row.width_mm),
+        "length": _mm(length_mm),
+    }
