@@ -177,7 +177,11 @@ def reading_now(
         read_panel_c=last.panel_c if last else None,
         levels=rule_levels(shop),
     )
-    laying = workorder.stage_now in (Stage.PREP, Stage.INSTALL)
+    stage = workorder.stage_now
+    # In prep it is asked for once a panel is ready: then the first one is near.
+    ready = workorder.panels.filter(ready_at__isnull=False)
+    near = stage is Stage.PREP and ready.exists()
+    laying = near or stage is Stage.INSTALL
     return ReadingNow(
         last=last,
         dew_point_c=dew_point_of(last) if last else None,

@@ -294,3 +294,11 @@ def test_the_refusal_is_the_sentence_of_the_grey_button(installer, order):
     with pytest.raises(Refused) as refused:
         do(installer, lay_panel, workorder_pk=order.pk, panel_pk=panel.pk)
     assert refused.value.reasons == (why_not("lay", laid),)
+
+
+def test_in_prep_a_reading_is_asked_for_once_a_panel_is_ready(tablet, installer):
+    order = make_order(installer, stage=Stage.PREP)
+    asked = "First panel today: read air, humidity and panel."
+    assert asked not in page(tablet, "workorder_panels", order.pk)
+    tap(tablet, "panel_ready", order.pk, first(order).pk)
+    assert asked in page(tablet, "workorder_panels", order.pk)
