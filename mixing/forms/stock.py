@@ -23,7 +23,7 @@ class PercentField(forms.FloatField):
             required=False,
             error_messages={
                 "invalid": _("Enter a number."),
-                "max_value": _("A strength is 100 % at most: read the label again."),
+                "max_value": _("A strength is 100 %% at most: read the label again."),
                 "min_value": _("A strength is not below zero."),
             },
             **kwargs,
