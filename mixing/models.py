@@ -138,6 +138,12 @@ class Chemical(models.Model):
     flash_point_c = models.FloatField(null=True, blank=True)
     boiling_point_c = models.FloatField(null=True, blank=True)
     density_g_per_ml = models.FloatField(null=True, blank=True)
+    volatile_pct = models.FloatField(
+        "share that evaporates, % by volume", null=True, blank=True
+    )
+    molar_mass_g_per_mol = models.FloatField(null=True, blank=True)
+    lel_pct = models.FloatField("lower explosive limit", null=True, blank=True)
+    limit_ppm = models.FloatField("8-hour limit", null=True, blank=True)
     hazard_codes = models.CharField(
         max_length=120, blank=True, help_text="H codes of the data sheet, with commas."
     )
@@ -164,6 +170,9 @@ class StorageSpot(models.Model):
     name = models.CharField(max_length=60, unique=True)
     form = models.CharField(max_length=8, choices=Form.choices)
     fire_area = models.CharField(max_length=60, blank=True)
+    allowed_l = models.FloatField(
+        null=True, blank=True, help_text="What the fire official allows in a room."
+    )
 
     class Meta:
         ordering = ["name"]

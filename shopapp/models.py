@@ -36,6 +36,7 @@ class Person(AbstractUser):
     can_install = models.BooleanField("lays film", default=False)
     can_inspect = models.BooleanField("inspects", default=False)
     pin_hash = models.CharField(max_length=128, blank=True)
+    password_is_temporary = models.BooleanField(default=False)
 
     class Meta:
         ordering = ["first_name", "pk"]
@@ -93,11 +94,20 @@ class Shop(models.Model):
     currency = models.CharField(max_length=3, default="USD")
     opens_at = models.TimeField(default=time(8))
     closes_at = models.TimeField(default=time(18))
+    jurisdiction = models.CharField(
+        max_length=60,
+        default="United States",
+        help_text="Whose storage rules the shop goes by, as in the rule tables.",
+    )
     local_code = models.TextField(
         "local code",
         blank=True,
-        help_text="Name and edition of the fire, building and sewer code in force "
-        "here, permit text, and who to ask.",
+        help_text="Name and edition of the fire code in force here, permit text.",
+    )
+    fire_official = models.CharField(max_length=200, blank=True)
+    sewer_authority = models.CharField(max_length=200, blank=True)
+    rinse_water = models.TextField(
+        blank=True, help_text="What the sewer authority says of rinse water."
     )
     vapour_limit_ppm = models.PositiveIntegerField(
         default=200, validators=[MinValueValidator(1), MaxValueValidator(2000)]
