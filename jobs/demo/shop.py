@@ -10,7 +10,8 @@ from jobs.actions.defaults import load_defaults
 from jobs.actions.film import change_film, receive_roll
 from jobs.demo import cars
 from jobs.demo.cars import Car
-from jobs.demo.story import Cast, Story
+from jobs.demo.steps import Cast
+from jobs.demo.story import Story
 from jobs.models import Film
 from jobs.stages import Stage
 from mixing.actions.stock import change_chemical, keep_water_test, receive_stock
@@ -41,6 +42,7 @@ class DemoShop:
         self.yard = Place.objects.get(kind=Place.Kind.YARD)
         self.settling = Place.objects.get(kind=Place.Kind.SETTLING)
         self.tags = iter(KEY_TAGS * 3)
+        self.customer_page = ""
 
     def make(self) -> None:
         """Everything, oldest first."""
@@ -238,6 +240,8 @@ class DemoShop:
     def closed(self, car: Car, *, days_ago: int, warm: int) -> None:
         """A car of the weeks before, from booking to hand-over."""
         story = self.story(self.working_day(days_ago), 8, 20)
+        if days_ago % 8 == 0:
+            story.unused = (Kind.SLIP, Kind.TACK, Kind.GEL)
         self.begin(story, car, stay_days=2)
         self.to_install(story, bay=self.bays[days_ago % 2], warm=warm)
         story.lay()
@@ -283,6 +287,7 @@ class DemoShop:
         story.move(self.cast.manager, Stage.CURE)
         story.rest(self.settling)
         story.print_work_order()
+        self.customer_page = story.open_to_customer()
 
     def _redo(self) -> None:
         story = self.story(self.before(1), 8, 40)

@@ -5,17 +5,13 @@ Each step is the action behind a button, pressed by somebody of the right role.
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from decimal import Decimal
-from random import Random
-from typing import Any
 
 from jobs.actions.agreements import agree_walk_round, approve_marks
 from jobs.actions.arrivals import take_in_car
 from jobs.actions.bookings import Agreed, make_booking
-from jobs.actions.checks import add_mark, answer_item, finish_work
+from jobs.actions.checks import add_mark, finish_work
 from jobs.actions.customers import VEHICLE_FIELDS
 from jobs.actions.handover import give_car, record_payment
 from jobs.actions.inspection import (
@@ -25,7 +21,8 @@ from jobs.actions.inspection import (
     redo_panel,
     touch_up_defect,
 )
-from jobs.actions.mixing import make_sheet, record_mix
+from jobs.actions.links import make_link
+from jobs.actions.mixing import make_sheet, record_mix, skip_solution
 from jobs.actions.panels import lay_panel, make_panel_ready
 from jobs.actions.papers import issue_paper
 from jobs.actions.pulls import PieceKept, RollTaken, confirm_pull, plan_the_pull
@@ -33,11 +30,11 @@ from jobs.actions.readings import read_paint, take_reading
 from jobs.actions.workorders import advance_stage, pause_job, place_car, set_crew
 from jobs.coverage import Body, Method, default_choices, panels
 from jobs.demo.cars import Car
-from jobs.marks import ItemKind
-from jobs.models import Booking, Customer, Film, Pull, Vehicle, WorkOrder
+from jobs.demo.steps import Steps
+from jobs.models import Booking, Customer, Film, Pull, Vehicle
 from jobs.pull_plan import QUICK, plan_job
-from jobs.queries.checks import order_lists
 from jobs.queries.film_need import film_need
+from jobs.queries.links import hash_of, token_of
 from jobs.queries.pulls import panels_to_cut, pull_job
 from jobs.queries.stages import is_settled
 from jobs.stages import Stage
@@ -46,56 +43,11 @@ from mixing.actions.vessels import empty_vessels
 from mixing.models import Kind
 from mixing.models import Vessel as VesselRow
 from mixing.queries import sheet_of
-from shopapp.frame import Answer, Tap, perform
-from shopapp.models import Bay, HistoryEntry, Person, Place, the_shop
+from shopapp.models import Bay, Person, Place, the_shop
 
 
-@dataclass(kw_only=True)
-class Cast:
-    """Who works in the demo shop."""
-
-    manager: Person
-    desk: Person
-    prep: Person
-    lead: Person
-    second: Person
-
-
-@dataclass(kw_only=True)
-class Story:
-    """A car on its way. `clock` is the time of the next step."""
-
-    cast: Cast
-    chance: Random
-    clock: datetime
-    order_pk: int = 0
-    taps: int = field(default=0)
-
-    def do(self, who: Person, action: Callable[..., Any], /, **facts: Any) -> Answer:
-        """Press one button, a few minutes after the last."""
-        self.taps += 1
-        tap = Tap.made_by(
-            who,
-            at=self.clock,
-            via=HistoryEntry.Via.DEMO,
-            key=f"demo-{self.chance.getrandbits(64):016x}",
-        )
-        return perform(tap, action, **facts)
-
-    def on_order(
-        self, who: Person, action: Callable[..., Any], /, **facts: Any
-    ) -> Answer:
-        """Press a button of the order."""
-        return self.do(who, action, workorder_pk=self.order_pk, **facts)
-
-    def wait(self, minutes: float) -> None:
-        """Let time pass."""
-        self.clock += timedelta(minutes=minutes)
-
-    @property
-    def order(self) -> WorkOrder:
-        """The order as it is."""
-        return WorkOrder.objects.select_related("vehicle", "film").get(pk=self.order_pk)
+class Story(Steps):
+    """A car on its way, from booking to hand-over."""
 
     # -- the desk ---------------------------------------------------------------
 
@@ -232,9 +184,10 @@ class Story:
         for solution in self.order.solutions.filter(
             round=self.order.round, state="waiting"
         ):
-            if solution.kind == Kind.GEL:
-                continue
-            self.mix_one(solution.kind)
+            if solution.kind in self.unused:
+                self.on_order(self.cast.lead, skip_solution, kind=solution.kind)
+            else:
+                self.mix_one(solution.kind)
 
     def mix_one(self, kind: str) -> None:
         """One guided mix in the vessels that the sheet proposes."""
@@ -377,29 +330,8 @@ class Story:
         """Ask for the work order's paper."""
         self.on_order(self.cast.desk, issue_paper, kind="work_order")
 
-    def check_off(self, who: Person) -> None:
-        """Answer every open required item of this stage's list."""
-        order = self.order
-        for order_list in order_lists(order):
-            if order_list.row.round != order.round:
-                continue
-            for line in order_list.lines:
-                if line.answer is not None or not line.item.is_required:
-                    continue
-                answer = self._answer(line.item.kind, low=line.item.low)
-                if answer:
-                    self.wait(0.5)
-                    self.on_order(
-                        who,
-                        answer_item,
-                        order_checklist_pk=order_list.row.pk,
-                        item=line.item.code,
-                        **answer,
-                    )
-
-    def _answer(self, kind: ItemKind, *, low: float | None) -> dict[str, Any]:
-        if kind is ItemKind.TICK:
-            return {"ticked": True}
-        if kind is ItemKind.NUMBER:
-            return {"number": max(low or 0, float(self.chance.randrange(10, 30)))}
-        return {"text": "as agreed"} if kind is ItemKind.TEXT else {}
+    def open_to_customer(self) -> str:
+        """Make the customer's secret link; its path."""
+        token = token_of(key=f"demo-{self.chance.getrandbits(64):016x}")
+        self.on_order(self.cast.desk, make_link, token_hash=hash_of(token), days=60)
+        return f"/c/{token}/"

@@ -54,10 +54,12 @@ class Command(BaseCommand):
             told = self._people(password)
             self._building()
             people = {part: Person.objects.get(username=u) for part, u, _, _ in PEOPLE}
-            DemoShop(cast=cast_of(people), now=timezone.now()).make()
+            shop = DemoShop(cast=cast_of(people), now=timezone.now())
+            shop.make()
         self.stdout.write("Demo people, each with a password of its own:")
         for username, secret, what in told:
             self.stdout.write(f"  {username:8} {secret:18} {what}")
+        self.stdout.write(f"A customer's page, without a login: {shop.customer_page}")
 
     def _people(self, password: str) -> list[tuple[str, str, str]]:
         told = []
