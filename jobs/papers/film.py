@@ -46,9 +46,7 @@ def film_facts(order: WorkOrder) -> FilmFacts:
     """The film of an order, and its newest cut list in this round."""
     film = order.film
     pull = (
-        order.pulls.exclude(state=Pull.State.REPLACED)
-        .filter(round=order.round)
-        .first()
+        order.pulls.exclude(state=Pull.State.REPLACED).filter(round=order.round).first()
     )
     held = FilmReservation.objects.filter(booking=order.booking_id).first()
     return FilmFacts(

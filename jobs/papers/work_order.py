@@ -15,10 +15,10 @@ from jobs.papers.checks import CheckFacts, SignOff, checklist_facts, sign_offs
 from jobs.papers.facts import Json, ShopFacts, said, shop_facts, to_json
 from jobs.papers.film import FilmFacts, film_facts
 from jobs.papers.safety import safety_facts
-from jobs.queries.mixing import sheet_now
+from jobs.papers.sheet import sheet_now
 from jobs.queries.stages import last_reading
 from jobs.red_lines import AgreedMark, red_lines
-from mixing.queries import sheet_kept
+from mixing.queries import sheet_to_json
 from shopapp.models import the_shop
 
 
@@ -153,7 +153,7 @@ def work_order_facts(order: WorkOrder, *, at: datetime) -> Json:
             if reading
             else None
         ),
-        sheet=sheet_kept(sheet) if sheet else None,
+        sheet=sheet_to_json(sheet) if sheet else None,
         sheet_version=version,
         safety=safety_facts(order, sheet=sheet, at=at),
         checklists=checklist_facts(order),

@@ -1,0 +1,149 @@
+"""What the safety block of an order is asked: its liquids, its bay, the shelf."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import datetime
+
+from django.utils import timezone
+
+from jobs.coverage import Method, laying_min, panels
+from jobs.models import OrderPanel, WorkOrder
+from jobs.queries.stages import last_reading
+from mixing.hazards import (
+    Authorities,
+    BayAir,
+    Hazard,
+    SafetyBlock,
+    SafetyRequest,
+    SolutionUse,
+    safety_block,
+    soap_hazards,
+    stock_for_safety,
+)
+from mixing.models import Batch
+from mixing.sheet import MixingSheet, SolutionSheet
+from shopapp.models import Bay, Shop, the_shop
+
+Soap = tuple[Hazard, ...] | None
+SOAP_ML_PER_L_PER_PCT = 10.0
+"""Soap of about the density of water: 10 mL in a litre is 1 % by mass."""
+
+
+def block_of(
+    order: WorkOrder, *, sheet: MixingSheet | None, at: datetime
+) -> tuple[SafetyBlock, SafetyRequest]:
+    """The safety block of an order as things stand, and what it was asked."""
+    request = safety_request(order, sheet=sheet, at=at)
+    return safety_block(request), request
+
+
+def safety_request(
+    order: WorkOrder, *, sheet: MixingSheet | None, at: datetime
+) -> SafetyRequest:
+    """The request; what nobody has entered stays None and is named by the block."""
+    shop, reading = the_shop(), last_reading(order)
+    return SafetyRequest(
+        solutions=tuple(_solutions(order, sheet)),
+        prep=None,
+        bay=bay_air(order.bay) if order.bay else None,
+        limit_ppm=float(shop.vapour_limit_ppm),
+        limit_name="the shop's limit",
+        session_min=session_min(order.panels.all()),
+        air_c=reading.air_c if reading else None,
+        # Aired down to the shop's own limit, which lies far below the explosive one.
+        heat_target_ppm=float(shop.vapour_limit_ppm),
+        stock=stock_for_safety(),
+        authorities=authorities_of(shop),
+        today=timezone.localtime(at, shop.zone).date(),
+    )
+
+
+def bay_air(bay: Bay) -> BayAir:
+    """The air of a bay as it was measured."""
+    basis = {Bay.FactorBasis.K: "K", Bay.FactorBasis.EFFICIENCY: "efficiency"}
+    return BayAir(
+        name=bay.name,
+        volume_m3=bay.volume_m3,
+        exhaust_m3_per_h=bay.exhaust_m3_per_h,
+        measured_on=bay.exhaust_measured_on,
+        method=bay.exhaust_method,
+        mixing_value=bay.mixing_factor,
+        mixing_basis=basis[Bay.FactorBasis(bay.mixing_factor_basis)]
+        if bay.mixing_factor_basis
+        else None,
+    )
+
+
+def authorities_of(shop: Shop) -> Authorities:
+    """Who decides locally, as far as the shop has entered it."""
+    return Authorities(code=shop.local_code.strip() or None)
+
+
+SHIFT_MIN = 480.0
+
+
+def session_min(laid: Iterable[OrderPanel]) -> float | None:
+    """Minutes in the bay: all panels one after the other; None without panels.
+
+    A job of several days is taken as sprayed within one shift: the careful side.
+    """
+    known = panels()
+    minutes = [
+        laying_min(known[panel.panel], method=Method(panel.method)).value
+        for panel in laid
+        if panel.struck_off_at is None
+    ]
+    return min(sum(minutes), SHIFT_MIN) or None
+
+
+def _solutions(order: WorkOrder, sheet: MixingSheet | None) -> list[SolutionUse]:
+    """What is sprayed: mixed batches as they are, the rest as the sheet has it."""
+    mixed = {
+        tie.batch.kind: tie.batch
+        for tie in order.order_batches.filter(round=order.round).select_related("batch")
+    }
+    soap = soap_hazards()
+    found = []
+    for solution in sheet.solutions if sheet else ():
+        batch = mixed.pop(solution.kind.value, None)
+        if batch is not None:
+            found.append(_of_batch(batch, name=solution.name, soap=soap))
+        elif solution.refusal is None:
+            found.append(_of_sheet(solution, sheet, soap=soap))
+    found += [
+        _of_batch(batch, name=batch.get_kind_display(), soap=soap)
+        for batch in mixed.values()
+    ]
+    return found
+
+
+def _of_batch(batch: Batch, *, name: str, soap: Soap) -> SolutionUse:
+    dose = 1000 * batch.soap_ml / batch.volume_ml if batch.volume_ml else 0.0
+    return SolutionUse(
+        name=name,
+        vv_pct=batch.vv_pct,
+        litres=batch.volume_ml / 1000,
+        soap_mass_pct=dose / SOAP_ML_PER_L_PER_PCT,
+        soap_hazards=soap,
+    )
+
+
+def _of_sheet(
+    solution: SolutionSheet, sheet: MixingSheet | None, *, soap: Soap
+) -> SolutionUse:
+    assert sheet is not None
+    recipe = next(r for r in sheet.request.recipes if r.kind is solution.kind)
+    strengths = [fill.strength.value for fill in solution.fills if fill.strength]
+    doses = [fill.soap.value for fill in solution.fills if fill.soap]
+    strength: float | None = max(strengths, default=0.0)
+    if not solution.fills and recipe.has_alcohol:
+        # Printed ahead: the recipe's own strength, unless it follows the panel.
+        strength = None if recipe.strength_curve_on else recipe.vv_pct
+    return SolutionUse(
+        name=solution.name,
+        vv_pct=strength,
+        litres=solution.needed.value / 1000,
+        soap_mass_pct=max(doses, default=0.0) / SOAP_ML_PER_L_PER_PCT,
+        soap_hazards=soap,
+    )
