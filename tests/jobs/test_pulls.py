@@ -384,6 +384,7 @@ STEPS = st.lists(
 )
 
 
+@pytest.mark.postgres
 @settings(
     max_examples=15,
     deadline=None,
@@ -457,6 +458,28 @@ def test_two_people_at_one_roll_take_turns_and_one_hears_that_it_is_short():
     assert sorted(heard) == ["", "refused"]
     left_is_the_sum_of_movements()
     assert Roll.objects.get(pk=roll.pk).left_mm == 500
+
+
+@pytest.mark.postgres
+@pytest.mark.django_db(transaction=True)
+def test_two_people_naming_two_rolls_in_opposite_order_both_get_their_film():
+    person = make_person("manager", "desk", "installer", username="mara")
+    film = make_film()
+    for code in ("R1", "R2"):
+        make_roll(film, code=code, left_mm=4000)
+    pulls = []
+    for number in range(2):
+        car = make_vehicle(plate=f"TST {number}", vin="")
+        booking = make_booking(person, film=film, vehicle=car)
+        pulls.append(plan(make_workorder(person, booking=booking), person))
+    assert len(as_planned(pulls[0])) == 2, "the test wants a pull from two rolls"
+    short = [replace(row, length_mm=900) for row in as_planned(pulls[0])]
+    orders = iter([tuple(short), tuple(reversed(short))])
+    wanted = [(pull, next(orders)) for pull in pulls]
+    heard = both_at_once(lambda each: take(each[0], person, taken=each[1]), wanted)
+    assert heard == ["", ""]
+    assert [roll.left_mm for roll in Roll.objects.all()] == [2200, 2200]
+    left_is_the_sum_of_movements()
 
 
 def both_at_once(do, things):
