@@ -29,6 +29,8 @@ class Role(StrEnum):
 class Person(AbstractUser):
     """Someone who works here. Signs in with a password, or by tile and PIN."""
 
+    lock_rank: ClassVar[int] = 60
+
     is_desk = models.BooleanField("front desk", default=False)
     is_installer = models.BooleanField("installer", default=False)
     is_manager = models.BooleanField("manager", default=False)
@@ -73,6 +75,8 @@ class Person(AbstractUser):
 
 class Shop(models.Model):
     """The one shop. Its row is made by the first migration."""
+
+    lock_rank: ClassVar[int] = 70
 
     class PaperSize(models.TextChoices):
         A4 = "A4", "A4"
@@ -199,6 +203,8 @@ class Bay(models.Model):
 
 class Place(models.Model):
     """Somewhere a car stands that is not a bay: yard, wash, curing corner."""
+
+    lock_rank: ClassVar[int] = 55
 
     class Kind(models.TextChoices):
         YARD = "yard", "yard"

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import ClassVar
+
 from django.db import models
 from django.utils import timezone
 
@@ -12,6 +14,8 @@ from shopapp.models import Person, StoredFile
 
 class Checklist(models.Model):
     """A list of items for one stage; what it says stands in its versions."""
+
+    lock_rank: ClassVar[int] = 80
 
     code = models.CharField(max_length=20, unique=True)
     name = models.CharField(max_length=60)
