@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from mixing.chemistry.alcohol import vv_pct
 from mixing.models import Basis, Chemical, StockContainer, StorageSpot, Substance
+from mixing.pictograms import pictogram_svg
 from mixing.queries import open_containers
 from mixing.safety.block import SafetyBlock, safety_block
 from mixing.safety.flammable import flammable_category, liquid_class
-from mixing.safety.job_air import ISOPROPANOL
+from mixing.safety.job_air import ISOPROPANOL, Solvent
 from mixing.safety.labels import Hazard
 from mixing.safety.liquid_lines import BottleLabel
 from mixing.safety.request import (
@@ -21,6 +22,7 @@ from mixing.safety.states import SafetyLine
 from mixing.safety.storage import NOT_FLAMMABLE, ContainerKind, Location
 from mixing.safety.storage import Place as SafetyPlace
 from mixing.safety.storage import StockContainer as SafetyContainer
+from mixing.vapour_plot import vapour_plot_svg
 
 __all__ = [
     "Authorities",
@@ -33,10 +35,12 @@ __all__ = [
     "SafetyRequest",
     "SolutionUse",
     "flammable_category_of",
+    "pictogram_svg",
     "prep_use",
     "safety_block",
     "soap_hazards",
     "stock_for_safety",
+    "vapour_plot_svg",
 ]
 
 FLAMMABLE_BY_CODE = {"H224": 1, "H225": 2, "H226": 3, "H227": 4}
@@ -111,22 +115,39 @@ def soap_hazards() -> tuple[Hazard, ...] | None:
     return tuple(HAZARD_BY_CODE[code] for code in sorted(codes & set(HAZARD_BY_CODE)))
 
 
-def prep_use(chemical: Chemical, *, used_ml: float | None) -> PrepUse:
+def prep_use(chemical: Chemical, *, litres: float | None) -> PrepUse:
     """A prep chemical used on a job, as its data sheet describes it.
 
-    A panel wipe evaporates by its strength; what a remover gives off stands in its
-    data sheet, which knows no single solvent.
+    A panel wipe of known strength evaporates as isopropyl alcohol; of anything else
+    the data sheet must say what it gives off.
     """
-    is_wipe = chemical.substance in (Substance.WIPE, Substance.ALCOHOL)
-    known = is_wipe and chemical.strength_pct is not None
+    volatile_pct, vapour = chemical.volatile_pct, _vapour_of(chemical)
+    is_alcohol = chemical.substance in (Substance.WIPE, Substance.ALCOHOL)
+    if vapour is None and is_alcohol and chemical.strength_pct is not None:
+        vapour = ISOPROPANOL
+        volatile_pct = _vv_pct(chemical) if volatile_pct is None else volatile_pct
     return PrepUse(
         name=chemical.name,
-        litres=None if used_ml is None else used_ml / 1000,
-        volatile_pct=_vv_pct(chemical) if known else None,
-        solvent=ISOPROPANOL if known else None,
+        litres=litres,
+        volatile_pct=volatile_pct,
+        solvent=vapour,
         category=flammable_category_of(chemical),
         flash_point_c=chemical.flash_point_c,
         boiling_point_c=chemical.boiling_point_c,
+    )
+
+
+def _vapour_of(chemical: Chemical) -> Solvent | None:
+    """What evaporates, where the data sheet's values were entered."""
+    density, molar = chemical.density_g_per_ml, chemical.molar_mass_g_per_mol
+    if density is None or molar is None or chemical.lel_pct is None:
+        return None
+    return Solvent(
+        name=chemical.name,
+        specific_gravity=density,
+        molar_mass_g_per_mol=molar,
+        lel_pct=chemical.lel_pct,
+        limit_ppm=chemical.limit_ppm,
     )
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from jobs.marks import ItemKind
-from jobs.models import ChecklistVersion, WorkOrder
+from jobs.models import ChecklistVersion, WorkOrder, WorkOrderEvent
 from jobs.queries.checks import ItemLine, OrderList, item_from, order_lists
 from jobs.queries.stages import CHECKLIST_OF
 from jobs.stages import Stage
@@ -113,7 +113,7 @@ def _line(line: ItemLine) -> CheckLine:
 
 def sign_offs(order: WorkOrder) -> tuple[SignOff, ...]:
     """Who led the car out of each stage of this round, and when."""
-    left = {}
+    left: dict[str, WorkOrderEvent] = {}
     moves = order.events.filter(what__in=["stage", "handed_over"]).select_related("by")
     for event in moves.order_by("pk"):
         came_from = event.facts.get("came_from", Stage.CURE.value)

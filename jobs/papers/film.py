@@ -5,19 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from jobs.models import FilmReservation, OffCut, Pull, Roll, WorkOrder
-
-
-@dataclass(frozen=True, kw_only=True)
-class SourceFacts:
-    """A roll or off-cut to cut from."""
-
-    code: str
-    is_offcut: bool
-    lot: str
-    location: str
-    width_mm: int
-    length_mm: int
+from jobs.models import FilmReservation, Pull, WorkOrder
+from jobs.papers.cut_list import cut_list_facts
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -26,7 +15,7 @@ class FilmFacts:
 
     state        "planned", "taken", or "" while nothing is planned
     reserved_mm  held for the booking, where nothing is planned yet
-    plan         as `jobs.stored_pull` keeps it
+    cut_list     `jobs.papers.cut_list.cut_list_facts`
     """
 
     name: str
@@ -35,19 +24,15 @@ class FilmFacts:
     finish: str
     is_directional: bool
     state: str
-    sources: tuple[SourceFacts, ...]
-    total_mm: int
-    bound_mm: int
+    taken_mm: int | None
     reserved_mm: int
-    plan: dict[str, Any] | None
+    cut_list: dict[str, Any] | None
 
 
 def film_facts(order: WorkOrder) -> FilmFacts:
     """The film of an order, and its newest cut list in this round."""
     film = order.film
-    pull = (
-        order.pulls.exclude(state=Pull.State.REPLACED).filter(round=order.round).first()
-    )
+    pull = newest_pull(order)
     held = FilmReservation.objects.filter(booking=order.booking_id).first()
     return FilmFacts(
         name=film.name,
@@ -56,43 +41,13 @@ def film_facts(order: WorkOrder) -> FilmFacts:
         finish=film.get_finish_display(),
         is_directional=film.is_directional,
         state=pull.state if pull else "",
-        sources=_sources(pull) if pull else (),
-        total_mm=(pull.taken_mm or pull.planned_mm) if pull else 0,
-        bound_mm=pull.bound_mm if pull else 0,
+        taken_mm=pull.taken_mm if pull else None,
         reserved_mm=held.length_mm if held and not pull else 0,
-        plan=pull.plan if pull else None,
+        cut_list=cut_list_facts(pull) if pull else None,
     )
 
 
-def _sources(pull: Pull) -> tuple[SourceFacts, ...]:
-    """Off-cuts first: they are used up before a roll is touched."""
-    plan = pull.plan["plan"]
-    offcuts = OffCut.objects.select_related("roll").in_bulk(
-        plan["used_offcuts"], field_name="code"
-    )
-    lengths = {code: length for code, length in plan["pulls"]}
-    rolls = Roll.objects.in_bulk(list(lengths), field_name="code")
-    return (
-        *(
-            SourceFacts(
-                code=code,
-                is_offcut=True,
-                lot=offcut.roll.lot,
-                location=offcut.location,
-                width_mm=offcut.width_mm,
-                length_mm=offcut.length_mm,
-            )
-            for code, offcut in offcuts.items()
-        ),
-        *(
-            SourceFacts(
-                code=code,
-                is_offcut=False,
-                lot=roll.lot,
-                location=roll.location,
-                width_mm=roll.width_mm,
-                length_mm=lengths[code],
-            )
-            for code, roll in rolls.items()
-        ),
-    )
+def newest_pull(order: WorkOrder) -> Pull | None:
+    """The cut list that this round goes by."""
+    pulls = order.pulls.exclude(state=Pull.State.REPLACED)
+    return pulls.filter(round=order.round).first()

@@ -6,7 +6,7 @@ from datetime import datetime
 
 from jobs.models import WorkOrder
 from jobs.queries.mixing import panels_to_lay, sheet_request
-from mixing.queries import newest_versions, sheet_from_json
+from mixing.queries import newest_versions, sheet_of
 from mixing.sheet import MixingSheet, mixing_sheet
 
 
@@ -19,7 +19,7 @@ def sheet_now(
     """
     kept = order.sheets.first()
     if kept is not None:
-        return sheet_from_json(kept.facts), kept.version
+        return sheet_of(kept.facts), kept.version
     if not panels_to_lay(order) or not newest_versions():
         return None, None
     return mixing_sheet(sheet_request(order, at=at)), None

@@ -18,7 +18,7 @@ from jobs.papers.safety import safety_facts
 from jobs.papers.sheet import sheet_now
 from jobs.queries.stages import last_reading
 from jobs.red_lines import AgreedMark, red_lines
-from mixing.queries import sheet_to_json
+from mixing.queries import facts_of as kept_sheet
 from shopapp.models import the_shop
 
 
@@ -153,7 +153,7 @@ def work_order_facts(order: WorkOrder, *, at: datetime) -> Json:
             if reading
             else None
         ),
-        sheet=sheet_to_json(sheet) if sheet else None,
+        sheet=kept_sheet(sheet) if sheet else None,
         sheet_version=version,
         safety=safety_facts(order, sheet=sheet, at=at),
         checklists=checklist_facts(order),

@@ -14,14 +14,16 @@ from mixing.hazards import (
     Authorities,
     BayAir,
     Hazard,
+    PrepUse,
     SafetyBlock,
     SafetyRequest,
     SolutionUse,
+    prep_use,
     safety_block,
     soap_hazards,
     stock_for_safety,
 )
-from mixing.models import Batch
+from mixing.models import Batch, Chemical
 from mixing.sheet import MixingSheet, SolutionSheet
 from shopapp.models import Bay, Shop, the_shop
 
@@ -45,7 +47,7 @@ def safety_request(
     shop, reading = the_shop(), last_reading(order)
     return SafetyRequest(
         solutions=tuple(_solutions(order, sheet)),
-        prep=None,
+        prep=prep_of(order),
         bay=bay_air(order.bay) if order.bay else None,
         limit_ppm=float(shop.vapour_limit_ppm),
         limit_name="the shop's limit",
@@ -77,7 +79,24 @@ def bay_air(bay: Bay) -> BayAir:
 
 def authorities_of(shop: Shop) -> Authorities:
     """Who decides locally, as far as the shop has entered it."""
-    return Authorities(code=shop.local_code.strip() or None)
+    return Authorities(
+        code=shop.local_code.strip() or None,
+        fire_official=shop.fire_official.strip() or None,
+        sewer=shop.sewer_authority.strip() or None,
+        rinse_water=shop.rinse_water.strip() or None,
+    )
+
+
+def prep_of(order: WorkOrder) -> tuple[PrepUse, ...] | None:
+    """Prep chemicals used, summed up; () where none was said, None where nobody did."""
+    rows = list(order.prep_uses.select_related("chemical"))
+    if not rows:
+        return None
+    litres: dict[Chemical, float] = {}
+    for row in rows:
+        if row.chemical is not None:
+            litres[row.chemical] = litres.get(row.chemical, 0.0) + row.litres
+    return tuple(prep_use(chemical, litres=used) for chemical, used in litres.items())
 
 
 SHIFT_MIN = 480.0

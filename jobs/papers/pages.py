@@ -1,0 +1,178 @@
+"""From kept facts to the page of a paper: HTML, and what travels inside the PDF."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import segno
+from django.template.loader import render_to_string
+from django.utils import timezone
+from django.utils.safestring import SafeString, mark_safe
+from django.utils.translation import gettext
+
+from jobs.car_drawing import DrawnPanel, PanelState, car_svg
+from jobs.coverage import Badge, Body, Edge, Seam
+from jobs.models import Paper
+from jobs.papers.facts import Json, ShopFacts, revived
+from jobs.papers.kinds import KINDS
+from mixing.hazards import pictogram_svg, vapour_plot_svg
+from mixing.queries import sheet_of
+from mixing.sheet import MixingSheet, StripPour
+
+
+def paper_html(paper: Paper) -> str:
+    """The page of a paper, from its facts alone."""
+    shop = ShopFacts(**paper.facts["shop"])
+    with timezone.override(shop.zone):
+        context = {
+            "shop": shop,
+            "shop_name": shop.name,
+            "size": paper.size.lower(),
+            "number": paper.number,
+            "version": paper.version,
+            "replaces": paper.replaces,
+            "asked_at": paper.asked_at,
+            "facts": revived(paper.facts),
+        }
+        context |= _more(paper)
+        return render_to_string(KINDS[paper.kind].template, context)
+
+
+def attachments(paper: Paper) -> list[Json]:
+    """The facts as a file inside the paper, where its kind carries them."""
+    if not KINDS[paper.kind].attaches:
+        return []
+    text = json.dumps(paper.facts, ensure_ascii=False, indent=1, sort_keys=True)
+    return [
+        {
+            "name": f"{paper.number}-v{paper.version}.json",
+            "data": text.encode(),
+            "description": gettext("The facts of this paper"),
+        }
+    ]
+
+
+def _more(paper: Paper) -> Json:
+    """What is drawn or laid out anew from the facts."""
+    if paper.kind != Paper.Kind.WORK_ORDER:
+        return {}
+    facts = paper.facts
+    sheet = sheet_of(facts["sheet"]) if facts["sheet"] else None
+    return {
+        "qr": qr_svg(facts["url"]),
+        "car": car_of(facts),
+        "sheet": sheet,
+        "strip": strip_rows(sheet) if sheet and sheet.strip else None,
+        "plot": plot_of(facts["safety"]),
+        "pictograms": {
+            code: _ours(pictogram_svg(code))
+            for label in facts["safety"]["labels"]
+            for code in label["pictograms"]
+        },
+    }
+
+
+def _ours(svg: str) -> SafeString:
+    """A drawing of ours, which escapes what it writes."""
+    return mark_safe(svg)  # noqa: S308
+
+
+def qr_svg(url: str) -> SafeString:
+    """The address as a code to scan."""
+    code = segno.make(url, error="m", micro=False)
+    return _ours(str(code.svg_inline(border=2, omitsize=True)))
+
+
+def car_of(facts: Mapping[str, Any]) -> SafeString:
+    """The car with its panels as they stood."""
+    drawn = [
+        DrawnPanel(
+            panel=panel["code"],
+            state=PanelState(panel["state"]),
+            edge=Edge(panel["edge"]),
+            badge=Badge(panel["badge"]),
+            seam=Seam(panel["seam"]),
+        )
+        for panel in facts["panels"]
+        if not panel["struck_off"]
+    ]
+    svg = car_svg(
+        body=Body(facts["body"]),
+        panels=drawn,
+        title=gettext("The car and its panels"),
+    )
+    return _ours(svg)
+
+
+def plot_of(safety: Mapping[str, Any]) -> SafeString | None:
+    """Vapour over the job, where it is known."""
+    points = [(minute, ppm) for minute, ppm, _ in safety["curve"]]
+    if len(points) < 2:
+        return None
+    svg = vapour_plot_svg(
+        points,
+        limit_ppm=safety["limit_ppm"],
+        session_min=safety["session_min"],
+        title=gettext("Average vapor in the bay over this job"),
+        limit_label=gettext("limit"),
+    )
+    return _ours(svg)
+
+
+@dataclass(frozen=True, kw_only=True)
+class StripRow:
+    """One pour at each temperature of the strip."""
+
+    kind: str
+    vessels: str
+    substance: str
+    container: str
+    to_mark: bool
+    cells: tuple[StripPour | None, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Strip:
+    """The strip as a table."""
+
+    heads: tuple[Any, ...]
+    rows: tuple[StripRow, ...]
+
+
+def strip_rows(sheet: MixingSheet) -> Strip:
+    """The strip turned: a row for each pour, a column for each temperature."""
+    keys: dict[tuple[str, tuple[str, ...], int, str, str], None] = {}
+    columns = []
+    for column in sheet.strip:
+        pours = {_key(pour): pour for pour in column.pours}
+        keys |= dict.fromkeys(pours)
+        columns.append(pours)
+    rows = []
+    for key in keys:
+        cells = tuple(pours.get(key) for pours in columns)
+        first = next(cell for cell in cells if cell is not None)
+        rows.append(
+            StripRow(
+                kind=first.kind.value.replace("_", "-"),
+                vessels=", ".join(first.codes) or f"{first.count} ×",
+                substance=first.substance.value,
+                container=first.container,
+                to_mark=first.to_mark,
+                cells=cells,
+            )
+        )
+    heads = tuple(column.panel for column in sheet.strip)
+    return Strip(heads=heads, rows=tuple(rows))
+
+
+def _key(pour: StripPour) -> tuple[str, tuple[str, ...], int, str, str]:
+    return (
+        pour.kind.value,
+        pour.codes,
+        pour.count,
+        pour.substance.value,
+        pour.container,
+    )
