@@ -20,7 +20,7 @@ GAP_MM, LEAD_MM = 10, 20
 """Between two blanks, and at the cut that ends a pull: common practice, no
 published source."""
 QUICK = Budget(tries=0)
-SEARCHED = Budget(tries=20_000, seed=1, wall_s=8.0)
+SEARCHED = Budget(tries=40_000, seed=1, wall_s=10.0)
 
 
 @dataclass(frozen=True, kw_only=True)
