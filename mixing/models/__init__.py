@@ -1,0 +1,34 @@
+"""The bottle's path: recipes in versions, stock, vessels, batches, readings."""
+
+from mixing.models.batches import Batch, Fill, Pour, Reading, StockMovement
+from mixing.models.recipes import Immutable, Kind, Recipe, RecipeVersion, Substance
+from mixing.models.stock import (
+    Basis,
+    Chemical,
+    Dispenser,
+    StockContainer,
+    StorageSpot,
+    WaterTest,
+)
+from mixing.models.vessels import KindMark, Vessel
+
+__all__ = [
+    "Basis",
+    "Batch",
+    "Chemical",
+    "Dispenser",
+    "Fill",
+    "Immutable",
+    "Kind",
+    "KindMark",
+    "Pour",
+    "Reading",
+    "Recipe",
+    "RecipeVersion",
+    "StockContainer",
+    "StockMovement",
+    "StorageSpot",
+    "Substance",
+    "Vessel",
+    "WaterTest",
+]
