@@ -125,7 +125,7 @@ def curve_svg(
     path = " L".join(f"{x:.1f} {y:.1f}" for x, y in (place(*end) for end in ends))
     parts = [
         f'<path class="cut" fill="none" d="M{box[0]} {box[1]} V{box[3]} H{box[2]}"/>',
-        f'<path class="blank" fill="none" d="M{path}"/>',
+        f'<path class="curve" fill="none" stroke="#000" d="M{path}"/>',
     ]
     for x, y, label in points:
         left, top = place(x, y)

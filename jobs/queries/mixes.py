@@ -16,8 +16,10 @@ from mixing.queries import (
     newest_versions,
     open_fill,
     sheet_of,
+    solution_of,
 )
 from mixing.sheet import (
+    Conditions,
     MixingSheet,
     SheetRequest,
     SolutionKind,
@@ -32,13 +34,17 @@ from shopapp.say import Say, say
 
 @dataclass(frozen=True, kw_only=True)
 class SolutionCard:
-    """One solution on the order's sheet."""
+    """One solution on the order's sheet; once mixed, as it was poured.
+
+    changed  what a mixing by today's reading would pour otherwise
+    """
 
     kind: str
     label: str
     solution: SolutionSheet
     state: str
     ties: tuple[OrderBatch, ...]
+    changed: tuple[Say, ...] = ()
 
     @property
     def is_open(self) -> bool:
@@ -67,9 +73,12 @@ class MixPage:
     cards: tuple[SolutionCard, ...]
 
     @property
-    def gel(self) -> SolutionCard | None:
-        """Gel, which is drawn and not mixed."""
-        return next((card for card in self.cards if card.kind == Kind.GEL), None)
+    def gel_waits(self) -> bool:
+        """Gel is on the shop's list, but neither advised nor drawn."""
+        gel = next((card for card in self.cards if card.kind == Kind.GEL), None)
+        if gel is None or self.sheet is None:
+            return False
+        return not gel.ties and not gel_is_advised(self.sheet)
 
     @property
     def next_card(self) -> SolutionCard | None:
@@ -90,7 +99,7 @@ def mix_page(workorder: WorkOrder, *, at: datetime) -> MixPage:
         row=row,
         changed=tuple(what_changed(row, sheet, request)) if row and sheet else (),
         problems=problems,
-        cards=_cards(workorder, sheet) if sheet else (),
+        cards=_cards(workorder, sheet, request.conditions) if sheet else (),
     )
 
 
@@ -121,25 +130,52 @@ def what_changed(
             )
 
 
-def _cards(workorder: WorkOrder, sheet: MixingSheet) -> tuple[SolutionCard, ...]:
+def _cards(
+    workorder: WorkOrder, sheet: MixingSheet, conditions: Conditions
+) -> tuple[SolutionCard, ...]:
     states = {
         solution.kind: solution.state
         for solution in workorder.solutions.filter(round=workorder.round)
     }
     ties = list(
         workorder.order_batches.filter(round=workorder.round)
-        .select_related("batch__mixed_by")
+        .select_related("batch__mixed_by", "sheet")
         .prefetch_related("batch__fills__vessel")
     )
     return tuple(
-        SolutionCard(
-            kind=solution.kind.value,
-            label=Kind(solution.kind.value).label,
-            solution=solution,
+        _card(
+            solution,
             state=states.get(solution.kind.value, _usual_state(solution)),
             ties=tuple(t for t in ties if t.batch.kind == solution.kind.value),
+            conditions=conditions,
         )
         for solution in sheet.solutions
+    )
+
+
+def _card(
+    proposed: SolutionSheet,
+    *,
+    state: str,
+    ties: tuple[OrderBatch, ...],
+    conditions: Conditions,
+) -> SolutionCard:
+    solution = proposed
+    changed: tuple[Say, ...] = ()
+    if ties:
+        mixed = [solution_of(tie.batch) for tie in ties]
+        fills = tuple(fill for each in mixed for fill in each.fills)
+        solution = replace(mixed[-1], fills=fills, batch=None)
+        row = ties[-1].sheet
+        if row is not None and conditions.is_complete:
+            changed = pour_changes(sheet_of(row.facts), conditions=conditions)
+    return SolutionCard(
+        kind=proposed.kind.value,
+        label=Kind(proposed.kind.value).label,
+        solution=solution,
+        state=state,
+        ties=ties,
+        changed=changed,
     )
 
 
