@@ -120,6 +120,8 @@ ALLOWED: dict[str, frozenset[Role]] = {
     "panelsize.add": FLOOR,
     "paper.view": EVERYONE,
     "paper.issue": EVERYONE,
+    "paper.issued": frozenset(),
+    "label.issue": EVERYONE,
     # the bottle's path
     "mix.view": EVERYONE,
     "mix.plan": FLOOR,
@@ -143,7 +145,6 @@ ALLOWED: dict[str, frozenset[Role]] = {
     "stock.change": FLOOR,
     "chemical.view": EVERYONE,
     "chemical.change": MANAGERS,
-    "chemical.read": MANAGERS,
     "spot.change": MANAGERS,
     "water.test": FLOOR,
     "dispenser.change": MANAGERS,
