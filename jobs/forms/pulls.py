@@ -14,6 +14,8 @@ from jobs.stored_pull import pull_from_json
 from shopapp.amounts import Amount
 
 LONGEST_MM = 100_000
+ROLLS_LIST = "rolls-there"
+"""Element that offers the rolls of the film."""
 
 
 class LengthField(Amount):
@@ -44,7 +46,10 @@ class ConfirmForm(forms.Form):
         self.plan = pull_from_json(pull.plan).plan
         for at, planned in enumerate(self.plan.pulls):
             self.fields[f"roll_{at}"] = forms.CharField(
-                label=_("Roll"), max_length=12, initial=planned.roll_id
+                label=_("Roll"),
+                max_length=12,
+                initial=planned.roll_id,
+                widget=forms.TextInput(attrs={"list": ROLLS_LIST}),
             )
             self.fields[f"length_{at}"] = LengthField(
                 label=_("Length taken"), initial=planned.length_mm

@@ -2,13 +2,29 @@
 
 from __future__ import annotations
 
-from jobs.models import OffCut, Pull, Roll
-from jobs.papers.facts import Json, said
+from jobs.models import OffCut, Pull, Roll, WorkOrder
+from jobs.papers.facts import Json, said, shop_facts, to_json
 from jobs.pull_plan import PanelToCut
 from jobs.queries.pulls import PullShown, pull_shown
 from shopapp.figures import Figure, given
+from shopapp.frame import Refused
 from shopapp.models import the_shop
+from shopapp.say import say
 from shopapp.telling import show
+
+
+def cut_list_paper(order: WorkOrder) -> Json:
+    """The newest cut list of an order that was not replaced, with the shop's head."""
+    pull = newest_pull(order)
+    if pull is None:
+        raise Refused(say("Plan the pull first: there is no cut list yet."))
+    return {"shop": to_json(shop_facts()), **cut_list_facts(pull)}
+
+
+def newest_pull(order: WorkOrder) -> Pull | None:
+    """The newest pull of this round that no later plan replaced."""
+    pulls = order.pulls.exclude(state=Pull.State.REPLACED)
+    return pulls.filter(round=order.round).first()
 
 
 def cut_list_facts(pull: Pull) -> Json:
@@ -35,33 +51,38 @@ def cut_list_facts(pull: Pull) -> Json:
         "proven": plan.proven,
         "waste": _told(shown.waste) if shown.waste else "",
         "sources": _sources(shown),
-        "drawings": [
-            {
-                "title": drawing.title,
-                "is_offcut": drawing.source_id in plan.used_offcuts,
-                "svg": drawing.svg,
-                "key": [list(line) for line in drawing.key],
-            }
-            for drawing in shown.drawings
-        ],
-        "cuts": [
-            {
-                "source": source,
-                "is_offcut": source in plan.used_offcuts,
-                "steps": [[number, said(text)] for number, text in cuts],
-            }
-            for source, cuts in shown.steps
-        ],
+        "drawings": _drawings(shown),
+        "cuts": _cuts(shown),
         "panels": [_panel(panel) for panel in shown.found.job.panels],
         "keep": [
-            {
-                "source": piece.source_id,
-                "size": f"{_mm(piece.width_mm)} × {_mm(piece.length_mm)}",
-            }
-            for piece in plan.new_offcuts
+            {"source": at, "size": f"{_mm(width)} × {_mm(length)}"}
+            for at, _x, _y, width, length in plan.new_offcuts
         ],
         "unplaced": [said(missing.reason) for missing in plan.unplaced],
     }
+
+
+def _drawings(shown: PullShown) -> list[Json]:
+    return [
+        {
+            "title": drawing.title,
+            "is_offcut": drawing.source_id in shown.found.plan.used_offcuts,
+            "svg": drawing.svg,
+            "key": [list(line) for line in drawing.key],
+        }
+        for drawing in shown.drawings
+    ]
+
+
+def _cuts(shown: PullShown) -> list[Json]:
+    return [
+        {
+            "source": source,
+            "is_offcut": source in shown.found.plan.used_offcuts,
+            "steps": [[number, said(text)] for number, text in cuts],
+        }
+        for source, cuts in shown.steps
+    ]
 
 
 def _told(figure: Figure) -> str:

@@ -18,6 +18,7 @@ from jobs.coverage import Body, Method, PanelChoice
 from jobs.models import Booking, Film, FilmReservation, MeasuredPanel, Roll
 from jobs.nesting import Blank, Budget, Rules, plan_pull
 from jobs.nesting import Roll as FreshRoll
+from jobs.pull_plan import GAP_MM, LEAD_MM
 from jobs.rules import Concern, Level, Rule
 from jobs.stock_rules import film_short
 from shopapp.figures import Figure, given
@@ -26,7 +27,6 @@ USUAL_WIDTH_MM = 1524
 """60 in, the usual width of a roll: common practice, no published source."""
 FRESH_ROLL_MM = 200_000
 """Longer than any car needs: the question is how much, not whether it is there."""
-GAP_MM, LEAD_MM = 10, 20
 
 
 @dataclass(frozen=True, kw_only=True)

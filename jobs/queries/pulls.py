@@ -131,6 +131,7 @@ def _to_cut(
     workorder: WorkOrder, panels: Sequence[OrderPanel], *, alone: bool
 ) -> list[PanelToCut]:
     body = Body(workorder.vehicle.body)
+    car = workorder.vehicle.plate or workorder.number
     sizes = sizes_of(workorder, [panel.panel for panel in panels])
     found = []
     for panel in panels:
@@ -140,7 +141,7 @@ def _to_cut(
             PanelToCut(
                 id=panel.panel if alone else f"{workorder.number} {panel.panel}",
                 panel=panel.panel,
-                name=name if alone else f"{workorder.number} {name}",
+                name=name if alone else f"{car}: {name}",
                 group=workorder.number,
                 blank=panel_blank(
                     choice,

@@ -38,30 +38,37 @@ def workorder_film(request: HttpRequest, pk: int) -> HttpResponse:
 
 def _page(request: HttpRequest, pk: int, bound: Bound | None) -> HttpResponse:
     workorder = get_object_or_404(order_head(), pk=pk)
-    waiting = open_pull(workorder)
-    planned = pull_shown(waiting) if waiting else None
-    taken = [
-        pull_shown(pull) for pull in workorder.pulls.filter(state=Pull.State.TAKEN)
-    ]
-    sees_money = may(request.user, "film.cost")
     context: dict[str, Any] = {
         "order": workorder,
         "tab": "film",
         "bound": bound,
         "job": pull_job(workorder.film, [(workorder, panels_to_cut(workorder))]),
-        "planned": planned,
-        "money": money_of(planned) if planned and sees_money else None,
-        "taken": [(pull, money_of(pull) if sees_money else None) for pull in taken],
         "cut": _panels(workorder, panels_cut(workorder)),
+        "return_form": form_for(ReturnForm, bound, "film_return"),
+        **_pulls(workorder, bound, sees_money=may(request.user, "film.cost")),
     }
-    if waiting:
-        context["confirm_form"] = form_for(
-            lambda: ConfirmForm(pull=waiting), bound, "pull_confirm"
-        )
-    context["return_form"] = form_for(ReturnForm, bound, "film_return")
     return page_or_fragment(
         request, "jobs/workorder_film.html", "jobs/_workorder_film.html", context
     )
+
+
+def _pulls(
+    workorder: WorkOrder, bound: Bound | None, *, sees_money: bool
+) -> dict[str, Any]:
+    """The plan that waits, with its form, and what was taken before."""
+    rows = workorder.pulls.filter(state=Pull.State.TAKEN)
+    taken = [pull_shown(pull) for pull in rows]
+    found: dict[str, Any] = {
+        "taken": [(pull, money_of(pull) if sees_money else None) for pull in taken]
+    }
+    if waiting := open_pull(workorder):
+        planned = pull_shown(waiting)
+        found["planned"] = planned
+        found["money"] = money_of(planned) if sees_money else None
+        found["confirm_form"] = form_for(
+            lambda: ConfirmForm(pull=waiting), bound, "pull_confirm"
+        )
+    return found
 
 
 def _panels(workorder: WorkOrder, codes: set[str]) -> list[OrderPanel]:
