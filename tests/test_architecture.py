@@ -25,6 +25,7 @@ PURE = {
 }
 PURE_FOLDERS = ("mixing.chemistry", "mixing.climate", "mixing.safety", "jobs.nesting")
 SHELL = (
+    "demo",
     *("actions", "forms", "hazards", "models", "papers", "queries"),
     *("tasks", "urls", "views"),
 )
