@@ -7,26 +7,44 @@ import re
 from django.db import IntegrityError, transaction
 
 from jobs.models import Paper, WorkOrder
-from jobs.papers.kinds import KINDS
+from jobs.papers.kinds import KINDS, MM, SHEETS, Wanted
+from mixing.models import Fill, Vessel
 from shopapp.background import ring
 from shopapp.frame import Act, Json, Refused, action
 from shopapp.models import StoredFile, the_shop
 from shopapp.say import say
 
-MM = re.compile(r"(\d{2,3})x(\d{2,3})")
 SMALLEST_MM, LARGEST_MM = 20, 300
 RIVALS = 5
+LABELLED = re.compile(r"(fill|vessel) \d{1,12}")
 
 
 @action("paper.issue")
-def issue_paper(
-    act: Act, *, workorder_pk: int, kind: str, size: str = "", subject: str = ""
-) -> Json:
+def issue_paper(act: Act, *, workorder_pk: int, kind: str, size: str = "") -> Json:
     """Ask for a paper of an order."""
     workorder = act.lock(WorkOrder, workorder_pk)
-    if kind not in KINDS or not KINDS[kind].is_of_order:
+    if kind not in KINDS or not KINDS[kind].icon:
         raise Refused(say("There is no such paper of an order."))
-    paper = ask_paper(act, kind=kind, workorder=workorder, subject=subject, size=size)
+    if size and size not in SHEETS:
+        raise Refused(say("An order's paper is A4 or Letter."), field="size")
+    paper = ask_paper(act, kind=kind, workorder=workorder, size=size)
+    return {"pk": paper.pk}
+
+
+@action("label.issue")
+def issue_label(act: Act, *, subject: str, size: str = "") -> Json:
+    """Ask for a vessel's label: "fill 12" or "vessel 4", in millimetres."""
+    if not LABELLED.fullmatch(subject):
+        raise Refused(say("Say which vessel the label is for."))
+    what, _, key = subject.partition(" ")
+    known = Fill.objects if what == "fill" else Vessel.objects
+    if not known.filter(pk=int(key)).exists():
+        raise Refused(say("This vessel is not there any more."))
+    if size in SHEETS:
+        raise Refused(say("A label's size is in mm, as in 57x32."), field="size")
+    paper = ask_paper(
+        act, kind=Paper.Kind.VESSEL_LABEL, workorder=None, subject=subject, size=size
+    )
     return {"pk": paper.pk}
 
 
@@ -45,40 +63,13 @@ def ask_paper(
     size       A4, Letter or millimetres as in 57x32; the shop's usual if unsaid
     """
     of = KINDS[kind]
-    wanted = _size(size or of.size or the_shop().paper_size)
-    facts = of.facts(workorder, subject, act.now)
-    number = of.number(workorder, subject)
-    for _ in range(RIVALS):
-        newest = Paper.objects.filter(number=number).order_by("-version").first()
-        if newest and newest.facts == facts and newest.size == wanted:
-            _ring(act, newest)
-            if workorder:
-                act.event(workorder, "paper_again", paper=newest, kind=kind)
-            return newest
-        try:
-            with transaction.atomic():
-                paper = Paper.objects.create(
-                    workorder=workorder,
-                    kind=kind,
-                    subject=subject,
-                    number=number,
-                    version=newest.version + 1 if newest else 1,
-                    size=wanted,
-                    facts=facts,
-                    replaces=newest,
-                    asked_by=act.tap.by,
-                    asked_at=act.now,
-                )
-        except IntegrityError:
-            continue
-        _ring(act, paper)
-        if workorder:
-            act.event(workorder, "paper_asked", paper=paper, kind=kind)
-        return paper
-    raise Refused(say("Many people press this at the moment. Press once more."))
-
-
-def _ring(act: Act, paper: Paper) -> None:
+    wanted = Wanted(
+        workorder=workorder,
+        subject=subject,
+        size=_size(size or of.size or the_shop().paper_size),
+        at=act.now,
+    )
+    paper, is_new = _version(act, kind, wanted)
     if paper.state != Paper.State.ISSUED:
         ring(
             act,
@@ -86,21 +77,55 @@ def _ring(act: Act, paper: Paper) -> None:
             subject=f"paper {paper.pk}",
             payload={"paper": paper.pk},
         )
+    if workorder:
+        what = "paper_asked" if is_new else "paper_again"
+        act.event(workorder, what, paper=paper, kind=paper.get_kind_display())
+    return paper
+
+
+def _version(act: Act, kind: str, wanted: Wanted) -> tuple[Paper, bool]:
+    """The newest version if it says the same, else the one after it."""
+    facts, number = KINDS[kind].facts(wanted), KINDS[kind].number(wanted)
+    for _ in range(RIVALS):
+        newest = Paper.objects.filter(number=number).order_by("-version").first()
+        if newest and newest.facts == facts and newest.size == wanted.size:
+            return newest, False
+        try:
+            with transaction.atomic():
+                paper = Paper.objects.create(
+                    workorder=wanted.workorder,
+                    kind=kind,
+                    subject=wanted.subject,
+                    number=number,
+                    version=newest.version + 1 if newest else 1,
+                    size=wanted.size,
+                    facts=facts,
+                    replaces=newest,
+                    asked_by=act.tap.by,
+                    asked_at=act.now,
+                )
+        except IntegrityError:
+            continue
+        return paper, True
+    raise Refused(say("Many people press this at the moment. Press once more."))
 
 
 def _size(wanted: str) -> str:
-    if wanted in ("A4", "Letter"):
+    if wanted in SHEETS:
         return wanted
     sides = MM.fullmatch(wanted)
     if sides is None:
-        raise Refused(say("A paper is A4, Letter, or millimetres as in 57x32."))
+        raise Refused(
+            say("A paper is A4, Letter, or millimetres as in 57x32."), field="size"
+        )
     if not all(SMALLEST_MM <= int(side) <= LARGEST_MM for side in sides.groups()):
         raise Refused(
             say(
                 "A label's sides are {low} to {high} mm.",
                 low=SMALLEST_MM,
                 high=LARGEST_MM,
-            )
+            ),
+            field="size",
         )
     return wanted
 
@@ -110,11 +135,17 @@ def paper_issued(act: Act, *, paper_pk: int, file_pk: int, pages: int) -> None:
     """Keep the finished paper. The first one stays; a second changes nothing."""
     order_pk = Paper.objects.values_list("workorder_id", flat=True).get(pk=paper_pk)
     workorder = act.lock(WorkOrder, order_pk) if order_pk else None
-    file = StoredFile.objects.get(pk=file_pk)
+    file, paper = StoredFile.objects.get(pk=file_pk), Paper.objects.get(pk=paper_pk)
     won = Paper.objects.filter(pk=paper_pk, state=Paper.State.ASKED).update(
         state=Paper.State.ISSUED, file=file, pages=pages, issued_at=act.now
     )
     if workorder and won:
-        act.event(workorder, "paper_issued", paper=paper_pk, sha256=file.sha256)
+        act.event(
+            workorder,
+            "paper_issued",
+            paper=paper,
+            kind=paper.get_kind_display(),
+            sha256=file.sha256,
+        )
     elif workorder:
         act.unchanged(workorder)

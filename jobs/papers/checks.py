@@ -114,10 +114,11 @@ def _line(line: ItemLine) -> CheckLine:
 def sign_offs(order: WorkOrder) -> tuple[SignOff, ...]:
     """Who led the car out of each stage of this round, and when."""
     left: dict[str, WorkOrderEvent] = {}
-    moves = order.events.filter(what__in=["stage", "handed_over"]).select_related("by")
-    for event in moves.order_by("pk"):
-        came_from = event.facts.get("came_from", Stage.CURE.value)
-        left[came_from] = event
+    moves = WorkOrderEvent.objects.filter(
+        workorder=order, what__in=["stage", "redo", "handed_over"]
+    ).select_related("by")
+    for move in moves.order_by("pk"):
+        left[move.facts.get("came_from", Stage.CURE.value)] = move
     here = list(Stage).index(order.stage_now)
     found = []
     for at, stage in enumerate(stage for stage in Stage if stage is not Stage.CLOSED):

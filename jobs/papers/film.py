@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from jobs.models import FilmReservation, Pull, WorkOrder
-from jobs.papers.cut_list import cut_list_facts
+from jobs.models import FilmReservation, WorkOrder
+from jobs.papers.cut_list import cut_list_facts, newest_pull
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -45,9 +45,3 @@ def film_facts(order: WorkOrder) -> FilmFacts:
         reserved_mm=held.length_mm if held and not pull else 0,
         cut_list=cut_list_facts(pull) if pull else None,
     )
-
-
-def newest_pull(order: WorkOrder) -> Pull | None:
-    """The cut list that this round goes by."""
-    pulls = order.pulls.exclude(state=Pull.State.REPLACED)
-    return pulls.filter(round=order.round).first()

@@ -2,59 +2,96 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
 from jobs.models import Paper, WorkOrder
 from jobs.papers.care import care_facts
+from jobs.papers.cut_list import cut_list_paper
 from jobs.papers.facts import Json
+from jobs.papers.vessel_label import label_number, vessel_label_facts
 from jobs.papers.work_order import work_order_facts
 
-Facts = Callable[[WorkOrder | None, str, datetime], Json]
+MM = re.compile(r"(\d{2,3})x(\d{2,3})")
+SHEETS = ("A4", "Letter")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Wanted:
+    """What is asked: a paper of an order or a subject, in a size, at a moment."""
+
+    workorder: WorkOrder | None
+    subject: str
+    size: str
+    at: datetime
+
+    @property
+    def order(self) -> WorkOrder:
+        """The order, for a paper that is of one."""
+        if self.workorder is None:
+            raise ValueError("this paper is of an order")
+        return self.workorder
+
+    @property
+    def sides_mm(self) -> tuple[float, float]:
+        """Width and height of a label."""
+        found = MM.fullmatch(self.size)
+        if found is None:
+            raise ValueError(f"{self.size!r} is no label's size")
+        return float(found[1]), float(found[2])
 
 
 @dataclass(frozen=True, kw_only=True)
 class PaperKind:
     """One kind of paper.
 
-    facts        of an order and a subject, at a moment
-    template     its page
-    suffix       ends its number
-    attaches     whether its facts travel inside it as JSON
-    size         its usual size; empty: the shop's paper
-    is_of_order  whether it can be asked for on an order's page
+    facts     of what is wanted
+    template  its page
+    number    that all its versions carry
+    attaches  whether its facts travel inside it as JSON
+    size      its usual size; empty: the shop's paper
+    icon      on the order's page; empty: not asked for there
     """
 
-    facts: Facts
+    facts: Callable[[Wanted], Json]
     template: str
-    suffix: str
+    number: Callable[[Wanted], str]
     attaches: bool = False
     size: str = ""
-    is_of_order: bool = True
+    icon: str = ""
 
-    def number(self, workorder: WorkOrder | None, subject: str) -> str:
-        """The number that all versions of this paper carry."""
-        head = workorder.number if workorder else subject
-        return f"{head}-{self.suffix}" if self.suffix else head
+
+def _label(wanted: Wanted) -> Json:
+    width_mm, height_mm = wanted.sides_mm
+    return vessel_label_facts(wanted.subject, width_mm=width_mm, height_mm=height_mm)
 
 
 KINDS: Mapping[str, PaperKind] = {
     Paper.Kind.WORK_ORDER: PaperKind(
-        facts=lambda order, subject, at: work_order_facts(_of(order), at=at),
+        facts=lambda wanted: work_order_facts(wanted.order, at=wanted.at),
         template="papers/work_order.html",
-        suffix="WO",
+        number=lambda wanted: f"{wanted.order.number}-WO",
         attaches=True,
+        icon="print",
+    ),
+    Paper.Kind.CUT_LIST: PaperKind(
+        facts=lambda wanted: cut_list_paper(wanted.order),
+        template="papers/cut_list.html",
+        number=lambda wanted: f"{wanted.order.number}-CUT",
+        icon="film",
     ),
     Paper.Kind.CARE: PaperKind(
-        facts=lambda order, subject, at: care_facts(_of(order), at=at),
+        facts=lambda wanted: care_facts(wanted.order, at=wanted.at),
         template="papers/care.html",
-        suffix="CARE",
+        number=lambda wanted: f"{wanted.order.number}-CARE",
+        icon="handover",
+    ),
+    Paper.Kind.VESSEL_LABEL: PaperKind(
+        facts=_label,
+        template="papers/vessel_label.html",
+        number=lambda wanted: label_number(wanted.subject),
+        size="57x32",
     ),
 }
-
-
-def _of(workorder: WorkOrder | None) -> WorkOrder:
-    if workorder is None:
-        raise ValueError("this paper is of an order")
-    return workorder

@@ -131,7 +131,7 @@ def _solutions(order: WorkOrder, sheet: MixingSheet | None) -> list[SolutionUse]
         elif solution.refusal is None:
             found.append(_of_sheet(solution, sheet, soap=soap))
     found += [
-        _of_batch(batch, name=batch.get_kind_display(), soap=soap)
+        _of_batch(batch, name=batch.get_kind_display().capitalize(), soap=soap)
         for batch in mixed.values()
     ]
     return found
