@@ -302,6 +302,16 @@ def _roll(cells: _Cells, *, films: Collection[str], taken: Collection[str]) -> R
     }
 
 
+def right_rows(read: ReadList) -> str:
+    """The rows that can be taken in, as they were typed: a list of their own."""
+    rows = [row.cells for row in read.rows if not row.errors]
+    heads = list(rows[0]) if rows else []
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    writer.writerows([heads, *([row.get(name, "") for name in heads] for row in rows)])
+    return out.getvalue()
+
+
 def written(columns: Sequence[str], rows: Sequence[Sequence[object]]) -> str:
     """Rows as CSV text. A cell that a spreadsheet would run is made plain text."""
     out = io.StringIO(newline="")

@@ -169,8 +169,16 @@ class RollForm(forms.Form):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["film"].queryset = Film.objects.filter(in_use=True)  # type: ignore[attr-defined]
-        orders = open_orders().select_related("film")
-        self.fields["order"].queryset = orders  # type: ignore[attr-defined]
+        order = self.fields["order"]
+        assert isinstance(order, forms.ModelChoiceField)
+        # All are taken, so that a press sent twice says the same twice; the action
+        # refuses one that is not on order any more. Only open ones are offered.
+        order.queryset = FilmOrder.objects.select_related("film")
+        offered = open_orders().select_related("film")
+        order.choices = [
+            ("", order.empty_label),
+            *((each.pk, order.label_from_instance(each)) for each in offered),
+        ]
 
 
 class CountForm(forms.Form):

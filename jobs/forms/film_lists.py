@@ -43,18 +43,28 @@ class ListForm(forms.Form):
         return cleaned
 
 
-def read_list(kind: str, text: str) -> ReadList:
-    """The list, held against what is there now."""
+def read_list(kind: str, text: str, *, taken: frozenset[str] | None = None) -> ReadList:
+    """The list, held against what is there now, or against these codes."""
     if kind == "films":
         return read_films(text)
     films = {code.lower() for code in Film.objects.values_list("code", flat=True)}
-    taken = {code.lower() for code in Roll.objects.values_list("code", flat=True)}
-    taken |= {code.lower() for code in OffCut.objects.values_list("code", flat=True)}
-    return read_rolls(text, films=films, taken=taken)
+    return read_rolls(
+        text, films=films, taken=codes_there() if taken is None else taken
+    )
+
+
+def codes_there() -> frozenset[str]:
+    """Codes of rolls and off-cuts, small letters."""
+    rows = (*Roll.objects.values_list("code"), *OffCut.objects.values_list("code"))
+    return frozenset(code.lower() for (code,) in rows)
 
 
 class TakeInForm(forms.Form):
-    """The list that was looked over, sent again with the page."""
+    """The rows that were right when looked over, sent again with the page.
+
+    They are not held against the shelf a second time: the same press sent twice must
+    say the same, and the action refuses a code that was taken meanwhile.
+    """
 
     kind = forms.ChoiceField(choices=KINDS)
     text = forms.CharField(widget=forms.HiddenInput, max_length=MOST_BYTES, strip=False)
@@ -64,7 +74,8 @@ class TakeInForm(forms.Form):
         cleaned = super().clean() or {}
         if self.errors:
             return cleaned
-        read = read_list(cleaned["kind"], cleaned["text"])
+        kind, text = cleaned["kind"], cleaned["text"]
+        read = read_list(kind, text, taken=frozenset())
         if not read.good:
             raise forms.ValidationError(_("No row of this list can be taken in."))
         return {"rows": tuple(read.good)}

@@ -11,7 +11,13 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
 from jobs.actions.film import change_films, receive_rolls
-from jobs.film_lists import FILM_COLUMNS, ROLL_COLUMNS, ReadList, written
+from jobs.film_lists import (
+    FILM_COLUMNS,
+    ROLL_COLUMNS,
+    ReadList,
+    right_rows,
+    written,
+)
 from jobs.forms.film_lists import ListForm, TakeInForm, read_list
 from jobs.queries.film import movements_of
 from jobs.queries.film_rows import (
@@ -61,9 +67,8 @@ def film_list_look(request: HttpRequest) -> HttpResponse:
     if not form.is_valid():
         return _page(request, form)
     found = form.cleaned_data
-    return _page(
-        request, form, read=found["read"], text=found["file"], kind=found["kind"]
-    )
+    read = found["read"]
+    return _page(request, form, read=read, text=right_rows(read), kind=found["kind"])
 
 
 @require_POST

@@ -99,6 +99,9 @@ class RecipeForm(forms.Form):
         try:
             self.made = replace(
                 self.spec,
+                # Its version is the action's business: the same press sent again
+                # must say the same, though its own version is the newest by then.
+                key=self.spec.kind.value,
                 **known,
                 reserve_share=cleaned["reserve_pct"] / 100,
                 soap_curve=points["soap"],
