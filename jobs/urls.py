@@ -20,6 +20,7 @@ from jobs.views import (
     my_work,
     panel_sizes,
     panels,
+    papers,
     prices,
     pull_day,
     workorder_film,
@@ -56,6 +57,15 @@ urlpatterns: list[URLPattern | URLResolver] = [
         history.workorder_history,
         name="workorder_history",
     ),
+    # papers and safety notes
+    path(
+        "workorders/<int:pk>/papers/", papers.workorder_papers, name="workorder_papers"
+    ),
+    path("workorders/<int:pk>/papers/issue/", papers.paper_issue, name="paper_issue"),
+    path("papers/<int:pk>/", papers.paper_detail, name="paper_detail"),
+    path("papers/<int:pk>/state/", papers.paper_state, name="paper_state"),
+    path("labels/<slug:what>/<int:pk>/", papers.label_new, name="label_new"),
+    path("labels/<slug:what>/<int:pk>/issue/", papers.label_issue, name="label_issue"),
     # the installer's pages of the order
     path(
         "workorders/<int:pk>/checks/", checks.workorder_checks, name="workorder_checks"

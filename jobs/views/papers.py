@@ -1,0 +1,128 @@
+"""Papers: asked for on the order's page, served as they were issued."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404
+from django.urls import reverse
+from django.views.decorators.http import require_GET, require_POST
+
+from jobs.actions.papers import issue_label, issue_paper
+from jobs.forms.papers import LabelForm, PaperForm
+from jobs.models import Paper
+from jobs.papers.kinds import KINDS, SHEETS
+from jobs.queries.papers import fills_to_label, papers_of_order, shown_paper
+from jobs.queries.workorders import order_head
+from shopapp import media
+from shopapp.access import allow
+from shopapp.frame import Answer
+from shopapp.htmx import page_or_fragment
+from shopapp.models import the_shop
+from shopapp.pressing import Bound, press
+
+
+@require_GET
+@allow("paper.view")
+def workorder_papers(request: HttpRequest, pk: int) -> HttpResponse:
+    """The order's papers with their versions, and what can be printed."""
+    return _papers(request, pk, None)
+
+
+def _papers(request: HttpRequest, pk: int, bound: Bound | None) -> HttpResponse:
+    order = get_object_or_404(order_head(), pk=pk)
+    series = papers_of_order(order)
+    usual = the_shop().paper_size
+    context: dict[str, Any] = {
+        "order": order,
+        "tab": "papers",
+        "bound": bound,
+        "series": series,
+        "is_waiting": any(each.newest.is_being_made for each in series),
+        "kinds": [
+            (kind, Paper.Kind(kind).label, KINDS[kind].icon)
+            for kind in KINDS
+            if KINDS[kind].icon
+        ],
+        "sizes": sorted(SHEETS, key=lambda size: size != usual),
+        "fills": fills_to_label(order),
+    }
+    return page_or_fragment(
+        request, "jobs/workorder_papers.html", "jobs/_workorder_papers.html", context
+    )
+
+
+@require_POST
+@allow("paper.issue")
+def paper_issue(request: HttpRequest, pk: int) -> HttpResponse:
+    """Ask for a paper of the order."""
+    return press(
+        request,
+        issue_paper,
+        form=PaperForm(request.POST),
+        page=lambda bound: _papers(request, pk, bound),
+        then=reverse("jobs:workorder_papers", args=[pk]),
+        workorder_pk=pk,
+    )
+
+
+@require_GET
+@allow("paper.view")
+def paper_detail(request: HttpRequest, pk: int) -> HttpResponse:
+    """The paper as it was issued; until then, how far it is."""
+    paper = get_object_or_404(Paper.objects.select_related("file", "workorder"), pk=pk)
+    if paper.file is not None:
+        name = f"{paper.number}-v{paper.version}-{paper.size}.pdf"
+        return media.served(paper.file, filename=name)
+    return _state(request, paper)
+
+
+@require_GET
+@allow("paper.view")
+def paper_state(request: HttpRequest, pk: int) -> HttpResponse:
+    """How far a paper is."""
+    return _state(request, get_object_or_404(Paper, pk=pk))
+
+
+def _state(request: HttpRequest, paper: Paper) -> HttpResponse:
+    context = {"paper": paper, "shown": shown_paper(paper)}
+    return page_or_fragment(
+        request, "jobs/paper_detail.html", "jobs/_paper_detail.html", context
+    )
+
+
+@require_GET
+@allow("paper.issue")
+def label_new(request: HttpRequest, what: str, pk: int) -> HttpResponse:
+    """A vessel's label: its size."""
+    return _label(request, what, pk, None)
+
+
+def _label(
+    request: HttpRequest, what: str, pk: int, bound: Bound | None
+) -> HttpResponse:
+    width, height = KINDS[Paper.Kind.VESSEL_LABEL].size.split("x")
+    start = {"subject": f"{what} {pk}", "width_mm": width, "height_mm": height}
+    form = bound.form if bound and bound.form else LabelForm(initial=start)
+    context = {"what": what, "pk": pk, "form": form, "bound": bound}
+    return page_or_fragment(
+        request, "jobs/label_new.html", "jobs/_label_new.html", context
+    )
+
+
+@require_POST
+@allow("label.issue")
+def label_issue(request: HttpRequest, what: str, pk: int) -> HttpResponse:
+    """Ask for a vessel's label."""
+
+    def then(answer: Answer) -> str:
+        return reverse("jobs:paper_detail", args=[answer["pk"]])
+
+    return press(
+        request,
+        issue_label,
+        form=LabelForm({**request.POST.dict(), "subject": f"{what} {pk}"}),
+        page=lambda bound: _label(request, what, pk, bound),
+        then=then,
+    )
