@@ -9,6 +9,8 @@ from html import escape
 LEFT, RIGHT, TOP, BOTTOM = 14.0, 104.0, 84.0, 300.0
 """The straight part of the bottle, in units of the drawing."""
 WIDTH, HEIGHT = 300.0, 312.0
+BARE_WIDTH = 118.0
+"""Without its labels the bottle is drawn alone."""
 LABEL_STEP = 19.0
 THINNEST = 5.0
 """A layer of a few mL is still drawn."""
@@ -30,10 +32,13 @@ class Layer:
     is_now: bool = False
 
 
-def bottle_svg(*, layers: Sequence[Layer], full_ml: float, title: str) -> str:
+def bottle_svg(
+    *, layers: Sequence[Layer], full_ml: float, title: str, is_bare: bool = False
+) -> str:
     """A bottle filled layer by layer, with a line and a label at each level.
 
     full_ml  what the straight part holds, mL, above 0; a pour above it is drawn there
+    is_bare  the bottle alone, beside pours that say the amounts
     """
     parts = []
     lines: list[tuple[float, Layer]] = []
@@ -48,9 +53,11 @@ def bottle_svg(*, layers: Sequence[Layer], full_ml: float, title: str) -> str:
         lines.append((top, layer))
         level = top
     parts.append(_wall())
-    parts += _labels(lines)
+    if not is_bare:
+        parts += _labels(lines)
+    width = BARE_WIDTH if is_bare else WIDTH
     return (
-        f'<svg viewBox="0 0 {WIDTH:g} {HEIGHT:g}" role="img" '
+        f'<svg viewBox="0 0 {width:g} {HEIGHT:g}" role="img" '
         f'aria-label="{escape(title, quote=True)}">{"".join(parts)}</svg>'
     )
 

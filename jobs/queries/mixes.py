@@ -52,6 +52,11 @@ class SolutionCard:
         return self.state == OrderSolution.State.WAITING
 
     @property
+    def is_settled(self) -> bool:
+        """Whether it is mixed or not needed: how it is poured may fold away."""
+        return bool(self.ties) or self.state == OrderSolution.State.NOT_NEEDED
+
+    @property
     def needs_reading(self) -> bool:
         """Whether its pours wait for a reading."""
         return not self.solution.fills and self.solution.refusal is None

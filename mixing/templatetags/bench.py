@@ -17,7 +17,7 @@ from mixing.dosing import Substance
 from mixing.drawing import Layer, bottle_svg, shape_svg
 from mixing.models import Batch, Kind, KindMark, RecipeVersion
 from mixing.papers import LETTERS, label_shape_svg, scan_svg
-from mixing.parts import MixingSheet, SolutionSheet, VesselFill
+from mixing.parts import MixingSheet, Pour, SolutionSheet, VesselFill
 from mixing.queries import solution_of, spec_of
 from mixing.recipes import spec_changes
 from mixing.vessel_label import LabelFacts
@@ -82,11 +82,10 @@ def pour_amount(context: Context, amount: Figure) -> dict[str, Any]:
 
 @register.simple_tag(takes_context=True)
 def bottle(
-    context: Context, fill: VesselFill, now: int | None = None, upto: int | None = None
+    context: Context, fill: VesselFill, now: int | None = None, bare: bool = False
 ) -> SafeString:
-    """A fill drawn as a bottle; `now` marks the pour at work, `upto` stops after it."""
+    """A fill drawn as a bottle; `now` marks the pour at work, `bare` has no labels."""
     system = system_of(context)
-    pours = fill.pours if upto is None else fill.pours[:upto]
     layers = [
         Layer(
             volume_ml=pour.target.value if pour.to_mark else pour.amount.value,
@@ -95,12 +94,13 @@ def bottle(
             f"{gettext(SUBSTANCES[pour.substance])}",
             is_now=now == number,
         )
-        for number, pour in enumerate(pours)
+        for number, pour in enumerate(fill.pours)
     ]
     svg = bottle_svg(
         layers=layers,
         full_ml=fill.planned.value * 1.04,
         title=", ".join(layer.label for layer in layers),
+        is_bare=bare,
     )
     return mark_safe(svg)  # noqa: S308 - the drawing escapes its labels
 
@@ -175,6 +175,12 @@ def recipe_changes(version: RecipeVersion) -> list[tuple[str, str, str]]:
 def substance_name(substance: str) -> str:
     """Water, alcohol, baby shampoo, gel."""
     return gettext(SUBSTANCES[Substance(substance)])
+
+
+@register.filter
+def is_read(pour: Pour) -> bool:
+    """Poured to an amount off a scale in one go; else its sentence is needed."""
+    return not pour.to_mark and pour.fills == 1
 
 
 @register.filter

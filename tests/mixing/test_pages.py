@@ -121,7 +121,7 @@ def test_the_sheet_leads_to_a_reading_while_there_is_none(client, installer):
     page = text_of(client.get(url("workorder_mixing", workorder)))
     assert "Its pours wait for a reading" in page
     assert url("workorder_panels", workorder) in page
-    assert "Pours by panel temperature" in page
+    assert "Pours by temperature" in page
 
 
 @db
