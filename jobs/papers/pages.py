@@ -16,11 +16,16 @@ from django.utils.translation import gettext
 from jobs.car_drawing import DrawnPanel, PanelState, car_svg
 from jobs.coverage import Badge, Body, Edge, Seam
 from jobs.models import Paper
+from jobs.papers.columns import parted
 from jobs.papers.facts import Json, ShopFacts, revived
 from jobs.papers.kinds import KINDS
+from jobs.papers.safety import sections_of
 from mixing.hazards import pictogram_svg, vapour_plot_svg
 from mixing.queries import sheet_of
 from mixing.sheet import MixingSheet, StripPour
+
+MOST_IN_A_COLUMN = 9
+"""More panels than this stand in two columns on page one."""
 
 
 def paper_html(paper: Paper) -> str:
@@ -61,11 +66,18 @@ def _more(paper: Paper) -> Json:
         return {}
     facts = paper.facts
     sheet = sheet_of(facts["sheet"]) if facts["sheet"] else None
+    sections, sources = sections_of(facts["safety"])
+    many = len(facts["panels"]) > MOST_IN_A_COLUMN
     return {
+        "panel_columns": parted(
+            facts["panels"], number=2 if many else 1, weight=lambda panel: 1
+        ),
+        "sections": sections,
+        "sources": sources,
         "qr": qr_svg(facts["url"]),
         "car": car_of(facts),
         "sheet": sheet,
-        "strip": strip_rows(sheet) if sheet and sheet.strip else None,
+        "strip": strip_rows(sheet) if sheet and sheet.printed_ahead else None,
         "plot": plot_of(facts["safety"]),
         "pictograms": {
             code: _ours(pictogram_svg(code))
@@ -143,11 +155,15 @@ class Strip:
 
 
 def strip_rows(sheet: MixingSheet) -> Strip:
-    """The strip turned: a row for each pour, a column for each temperature."""
+    """The strip turned: a row for each pour, a column for each temperature.
+
+    Only of what waits for the reading; the rest has its pours already.
+    """
+    ahead = {each.kind for each in sheet.solutions if not each.fills}
     keys: dict[tuple[str, tuple[str, ...], int, str, str], None] = {}
     columns = []
     for column in sheet.strip:
-        pours = {_key(pour): pour for pour in column.pours}
+        pours = {_key(pour): pour for pour in column.pours if pour.kind in ahead}
         keys |= dict.fromkeys(pours)
         columns.append(pours)
     rows = []

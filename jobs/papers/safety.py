@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -128,3 +129,50 @@ def _label(label: BottleLabel) -> LabelFacts:
         precautions=tuple((p.code, p.text) for p in elements.precautions),
         source=elements.source,
     )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Section:
+    """Lines of one section; each source is named once, by its number.
+
+    assessed  (state, sentence, basis, number of its source)
+    told      (sentence, number of its source)
+    """
+
+    name: str
+    state: str
+    assessed: tuple[tuple[str, str, str, int], ...]
+    told: tuple[tuple[str, int], ...]
+
+
+def sections_of(safety: Mapping[str, Any]) -> tuple[list[Section], list[str]]:
+    """The lines by section as they are laid out, and the sources by number."""
+    lines, states = safety["lines"], dict(safety["totals"])
+    sources = list(dict.fromkeys(line["source"] for line in lines))
+    number = {source: at for at, source in enumerate(sources, start=1)}
+    names = list(dict.fromkeys(line["section"] for line in lines))
+    found = []
+    for name in names:
+        own = [line for line in lines if line["section"] == name]
+        found.append(
+            Section(
+                name=name,
+                state=states.get(name, ""),
+                assessed=tuple(
+                    (
+                        line["state"],
+                        line["sentence"],
+                        line["basis"],
+                        number[line["source"]],
+                    )
+                    for line in own
+                    if line["state"]
+                ),
+                told=tuple(
+                    (line["sentence"], number[line["source"]])
+                    for line in own
+                    if not line["state"]
+                ),
+            )
+        )
+    return found, sources

@@ -1,0 +1,51 @@
+"""Columns on paper: laid out here, since a page engine balances them very slowly."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from django import template
+
+from jobs.papers.columns import parted
+from mixing.sheet import SolutionSheet
+
+register = template.Library()
+
+
+@register.filter
+def in_columns(items: Iterable[Any], number: int) -> list[list[Any]]:
+    """The items in order, parted into columns of about equal length."""
+    return parted(list(items), number=number, weight=lambda item: 1)
+
+
+@register.filter
+def lists_in_columns(lists: Iterable[Any], number: int) -> list[list[Any]]:
+    """Checklists in order, parted by how many lines they have."""
+    return parted(list(lists), number=number, weight=lambda one: len(one["lines"]) + 2)
+
+
+@register.filter
+def solutions_in_columns(
+    solutions: Iterable[SolutionSheet], number: int
+) -> list[list[SolutionSheet]]:
+    """Solutions of a sheet, parted by how many pours they have."""
+
+    def weight(solution: SolutionSheet) -> float:
+        return 3 + sum(3 + len(fill.pours) for fill in solution.fills)
+
+    return parted(list(solutions), number=number, weight=weight)
+
+
+@register.filter
+def sections_in_columns(sections: Iterable[Any], number: int) -> list[list[Any]]:
+    """Safety sections in order, parted by the length of their text."""
+
+    def weight(section: Any) -> float:
+        assessed = sum(
+            len(state) + len(sentence) + len(basis) + 3
+            for state, sentence, basis, _ in section.assessed
+        )
+        return 10.0 + assessed + sum(len(sentence) + 3 for sentence, _ in section.told)
+
+    return parted(list(sections), number=number, weight=weight)
