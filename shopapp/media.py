@@ -85,6 +85,20 @@ def keep_photo(upload: File[bytes]) -> StoredFile:
     return keep_bytes(as_photo(upload), "image/jpeg")
 
 
+def keep_document(upload: File[bytes]) -> StoredFile:
+    """Keep a PDF as it is, or a photo of a page; raises `Refused` for anything else."""
+    upload.seek(0)
+    if upload.read(5) != b"%PDF-":
+        return keep_photo(upload)
+    if upload.size > settings.PHOTO_MAX_BYTES:
+        most_mb = settings.PHOTO_MAX_BYTES // 1024 // 1024
+        raise Refused(
+            say("This file is too large. {most} MB is the most.", most=most_mb)
+        )
+    upload.seek(0)
+    return keep_bytes(upload.read(), "application/pdf")
+
+
 def _path(sha256: str) -> Path:
     return Path(settings.MEDIA_ROOT) / sha256[:2] / sha256
 

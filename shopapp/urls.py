@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import URLPattern, URLResolver, include, path
 
-from shopapp import views
+from shopapp import settings_views, views
 
 building = [
     path("", views.home, name="home"),
@@ -16,6 +16,36 @@ building = [
     path("figures/<str:made_by>/", views.figure, name="figure"),
     path("trust/", views.trust, name="trust"),
     path("trust/shop-ca.crt", views.trust_certificate, name="trust_certificate"),
+    path("own/", settings_views.own, name="own"),
+    path("own/change/", settings_views.own_change, name="own_change"),
+    # what managers set
+    path("settings/", settings_views.settings, name="settings"),
+    path("settings/shop/", settings_views.shop_settings, name="shop_settings"),
+    path("settings/shop/change/", settings_views.shop_change, name="shop_change"),
+    path("settings/places/", settings_views.places, name="places"),
+    path("settings/places/add/", settings_views.place_add, name="place_add"),
+    path(
+        "settings/places/<int:pk>/change/",
+        settings_views.place_change,
+        name="place_change",
+    ),
+    path("settings/people/", settings_views.people, name="people"),
+    path("settings/people/add/", settings_views.person_add, name="person_add"),
+    path(
+        "settings/people/<int:pk>/", settings_views.person_detail, name="person_detail"
+    ),
+    path(
+        "settings/people/<int:pk>/change/",
+        settings_views.person_change,
+        name="person_change",
+    ),
+    path(
+        "settings/people/<int:pk>/renew/<slug:what>/",
+        settings_views.person_renew,
+        name="person_renew",
+    ),
+    path("settings/changes/", settings_views.settings_changes, name="settings_changes"),
+    path("settings/look/", settings_views.look, name="look"),
     path("healthz", views.healthz, name="healthz"),
     path("readyz", views.readyz, name="readyz"),
 ]

@@ -41,7 +41,8 @@ def sign_in(request: HttpRequest) -> HttpResponse:
     onward = _onward(request)
     if form.is_valid() and form.person is not None:
         cookie = signing_in.begin(request, form.person)
-        response = redirect(onward)
+        temporary = form.person.password_is_temporary
+        response = redirect("shopapp:own" if temporary else onward)
         signing_in.remember_device(response, cookie)
         return response
     context = {"form": form, "next": request.POST.get("next", request.GET.get("next"))}

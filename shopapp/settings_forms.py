@@ -1,0 +1,202 @@
+"""The building's settings as they are typed."""
+
+from __future__ import annotations
+
+import zoneinfo
+from typing import Any
+
+from django import forms
+from django.contrib.auth import password_validation
+from django.utils.translation import gettext_lazy as _
+
+from shopapp.models import Person, Place, Shop
+from shopapp.one_time import Secret
+
+TIME = forms.TimeInput(attrs={"type": "time"}, format="%H:%M")
+
+
+def whole(label: Any, *, low: int, high: int, **kwargs: Any) -> forms.IntegerField:
+    """A whole number typed on a tablet."""
+    return forms.IntegerField(
+        label=label,
+        min_value=low,
+        max_value=high,
+        widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
+        **kwargs,
+    )
+
+
+class ShopForm(forms.Form):
+    """What the shop says of itself."""
+
+    name = forms.CharField(label=_("Name"), max_length=120)
+    address = forms.CharField(
+        label=_("Address"), required=False, widget=forms.Textarea(attrs={"rows": 3})
+    )
+    phone = forms.CharField(label=_("Phone"), max_length=40, required=False)
+    email = forms.EmailField(label=_("E-mail"), required=False)
+    time_zone = forms.ChoiceField(label=_("Time zone"))
+    opens_at = forms.TimeField(label=_("Opens"), widget=TIME)
+    closes_at = forms.TimeField(label=_("Closes"), widget=TIME)
+    units = forms.ChoiceField(label=_("Units"), widget=forms.RadioSelect)
+    paper_size = forms.ChoiceField(
+        label=_("Paper"), choices=Shop.PaperSize.choices, widget=forms.RadioSelect
+    )
+    currency = forms.RegexField(
+        label=_("Currency"),
+        regex=r"^[A-Z]{3}$",
+        help_text=_("Three letters of ISO 4217, such as USD."),
+        error_messages={"invalid": _("Take three capital letters, such as USD.")},
+    )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        zones = [(zone, zone.replace("_", " ")) for zone in known_zones()]
+        choices = {"time_zone": zones, "units": Shop._meta.get_field("units").choices}
+        for name, known in choices.items():
+            field = self.fields[name]
+            assert isinstance(field, forms.ChoiceField)
+            field.choices = known or []
+
+    def clean(self) -> dict[str, Any]:
+        """The day has an end."""
+        cleaned = super().clean() or {}
+        opens, closes = cleaned.get("opens_at"), cleaned.get("closes_at")
+        if opens and closes and closes <= opens:
+            self.add_error("closes_at", _("The shop closes after it opens."))
+        return cleaned
+
+    def groups(self) -> list[tuple[Any, list[forms.BoundField]]]:
+        """The fields under their headings."""
+        return [
+            (_("On papers"), [self[n] for n in ("name", "address", "phone", "email")]),
+            (_("Hours"), [self[n] for n in ("opens_at", "closes_at", "time_zone")]),
+            (_("Measures"), [self[n] for n in ("units", "paper_size", "currency")]),
+        ]
+
+
+def known_zones() -> list[str]:
+    """The zones of the world by place; no abbreviations."""
+    names = zoneinfo.available_timezones()
+    return [*sorted(name for name in names if _is_a_place(name)), "UTC"]
+
+
+def _is_a_place(name: str) -> bool:
+    area, _slash, city = name.partition("/")
+    return bool(city) and area not in {"Etc", "SystemV", "US", "posix", "right"}
+
+
+class PlaceForm(forms.Form):
+    """Somewhere a car stands that is not a bay."""
+
+    name = forms.CharField(label=_("Name"), max_length=40)
+    kind = forms.ChoiceField(label=_("What it is"), choices=Place.Kind.choices)
+    room_for = whole(_("Room for, cars"), low=1, high=200)
+    position = whole(_("Place in the list"), low=0, high=1000)
+    retired = forms.BooleanField(label=_("Not used any more"), required=False)
+
+
+class PersonForm(forms.Form):
+    """Who somebody is, what they may do and what they can."""
+
+    first_name = forms.CharField(label=_("First name"), max_length=60)
+    last_name = forms.CharField(label=_("Last name"), max_length=60, required=False)
+    username = forms.RegexField(
+        label=_("Name to sign in by"),
+        regex=r"^[a-z0-9._-]{2,30}$",
+        error_messages={
+            "invalid": _("Take small letters and digits, 2 to 30, no blanks.")
+        },
+        widget=forms.TextInput(attrs={"autocapitalize": "none"}),
+    )
+    is_desk = forms.BooleanField(label=_("front desk"), required=False)
+    is_installer = forms.BooleanField(label=_("installer"), required=False)
+    is_manager = forms.BooleanField(label=_("manager"), required=False)
+    can_prep = forms.BooleanField(label=_("preps cars"), required=False)
+    can_install = forms.BooleanField(label=_("lays film"), required=False)
+    can_inspect = forms.BooleanField(label=_("inspects"), required=False)
+
+    def clean(self) -> dict[str, Any]:
+        """Somebody without a role could open nothing."""
+        cleaned = super().clean() or {}
+        if not any(cleaned.get(f"is_{r}") for r in ("desk", "installer", "manager")):
+            self.add_error("is_desk", _("Choose at least one role."))
+        return cleaned
+
+    def groups(self) -> list[tuple[Any, list[forms.BoundField]]]:
+        """Name, roles, skills."""
+        names = [self[n] for n in ("first_name", "last_name", "username")]
+        return [
+            (_("Who"), names),
+            (_("May do"), [self[n] for n in ("is_desk", "is_installer", "is_manager")]),
+            (
+                _("Can do"),
+                [self[n] for n in ("can_prep", "can_install", "can_inspect")],
+            ),
+            *([(_("Still here"), [self["is_active"]])] if self.has_left_field else []),
+        ]
+
+    has_left_field = False
+
+
+class KnownPersonForm(PersonForm):
+    """A person who is there already may leave."""
+
+    has_left_field = True
+    is_active = forms.BooleanField(
+        label=_("works here and may sign in"), required=False
+    )
+
+
+class OwnForm(forms.Form):
+    """One's own password or PIN; the present password says that it is oneself."""
+
+    now = forms.CharField(
+        label=_("Your password now"),
+        strip=False,
+        widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
+    )
+    password = forms.CharField(
+        label=_("New password"),
+        strip=False,
+        required=False,
+        max_length=200,
+        widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
+    )
+    pin = forms.RegexField(
+        label=_("New PIN"),
+        regex=r"^\d{4,8}$",
+        required=False,
+        help_text=_("Four to eight digits, for the shared tablets."),
+        error_messages={"invalid": _("A PIN is four to eight digits.")},
+        widget=forms.PasswordInput(
+            attrs={"inputmode": "numeric", "autocomplete": "off"}
+        ),
+    )
+
+    def __init__(self, *args: Any, person: Person, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.person = person
+
+    def clean(self) -> dict[str, Any]:
+        """Secrets go on as secrets."""
+        cleaned = super().clean() or {}
+        if self.errors:
+            return cleaned
+        if not self.person.check_password(cleaned.pop("now")):
+            self.add_error("now", _("This is not your password."))
+        word, pin = cleaned["password"], cleaned["pin"]
+        if not word and not pin:
+            self.add_error("password", _("Type a new password, a new PIN, or both."))
+        if word:
+            self._check(word)
+        return {
+            "password": Secret(word) if word else None,
+            "pin": Secret(pin) if pin else None,
+        }
+
+    def _check(self, word: str) -> None:
+        try:
+            password_validation.validate_password(word, self.person)
+        except forms.ValidationError as error:
+            self.add_error("password", error)

@@ -1,0 +1,285 @@
+"""The settings of the building: the shop, places, people, and one's own sign-in."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.contrib.auth import update_session_auth_hash
+from django.forms.models import model_to_dict
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.views.decorators.cache import never_cache
+from django.views.decorators.debug import sensitive_post_parameters
+from django.views.decorators.http import require_GET, require_POST
+
+from shopapp.access import allow
+from shopapp.actions import (
+    change_own,
+    change_person,
+    change_place,
+    change_shop,
+    renew_secret,
+)
+from shopapp.changes import changes
+from shopapp.frame import Answer
+from shopapp.models import Person, Place, the_shop
+from shopapp.one_time import password_for, pin_for
+from shopapp.pressing import Bound, form_for, press
+from shopapp.say import say
+from shopapp.settings_forms import (
+    KnownPersonForm,
+    OwnForm,
+    PersonForm,
+    PlaceForm,
+    ShopForm,
+)
+
+CHANGES_ON_A_PAGE = 200
+SECRETS = ("password", "pin")
+
+
+@require_GET
+@allow("shop.view")
+def settings(request: HttpRequest) -> HttpResponse:
+    """Everything that a manager sets, and what was changed last."""
+    context = {"changes": changes(system=the_shop().system, most=5)}
+    return render(request, "shopapp/settings.html", context)
+
+
+@require_GET
+@allow("shop.view")
+def settings_changes(request: HttpRequest) -> HttpResponse:
+    """What was changed, by whom and when."""
+    found = changes(system=the_shop().system, most=CHANGES_ON_A_PAGE)
+    return render(request, "shopapp/settings_changes.html", {"changes": found})
+
+
+@require_GET
+@allow("look.view")
+def look(request: HttpRequest) -> HttpResponse:
+    """The living page of every piece a page may use."""
+    return render(request, "shopapp/look.html")
+
+
+@require_GET
+@allow("shop.view")
+def shop_settings(request: HttpRequest) -> HttpResponse:
+    """Name, hours, units, paper."""
+    return _shop_page(request, None)
+
+
+def _shop_page(request: HttpRequest, bound: Bound | None) -> HttpResponse:
+    known = model_to_dict(the_shop(), fields=list(ShopForm.base_fields))
+    form = form_for(lambda: ShopForm(initial=known), bound, "shop_change")
+    return render(request, "shopapp/shop_settings.html", {"bound": bound, "form": form})
+
+
+@require_POST
+@allow("shop.change")
+def shop_change(request: HttpRequest) -> HttpResponse:
+    """Keep it."""
+    return press(
+        request,
+        change_shop,
+        form=ShopForm(request.POST),
+        page=lambda bound: _shop_page(request, bound),
+        then=reverse("shopapp:shop_settings"),
+        told=say("Kept."),
+    )
+
+
+@require_GET
+@allow("shop.view")
+def places(request: HttpRequest) -> HttpResponse:
+    """Yard, wash, settling corner."""
+    return _places_page(request, None)
+
+
+def _places_page(request: HttpRequest, bound: Bound | None) -> HttpResponse:
+    rows = list(Place.objects.all())
+    forms = [
+        form_for(
+            lambda row=row: PlaceForm(initial=model_to_dict(row)),
+            bound,
+            "place_change",
+            pk=row.pk,
+        )
+        for row in rows
+    ]
+    fresh = {"room_for": 1, "position": len(rows) + 1}
+    context = {
+        "bound": bound,
+        "rows": list(zip(rows, forms, strict=True)),
+        "form": form_for(lambda: PlaceForm(initial=fresh), bound, "place_add"),
+    }
+    return render(request, "shopapp/places.html", context)
+
+
+@require_POST
+@allow("place.change")
+def place_add(request: HttpRequest) -> HttpResponse:
+    """Add a place."""
+    return _press_place(request)
+
+
+@require_POST
+@allow("place.change")
+def place_change(request: HttpRequest, pk: int) -> HttpResponse:
+    """Change a place."""
+    get_object_or_404(Place, pk=pk)
+    return _press_place(request, place_pk=pk)
+
+
+def _press_place(request: HttpRequest, **facts: Any) -> HttpResponse:
+    return press(
+        request,
+        change_place,
+        form=PlaceForm(request.POST),
+        page=lambda bound: _places_page(request, bound),
+        then=reverse("shopapp:places"),
+        told=say("Kept."),
+        **facts,
+    )
+
+
+@require_GET
+@allow("person.change")
+def people(request: HttpRequest) -> HttpResponse:
+    """Who works here."""
+    return _people_page(request, None)
+
+
+def _people_page(request: HttpRequest, bound: Bound | None) -> HttpResponse:
+    context = {
+        "bound": bound,
+        "people": Person.objects.order_by("-is_active", "first_name", "pk"),
+        "form": form_for(PersonForm, bound, "person_add"),
+    }
+    return render(request, "shopapp/people.html", context)
+
+
+@require_POST
+@allow("person.change")
+def person_add(request: HttpRequest) -> HttpResponse:
+    """Add a person; the next page shows the password and PIN, once."""
+    return press(
+        request,
+        change_person,
+        form=PersonForm(request.POST),
+        page=lambda bound: _people_page(request, bound),
+        then=lambda answer: _to_person(request, answer, SECRETS),
+    )
+
+
+def _to_person(request: HttpRequest, answer: Answer, what: tuple[str, ...]) -> str:
+    # The key alone is kept, and only until the next page: it is not the secret.
+    pk = answer["pk"]
+    request.session["fresh"] = {"pk": pk, "key": request.POST["key"], "what": what}
+    return reverse("shopapp:person_detail", args=[pk])
+
+
+@require_GET
+@never_cache
+@allow("person.change")
+def person_detail(request: HttpRequest, pk: int) -> HttpResponse:
+    """One person: roles, skills, a new password or PIN."""
+    return _person_page(request, pk, None)
+
+
+def _person_page(request: HttpRequest, pk: int, bound: Bound | None) -> HttpResponse:
+    person = get_object_or_404(Person, pk=pk)
+    known = model_to_dict(person, fields=list(KnownPersonForm.base_fields))
+    context = {
+        "bound": bound,
+        "row": person,
+        "form": form_for(
+            lambda: KnownPersonForm(initial=known), bound, "person_change"
+        ),
+        "fresh": _fresh(request, pk),
+        "secrets": [("password", _("New password")), ("pin", _("New PIN"))],
+    }
+    return render(request, "shopapp/person_detail.html", context)
+
+
+def _fresh(request: HttpRequest, pk: int) -> list[tuple[str, str]]:
+    """The password and PIN that were just made for this person, told once."""
+    if request.session.get("fresh", {}).get("pk") != pk:
+        return []
+    made = request.session.pop("fresh")
+    told = {
+        "password": (_("Password"), password_for(made["key"])),
+        "pin": (_("PIN"), pin_for(made["key"])),
+    }
+    return [told[what] for what in made["what"]]
+
+
+@require_POST
+@allow("person.change")
+def person_change(request: HttpRequest, pk: int) -> HttpResponse:
+    """Change what a person may do, or let them go."""
+    get_object_or_404(Person, pk=pk)
+    return press(
+        request,
+        change_person,
+        form=KnownPersonForm(request.POST),
+        page=lambda bound: _person_page(request, pk, bound),
+        then=reverse("shopapp:person_detail", args=[pk]),
+        told=say("Kept."),
+        person_pk=pk,
+    )
+
+
+@require_POST
+@allow("person.renew")
+def person_renew(request: HttpRequest, pk: int, what: str) -> HttpResponse:
+    """Make a new password or PIN; the next page shows it, once."""
+    get_object_or_404(Person, pk=pk)
+    if what not in SECRETS:
+        raise Http404
+    return press(
+        request,
+        renew_secret,
+        page=lambda bound: _person_page(request, pk, bound),
+        then=lambda answer: _to_person(request, answer, (what,)),
+        person_pk=pk,
+        what=what,
+    )
+
+
+@require_GET
+@never_cache
+@allow("person.own")
+def own(request: HttpRequest) -> HttpResponse:
+    """One's own name, roles, password and PIN."""
+    return _own_page(request, None)
+
+
+def _own_page(request: HttpRequest, bound: Bound | None) -> HttpResponse:
+    form = form_for(lambda: OwnForm(person=_me(request)), bound, "own_change")
+    return render(request, "shopapp/own.html", {"bound": bound, "form": form})
+
+
+def _me(request: HttpRequest) -> Person:
+    assert isinstance(request.user, Person)
+    return request.user
+
+
+@require_POST
+@sensitive_post_parameters()
+@allow("person.own")
+def own_change(request: HttpRequest) -> HttpResponse:
+    """Choose one's own password or PIN; this sign-in goes on."""
+    response = press(
+        request,
+        change_own,
+        form=OwnForm(request.POST, person=_me(request)),
+        page=lambda bound: _own_page(request, bound),
+        then=reverse("shopapp:own"),
+        told=say("Kept. Use it from now on."),
+    )
+    _me(request).refresh_from_db()
+    if response.status_code == 303:
+        update_session_auth_hash(request, _me(request))
+    return response
