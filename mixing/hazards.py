@@ -2,13 +2,22 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from datetime import date
+
+from django.utils import timezone
+
 from mixing.chemistry.alcohol import vv_pct
 from mixing.models import Basis, Chemical, StockContainer, StorageSpot, Substance
 from mixing.pictograms import pictogram_svg
 from mixing.queries import open_containers
 from mixing.safety.block import SafetyBlock, safety_block
-from mixing.safety.flammable import flammable_category, liquid_class
-from mixing.safety.job_air import ISOPROPANOL, Solvent
+from mixing.safety.flammable import (
+    check_category,
+    flammable_category,
+    liquid_class,
+)
+from mixing.safety.job_air import ISOPROPANOL, Release, Solvent, solvent
 from mixing.safety.labels import Hazard
 from mixing.safety.liquid_lines import BottleLabel
 from mixing.safety.request import (
@@ -18,31 +27,67 @@ from mixing.safety.request import (
     SafetyRequest,
     SolutionUse,
 )
-from mixing.safety.states import SafetyLine
-from mixing.safety.storage import NOT_FLAMMABLE, ContainerKind, Location
+from mixing.safety.several import SprayJob, at_once, several_bays
+from mixing.safety.states import MissingInput, SafetyLine, State, worst
+from mixing.safety.stock_check import StockCheck, stock_check
+from mixing.safety.storage import (
+    NOT_FLAMMABLE,
+    ContainerKind,
+    Location,
+    StorageRules,
+    storage_rules,
+)
 from mixing.safety.storage import Place as SafetyPlace
 from mixing.safety.storage import StockContainer as SafetyContainer
+from mixing.safety.ventilation import effective_flow_m3_per_h, mixing_factor_from
+from mixing.tables import Row, table
 from mixing.vapour_plot import vapour_plot_svg
+from shopapp.figures import Figure
+from shopapp.models import Bay, Shop
 
 __all__ = [
     "Authorities",
     "BayAir",
     "BottleLabel",
+    "FLOW_VALID_DAYS",
+    "ChemicalRow",
     "Hazard",
+    "MissingInput",
     "PrepUse",
+    "Release",
     "SafetyBlock",
     "SafetyLine",
     "SafetyRequest",
     "SolutionUse",
+    "Solvent",
+    "SprayJob",
+    "State",
+    "StockCheck",
+    "StorageRules",
+    "alcohol_of",
+    "at_once",
+    "bay_rows",
+    "category_of_codes",
+    "chemical_rows",
+    "fits_flash_point",
     "flammable_category_of",
+    "jurisdictions",
+    "known_limits",
+    "mixing_factor_from",
     "pictogram_svg",
     "prep_use",
+    "rules_of",
     "safety_block",
+    "several_bays",
+    "shelf_check",
     "soap_hazards",
     "stock_for_safety",
     "vapour_plot_svg",
+    "worst",
 ]
 
+CATEGORY_2_BELOW_C = 23.0
+"""29 CFR 1910.106(a)(19)(i) and (ii): the boiling point parts category 1 from 2."""
 FLAMMABLE_BY_CODE = {"H224": 1, "H225": 2, "H226": 3, "H227": 4}
 HAZARD_BY_CODE = {
     "H318": Hazard.EYE_DAMAGE_1,
@@ -70,18 +115,43 @@ def hazard_codes(chemical: Chemical) -> frozenset[str] | None:
     return codes if codes or chemical.sheet_dated else None
 
 
+def category_of_codes(codes: str) -> int | None:
+    """The flammable category that H codes with commas name, if any."""
+    told = codes.replace(",", " ").upper().split()
+    return min(
+        (FLAMMABLE_BY_CODE[code] for code in told if code in FLAMMABLE_BY_CODE),
+        default=None,
+    )
+
+
+def fits_flash_point(
+    *, category: int, flash_point_c: float, boiling_point_c: float | None
+) -> None:
+    """Raise ValueError when a data sheet's category and flash point disagree.
+
+    Below 23 °C the boiling point parts category 1 from 2; where nobody entered it
+    both are believed.
+    """
+    below = flash_point_c < CATEGORY_2_BELOW_C
+    if below and boiling_point_c is None and category in (1, 2):
+        return
+    check_category(
+        category=category, flash_point_c=flash_point_c, boiling_point_c=boiling_point_c
+    )
+
+
 def flammable_category_of(chemical: Chemical) -> int | None:
     """Category 1 to 4, 0 for not flammable, None where it is not known.
 
     The data sheet's word first, then its flash point, then the strength.
     """
     codes = hazard_codes(chemical)
-    told = [
-        FLAMMABLE_BY_CODE[code] for code in codes or () if code in FLAMMABLE_BY_CODE
-    ]
-    if told:
-        return min(told)
+    told = category_of_codes(chemical.hazard_codes)
+    if told is not None:
+        return told
     if chemical.flash_point_c is not None:
+        if not _tells_category(chemical):
+            return None
         found = flammable_category(
             flash_point_c=chemical.flash_point_c,
             boiling_point_c=chemical.boiling_point_c,
@@ -132,8 +202,16 @@ def prep_use(chemical: Chemical, *, litres: float | None) -> PrepUse:
         volatile_pct=volatile_pct,
         solvent=vapour,
         category=flammable_category_of(chemical),
-        flash_point_c=chemical.flash_point_c,
+        flash_point_c=chemical.flash_point_c if _tells_category(chemical) else None,
         boiling_point_c=chemical.boiling_point_c,
+    )
+
+
+def _tells_category(chemical: Chemical) -> bool:
+    """Below 23 °C a flash point tells a category only beside a boiling point."""
+    flash = chemical.flash_point_c
+    return flash is not None and (
+        flash >= CATEGORY_2_BELOW_C or chemical.boiling_point_c is not None
     )
 
 
@@ -180,3 +258,101 @@ def _location(spot: StorageSpot | None) -> Location | None:
         return Location(place=SafetyPlace.ROOM, name=spot.name)
     area = spot.fire_area.strip()
     return Location(place=SafetyPlace.OUTSIDE, name=area) if area else None
+
+
+def jurisdictions() -> list[str]:
+    """Whose storage rules the tables hold."""
+    return sorted({row["jurisdiction"] for row in table("storage_limits")})
+
+
+def known_limits() -> list[Row]:
+    """Published 8-hour limits for alcohol vapour, each with its source."""
+    return [row for row in table("exposure_limits") if row["period"] == "8 h"]
+
+
+def rules_of(shop: Shop) -> StorageRules:
+    """The storage rules that the shop goes by, with what is allowed in its rooms."""
+    rooms = StorageSpot.objects.filter(form=StorageSpot.Form.ROOM)
+    return storage_rules(
+        jurisdiction=shop.jurisdiction,
+        room_limits_l=[
+            (room.name, room.allowed_l) for room in rooms if room.allowed_l is not None
+        ],
+    )
+
+
+def shelf_check(shop: Shop) -> StockCheck:
+    """Every container and place of the shelf against the shop's rules."""
+    return stock_check(containers=stock_for_safety(), rules=rules_of(shop))
+
+
+@dataclass(frozen=True, kw_only=True)
+class BayRow:
+    """A bay with its mixing factor as K, and the flow that works as mixed air."""
+
+    bay: Bay
+    factor: float | None
+    effective: Figure | None
+
+
+def bay_rows() -> list[BayRow]:
+    """The bays, those in use first."""
+    return [_bay_row(bay) for bay in Bay.objects.order_by("retired", "position", "pk")]
+
+
+def _bay_row(bay: Bay) -> BayRow:
+    if bay.mixing_factor is None or not bay.mixing_factor_basis:
+        return BayRow(bay=bay, factor=None, effective=None)
+    basis = "K" if bay.mixing_factor_basis == Bay.FactorBasis.K else "efficiency"
+    factor = mixing_factor_from(value=bay.mixing_factor, basis=basis)
+    flow = bay.exhaust_m3_per_h
+    if flow is None:
+        return BayRow(bay=bay, factor=factor, effective=None)
+    effective = Figure(
+        value=effective_flow_m3_per_h(flow_m3_per_h=flow, mixing_factor=factor),
+        unit="m3_per_h",
+        made_by="mixing.safety.ventilation.effective_flow_m3_per_h",
+        inputs=(("flow_m3_per_h", flow), ("mixing_factor", factor)),
+    )
+    return BayRow(bay=bay, factor=factor, effective=effective)
+
+
+def alcohol_of(shop: Shop) -> Solvent:
+    """Isopropyl alcohol with the limit that the shop goes by."""
+    return solvent(name=ISOPROPANOL.name, limit_ppm=float(shop.vapour_limit_ppm))
+
+
+SHEET_VALID_DAYS = 3 * 365
+"""After how long a data sheet is asked for again: a shop habit, not a legal figure."""
+FLOW_VALID_DAYS = 365
+
+
+@dataclass(frozen=True, kw_only=True)
+class ChemicalRow:
+    """A product: its category, and what is wrong with its data sheet."""
+
+    chemical: Chemical
+    category: int | None
+    sheet: str
+
+
+def chemical_rows(shop: Shop) -> list[ChemicalRow]:
+    """Every product with the state of its sheet: "", "none" or "old"."""
+    today = timezone.localtime(timezone.now(), shop.zone).date()
+    return [
+        ChemicalRow(
+            chemical=chemical,
+            category=flammable_category_of(chemical),
+            sheet=_sheet_state(chemical, today=today),
+        )
+        for chemical in Chemical.objects.select_related("sheet_file")
+    ]
+
+
+def _sheet_state(chemical: Chemical, *, today: date) -> str:
+    if chemical.substance == Substance.WATER:
+        return ""
+    if chemical.sheet_dated is None or chemical.sheet_file is None:
+        return "none"
+    age = (today - chemical.sheet_dated).days
+    return "old" if age > SHEET_VALID_DAYS else ""

@@ -15,6 +15,7 @@ from mixing.models import (
     Substance,
     WaterTest,
 )
+from shopapp.actions import write
 from shopapp.frame import Act, Json, Refused, action
 from shopapp.models import the_shop
 from shopapp.say import say
@@ -154,10 +155,7 @@ def change_chemical(
     ):
         raise Refused(say("There is a product of this name already."), field="name")
     chemical = Chemical.objects.filter(pk=chemical_pk or 0).first() or Chemical()
-    for name, value in fields.items():
-        setattr(chemical, name, value)
-    chemical.save()
-    return {"pk": chemical.pk}
+    return write(chemical, fields)
 
 
 @action("water.test")

@@ -1,0 +1,190 @@
+"""Bays and the local code as they are typed."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from django import forms
+from django.core.exceptions import ValidationError
+from django.utils.translation import gettext_lazy as _
+
+from mixing.forms.stock import date_field
+from mixing.hazards import BayAir, jurisdictions, known_limits, mixing_factor_from
+from shopapp.amounts import Amount
+from shopapp.models import Bay
+from shopapp.settings_forms import whole
+
+SIZES = ("length_m", "width_m", "height_m")
+
+
+class MixingField(forms.CharField):
+    """A mixing number; "33 %" is an efficiency and nothing else."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(**kwargs)
+        self.widget = forms.TextInput(attrs={"inputmode": "decimal", "size": 8})
+        self.has_percent = False
+
+    def prepare_value(self, value: Any) -> Any:
+        """A number without noise."""
+        return f"{value:g}" if isinstance(value, float) else value
+
+    def clean(self, value: Any) -> Any:
+        """A number, as typed."""
+        text = super().clean(value).replace(",", ".").strip()
+        self.has_percent = text.endswith("%")
+        if not text:
+            return None
+        try:
+            number = float(text.removesuffix("%"))
+        except ValueError:
+            raise ValidationError(_("Enter a number.")) from None
+        return number / 100 if self.has_percent else number
+
+
+class BayForm(forms.Form):
+    """A bay: size, exhaust as it was measured, how the air mixes."""
+
+    name = forms.CharField(label=_("Name"), max_length=40)
+    position = whole(_("Place in the list"), low=0, high=1000)
+    length_m = Amount(label=_("Length"), unit="m", low=1, high=60, required=False)
+    width_m = Amount(label=_("Width"), unit="m", low=1, high=60, required=False)
+    height_m = Amount(label=_("Height"), unit="m", low=1, high=15, required=False)
+    exhaust_m3_per_h = Amount(
+        label=_("Exhaust flow as measured"),
+        unit="m3_per_h",
+        low=-1e9,
+        high=1e9,
+        required=False,
+        help_text=_("Leave it empty where there is none or nobody has measured it."),
+    )
+    exhaust_measured_on = date_field(_("Measured on"))
+    exhaust_method = forms.CharField(
+        label=_("How it was measured"),
+        max_length=120,
+        required=False,
+        help_text=_("Such as: vane anemometer at the grille."),
+    )
+    mixing_factor = MixingField(label=_("How well the air mixes"), required=False)
+    mixing_factor_basis = forms.ChoiceField(
+        label=_("What this number means"),
+        choices=[
+            ("", _("not said")),
+            (Bay.FactorBasis.K, _("K: 1 is evenly mixed, 10 is poor")),
+            (Bay.FactorBasis.EFFICIENCY, _("efficiency: 1 is evenly mixed, 0.1 poor")),
+        ],
+        required=False,
+    )
+    floor_drain = forms.TypedChoiceField(
+        label=_("Floor drain"),
+        choices=[("", _("not said")), ("yes", _("yes")), ("no", _("no"))],
+        coerce=lambda value: value == "yes",
+        empty_value=None,
+        required=False,
+    )
+    retired = forms.BooleanField(label=_("Not used any more"), required=False)
+
+    def clean(self) -> dict[str, Any]:
+        """What the safety room would refuse is said at its field."""
+        cleaned = super().clean() or {}
+        if not self.errors:
+            name = cleaned["name"]
+            self._try("height_m", lambda: _air(name, volume_m3=_volume(cleaned)))
+            flow = cleaned["exhaust_m3_per_h"]
+            self._try("exhaust_m3_per_h", lambda: _air(name, exhaust_m3_per_h=flow))
+            self._check_mixing(cleaned["mixing_factor"], cleaned["mixing_factor_basis"])
+        return cleaned
+
+    def _check_mixing(self, value: float | None, basis: str) -> None:
+        if value is None and basis:
+            self.add_error("mixing_factor", _("Type the number, or choose “not said”."))
+        if value is None:
+            return
+        if not basis:
+            self.add_error("mixing_factor_basis", _("Say what the number means."))
+            return
+        field = self.fields["mixing_factor"]
+        assert isinstance(field, MixingField)
+        if field.has_percent and basis == Bay.FactorBasis.K:
+            self.add_error("mixing_factor", _("A K is not a percentage."))
+            return
+        self._try(
+            "mixing_factor",
+            lambda: mixing_factor_from(value=value, basis=BASIS[basis]),
+        )
+
+    def _try(self, field: str, check: Callable[[], object]) -> None:
+        try:
+            check()
+        except ValueError as error:
+            self.add_error(field, str(error))
+
+    def groups(self) -> list[tuple[Any, list[forms.BoundField]]]:
+        """The fields under their headings."""
+        air = ("exhaust_m3_per_h", "exhaust_measured_on", "exhaust_method")
+        mixing = ("mixing_factor", "mixing_factor_basis")
+        return [
+            (_("The bay"), [self[n] for n in ("name", "position", "floor_drain")]),
+            (_("Size inside"), [self[n] for n in SIZES]),
+            (_("Exhaust"), [self[n] for n in air]),
+            (_("Mixing of the air"), [self[n] for n in mixing]),
+        ]
+
+
+BASIS = {Bay.FactorBasis.K.value: "K", Bay.FactorBasis.EFFICIENCY.value: "efficiency"}
+
+
+def _volume(cleaned: dict[str, Any]) -> float | None:
+    sides = [cleaned[name] for name in SIZES]
+    if None in sides:
+        return None
+    return float(sides[0] * sides[1] * sides[2])
+
+
+def _air(
+    name: str, *, volume_m3: float | None = None, exhaust_m3_per_h: float | None = None
+) -> BayAir:
+    return BayAir(
+        name=name,
+        volume_m3=volume_m3,
+        exhaust_m3_per_h=exhaust_m3_per_h,
+        measured_on=None,
+        mixing_value=None,
+        mixing_basis=None,
+    )
+
+
+class LocalCodeForm(forms.Form):
+    """Whose rules the shop goes by, and whom to ask."""
+
+    vapour_limit_ppm = whole(
+        _("Limit for alcohol vapor, 8-hour average"), low=1, high=2000
+    )
+    jurisdiction = forms.ChoiceField(label=_("Storage rules of"))
+    local_code = forms.CharField(
+        label=_("Fire code in force here"),
+        required=False,
+        max_length=1000,
+        help_text=_("Name and edition, and the text of a permit if you have one."),
+        widget=forms.Textarea(attrs={"rows": 3}),
+    )
+    fire_official = forms.CharField(
+        label=_("Fire official to ask"), required=False, max_length=200
+    )
+    sewer_authority = forms.CharField(
+        label=_("Sewer authority to ask"), required=False, max_length=200
+    )
+    rinse_water = forms.CharField(
+        label=_("What it says of rinse water"),
+        required=False,
+        max_length=1000,
+        widget=forms.Textarea(attrs={"rows": 2}),
+    )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        field = self.fields["jurisdiction"]
+        assert isinstance(field, forms.ChoiceField)
+        field.choices = [(name, name) for name in jurisdictions()]
+        self.known_limits = known_limits()

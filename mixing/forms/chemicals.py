@@ -1,0 +1,180 @@
+"""Data sheets, storage spots and containers as they are typed."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+from django.core.files.uploadedfile import UploadedFile
+from django.utils.translation import gettext_lazy as _
+
+from mixing.forms.stock import MOST_ML, ChemicalForm, PercentField
+from mixing.hazards import CATEGORY_2_BELOW_C, category_of_codes, fits_flash_point
+from mixing.models import StockContainer, StorageSpot
+from shopapp.amounts import Amount
+from shopapp.frame import Refused
+from shopapp.media import keep_document
+from shopapp.models import the_shop
+from shopapp.telling import tell
+
+
+class DataSheetForm(ChemicalForm):
+    """A product with everything that its data sheet says, and the sheet itself."""
+
+    boiling_point_c = Amount(
+        label=_("Boiling point"),
+        unit="degc",
+        low=-50,
+        high=500,
+        required=False,
+        help_text=_("Where boiling begins: section 9."),
+    )
+    density_g_per_ml = Amount(
+        label=_("Density"), unit="g_per_ml", low=0.3, high=3, required=False
+    )
+    volatile_pct = PercentField(
+        label=_("Share that evaporates, % by volume"),
+        help_text=_("Section 9; 0 when nothing does."),
+    )
+    molar_mass_g_per_mol = Amount(
+        label=_("Molar mass, g/mol"), unit="g", low=2, high=1000, required=False
+    )
+    lel_pct = Amount(
+        label=_("Lower explosive limit, % in air"),
+        unit="pct",
+        low=0.1,
+        high=50,
+        required=False,
+    )
+    limit_ppm = Amount(
+        label=_("8-hour limit"),
+        unit="ppm",
+        low=0.01,
+        high=10_000,
+        required=False,
+        help_text=_("Section 8. Alcohol goes by the shop's own limit."),
+    )
+    sheet_file = forms.FileField(
+        label=_("Data sheet, PDF or photo"),
+        required=False,
+        widget=forms.FileInput(attrs={"accept": "application/pdf,image/*"}),
+    )
+
+    def clean(self) -> dict[str, Any]:
+        """Codes and flash point agree; the file is kept last."""
+        cleaned = super().clean() or {}
+        if self.errors:
+            return cleaned
+        try:
+            self._check_flash(cleaned)
+        except ValueError as error:
+            self.add_error("flash_point_c", str(error))
+            return cleaned
+        upload = cleaned.pop("sheet_file")
+        if isinstance(upload, UploadedFile):
+            self._keep(cleaned, upload)
+        return cleaned
+
+    def _check_flash(self, cleaned: dict[str, Any]) -> None:
+        flash, boils = cleaned["flash_point_c"], cleaned["boiling_point_c"]
+        category = category_of_codes(cleaned["hazard_codes"])
+        if flash is None:
+            return
+        if category is not None:
+            fits_flash_point(
+                category=category, flash_point_c=flash, boiling_point_c=boils
+            )
+        elif flash < CATEGORY_2_BELOW_C and boils is None:
+            self.add_error(
+                "boiling_point_c",
+                _("With this flash point the category needs the boiling point."),
+            )
+
+    def _keep(self, cleaned: dict[str, Any], upload: UploadedFile[bytes]) -> None:
+        try:
+            cleaned["sheet_file"] = keep_document(upload)
+        except Refused as refused:
+            system = the_shop().system
+            self.add_error(
+                "sheet_file",
+                [tell(reason, system=system) for reason in refused.reasons],
+            )
+
+    def groups(self) -> list[tuple[Any, list[forms.BoundField]]]:
+        """The fields under their headings."""
+        told = ("hazard_codes", "flash_point_c", "boiling_point_c")
+        vapour = (
+            *("volatile_pct", "density_g_per_ml", "molar_mass_g_per_mol"),
+            *("lel_pct", "limit_ppm"),
+        )
+        names = ("name", "substance", "strength_pct", "strength_basis")
+        return [
+            (_("What it is"), [self[n] for n in names]),
+            (_("Sections 2 and 9"), [self[n] for n in told]),
+            (_("What evaporates: sections 8 and 9"), [self[n] for n in vapour]),
+            (_("The sheet"), [self[n] for n in ("sheet_dated", "sheet_file")]),
+        ]
+
+
+class SpotForm(forms.Form):
+    """A cabinet, a shelf, a room."""
+
+    name = forms.CharField(label=_("Name"), max_length=60)
+    form = forms.ChoiceField(label=_("What it is"), choices=StorageSpot.Form.choices)
+    fire_area = forms.CharField(
+        label=_("Fire area"),
+        max_length=60,
+        required=False,
+        help_text=_(
+            "Open shelves of one fire area count together. If the building has no "
+            "fire walls, it is all one area."
+        ),
+    )
+    allowed_l = Amount(
+        label=_("What the fire official allows in this room"),
+        unit="l",
+        low=0.1,
+        high=100_000,
+        required=False,
+        help_text=_("Only for a storage room."),
+    )
+
+    def clean(self) -> dict[str, Any]:
+        """A shelf stands in a fire area; only a room has a limit of its own."""
+        cleaned = super().clean() or {}
+        if self.errors:
+            return cleaned
+        if cleaned["form"] == StorageSpot.Form.SHELF and not cleaned["fire_area"]:
+            self.add_error(
+                "fire_area",
+                _("Say in which fire area the shelf stands: its stock counts there."),
+            )
+        if cleaned["form"] != StorageSpot.Form.ROOM and cleaned["allowed_l"]:
+            self.add_error(
+                "allowed_l", _("Only a storage room has a limit of its own.")
+            )
+        return cleaned
+
+
+class ContainerForm(forms.Form):
+    """What a container is, and where it stands."""
+
+    capacity_ml = Amount(label=_("Holds"), unit="ml", low=1, high=MOST_ML)
+    material = forms.ChoiceField(
+        label=_("Made of"),
+        choices=[("", _("not said")), *StockContainer.Material.choices],
+        required=False,
+    )
+    approved = forms.TypedChoiceField(
+        label=_("Transport approval or laboratory listing on it"),
+        choices=[("", _("not said")), ("yes", _("yes")), ("no", _("no"))],
+        coerce=lambda value: value == "yes",
+        empty_value=None,
+        required=False,
+    )
+    spot = forms.ModelChoiceField(
+        label=_("Where it stands"),
+        queryset=StorageSpot.objects.all(),
+        required=False,
+        empty_label=_("not said"),
+    )
