@@ -52,6 +52,9 @@ WORDS: Mapping[str, str] = {
     "link_revoked": "Customer's link ended",
     "work_added": "Work added",
     "work_done": "Added work done",
+    "prep_none": "No prep chemical used",
+    "prep_used": "Prep chemical used: {chemical}, {litres} L",
+    "heat_checked": "Looked round {bay} before hot tools",
     "recheck_asked": "The customer asked for a recheck",
     "recheck_booked": "Recheck booked",
 }

@@ -23,6 +23,8 @@ from jobs.views import (
     papers,
     prices,
     pull_day,
+    rules,
+    safety,
     workorder_film,
     workorders,
 )
@@ -66,6 +68,15 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("papers/<int:pk>/state/", papers.paper_state, name="paper_state"),
     path("labels/<slug:what>/<int:pk>/", papers.label_new, name="label_new"),
     path("labels/<slug:what>/<int:pk>/issue/", papers.label_issue, name="label_issue"),
+    path("safety/", safety.safety, name="safety"),
+    path("safety/register/", safety.safety_register, name="safety_register"),
+    path(
+        "workorders/<int:pk>/safety/", safety.workorder_safety, name="workorder_safety"
+    ),
+    path("workorders/<int:pk>/prep/use/", safety.prep_use, name="prep_use"),
+    path("workorders/<int:pk>/prep/none/", safety.prep_none, name="prep_none"),
+    path("workorders/<int:pk>/heat/", safety.workorder_heat, name="workorder_heat"),
+    path("workorders/<int:pk>/heat/check/", safety.heat_check, name="heat_check"),
     # the installer's pages of the order
     path(
         "workorders/<int:pk>/checks/", checks.workorder_checks, name="workorder_checks"
@@ -375,4 +386,21 @@ urlpatterns: list[URLPattern | URLResolver] = [
     ),
     path("film/day/", pull_day.pull_day, name="pull_day"),
     path("film/day/<int:film_pk>/plan/", pull_day.pull_day_plan, name="pull_day_plan"),
+    # what a manager sets
+    path("settings/rules/", rules.rules, name="rules"),
+    path("settings/rules/change/", rules.rules_change, name="rules_change"),
+    path("settings/rules/enforce/", rules.rules_enforce, name="rules_enforce"),
+    path("settings/acceptance/", rules.acceptance, name="acceptance"),
+    path(
+        "settings/acceptance/change/", rules.acceptance_change, name="acceptance_change"
+    ),
+    path("settings/checklists/", rules.checklists, name="checklists"),
+    path(
+        "settings/checklists/<int:pk>/", rules.checklist_detail, name="checklist_detail"
+    ),
+    path(
+        "settings/checklists/<int:pk>/change/",
+        rules.checklist_change,
+        name="checklist_change",
+    ),
 ]

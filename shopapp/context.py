@@ -34,6 +34,7 @@ WAYS = (
     ("mixing:bench", _("Mixing"), "mix", "mix.view"),
     ("jobs:film", _("Film"), "film", "film.view"),
     ("jobs:handovers", _("Hand-over"), "handover", "handover.view"),
+    ("jobs:safety", _("Safety"), "flame", "safety.view"),
     ("shopapp:settings", _("Settings"), "settings", "shop.view"),
 )
 """URL name, label, icon, permission."""

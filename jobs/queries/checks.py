@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from jobs.marks import ChecklistItem, ItemKind
-from jobs.models import ChecklistAnswer, OrderChecklist, WorkOrder
+from jobs.models import Checklist, ChecklistAnswer, OrderChecklist, WorkOrder
 from jobs.queries.stages import CHECKLIST_OF
 
 
@@ -80,3 +80,9 @@ def _list(row: OrderChecklist, *, now: str, round_now: int) -> OrderList:
             for stored in row.version.items
         ),
     )
+
+
+def newest_items(checklist: Checklist) -> list[ChecklistItem]:
+    """The items of a checklist as new orders get them."""
+    newest = checklist.versions.first()
+    return [item_from(stored) for stored in newest.items] if newest else []

@@ -10,7 +10,7 @@ from typing import Any
 from jobs.coverage import Body, panel_name, panels
 from jobs.history_words import sentence_of
 from jobs.models import OrderPanel, Roll, WorkOrder, WorkOrderEvent
-from mixing.models import Batch
+from mixing.models import Batch, Chemical
 from shopapp.models import Bay, Person, Place
 
 TABLES: Mapping[str, tuple[type, str]] = {
@@ -19,6 +19,7 @@ TABLES: Mapping[str, tuple[type, str]] = {
     "people": (Person, "first_name"),
     "batch": (Batch, "number"),
     "batches": (Batch, "number"),
+    "chemical": (Chemical, "name"),
     "rolls": (Roll, "code"),
 }
 """Facts that are keys of rows, and the word that stands for a row."""

@@ -19,6 +19,7 @@ PAGES = [
     ("mixing", "jobs:workorder_mixing", "Mixing", "flask"),
     ("film", "jobs:workorder_film", "Film", "film"),
     ("panels", "jobs:workorder_panels", "Panels", "ruler"),
+    ("safety", "jobs:workorder_safety", "Safety", "flame"),
     ("papers", "jobs:workorder_papers", "Papers", "print"),
     ("history", "jobs:workorder_history", "History", "history"),
     ("handover", "jobs:handover_detail", "Hand-over", "key"),

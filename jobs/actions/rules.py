@@ -1,0 +1,102 @@
+"""The shop's rules, its acceptance standard, its checklists."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from jobs.marks import ChecklistItem
+from jobs.models import Checklist, ChecklistVersion
+from jobs.queries.checks import item_to
+from jobs.queries.stages import rule_levels
+from jobs.rules import RULES, Level, Rule, enforced_levels, is_hard, level_of
+from shopapp.actions import write
+from shopapp.frame import Act, Json, Refused, action
+from shopapp.models import Shop
+from shopapp.say import say
+
+
+@action("rule.change")
+def change_rules(act: Act, *, levels: Mapping[str, str]) -> Json:
+    """Set the level of rules; a hard one stays hard, no other becomes it."""
+    return _set_levels(
+        act, {Rule(code): Level(level) for code, level in levels.items()}
+    )
+
+
+@action("rule.enforce")
+def enforce_rules(act: Act) -> Json:
+    """Every rule at the level it has once the shop enforces its rules."""
+    return _set_levels(act, enforced_levels())
+
+
+def _set_levels(act: Act, wanted: Mapping[Rule, Level]) -> Json:
+    shop = act.lock(Shop, 1)
+    before = rule_levels(shop)
+    soft = {rule: level for rule, level in wanted.items() if not is_hard(rule)}
+    if Level.HARD in soft.values():
+        raise Refused(say("Only the program's own hard rules are hard."))
+    changed = {
+        str(RULES[rule].title): [level_of(rule, levels=before).value, level.value]
+        for rule, level in soft.items()
+        if level_of(rule, levels=before) is not level
+    }
+    after = {**before, **soft}
+    shop.rule_levels = {rule.value: level.value for rule, level in after.items()}
+    shop.save(update_fields=["rule_levels"])
+    return {"changed": changed}
+
+
+@action("acceptance.change")
+def change_acceptance(
+    act: Act,
+    *,
+    largest_mm: float,
+    per_panel: int,
+    distance_mm: float,
+    light: str,
+    watched: Sequence[str],
+) -> Json:
+    """Set what the inspector lets pass; defects that are logged keep their verdict."""
+    shop = act.lock(Shop, 1)
+    before = dict(shop.acceptance)
+    after = {
+        "largest_mm": largest_mm,
+        "per_panel": per_panel,
+        "distance_mm": distance_mm,
+        "light": light,
+        "watched": sorted(watched),
+    }
+    write(shop, {"acceptance": after})
+    return {
+        "changed": {
+            name: [_plainly(before.get(name)), _plainly(value)]
+            for name, value in after.items()
+            if before.get(name) != value
+        }
+    }
+
+
+def _plainly(value: object) -> object:
+    return ", ".join(value) if isinstance(value, list) else value
+
+
+@action("checklist.change")
+def change_checklist(
+    act: Act, *, checklist_pk: int, items: Sequence[ChecklistItem], why: str
+) -> Json:
+    """Make the next version of a checklist; orders keep the one they are worked by."""
+    checklist = act.lock(Checklist, checklist_pk)
+    newest = checklist.versions.first()
+    stored = [item_to(item) for item in items]
+    if newest is not None and newest.items == stored:
+        raise Refused(say("Nothing was changed."))
+    version = ChecklistVersion.objects.create(
+        checklist=checklist,
+        number=newest.number + 1 if newest else 1,
+        items=stored,
+        why=why,
+        made_by=act.tap.by,
+        made_at=act.now,
+    )
+    told = f"{checklist.name}, {version.number}"
+    return {"pk": version.pk, "name": told, "changed": {why: []}}

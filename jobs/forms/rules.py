@@ -1,0 +1,253 @@
+"""Rules, acceptance standard and checklists as they are typed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from django import forms
+from django.forms.boundfield import BoundField
+from django.utils.text import slugify
+from django.utils.translation import gettext_lazy as _
+
+from jobs.marks import ChecklistItem, ItemKind
+from jobs.queries.rules import RuleLine, rule_lines
+from jobs.rules import Level
+from jobs.trace import defect_kinds
+from shopapp.amounts import Amount
+from shopapp.models import the_shop
+from shopapp.settings_forms import whole
+from shopapp.units import UNITS, shown, to_base
+
+NEW_ROWS = 4
+ITEM_UNITS = ("", "um", "mm", "m", "degc", "pct", "min", "kpa", "ml")
+KINDS = [
+    (ItemKind.TICK.value, _("tick")),
+    (ItemKind.NUMBER.value, _("number")),
+    (ItemKind.TEXT.value, _("text")),
+    (ItemKind.PHOTO.value, _("photo")),
+]
+OURS = "entered by the shop"
+
+
+class RulesForm(forms.Form):
+    """A level for each rule that is not hard."""
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.lines = rule_lines()
+        for line in self.lines:
+            if not line.is_hard:
+                self.fields[line.rule.value] = forms.ChoiceField(
+                    label=str(line.info.title),
+                    choices=[
+                        (Level.ADVICE.value, _("advice")),
+                        (Level.REASON.value, _("asks for a reason")),
+                    ],
+                    initial=line.level.value,
+                    widget=forms.RadioSelect,
+                )
+
+    def groups(self) -> list[tuple[Any, list[tuple[RuleLine, BoundField | None]]]]:
+        """Rules under where they speak, each with its field; hard ones have none."""
+        groups: dict[str, Any] = {}
+        for line in self.lines:
+            field = None if line.is_hard else self[line.rule.value]
+            found = groups.setdefault(str(line.info.where), (line.info.where, []))
+            found[1].append((line, field))
+        return list(groups.values())
+
+    def clean(self) -> dict[str, Any]:
+        """Codes to levels, as one fact."""
+        return {"levels": dict(super().clean() or {})}
+
+
+class AcceptanceForm(forms.Form):
+    """What the shop lets pass."""
+
+    largest_mm = Amount(label=_("A defect up to"), unit="mm", low=0.1, high=100)
+    per_panel = whole(_("So many on one panel"), low=0, high=50)
+    distance_mm = Amount(label=_("Looked at from"), unit="mm", low=100, high=5000)
+    light = forms.CharField(label=_("Light"), max_length=60)
+    watched = forms.MultipleChoiceField(
+        label=_("Watched until the recheck, and not counted"),
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+    )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        field = self.fields["watched"]
+        assert isinstance(field, forms.MultipleChoiceField)
+        field.choices = [(code, kind.name) for code, kind in defect_kinds().items()]
+
+
+@dataclass(frozen=True, kw_only=True)
+class ItemRow:
+    """The fields of one line of a checklist."""
+
+    code: BoundField
+    at: BoundField
+    text: BoundField
+    kind: BoundField
+    required: BoundField
+    low: BoundField
+    high: BoundField
+    unit: BoundField
+
+
+class ChecklistForm(forms.Form):
+    """The next version of a checklist: a row for each item, some empty ones."""
+
+    why = forms.CharField(label=_("Why does it change?"), max_length=200)
+
+    def __init__(
+        self, *args: Any, items: Sequence[ChecklistItem] = (), **kwargs: Any
+    ) -> None:
+        super().__init__(*args, **kwargs)
+        self.known = {item.code: item for item in items}
+        self.count = len(items) + NEW_ROWS
+        padded = [*items, *[None] * NEW_ROWS]
+        for n, item in enumerate(padded, start=1):
+            self._add_row(n, item)
+
+    def _add_row(self, n: int, item: ChecklistItem | None) -> None:
+        limits = _limits(item) if item else ("", "")
+        self.fields |= {
+            f"code_{n}": forms.CharField(
+                required=False,
+                max_length=40,
+                initial=item.code if item else "",
+                widget=forms.HiddenInput,
+            ),
+            f"at_{n}": whole(_("Place"), low=1, high=500, initial=n),
+            f"text_{n}": forms.CharField(
+                label=_("What to do"),
+                max_length=120,
+                required=False,
+                initial=item.text if item else "",
+            ),
+            f"kind_{n}": forms.ChoiceField(
+                label=_("Takes a"),
+                choices=KINDS,
+                initial=item.kind.value if item else ItemKind.TICK.value,
+            ),
+            f"required_{n}": forms.BooleanField(
+                label=_("required"),
+                required=False,
+                initial=item.is_required if item else False,
+            ),
+            f"low_{n}": _limit(_("From"), limits[0]),
+            f"high_{n}": _limit(_("To"), limits[1]),
+            f"unit_{n}": forms.ChoiceField(
+                label=_("Unit"),
+                required=False,
+                choices=[(unit, _symbol(unit)) for unit in ITEM_UNITS],
+                initial=item.unit if item else "",
+            ),
+        }
+
+    def rows(self) -> Iterator[ItemRow]:
+        """The fields row by row."""
+        names = ItemRow.__dataclass_fields__
+        for n in range(1, self.count + 1):
+            yield ItemRow(**{name: self[f"{name}_{n}"] for name in names})
+
+    def clean(self) -> dict[str, Any]:
+        """Items in their places; a row without words is dropped."""
+        cleaned = super().clean() or {}
+        if self.errors:
+            return cleaned
+        found: list[tuple[int, ChecklistItem]] = []
+        for n in range(1, self.count + 1):
+            if cleaned[f"text_{n}"].strip():
+                codes = {item.code for _at, item in found}
+                found.append((cleaned[f"at_{n}"], self._item(n, cleaned, codes)))
+        if not found:
+            self.add_error("why", _("A checklist has at least one item."))
+        ordered = sorted(found, key=lambda pair: pair[0])
+        return {
+            "items": [item for _at, item in ordered],
+            "why": cleaned["why"].strip(),
+        }
+
+    def _item(self, n: int, cleaned: dict[str, Any], taken: set[str]) -> ChecklistItem:
+        text = cleaned[f"text_{n}"].strip()
+        known = self.known.get(cleaned[f"code_{n}"])
+        kind = ItemKind(cleaned[f"kind_{n}"])
+        is_number = kind is ItemKind.NUMBER
+        low, high = self._bounds(n, cleaned, known) if is_number else (None, None)
+        return ChecklistItem(
+            code=known.code if known else _new_code(text, taken | set(self.known)),
+            text=text,
+            kind=kind,
+            is_required=cleaned[f"required_{n}"],
+            low=low,
+            high=high,
+            unit=cleaned[f"unit_{n}"] if is_number else "",
+            source=known.source if known and known.text == text else OURS,
+        )
+
+    def _bounds(
+        self, n: int, cleaned: dict[str, Any], known: ChecklistItem | None
+    ) -> tuple[float | None, float | None]:
+        unit = cleaned[f"unit_{n}"]
+        ends: list[float | None] = []
+        for at, name in enumerate(("low", "high")):
+            typed = cleaned[f"{name}_{n}"].replace(",", ".").strip()
+            before = getattr(known, name) if known and known.unit == unit else None
+            if known and typed == _limits(known)[at]:
+                ends.append(before)
+                continue
+            try:
+                ends.append(_base(float(typed), unit) if typed else None)
+            except ValueError:
+                self.add_error(f"{name}_{n}", _("Enter a number."))
+                ends.append(None)
+        low, high = ends
+        if low is not None and high is not None and low >= high:
+            self.add_error(f"high_{n}", _("The upper end lies above the lower one."))
+        return low, high
+
+
+def _limit(label: Any, initial: str) -> forms.CharField:
+    return forms.CharField(
+        label=label,
+        max_length=12,
+        required=False,
+        initial=initial,
+        widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}),
+    )
+
+
+def _symbol(unit: str) -> str:
+    if not unit:
+        return "–"
+    return shown(1.0, unit, system=the_shop().system).symbol
+
+
+def _limits(item: ChecklistItem) -> tuple[str, str]:
+    """The limits as the shop reads them."""
+    return _shown(item.low, item.unit), _shown(item.high, item.unit)
+
+
+def _shown(value: float | None, unit: str) -> str:
+    if value is None:
+        return ""
+    if unit not in UNITS:
+        return f"{value:g}"
+    return shown(value, unit, system=the_shop().system).number
+
+
+def _base(value: float, unit: str) -> float:
+    return to_base(value, unit, system=the_shop().system) if unit else value
+
+
+def _new_code(text: str, taken: set[str]) -> str:
+    """A code of the words; numbered where it is taken."""
+    stem = slugify(text).replace("-", "_")[:36] or "item"
+    code, n = stem, 2
+    while code in taken:
+        code, n = f"{stem}_{n}", n + 1
+    return code

@@ -1,0 +1,119 @@
+"""Hot tools in a bay: one look-round a session, then the wait after alcohol (pure).
+
+Film with only soap and water under it may be warmed: that is how film is relaxed, and
+nothing here stands in its way.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from enum import StrEnum
+
+from shopapp.figures import Figure
+from shopapp.say import Say, say
+
+LONGEST_MEMORY = timedelta(hours=24)
+"""Alcohol recorded longer ago is not held against a bay any more."""
+CLEAR_M = 3.0
+SOURCE = (
+    "our own synthesis: clear distance of 3 m (10 ft) as the fire code has it for "
+    "filling points (IFC table 5703.1.1); a qualified person should read it first"
+)
+
+
+class Heat(StrEnum):
+    """How a bay stands before hot tools."""
+
+    SOAP_ONLY = "soap_only"
+    LOOK_ROUND = "look_round"
+    WAIT = "wait"
+    UNKNOWN = "unknown"
+    CLEAR = "clear"
+
+
+@dataclass(frozen=True, kw_only=True)
+class BayHeat:
+    """What is known of a bay: moments in UTC.
+
+    alcohol_at       the newest alcohol recorded there, or None
+    checked_at       the newest look-round there, or None
+    session_began_at begin of the shop's day
+    wait_min         from the last alcohol to hot tools, as the safety block has it
+    """
+
+    now: datetime
+    session_began_at: datetime
+    alcohol_at: datetime | None
+    checked_at: datetime | None
+    wait_min: float | None
+
+
+@dataclass(frozen=True, kw_only=True)
+class HeatLine:
+    """The state, its sentence, whether a look-round is asked, and until when."""
+
+    heat: Heat
+    sentence: Say
+    ask: bool
+    until: datetime | None = None
+
+
+def heat_line(known: BayHeat) -> HeatLine:
+    """What to say of hot tools in a bay.
+
+        asked:  no look-round in this session, or none since the last alcohol
+        wait:   until alcohol_at + wait_min
+
+    known    of the bay
+    Not for: a gate: it stops no button, least of all for soap and water.
+    Source:  our own synthesis (SOURCE); the wait is purge_hours
+    """
+    alcohol = _recent(known)
+    checked = known.checked_at
+    if alcohol is None:
+        fresh = checked is None or checked < known.session_began_at
+        return HeatLine(heat=Heat.SOAP_ONLY, sentence=_SOAP_ONLY, ask=fresh)
+    ask = checked is None or checked < max(alcohol, known.session_began_at)
+    if known.wait_min is None:
+        return HeatLine(heat=Heat.UNKNOWN, sentence=_UNKNOWN, ask=ask)
+    until = alcohol + timedelta(minutes=known.wait_min)
+    if known.now < until:
+        left = Figure(value=known.wait_min, unit="min", made_by=_WAIT_MADE_BY)
+        sentence = say(
+            "Alcohol was recorded here. {wait} from the last of it before hot tools, "
+            "exhaust on.",
+            wait=left,
+        )
+        return HeatLine(heat=Heat.WAIT, sentence=sentence, ask=ask, until=until)
+    if ask:
+        return HeatLine(heat=Heat.LOOK_ROUND, sentence=_LOOK, ask=True, until=until)
+    return HeatLine(heat=Heat.CLEAR, sentence=_CLEAR, ask=False, until=until)
+
+
+def _recent(known: BayHeat) -> datetime | None:
+    at = known.alcohol_at
+    return None if at is None or known.now - at > LONGEST_MEMORY else at
+
+
+_WAIT_MADE_BY = "mixing.safety.ventilation.purge_hours"
+_SOAP_ONLY = say(
+    "No alcohol is recorded in this bay. Film with only soap and water under it may be "
+    "warmed."
+)
+_UNKNOWN = say(
+    "Alcohol was recorded here and the wait is NOT ASSESSED: no hot tool on alcohol "
+    "until the order's safety page says how long."
+)
+_LOOK = say("The wait is over. Look round once before hot tools.")
+_CLEAR = say("The wait is over and somebody has looked round.")
+LOOK_ROUND = (
+    say(
+        "Bottles capped and {clear} away",
+        clear=Figure(value=CLEAR_M, unit="m", made_by="given"),
+    ),
+    say("Rags in the can"),
+    say("Nothing wet or pooled at the edge"),
+    say("Exhaust on"),
+)
+"""What is looked at, in the words of the button's list."""

@@ -1,0 +1,100 @@
+"""What is recorded of alcohol and look-rounds in a bay."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+
+from django.db.models import Max
+from django.utils import timezone
+
+from jobs.heat import LONGEST_MEMORY, BayHeat, HeatLine, heat_line
+from jobs.models import (
+    HeatCheck,
+    OrderBatch,
+    OrderPanel,
+    OrderPrepUse,
+    WorkOrder,
+    WorkOrderEvent,
+)
+from mixing.hazards import prep_use
+from shopapp.models import Bay, shop_day, the_shop
+
+LONGEST_BATCH = timedelta(days=3)
+"""No solution is used longer after it was mixed."""
+MOST_USES_A_DAY = 300
+
+
+def bay_heat(
+    order: WorkOrder, *, wait_min: float | None, now: datetime
+) -> HeatLine | None:
+    """How the bay of an order stands before hot tools; None outside a bay.
+
+    wait_min  of the order's safety block
+    """
+    if order.bay is None:
+        return None
+    zone = the_shop().zone
+    today = timezone.localtime(now, zone).date()
+    checked = HeatCheck.objects.filter(bay=order.bay).aggregate(at=Max("at"))["at"]
+    return heat_line(
+        BayHeat(
+            now=now,
+            session_began_at=shop_day(today, zone=zone)[0],
+            alcohol_at=last_alcohol_at(order.bay, now=now),
+            checked_at=checked,
+            wait_min=wait_min,
+        )
+    )
+
+
+def last_alcohol_at(bay: Bay, *, now: datetime) -> datetime | None:
+    """The newest alcohol recorded on orders that stand, or have just stood, in the bay.
+
+    Mixed for such an order, laid on it with alcohol, or wiped on it in prep; what a
+    car that has been moved out left in the air is still there.
+    """
+    since = now - LONGEST_MEMORY
+    moments = _alcohol_by_order(since=since)
+    if not moments:
+        return None
+    here = set(
+        WorkOrder.objects.filter(pk__in=moments, bay=bay).values_list("pk", flat=True)
+    ) | set(
+        WorkOrderEvent.objects.filter(
+            workorder_id__in=moments,
+            what__in=["arrived", "placed"],
+            facts__bay=bay.pk,
+        ).values_list("workorder_id", flat=True)
+    )
+    return max((moments[pk] for pk in here), default=None)
+
+
+def _alcohol_by_order(*, since: datetime) -> dict[int, datetime]:
+    """Orders with alcohol recorded since then, each with its newest moment."""
+    ties = OrderBatch.objects.filter(
+        batch__vv_pct__gt=0, batch__mixed_at__gt=since - LONGEST_BATCH
+    )
+    found: dict[int, datetime] = {}
+    told = [
+        *ties.values_list("workorder_id", "batch__mixed_at"),
+        *OrderPanel.objects.filter(
+            workorder__in=ties.values("workorder"), laid_at__gt=since
+        ).values_list("workorder_id", "laid_at"),
+        *_solvent_used(since=since),
+    ]
+    for order, at in told:
+        if at is not None and at > since:
+            found[order] = max(at, found.get(order, at))
+    return found
+
+
+def _solvent_used(*, since: datetime) -> list[tuple[int, datetime]]:
+    uses = OrderPrepUse.objects.select_related("chemical").order_by("-pk")
+    return [
+        (use.workorder_id, use.at)
+        for use in uses[:MOST_USES_A_DAY]
+        if use.at > since
+        and use.chemical is not None
+        # Not known counts as solvent.
+        and prep_use(use.chemical, litres=use.litres).volatile_pct != 0
+    ]

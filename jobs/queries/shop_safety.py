@@ -1,0 +1,103 @@
+"""The shop's safety page: stock against limits, the week's air, what is overdue."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.utils import timezone
+
+from jobs.queries.week_air import Day, week_air
+from mixing.hazards import (
+    FLOW_VALID_DAYS,
+    ChemicalRow,
+    MissingInput,
+    SafetyLine,
+    State,
+    StorageRules,
+    chemical_rows,
+    rules_of,
+    shelf_check,
+    worst,
+)
+from mixing.models import StockContainer
+from shopapp.models import Bay, Shop
+
+
+@dataclass(frozen=True, kw_only=True)
+class BayFlow:
+    """A bay whose flow is to be measured: never, or too long ago."""
+
+    bay: Bay
+    days: int | None
+
+
+@dataclass(frozen=True, kw_only=True)
+class ShopSafety:
+    """Everything on the page; `state` is the worst of it."""
+
+    state: State
+    places: tuple[SafetyLine, ...]
+    sizes: tuple[SafetyLine, ...]
+    to_enter: tuple[MissingInput, ...]
+    week: list[Day]
+    sheets: list[ChemicalRow]
+    flows: list[BayFlow]
+    rules: StorageRules
+    lacking: tuple[str, ...]
+
+
+def shop_safety(shop: Shop, *, now: datetime) -> ShopSafety:
+    """The shop's stock, week and papers as they stand."""
+    check = shelf_check(shop)
+    week = week_air(shop, now=now)
+    lines = (*check.lines, *(day.line for day in week))
+    is_size = [line.key.startswith("size:") for line in check.lines]
+    return ShopSafety(
+        state=worst(line.state for line in lines),
+        places=tuple(
+            line for line, size in zip(check.lines, is_size, strict=True) if not size
+        ),
+        sizes=tuple(
+            line for line, size in zip(check.lines, is_size, strict=True) if size
+        ),
+        to_enter=check.to_enter,
+        week=week,
+        sheets=[row for row in chemical_rows(shop) if row.sheet],
+        flows=_flows(shop, now=now),
+        rules=rules_of(shop),
+        lacking=tuple(dict.fromkeys(name for day in week for name in day.line.missing)),
+    )
+
+
+def _flows(shop: Shop, *, now: datetime) -> list[BayFlow]:
+    today = timezone.localtime(now, shop.zone).date()
+    found = []
+    for bay in Bay.objects.filter(retired=False):
+        measured_on = bay.exhaust_measured_on
+        if bay.exhaust_m3_per_h is None or measured_on is None:
+            found.append(BayFlow(bay=bay, days=None))
+        elif (days := (today - measured_on).days) > FLOW_VALID_DAYS:
+            found.append(BayFlow(bay=bay, days=days))
+    return found
+
+
+@dataclass(frozen=True, kw_only=True)
+class RegisterRow:
+    """A container of the register with the category of what it holds."""
+
+    container: StockContainer
+    category: int | None
+
+
+def register(shop: Shop) -> list[RegisterRow]:
+    """Every container in the shop, by where it stands."""
+    categories = {row.chemical.pk: row.category for row in chemical_rows(shop)}
+    rows = (
+        StockContainer.objects.filter(retired_at=None)
+        .select_related("chemical__sheet_file", "spot")
+        .order_by("spot__fire_area", "spot__name", "code")
+    )
+    return [
+        RegisterRow(container=row, category=categories[row.chemical_id]) for row in rows
+    ]

@@ -1,0 +1,152 @@
+"""Safety: the shop's stock and week, and each order's own block, prep and heat."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_GET, require_POST
+
+from jobs.actions.safety import check_heat, use_prep
+from jobs.forms.safety import PrepUseForm
+from jobs.heat import LOOK_ROUND
+from jobs.models import WorkOrder
+from jobs.papers.sheet import sheet_now
+from jobs.queries.heat import bay_heat
+from jobs.queries.safety import block_of
+from jobs.queries.shop_safety import register, shop_safety
+from jobs.queries.workorders import order_head
+from mixing.hazards import SafetyBlock, SafetyRequest, vapour_plot_svg
+from shopapp.access import allow
+from shopapp.htmx import page_or_fragment
+from shopapp.models import the_shop
+from shopapp.pressing import Bound, form_for, press
+
+
+@require_GET
+@allow("safety.view")
+def safety(request: HttpRequest) -> HttpResponse:
+    """Stock against limits, the week ahead, what is overdue."""
+    found = shop_safety(the_shop(), now=timezone.now())
+    return render(request, "jobs/safety.html", {"safety": found})
+
+
+@require_GET
+@allow("safety.view")
+def safety_register(request: HttpRequest) -> HttpResponse:
+    """Every container in the shop, to print and hang up."""
+    shop = the_shop()
+    now = timezone.now()
+    context = {
+        "rows": register(shop),
+        "safety": shop_safety(shop, now=now),
+        "now": now,
+    }
+    return render(request, "jobs/safety_register.html", context)
+
+
+@require_GET
+@allow("safety.view")
+def workorder_safety(request: HttpRequest, pk: int) -> HttpResponse:
+    """The safety block of an order, prep chemicals used, the bay before hot tools."""
+    return _order_page(request, pk, None)
+
+
+def _order_page(request: HttpRequest, pk: int, bound: Bound | None) -> HttpResponse:
+    order = get_object_or_404(order_head(), pk=pk)
+    now = timezone.now()
+    sheet, _version = sheet_now(order, at=now)
+    block, asked = block_of(order, sheet=sheet, at=now)
+    context: dict[str, Any] = {
+        "order": order,
+        "tab": "safety",
+        "bound": bound,
+        "block": block,
+        "plot": _plot(block, asked),
+        "uses": order.prep_uses.select_related("chemical", "by"),
+        "prep_form": form_for(PrepUseForm, bound, "prep_use"),
+        **heat_context(order, block, now=now),
+    }
+    return page_or_fragment(
+        request, "jobs/workorder_safety.html", "jobs/_workorder_safety.html", context
+    )
+
+
+def heat_context(
+    order: WorkOrder, block: SafetyBlock, *, now: datetime
+) -> dict[str, Any]:
+    """What the heat card shows."""
+    wait_min = block.wait.value if block.wait else None
+    return {
+        "heat": bay_heat(order, wait_min=wait_min, now=now),
+        "look_round": LOOK_ROUND,
+    }
+
+
+def _plot(block: SafetyBlock, asked: SafetyRequest) -> str:
+    """Vapour over the job, where it is known."""
+    points = [(point.minute, point.vapour_ppm) for point in block.curve]
+    if len(points) < 2:
+        return ""
+    return vapour_plot_svg(
+        points,
+        limit_ppm=asked.limit_ppm,
+        session_min=asked.session_min,
+        title=_("Average vapor in the bay over this job"),
+        limit_label=_("the shop's limit"),
+    )
+
+
+def _press(
+    request: HttpRequest, pk: int, do: Any, *, form: Any = None, **facts: Any
+) -> HttpResponse:
+    get_object_or_404(WorkOrder, pk=pk)
+    return press(
+        request,
+        do,
+        form=form,
+        page=lambda bound: _order_page(request, pk, bound),
+        then=reverse("jobs:workorder_safety", args=[pk]),
+        workorder_pk=pk,
+        **facts,
+    )
+
+
+@require_POST
+@allow("prep.use")
+def prep_use(request: HttpRequest, pk: int) -> HttpResponse:
+    """Record a prep chemical used."""
+    return _press(request, pk, use_prep, form=PrepUseForm(request.POST))
+
+
+@require_POST
+@allow("prep.use")
+def prep_none(request: HttpRequest, pk: int) -> HttpResponse:
+    """Say that no prep chemical was used."""
+    return _press(request, pk, use_prep)
+
+
+@require_GET
+@allow("safety.view")
+def workorder_heat(request: HttpRequest, pk: int) -> HttpResponse:
+    """The heat card alone, for the order's other pages."""
+    order = get_object_or_404(order_head(), pk=pk)
+    now = timezone.now()
+    sheet, _version = sheet_now(order, at=now)
+    block, _asked = block_of(order, sheet=sheet, at=now)
+    context = {"order": order, **heat_context(order, block, now=now)}
+    return page_or_fragment(
+        request, "jobs/workorder_heat.html", "jobs/_heat.html", context
+    )
+
+
+@require_POST
+@allow("heat.check")
+def heat_check(request: HttpRequest, pk: int) -> HttpResponse:
+    """Looked round the bay."""
+    return _press(request, pk, check_heat)
