@@ -80,7 +80,8 @@ def _plain(text: str) -> Say:
 
 
 def _marks(marks: Iterable[AgreedMark]) -> tuple[RedLine, ...]:
-    agreed, asked = [], []
+    agreed: list[str] = []
+    asked: list[str] = []
     for mark in marks:
         (agreed if mark.is_agreed else asked).append(_mark(mark))
     lines = []

@@ -1,4 +1,4 @@
-"""The request as our views see it, and page or fragment."""
+"""Page or fragment: what an htmx request is answered with."""
 
 from __future__ import annotations
 
@@ -7,15 +7,6 @@ from typing import Any
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django_htmx.middleware import HtmxDetails
-
-from shopapp.models import Person
-
-
-class ShopRequest(HttpRequest):
-    """A request of somebody who is signed in."""
-
-    htmx: HtmxDetails
-    user: Person  # type: ignore[assignment]
 
 
 def page_or_fragment(
