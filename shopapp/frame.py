@@ -127,7 +127,10 @@ class Act:
                     )
                 self._locked.append(turn)
             try:
-                row = model._default_manager.select_for_update().get(pk=pk)
+                # "No key": rows that point here are checked when their transaction
+                # commits, and must not wait for us then; rivals for the row do.
+                rows_of = model._default_manager.select_for_update(no_key=True)
+                row = rows_of.get(pk=pk)
             except model.DoesNotExist:  # type: ignore[attr-defined]
                 raise Refused(
                     say("This {thing} is not there any more.", thing=_noun(model))
@@ -195,10 +198,31 @@ def perform(tap: Tap, do: Action[P], /, *args: P.args, **facts: P.kwargs) -> Ans
     """
     name: str = do.action_name  # type: ignore[attr-defined]
     print_of = fingerprint(name, by=tap.by, facts=facts)
+    for again in (True, False):
+        try:
+            return _run(tap, do, args, facts, name=name, print_of=print_of)
+        except IntegrityError:
+            if first := Submission.objects.filter(key=tap.key).first():
+                return _first_answer(first, print_of=print_of)
+            # Somebody else took a code or a number since the action looked. It looks
+            # again, and refuses in words or takes the next one.
+            if not again:
+                raise
+    raise AssertionError("the second run answers or raises")
+
+
+def _run(
+    tap: Tap,
+    do: Callable[..., Json | None],
+    args: tuple[Any, ...],
+    facts: Json,
+    *,
+    name: str,
+    print_of: str,
+) -> Answer:
     with transaction.atomic():
+        # A rival with the same key is waited for here, before anything is read.
         claimed = _claim(tap, name=name, print_of=print_of, facts=facts)
-        if claimed is None:
-            return _first_answer(tap, print_of=print_of)
         act = Act(tap=tap, name=name)
         answer = do(act, *args, **facts) or {}
         claimed.answer = plain(answer)
@@ -209,26 +233,21 @@ def perform(tap: Tap, do: Action[P], /, *args: P.args, **facts: P.kwargs) -> Ans
 
 def _claim(
     tap: Tap, *, name: str, print_of: str, facts: Mapping[str, Any]
-) -> Submission | None:
-    """Take the key, or None when it has been taken (waits for a rival to end)."""
-    try:
-        with transaction.atomic():
-            return Submission.objects.create(
-                key=tap.key,
-                action=name,
-                by=tap.by,
-                device=tap.device,
-                fingerprint=print_of,
-                subject=_subject(facts),
-                via=tap.via,
-                received_at=tap.received_at,
-            )
-    except IntegrityError:
-        return None
+) -> Submission:
+    """Take the key; `IntegrityError` when it has been taken."""
+    return Submission.objects.create(
+        key=tap.key,
+        action=name,
+        by=tap.by,
+        device=tap.device,
+        fingerprint=print_of,
+        subject=_subject(facts),
+        via=tap.via,
+        received_at=tap.received_at,
+    )
 
 
-def _first_answer(tap: Tap, *, print_of: str) -> Answer:
-    first = Submission.objects.get(key=tap.key)
+def _first_answer(first: Submission, *, print_of: str) -> Answer:
     if first.fingerprint != print_of:
         raise KeyReused(
             say(

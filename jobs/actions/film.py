@@ -126,7 +126,7 @@ def receive_roll(
 
 def _open_order(order: FilmOrder, *, film: Film) -> FilmOrder:
     """The order as it is now, if it is still waited for."""
-    now = FilmOrder.objects.select_for_update().get(pk=order.pk)
+    now = FilmOrder.objects.select_for_update(no_key=True).get(pk=order.pk)
     if now.roll_id or now.called_off_at:
         raise Refused(say("This film is not on order any more."), field="order")
     if now.film_id != film.pk:
@@ -160,7 +160,7 @@ def order_film(
 @action("film.call_off")
 def call_off_order(act: Act, *, order_pk: int) -> None:
     """Film that was ordered will not come."""
-    order = FilmOrder.objects.select_for_update().get(pk=order_pk)
+    order = FilmOrder.objects.select_for_update(no_key=True).get(pk=order_pk)
     if order.roll_id:
         raise Refused(say("This film has come already."))
     order.called_off_at = act.now

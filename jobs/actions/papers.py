@@ -15,7 +15,7 @@ from shopapp.models import StoredFile, the_shop
 from shopapp.say import say
 
 SMALLEST_MM, LARGEST_MM = 20, 300
-RIVALS = 5
+RIVALS = 20
 LABELLED = re.compile(r"(fill|vessel) \d{1,12}")
 
 

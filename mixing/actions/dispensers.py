@@ -39,7 +39,9 @@ def calibrate_dropper(
 
     Weighed drops come as the volume that their mass makes.
     """
-    row = Dispenser.objects.select_for_update().filter(pk=dispenser_pk).first()
+    row = (
+        Dispenser.objects.select_for_update(no_key=True).filter(pk=dispenser_pk).first()
+    )
     if row is None or row.form != Dispenser.Form.DROPPER:
         raise Refused(say("Only a dropper is calibrated by counting."))
     try:

@@ -19,7 +19,7 @@ def change_recipe(act: Act, *, recipe_pk: int, spec: RecipeSpec, why: str) -> Js
         raise Refused(say("This recipe is not there any more."))
     if not why.strip():
         raise Refused(say("Say why it changes."), field="why")
-    last = recipe.versions.select_for_update().order_by("-number").first()
+    last = recipe.versions.select_for_update(no_key=True).order_by("-number").first()
     if spec.kind.value != recipe.kind:
         raise Refused(say("A recipe keeps its kind."))
     if last is not None and _same(recipe_from_json(last.spec), spec):

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
+import contextlib
 import threading
-from concurrent.futures import ThreadPoolExecutor
 from datetime import timedelta
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
-from django.db import connections
 from django.db.models import F
 
 from jobs.models import Customer, Film, Roll, Vehicle, WorkOrder
@@ -16,6 +15,7 @@ from shopapp.frame import KeyReused, Refused, perform
 from shopapp.models import Revision, Submission
 from shopapp.say import say
 from tests.makers import NOW, make_person, make_tap
+from tests.rivals import at_once, refusals
 
 pytestmark = [pytest.mark.django_db, pytest.mark.postgres]
 in_threads = pytest.mark.django_db(transaction=True)
@@ -96,23 +96,6 @@ def number() -> int:
     return Revision.objects.get(pk=1).number
 
 
-def at_once(*presses):
-    """Run these at the same moment, each in a thread; their answers or refusals."""
-    gate = threading.Barrier(len(presses))
-
-    def run(press):
-        gate.wait(10)
-        try:
-            return press()
-        except Refused as refused:
-            return refused
-        finally:
-            connections.close_all()
-
-    with ThreadPoolExecutor(len(presses)) as pool:
-        return list(pool.map(run, presses))
-
-
 @in_threads
 def test_the_same_key_twice_at_once_has_one_effect_and_one_answer(pat, roll):
     def press():
@@ -162,6 +145,25 @@ def test_a_refusal_leaves_nothing_and_the_key_can_be_sent_again(pat, roll):
     answer = perform(make_tap(pat, key=KEY), take, roll_pk=roll.pk, taken_mm=1200)
     assert answer["left_mm"] == 800
     assert not answer.repeated
+
+
+@in_threads
+def test_who_loses_a_code_to_a_rival_looks_again_and_hears_it_in_words(pat, roll):
+    looked = threading.Barrier(2)
+
+    @named("roll.add")
+    def add(act):
+        if Roll.objects.filter(code="R9").exists():
+            raise Refused(say("There is a roll R9 already."))
+        # One writer at a time on SQLite: there nobody comes to meet us.
+        with contextlib.suppress(threading.BrokenBarrierError):
+            looked.wait(0.3)
+        a_roll("R9")
+
+    answers = at_once(*[lambda: perform(make_tap(pat), add)] * 2)
+    (said,) = refusals(answers)
+    assert said == "There is a roll R9 already."
+    assert Submission.objects.count() == 1
 
 
 @in_threads
