@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import URLPattern, URLResolver, path
 
-from mixing.views import bench, recipes, stock
+from mixing.views import bays, bench, chemicals, recipes, settings, stock
 
 app_name = "mixing"
 urlpatterns: list[URLPattern | URLResolver] = [
@@ -40,6 +40,37 @@ urlpatterns: list[URLPattern | URLResolver] = [
         stock.container_discard,
         name="container_discard",
     ),
+    # where it stands, and what its data sheet says
+    path(
+        "mixing/stock/<str:code>/storage/",
+        chemicals.container_storage,
+        name="container_storage",
+    ),
+    path(
+        "mixing/stock/<str:code>/change/",
+        chemicals.container_change,
+        name="container_change",
+    ),
+    path("mixing/chemicals/", chemicals.chemicals, name="chemicals"),
+    path(
+        "mixing/chemicals/<int:pk>/", chemicals.chemical_detail, name="chemical_detail"
+    ),
+    path(
+        "mixing/chemicals/<int:pk>/change/",
+        chemicals.chemical_change,
+        name="chemical_change",
+    ),
+    path("mixing/spots/add/", chemicals.spot_add, name="spot_add"),
+    path("mixing/spots/<int:pk>/change/", chemicals.spot_change, name="spot_change"),
+    # what a manager sets
+    path("settings/bays/", bays.bays, name="bays"),
+    path("settings/bays/add/", bays.bay_add, name="bay_add"),
+    path("settings/bays/<int:pk>/", bays.bay_detail, name="bay_detail"),
+    path("settings/bays/<int:pk>/change/", bays.bay_change, name="bay_change"),
+    path("settings/local-code/", bays.local_code, name="local_code"),
+    path(
+        "settings/local-code/change/", bays.local_code_change, name="local_code_change"
+    ),
     path("mixing/dispensers/", stock.dispensers, name="dispensers"),
     path("mixing/dispensers/add/", stock.dispenser_add, name="dispenser_add"),
     path(
@@ -52,6 +83,8 @@ urlpatterns: list[URLPattern | URLResolver] = [
         stock.dispenser_calibrate,
         name="dispenser_calibrate",
     ),
+    path("mixing/settings/", settings.bench_settings, name="bench_settings"),
+    path("mixing/settings/change/", settings.bench_change, name="bench_change"),
     path("mixing/water/", stock.water, name="water"),
     path("mixing/water/test/", stock.water_test, name="water_test"),
 ]

@@ -135,6 +135,8 @@ ALLOWED: dict[str, frozenset[Role]] = {
     "vessel.retire": MANAGERS,
     "kind.mark": MANAGERS,
     "vessel.empty": FLOOR,
+    "bench.view": EVERYONE,
+    "bench.change": MANAGERS,
     "recipe.view": EVERYONE,
     "recipe.change": MANAGERS,
     "stock.view": EVERYONE,

@@ -126,6 +126,10 @@ def what_changed(
             before=sheet.film_area,
             now=replace(sheet.film_area, value=request.film_area_m2),
         )
+    if _ways(sheet.request) != _ways(request):
+        yield say(
+            "The settings of the bench were changed: a new sheet follows them.",
+        )
     newest = newest_versions()
     for kind, pk in row.recipe_versions.items():
         if kind in newest and newest[kind].pk != pk:
@@ -133,6 +137,11 @@ def what_changed(
                 "The recipe of {solution} was changed: a new sheet follows it.",
                 solution=newest[kind].recipe.name,
             )
+
+
+def _ways(request: SheetRequest) -> tuple[object, ...]:
+    """What a request takes from the settings of the bench."""
+    return request.fill_mode, set(request.preferred), request.patch
 
 
 def _cards(

@@ -12,6 +12,7 @@ from jobs.queries.film_need import measured_sizes
 from jobs.queries.stages import last_reading
 from mixing.models import RecipeVersion, Vessel
 from mixing.queries import (
+    bench_facts,
     conditions_of,
     newest_versions,
     shelf_for_sheet,
@@ -19,7 +20,7 @@ from mixing.queries import (
     vessel_for_sheet,
     water_for_sheet,
 )
-from mixing.sheet import FillMode, SheetRequest
+from mixing.sheet import SheetRequest
 
 
 def panels_to_lay(workorder: WorkOrder) -> list[OrderPanel]:
@@ -61,7 +62,6 @@ def sheet_request(
     at: datetime,
     versions: Mapping[str, RecipeVersion] | None = None,
     vessels: list[Vessel] | None = None,
-    fill_mode: FillMode = FillMode.MEASURED,
 ) -> SheetRequest:
     """The request for this order as things stand.
 
@@ -73,6 +73,7 @@ def sheet_request(
     chosen = newest_versions() if versions is None else versions
     clean = Vessel.objects.filter(retired=False, state=Vessel.State.CLEAN)
     stock, dispensers = shelf_for_sheet(on=at.date())
+    bench = bench_facts()
     return SheetRequest(
         film_area_m2=film_area_m2(sizes.values()).value if sizes else 0.0,
         recipes=tuple(spec_of(version) for version in chosen.values()),
@@ -85,6 +86,8 @@ def sheet_request(
         vessels_chosen=vessels is not None,
         stock=stock,
         dispensers=dispensers,
+        preferred=bench.preferred,
         water=water_for_sheet(on=at.date()),
-        fill_mode=fill_mode,
+        fill_mode=bench.fill_mode,
+        patch=bench.patch,
     )

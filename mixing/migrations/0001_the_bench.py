@@ -267,4 +267,25 @@ class Migration(migrations.Migration):
             model_name='batch',
             index=models.Index(fields=['mixed_at'], name='batch_mixed_at'),
         ),
+        migrations.CreateModel(
+            name='BenchSettings',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('fill_mode', models.CharField(choices=[('measured', 'measure the water'), ('mark', 'fill up to the mark')], default='measured', max_length=8)),
+                ('patch_min', models.FloatField(help_text="How long the shop's own test patch stayed workable.", null=True, validators=[django.core.validators.MinValueValidator(0.5), django.core.validators.MaxValueValidator(240)])),
+                ('patch_panel_c', models.FloatField(null=True, validators=[django.core.validators.MinValueValidator(0), django.core.validators.MaxValueValidator(80)])),
+                ('patch_air_c', models.FloatField(null=True, validators=[django.core.validators.MinValueValidator(0), django.core.validators.MaxValueValidator(60)])),
+                ('patch_rh_pct', models.FloatField(null=True, validators=[django.core.validators.MinValueValidator(1), django.core.validators.MaxValueValidator(100)])),
+                ('made_at', models.DateTimeField()),
+                ('alcohol_with', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='mixing.dispenser')),
+                ('gel_with', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='mixing.dispenser')),
+                ('made_by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, to=settings.AUTH_USER_MODEL)),
+                ('soap_with', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='mixing.dispenser')),
+                ('water_with', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='mixing.dispenser')),
+            ],
+            options={
+                'verbose_name': 'settings of the bench',
+                'ordering': ['-pk'],
+            },
+        ),
     ]

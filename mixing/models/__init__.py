@@ -1,6 +1,7 @@
 """The bottle's path: recipes in versions, stock, vessels, batches, readings."""
 
 from mixing.models.batches import Batch, Fill, Pour, Reading, StockMovement
+from mixing.models.bench import BenchSettings
 from mixing.models.recipes import Immutable, Kind, Recipe, RecipeVersion, Substance
 from mixing.models.stock import (
     Basis,
@@ -15,6 +16,7 @@ from mixing.models.vessels import KindMark, Vessel
 __all__ = [
     "Basis",
     "Batch",
+    "BenchSettings",
     "Chemical",
     "Dispenser",
     "Fill",

@@ -1,0 +1,204 @@
+"""What a sheet is made from: reading, vessels, shelf, water, the shop's own ways."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from mixing.advice import water_note
+from mixing.bench_settings import BenchFacts
+from mixing.climate.air import dew_point_c
+from mixing.climate.drying import Patch
+from mixing.dosing import Dispenser as SheetDispenser
+from mixing.dosing import DispenserKind
+from mixing.dosing import Substance as SheetSubstance
+from mixing.models import (
+    BenchSettings,
+    Dispenser,
+    Reading,
+    StockContainer,
+    Substance,
+    Vessel,
+    WaterTest,
+)
+from mixing.parts import WaterNote
+from mixing.recipes import FillMode, SolutionKind, trade_recipe
+from mixing.request import (
+    Basis,
+    Conditions,
+    SheetRequest,
+    Water,
+    WaterSource,
+)
+from mixing.request import StockContainer as SheetContainer
+from mixing.request import Vessel as SheetVessel
+
+
+def dew_point_of(reading: Reading) -> float:
+    """Dew point of a reading, °C."""
+    return dew_point_c(air_c=reading.air_c, rh_pct=reading.rh_pct)
+
+
+def conditions_of(reading: Reading | None) -> Conditions:
+    """A reading as the sheet takes it."""
+    if reading is None:
+        return Conditions()
+    return Conditions(
+        air_c=reading.air_c, rh_pct=reading.rh_pct, panel_c=reading.panel_c
+    )
+
+
+def vessel_for_sheet(vessel: Vessel) -> SheetVessel:
+    """A vessel as the sheet takes it."""
+    return SheetVessel(
+        code=vessel.code,
+        kind=SolutionKind(vessel.kind),
+        capacity_ml=vessel.capacity_ml,
+        usable_ml=vessel.usable_ml,
+    )
+
+
+SHEET_SUBSTANCES = {
+    Substance.ALCOHOL: SheetSubstance.ALCOHOL,
+    Substance.SOAP: SheetSubstance.SOAP,
+    Substance.WATER: SheetSubstance.WATER,
+    Substance.GEL: SheetSubstance.GEL,
+}
+
+
+def open_containers() -> list[StockContainer]:
+    """Opened containers with something in them, oldest first."""
+    return list(
+        StockContainer.objects.filter(
+            opened_on__isnull=False, retired_at__isnull=True, left_ml__gt=0
+        )
+        .select_related("chemical")
+        .order_by("opened_on", "pk")
+    )
+
+
+def shelf_for_sheet(
+    *, on: date
+) -> tuple[tuple[SheetContainer, ...], tuple[SheetDispenser, ...]]:
+    """Open containers and dispensers as the sheet takes them."""
+    stock = tuple(
+        container_for_sheet(container, on=on)
+        for container in open_containers()
+        if container.chemical.substance in SHEET_SUBSTANCES
+    )
+    dispensers = tuple(
+        dispenser_for_sheet(known) for known in Dispenser.objects.filter(in_use=True)
+    )
+    return stock, dispensers
+
+
+def container_for_sheet(container: StockContainer, *, on: date) -> SheetContainer:
+    """A container as the sheet takes it; its own strength wins over the product's."""
+    own = container.strength_pct is not None
+    strength = container.strength_pct if own else container.chemical.strength_pct
+    basis = container.strength_basis if own else container.chemical.strength_basis
+    return SheetContainer(
+        code=container.code,
+        substance=SHEET_SUBSTANCES[Substance(container.chemical.substance)],
+        strength_pct=strength,
+        basis=Basis(basis) if basis else None,
+        left_ml=container.left_ml,
+        opened_days=(on - container.opened_on).days if container.opened_on else None,
+        expires_in_days=(
+            (container.expires_on - on).days if container.expires_on else None
+        ),
+        lot=container.lot,
+    )
+
+
+def dispenser_for_sheet(known: Dispenser) -> SheetDispenser:
+    """A dispenser as the sheet takes it; a dropper counts only when calibrated."""
+    if known.form == Dispenser.Form.DROPPER and known.drop_ml:
+        return SheetDispenser(
+            name=known.name,
+            kind=DispenserKind.DROPPER,
+            graduation_ml=known.drop_ml,
+            error_ml=known.drop_spread_ml or 0.0,
+            calibrated=True,
+        )
+    return SheetDispenser(
+        name=known.name,
+        kind=DispenserKind(known.form),
+        graduation_ml=known.graduation_ml,
+        error_ml=known.error_ml,
+        capacity_ml=known.capacity_ml,
+    )
+
+
+SET_WITH = {
+    "water_with": SheetSubstance.WATER,
+    "alcohol_with": SheetSubstance.ALCOHOL,
+    "soap_with": SheetSubstance.SOAP,
+    "gel_with": SheetSubstance.GEL,
+}
+"""The setting that names a dispenser for a substance."""
+
+
+def newest_bench_settings() -> BenchSettings | None:
+    """The settings of the bench that count now."""
+    return BenchSettings.objects.select_related(*SET_WITH).first()
+
+
+def bench_facts() -> BenchFacts:
+    """How the shop mixes, as the sheet takes it."""
+    row = newest_bench_settings()
+    if row is None:
+        return BenchFacts()
+    chosen = {what: getattr(row, name) for name, what in SET_WITH.items()}
+    return BenchFacts(
+        fill_mode=FillMode(row.fill_mode),
+        dispensers={
+            what: dispenser.name
+            for what, dispenser in chosen.items()
+            if dispenser is not None and dispenser.in_use
+        },
+        patch=patch_of(row),
+    )
+
+
+def patch_of(row: BenchSettings) -> Patch | None:
+    """The shop's own test of the open time, or None."""
+    minutes, panel_c = row.patch_min, row.patch_panel_c
+    air_c, rh_pct = row.patch_air_c, row.patch_rh_pct
+    if minutes is None or panel_c is None or air_c is None or rh_pct is None:
+        return None
+    return Patch(minutes=minutes, air_c=air_c, rh_pct=rh_pct, panel_c=panel_c)
+
+
+SHEET_WATER = {
+    WaterTest.Source.TAP: WaterSource.TAP,
+    WaterTest.Source.FILTERED: WaterSource.FILTERED,
+    WaterTest.Source.REVERSE_OSMOSIS: WaterSource.FILTERED,
+    WaterTest.Source.DEIONISED: WaterSource.DISTILLED,
+    WaterTest.Source.DISTILLED: WaterSource.DISTILLED,
+}
+
+
+def last_water_test() -> WaterTest | None:
+    """The newest water test."""
+    return WaterTest.objects.first()
+
+
+def water_for_sheet(*, on: date) -> Water:
+    """The water as the sheet takes it; unknown where there is no test."""
+    test = last_water_test()
+    if test is None:
+        return Water()
+    return Water(
+        source=SHEET_WATER[WaterTest.Source(test.source)],
+        tds_mg_per_l=test.tds_mg_per_l,
+        hardness_mg_per_l=test.hardness_mg_per_l,
+        tested_days_ago=(on - test.tested_on).days,
+    )
+
+
+def water_note_of(*, on: date) -> WaterNote:
+    """What the newest water test means."""
+    spec = trade_recipe(SolutionKind.SLIP)
+    return water_note(
+        SheetRequest(film_area_m2=1.0, recipes=(spec,), water=water_for_sheet(on=on))
+    )

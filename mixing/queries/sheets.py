@@ -1,0 +1,75 @@
+"""Recipes as they count now, and sheets and solutions as they were kept."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import date
+
+from mixing.models import (
+    Batch,
+    Kind,
+    Recipe,
+    RecipeVersion,
+)
+from mixing.parts import MixingSheet, SolutionSheet
+from mixing.previews import RecipePreview, preview_of
+from mixing.queries.inputs import shelf_for_sheet
+from mixing.recipes import RecipeSpec
+from mixing.stored import (
+    recipe_from_json,
+    sheet_from_json,
+    sheet_to_json,
+    solution_from_json,
+)
+from shopapp.models import the_shop
+
+
+def kinds_in_use() -> list[str]:
+    """The solutions this shop mixes for a job, in the order they are mixed.
+
+    Gel is drawn ready-made and only where the sheet advises it.
+    """
+    kinds = set(
+        Recipe.objects.filter(in_use=True, versions__isnull=False).values_list(
+            "kind", flat=True
+        )
+    )
+    return [kind for kind in Kind.values if kind in kinds and kind != Kind.GEL]
+
+
+def newest_versions() -> dict[str, RecipeVersion]:
+    """The newest version of each recipe in use, by kind, in mixing order."""
+    found: dict[str, RecipeVersion] = {}
+    for version in RecipeVersion.objects.filter(recipe__in_use=True).select_related(
+        "recipe"
+    ):
+        known = found.get(version.recipe.kind)
+        if known is None or version.number > known.number:
+            found[version.recipe.kind] = version
+    return {kind: found[kind] for kind in Kind.values if kind in found}
+
+
+def spec_of(version: RecipeVersion) -> RecipeSpec:
+    """What a recipe version says."""
+    return recipe_from_json(version.spec)
+
+
+def facts_of(sheet: MixingSheet) -> dict[str, object]:
+    """A sheet as an order keeps it."""
+    return sheet_to_json(sheet)
+
+
+def sheet_of(facts: Mapping[str, object]) -> MixingSheet:
+    """The sheet that an order kept."""
+    return sheet_from_json(facts)
+
+
+def solution_of(batch: Batch) -> SolutionSheet:
+    """What really stands in the vessels of a batch, with every figure."""
+    return solution_from_json(batch.facts)
+
+
+def recipe_preview(spec: RecipeSpec, *, on: date) -> RecipePreview:
+    """One bottle by a recipe, from the stock on the shelf."""
+    stock, _dispensers = shelf_for_sheet(on=on)
+    return preview_of(spec, stock=stock, system=the_shop().system)

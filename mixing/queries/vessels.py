@@ -1,0 +1,130 @@
+"""What stands where: vessels, fills, batches, containers; a label in a photo."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.core.files.base import File
+from django.db.models import F, Prefetch
+
+from mixing.models import (
+    Batch,
+    Fill,
+    Kind,
+    StockContainer,
+    Vessel,
+)
+from mixing.scanning import codes_in_photo
+from shopapp.say import Say, say
+
+
+def is_fresh(batch: Batch, *, at: datetime) -> bool:
+    """Whether a batch may still be used."""
+    return at < batch.use_by
+
+
+def clean_vessels(kind: str) -> list[Vessel]:
+    """Vessels of a kind that may be filled."""
+    return list(
+        Vessel.objects.filter(kind=kind, retired=False, state=Vessel.State.CLEAN)
+    )
+
+
+def rooms_of(codes: Iterable[str]) -> dict[str, float]:
+    """What vessels hold to the brim, by code, mL."""
+    known = Vessel.objects.filter(code__in=list(codes))
+    return dict(known.values_list("code", "capacity_ml"))
+
+
+def open_fill(vessel: Vessel) -> Fill | None:
+    """What a vessel holds now."""
+    return vessel.fills.filter(emptied_at__isnull=True).select_related("batch").first()
+
+
+def is_emptied(batch: Batch) -> bool:
+    """Whether no vessel holds anything of a batch any more."""
+    return not batch.fills.filter(emptied_at__isnull=True).exists()
+
+
+@dataclass(frozen=True, kw_only=True)
+class Scanned:
+    """What a photo showed: a vessel of this shop, or why none."""
+
+    vessel: Vessel | None = None
+    problem: Say | None = None
+
+
+def vessels_in_photo(photo: File[bytes]) -> Scanned:
+    """The vessel whose label is in a photo."""
+    photo.seek(0)
+    codes = codes_in_photo(photo.read())
+    if codes is None:
+        return Scanned(
+            problem=say("This file is not a photo. Take a JPEG, PNG or WebP.")
+        )
+    if not codes:
+        return Scanned(
+            problem=say(
+                "No code is to be seen in this photo. Hold it closer and flat, or type "
+                "the code."
+            )
+        )
+    vessel = Vessel.objects.filter(code__in=codes, retired=False).first()
+    if vessel is None:
+        return Scanned(
+            problem=say(
+                "The code {code} belongs to no vessel here. Read the label again.",
+                code=codes[0][:40],
+            )
+        )
+    return Scanned(vessel=vessel)
+
+
+def vessels_by_kind() -> list[tuple[str, list[Vessel]]]:
+    """Vessels in use with what they hold, kind by kind."""
+    rows = Vessel.objects.filter(retired=False).prefetch_related(
+        Prefetch(
+            "fills",
+            queryset=Fill.objects.filter(emptied_at__isnull=True).select_related(
+                "batch"
+            ),
+            to_attr="held",
+        )
+    )
+    found: dict[str, list[Vessel]] = {kind: [] for kind in Kind.values}
+    for vessel in rows:
+        found[vessel.kind].append(vessel)
+    return [(kind, vessels) for kind, vessels in found.items() if vessels]
+
+
+def vessels_to_empty() -> list[tuple[Vessel, Fill | None]]:
+    """The end-of-shift list: what is filled or not rinsed yet, with its fill."""
+    return [
+        (vessel, vessel.held[0] if vessel.held else None)  # type: ignore[attr-defined]
+        for _kind, vessels in vessels_by_kind()
+        for vessel in vessels
+        if vessel.state != Vessel.State.CLEAN
+    ]
+
+
+def batches_in_use() -> list[Batch]:
+    """Batches that still stand in a vessel, newest first."""
+    return list(
+        Batch.objects.filter(fills__emptied_at__isnull=True)
+        .distinct()
+        .select_related("mixed_by")
+        .prefetch_related("fills__vessel", "order_batches__workorder")
+    )
+
+
+def containers_on_shelf() -> list[StockContainer]:
+    """Containers on the shelf: opened ones first, oldest first."""
+    return list(
+        StockContainer.objects.filter(retired_at__isnull=True)
+        .select_related("chemical", "spot")
+        .order_by(
+            "chemical__substance", F("opened_on").asc(nulls_last=True), "expires_on"
+        )
+    )
