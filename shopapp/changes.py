@@ -6,29 +6,30 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
+from django.apps import apps
 from django.core.exceptions import FieldDoesNotExist
 from django.db import models
 from django.utils.translation import gettext as _
 
-from shopapp.models import Bay, Person, Place, Shop, Submission
+from shopapp.models import Person, Submission
 from shopapp.telling import show
 from shopapp.units import System
 
-SETTINGS: dict[str, tuple[str, type[models.Model] | None]] = {
-    "shop.change": ("Shop", Shop),
-    "bay.change": ("Bay", Bay),
-    "place.change": ("Place", Place),
-    "person.change": ("Person", Person),
-    "person.renew": ("New password or PIN", Person),
-    "rule.change": ("Rules", None),
-    "rule.enforce": ("Rules", None),
-    "acceptance.change": ("Acceptance standard", None),
-    "checklist.change": ("Checklist", None),
-    "price.change": ("Price list", None),
-    "chemical.change": ("Chemical", None),
-    "spot.change": ("Storage spot", None),
-    "recipe.change": ("Recipe", None),
-    "film.change": ("Film", None),
+SETTINGS: dict[str, tuple[str, str]] = {
+    "shop.change": ("Shop", "shopapp.Shop"),
+    "bay.change": ("Bay", "shopapp.Bay"),
+    "place.change": ("Place", "shopapp.Place"),
+    "person.change": ("Person", "shopapp.Person"),
+    "person.renew": ("New password or PIN", "shopapp.Person"),
+    "rule.change": ("Rules", ""),
+    "rule.enforce": ("Rules", ""),
+    "acceptance.change": ("Acceptance standard", ""),
+    "checklist.change": ("Checklist", ""),
+    "price.change": ("Price list", ""),
+    "chemical.change": ("Chemical", "mixing.Chemical"),
+    "spot.change": ("Storage spot", "mixing.StorageSpot"),
+    "recipe.change": ("Recipe", ""),
+    "film.change": ("Film", "jobs.Film"),
 }
 """Actions that change settings: what each is about, and whose row it names."""
 UNITS_BY_ENDING = ("m3_per_h", "ppm", "ml", "c", "l", "m")
@@ -59,9 +60,10 @@ def changes(*, system: System, most: int) -> list[Change]:
 def _names(rows: list[Submission]) -> dict[tuple[str, int], str]:
     """Names of the rows that are told of, a query for each kind."""
     found: dict[tuple[str, int], str] = {}
-    for action, (_what, model) in SETTINGS.items():
+    for action, (_what, label) in SETTINGS.items():
         keys = {row.answer.get("pk") for row in rows if row.action == action}
-        if model is not None and keys:
+        if label and keys:
+            model = apps.get_model(label)
             for each in model._default_manager.filter(pk__in=keys):
                 found[action, each.pk] = str(each)
     return found
@@ -70,7 +72,7 @@ def _names(rows: list[Submission]) -> dict[tuple[str, int], str]:
 def _change(
     row: Submission, names: dict[tuple[str, int], str], system: System
 ) -> Change:
-    what, model = SETTINGS[row.action]
+    what, label = SETTINGS[row.action]
     name = names.get((row.action, row.answer.get("pk", 0)), row.answer.get("name", ""))
     told = row.answer.get("changed", {})
     return Change(
@@ -78,32 +80,41 @@ def _change(
         by=row.by,
         what=f"{_(what)}: {name}" if name else _(what),
         details=tuple(
-            (_label(field, model), *_before_after(field, values, system))
-            for field, values in told.items()
+            _detail(name, values, _field(label, name), system)
+            for name, values in told.items()
         ),
     )
 
 
-def _label(field: str, model: type[models.Model] | None) -> str:
-    if model is None:
-        return field.replace("_", " ")
+def _field(label: str, name: str) -> models.Field[Any, Any] | None:
+    if not label:
+        return None
     try:
-        return str(getattr(model._meta.get_field(field), "verbose_name", field))
+        found = apps.get_model(label)._meta.get_field(name)
     except FieldDoesNotExist:
-        return field
+        return None
+    return found if isinstance(found, models.Field) else None
 
 
-def _before_after(field: str, values: list[Any], system: System) -> tuple[str, str]:
+def _detail(
+    name: str,
+    values: list[Any],
+    field: models.Field[Any, Any] | None,
+    system: System,
+) -> tuple[str, str, str]:
+    label = str(field.verbose_name) if field else name.replace("_", " ")
     if len(values) != 2:
-        return "", ""
-    return _shown(field, values[0], system), _shown(field, values[1], system)
+        return label, "", ""
+    words = dict(field.flatchoices) if field else {}
+    before, after = (_shown(name, words.get(v, v), system) for v in values)
+    return label, before, after
 
 
-def _shown(field: str, value: Any, system: System) -> str:
+def _shown(name: str, value: Any, system: System) -> str:
     if isinstance(value, bool):
         return _("yes") if value else _("no")
     if isinstance(value, int | float):
-        ending = next((e for e in UNITS_BY_ENDING if field.endswith(f"_{e}")), "")
+        ending = next((e for e in UNITS_BY_ENDING if name.endswith(f"_{e}")), "")
         if ending:
             unit = UNIT_OF.get(ending, ending)
             return str(show(value, unit=unit, system=system))

@@ -66,7 +66,7 @@ def _order_page(request: HttpRequest, pk: int, bound: Bound | None) -> HttpRespo
         "order": order,
         "tab": "safety",
         "bound": bound,
-        "block": block,
+        "notes": block,
         "plot": _plot(block, asked),
         "uses": order.prep_uses.select_related("chemical", "by"),
         "prep_form": form_for(PrepUseForm, bound, "prep_use"),
