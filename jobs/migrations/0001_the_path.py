@@ -155,7 +155,7 @@ class Migration(migrations.Migration):
             name='ChecklistAnswer',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('item', models.CharField(max_length=40)),
+                ('item', models.CharField(max_length=64)),
                 ('ticked', models.BooleanField(blank=True, null=True)),
                 ('number', models.FloatField(blank=True, null=True)),
                 ('text', models.TextField(blank=True)),

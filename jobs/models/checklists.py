@@ -79,7 +79,7 @@ class ChecklistAnswer(models.Model):
     order_checklist = models.ForeignKey(
         OrderChecklist, on_delete=models.PROTECT, related_name="answers"
     )
-    item = models.CharField(max_length=40)
+    item = models.CharField(max_length=64)
     ticked = models.BooleanField(null=True, blank=True)
     number = models.FloatField(null=True, blank=True)
     text = models.TextField(blank=True)
