@@ -21,6 +21,7 @@ from shopapp.settings_forms import whole
 from shopapp.units import UNITS, shown, to_base
 
 NEW_ROWS = 4
+LONGEST_CODE = 64
 ITEM_UNITS = ("", "um", "mm", "m", "degc", "pct", "min", "kpa", "ml")
 KINDS = [
     (ItemKind.TICK.value, _("tick")),
@@ -117,7 +118,7 @@ class ChecklistForm(forms.Form):
         self.fields |= {
             f"code_{n}": forms.CharField(
                 required=False,
-                max_length=40,
+                max_length=LONGEST_CODE,
                 initial=item.code if item else "",
                 widget=forms.HiddenInput,
             ),
