@@ -2,34 +2,50 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
 from datetime import datetime
 
-from django.db.models import Count, Prefetch, Q
+from django.db.models import Count, Q, QuerySet
 
-from jobs.models import WorkOrder
+from jobs.models import OrderPanel, WorkOrder
 from jobs.stages import Stage
 from mixing.models import Reading
 from shopapp.models import Bay, Person, Place, shop_day, the_shop
 
+CARD = [
+    *("number", "stage", "round", "paused_at", "paused_because", "cure_over_at"),
+    *("promised_at", "bay", "place", "booking__package"),
+    *(f"vehicle__{name}" for name in ("plate", "year", "make", "model", "colour")),
+]
+"""What a card says: the board is drawn after every press, so no more is fetched."""
+
 
 @dataclass(frozen=True, kw_only=True)
 class CarOnFloor:
-    """A car as the floor shows it: what it is, what it waits for."""
+    """A car as the floor shows it: what it is, what it waits for.
 
-    order: WorkOrder
+    Cards that compare equal look the same, so that a board draws only what is new.
+    """
+
+    order: WorkOrder = field(compare=False)
+    pk: int
+    plate: str
+    car: str
+    colour: str
+    package: str
+    waits_for: str
     state: str
     icon: str
     tone: str
+    settles_until: datetime | None
+    crew: tuple[Person, ...] = field(compare=False)
+    hands: str
     done_panels: int
     all_panels: int
+    round: int
+    promised_at: datetime
     is_late: bool
-
-    @property
-    def settles_until(self) -> datetime | None:
-        """When the cure time is over, while it runs."""
-        return self.order.cure_over_at if self.state == "settling" else None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -53,9 +69,10 @@ class Floor:
 
 
 def floor(*, now: datetime) -> Floor:
-    """The floor as it is: four queries, however many orders are closed."""
-    cars = [car_on_floor(order, now=now) for order in open_orders()]
-    start, _ = shop_day(now.astimezone(the_shop().zone).date(), zone=the_shop().zone)
+    """The floor as it is: the same queries, however many orders there are."""
+    cars = cars_on_floor(open_orders().only(*CARD), now=now)
+    zone = the_shop().zone
+    start, _ = shop_day(now.astimezone(zone).date(), zone=zone)
     readings = {
         reading.bay_id: reading
         for reading in Reading.objects.filter(
@@ -85,33 +102,75 @@ def floor(*, now: datetime) -> Floor:
     )
 
 
-def open_orders() -> Iterable[WorkOrder]:
-    """Orders not yet handed over, by promise, with what a car card shows."""
-    on_car = Q(panels__struck_off_at__isnull=True)
+def open_orders() -> QuerySet[WorkOrder]:
+    """Orders not yet handed over, by promise."""
     return (
         WorkOrder.objects.exclude(stage=Stage.CLOSED.value)
-        .select_related("vehicle", "booking", "film")
-        .prefetch_related(Prefetch("crew", queryset=Person.objects.only("first_name")))
-        .annotate(
-            all_panels=Count("panels", filter=on_car),
-            done_panels=Count(
-                "panels", filter=on_car & Q(panels__laid_at__isnull=False)
-            ),
-        )
+        .select_related("vehicle", "booking")
         .order_by("promised_at", "pk")
     )
 
 
-def car_on_floor(order: WorkOrder, *, now: datetime) -> CarOnFloor:
-    """A car with its state in a word, an icon and a tone."""
+def cars_on_floor(
+    orders: Iterable[WorkOrder], *, now: datetime
+) -> tuple[CarOnFloor, ...]:
+    """Cars with their state in a word, their crew and how far their panels are."""
+    known = list(orders)
+    crews = _crews(known)
+    panels = _panels(known)
+    return tuple(
+        _car(order, crew=crews.get(order.pk, ()), panels=panels, now=now)
+        for order in known
+    )
+
+
+def _crews(orders: list[WorkOrder]) -> dict[int, tuple[Person, ...]]:
+    crews: dict[int, tuple[Person, ...]] = {}
+    ties = WorkOrder.crew.through.objects.filter(workorder__in=orders)
+    for tie in ties.select_related("person").order_by("person__first_name", "pk"):
+        crews[tie.workorder_id] = (*crews.get(tie.workorder_id, ()), tie.person)
+    return crews
+
+
+def _panels(orders: list[WorkOrder]) -> dict[int, tuple[int, int]]:
+    """Panels laid and panels in all, by order; those struck off do not count."""
+    counted = (
+        OrderPanel.objects.filter(workorder__in=orders, struck_off_at=None)
+        .order_by()
+        .values_list("workorder")
+        .annotate(laid=Count("pk", filter=Q(laid_at__isnull=False)), all=Count("pk"))
+    )
+    return {pk: (laid, all_panels) for pk, laid, all_panels in counted}
+
+
+def _car(
+    order: WorkOrder,
+    *,
+    crew: tuple[Person, ...],
+    panels: Mapping[int, tuple[int, int]],
+    now: datetime,
+) -> CarOnFloor:
     state, icon, tone = _state(order, now=now)
+    done, everything = panels.get(order.pk, (0, 0))
+    booking = order.booking
     return CarOnFloor(
         order=order,
+        pk=order.pk,
+        plate=order.vehicle.plate or order.number,
+        car=str(order.vehicle),
+        colour=order.vehicle.colour,
+        package=booking.get_package_display() if booking else "",
+        waits_for=order.paused_because,
         state=state,
         icon=icon,
         tone=tone,
-        done_panels=order.done_panels,  # type: ignore[attr-defined]
-        all_panels=order.all_panels,  # type: ignore[attr-defined]
+        settles_until=order.cure_over_at if state == "settling" else None,
+        crew=crew,
+        hands=", ".join(person.first_name for person in crew),
+        done_panels=done,
+        all_panels=everything,
+        round=order.round,
+        promised_at=order.promised_at,
         is_late=order.promised_at < now,
     )
 
@@ -135,7 +194,10 @@ def _state(order: WorkOrder, *, now: datetime) -> tuple[str, str, str]:
 
 
 def _at(
-    cars: list[CarOnFloor], *, bay_id: int | None = None, place_id: int | None = None
+    cars: Iterable[CarOnFloor],
+    *,
+    bay_id: int | None = None,
+    place_id: int | None = None,
 ) -> tuple[CarOnFloor, ...]:
     return tuple(
         car

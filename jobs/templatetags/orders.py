@@ -1,13 +1,20 @@
-"""What the head of an order's pages needs: its stages and its other pages."""
+"""An order's card on the floor, and the head of its pages: stages, other pages."""
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from django import template
+from django.conf import settings
 from django.template import Context
+from django.template.loader import render_to_string
 from django.urls import NoReverseMatch, reverse
-from django.utils.translation import gettext
+from django.utils.safestring import SafeString
+from django.utils.timezone import get_current_timezone_name
+from django.utils.translation import get_language, gettext
 
 from jobs.models import WorkOrder
+from jobs.queries.floor import CarOnFloor
 from jobs.stages import Stage
 from shopapp.access import may
 
@@ -52,3 +59,15 @@ def order_tabs(context: Context, order: WorkOrder) -> list[dict[str, str]]:
             continue
         tabs.append({"code": code, "url": url, "label": gettext(label), "icon": icon})
     return tabs
+
+
+@register.simple_tag
+def car_card(car: CarOnFloor) -> SafeString:
+    """A car's card. After a press only the card of that car is drawn anew."""
+    draw = _card.__wrapped__ if settings.DEBUG else _card
+    return draw(car, get_language() or "", get_current_timezone_name())
+
+
+@lru_cache(maxsize=1024)
+def _card(car: CarOnFloor, language: str, zone: str) -> SafeString:
+    return render_to_string("jobs/_floor_car.html", {"car": car})

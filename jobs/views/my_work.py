@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from datetime import datetime
+
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.utils import timezone
 from django.views.decorators.http import require_GET
 
-from jobs.queries.floor import car_on_floor, open_orders
+from jobs.queries.floor import cars_on_floor, open_orders
 from jobs.queries.order_page import first_step
 from shopapp.access import allow
-from shopapp.htmx import page_or_fragment
+from shopapp.htmx import fingerprint_of, not_modified, page_or_fragment
 from shopapp.models import Person
 
 
@@ -20,15 +22,22 @@ def my_work(request: HttpRequest) -> HttpResponse:
     """The signed-in person's cars, then those that nobody has."""
     if not isinstance(request.user, Person):
         return redirect("shopapp:sign_in")
-    now = timezone.now()
-    mine, free = [], []
-    for order in open_orders():
-        crew = [person.pk for person in order.crew.all()]
-        if request.user.pk in crew:
-            step, url = first_step(order, now=now)
-            mine.append((car_on_floor(order, now=now), step, url))
-        elif not crew:
-            free.append(car_on_floor(order, now=now))
+    context = my_work_context(request.user, now=timezone.now())
+    etag = fingerprint_of(request, context)
+    if same := not_modified(request, etag):
+        return same
     return page_or_fragment(
-        request, "jobs/my_work.html", "jobs/_my_work.html", {"mine": mine, "free": free}
+        request, "jobs/my_work.html", "jobs/_my_work.html", context, etag=etag
     )
+
+
+def my_work_context(person: Person, *, now: datetime) -> dict[str, object]:
+    """What the page shows: plain facts, so that two looks can be compared."""
+    mine, free = [], []
+    for car in cars_on_floor(open_orders().select_related("film"), now=now):
+        if person in car.crew:
+            step, url = first_step(car.order, now=now)
+            mine.append((car, step, url))
+        elif not car.crew:
+            free.append(car)
+    return {"mine": mine, "free": free}

@@ -14,6 +14,7 @@ from jobs.actions.workorders import pause_job, set_crew
 from jobs.models import WorkOrder
 from jobs.queries.floor import floor
 from jobs.stages import Stage
+from jobs.templatetags.orders import _card
 from jobs.views.board import board_fragment
 from tests.jobs.taps import do, make_order, page, tap
 from tests.makers import (
@@ -141,3 +142,36 @@ def test_another_persons_car_is_not_in_my_work(tablet, installer, manager):
     do(manager, set_crew, workorder_pk=order.pk, people=[manager])
     assert order.number not in page(tablet, "my_work")
     assert "TST 1" not in page(tablet, "my_work")
+
+
+def ask_again(tablet, etag):
+    headers = {"HX-Request": "true", "If-None-Match": f'"{etag}"'}
+    return tablet.get(reverse("jobs:my_work"), headers=headers)
+
+
+def test_my_work_is_sent_again_only_when_it_has_changed(tablet, installer, manager):
+    mine, other = another(installer, 1), another(installer, 2)
+    for order, who in ((mine, installer), (other, manager)):
+        do(who, set_crew, workorder_pk=order.pk, people=[who])
+    etag = ask_again(tablet, "").headers["ETag"].strip('"')
+    assert f'data-etag="{etag}"' in page(tablet, "my_work")
+    assert ask_again(tablet, etag).status_code == 304
+    do(manager, pause_job, workorder_pk=other.pk, because="a clip")
+    assert ask_again(tablet, etag).status_code == 304
+    do(installer, pause_job, workorder_pk=mine.pk, because="a clip")
+    assert "waits for: a clip" in ask_again(tablet, etag).content.decode()
+
+
+def test_my_work_of_one_person_is_never_taken_for_anothers(client, tablet, manager):
+    etag = ask_again(tablet, "").headers["ETag"].strip('"')
+    client.force_login(manager)
+    assert ask_again(client, etag).status_code == 200
+
+
+def test_after_a_press_only_the_card_of_that_car_is_drawn(installer):
+    orders = [another(installer, number) for number in (1, 2, 3)]
+    board_fragment()
+    drawn = _card.cache_info().misses
+    do(installer, pause_job, workorder_pk=orders[1].pk, because="a clip")
+    assert "waits for: a clip" in board_fragment()
+    assert _card.cache_info().misses == drawn + 1

@@ -7,9 +7,17 @@ import time
 import pytest
 from django.db.models import F
 
+from jobs.actions.workorders import pause_job, set_crew
+from shopapp.frame import perform
 from shopapp.models import Revision, SignIn
-from tests.conftest import free_port, serving
-from tests.makers import PASSWORD, make_bay
+from tests.conftest import free_port, serving, wait_until
+from tests.makers import (
+    PASSWORD,
+    make_bay,
+    make_booking,
+    make_tap,
+    make_workorder,
+)
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
@@ -72,3 +80,23 @@ def test_the_sign_in_page_breaks_none_of_its_own_rules(page, manager):
         sign_in(page, url)
         page.wait_for_load_state()
     assert complaints == []
+
+
+def test_my_work_follows_the_shop_and_leaves_alone_what_did_not_change(page, manager):
+    order = make_workorder(manager, booking=make_booking(manager))
+    mine = {"workorder_pk": order.pk, "people": [manager]}
+    perform(make_tap(manager), set_crew, **mine)
+    with serving() as (url, _server):
+        sign_in(page, url)
+        answers = []
+        page.goto(f"{url}/work/")
+        page.on("response", lambda got: answers.append((got.url, got.status)))
+        page.evaluate("document.querySelector('#my-work a').focus()")
+        Revision.objects.update(number=F("number") + 1)
+        wait_until(
+            lambda: page.wait_for_timeout(50) or (f"{url}/work/", 304) in answers
+        )
+        assert page.evaluate("document.activeElement.closest('#my-work') !== null")
+        facts = {"workorder_pk": order.pk, "because": "the tar remover"}
+        perform(make_tap(manager), pause_job, **facts)
+        page.get_by_text("waits for: the tar remover").wait_for(timeout=5000)

@@ -4,6 +4,14 @@
 (() => {
   const asking = new WeakSet();
 
+  // Told that the shop has changed, a page asks only whether its own part has: what it
+  // shows stays, with the focus in it, where the answer is "not modified".
+  document.addEventListener("htmx:configRequest", (event) => {
+    const part = event.target;
+    const shown = part.hasAttribute("sse-connect") && part.querySelector("[data-etag]");
+    if (shown) event.detail.headers["If-None-Match"] = `"${shown.dataset.etag}"`;
+  });
+
   document.addEventListener("htmx:sseError", async (event) => {
     const part = event.target;
     const source = event.detail.source;
