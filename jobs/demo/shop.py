@@ -3,29 +3,18 @@
 from __future__ import annotations
 
 from datetime import date, datetime, time, timedelta
-from decimal import Decimal
 from random import Random
 
-from jobs.actions.defaults import load_defaults
-from jobs.actions.film import change_film, receive_roll
 from jobs.demo import cars
 from jobs.demo.cars import Car
+from jobs.demo.shelf import stock_the_shop
 from jobs.demo.steps import Cast
 from jobs.demo.story import Story
-from jobs.models import Film
 from jobs.stages import Stage
-from mixing.actions.stock import change_chemical, keep_water_test, receive_stock
-from mixing.actions.vessels import change_vessel
-from mixing.models import Basis, Chemical, Kind, Substance, Vessel
+from mixing.models import Kind
 from shopapp.models import Bay, Person, Place, the_shop
 
 SEED = 20260105
-VESSELS = [
-    (Kind.SLIP, "S", Vessel.Form.BOTTLE, 6, 1000, 950),
-    (Kind.TACK, "T", Vessel.Form.BOTTLE, 4, 1000, 950),
-    (Kind.ALL_IN_ONE, "A", Vessel.Form.BOTTLE, 3, 1000, 950),
-    (Kind.GEL, "G", Vessel.Form.BOTTLE, 2, 500, 450),
-]
 KEY_TAGS = [f"{letter}{number}" for letter in "AB" for number in range(1, 13)]
 
 
@@ -46,7 +35,7 @@ class DemoShop:
 
     def make(self) -> None:
         """Everything, oldest first."""
-        self.stock(self.story(self.working_day(-30), 8))
+        stock_the_shop(self.story(self.working_day(-30), 8), chance=self.chance)
         for number, car in enumerate(cars.CLOSED):
             self.closed(car, days_ago=-26 + 2 * number, warm=number % 4)
         self.open_cars()
@@ -94,114 +83,6 @@ class DemoShop:
             chance=self.chance,
             clock=self.anchor - timedelta(hours=hours),
         )
-
-    # -- the shelf --------------------------------------------------------------
-
-    def stock(self, story: Story) -> None:
-        """Recipes, checklists, film, bottles, alcohol, soap, water."""
-        manager = self.cast.manager
-        story.do(manager, load_defaults)
-        self._films(story)
-        for kind, letter, form, count, capacity, usable in VESSELS:
-            for number in range(1, count + 1):
-                story.do(
-                    manager,
-                    change_vessel,
-                    code=f"{letter}{number}",
-                    kind=kind,
-                    form=form,
-                    capacity_ml=float(capacity),
-                    usable_ml=float(usable),
-                )
-        self._chemicals(story)
-        story.do(
-            self.cast.lead,
-            keep_water_test,
-            source="di",
-            tds_mg_per_l=8.0,
-            hardness_mg_per_l=4.0,
-            tested_on=story.clock.date(),
-        )
-
-    def _films(self, story: Story) -> None:
-        for code, name, finish, directional, cost in (
-            ("FA", "film A gloss", "gloss", False, "46.00"),
-            ("FM", "film B matte", "matte", True, "58.00"),
-        ):
-            story.do(
-                self.cast.manager,
-                change_film,
-                film_pk=None,
-                facts={
-                    "code": code,
-                    "name": name,
-                    "thickness_um": 200,
-                    "finish": finish,
-                    "is_directional": directional,
-                    "cost_per_m2": Decimal(cost),
-                    "panel_min_c": 10.0,
-                    "panel_max_c": 38.0,
-                    "air_min_c": 12.0,
-                    "air_max_c": 35.0,
-                    "rh_max_pct": 85.0,
-                    "reorder_below_mm": 8000,
-                },
-            )
-        for code, film, lot, width, length in (
-            ("R01", "FA", "A-2211", 1524, 30_000),
-            ("R02", "FA", "A-2211", 1524, 30_000),
-            ("R03", "FA", "A-2307", 1524, 30_000),
-            ("R04", "FA", "A-2307", 1829, 25_000),
-            ("R05", "FM", "B-0918", 1524, 15_000),
-            ("R06", "FA", "A-2411", 1524, 30_000),
-            ("R07", "FA", "A-2411", 1829, 25_000),
-        ):
-            story.do(
-                self.cast.manager,
-                receive_roll,
-                film=Film.objects.get(code=film),
-                code=code,
-                lot=lot,
-                width_mm=width,
-                length_mm=length,
-                location="roll rack",
-                received_on=story.clock.date(),
-            )
-
-    def _chemicals(self, story: Story) -> None:
-        known = (
-            ("91 % isopropyl alcohol", Substance.ALCOHOL, 91.0, Basis.VV),
-            ("70 % isopropyl alcohol", Substance.ALCOHOL, 70.0, Basis.VV),
-            ("baby shampoo", Substance.SOAP, None, ""),
-            ("mounting gel", Substance.GEL, None, ""),
-            ("panel wipe", Substance.WIPE, 50.0, Basis.VV),
-        )
-        for name, substance, strength, basis in known:
-            story.do(
-                self.cast.manager,
-                change_chemical,
-                name=name,
-                substance=substance,
-                strength_pct=strength,
-                strength_basis=basis,
-            )
-        for code, name, capacity, opened in (
-            ("C1", "91 % isopropyl alcohol", 18_900.0, True),
-            ("C2", "70 % isopropyl alcohol", 3785.0, False),
-            ("C3", "baby shampoo", 1000.0, True),
-            ("C4", "mounting gel", 5000.0, True),
-            ("C5", "panel wipe", 3785.0, True),
-        ):
-            story.do(
-                self.cast.lead,
-                receive_stock,
-                chemical=Chemical.objects.get(name=name),
-                code=code,
-                capacity_ml=capacity,
-                lot=f"LOT {self.chance.randrange(100, 999)}",
-                material="metal" if capacity > 10_000 else "plastic",
-                opened=opened,
-            )
 
     # -- cars -------------------------------------------------------------------
 

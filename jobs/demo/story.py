@@ -27,6 +27,7 @@ from jobs.actions.panels import lay_panel, make_panel_ready
 from jobs.actions.papers import issue_paper
 from jobs.actions.pulls import PieceKept, RollTaken, confirm_pull, plan_the_pull
 from jobs.actions.readings import read_paint, take_reading
+from jobs.actions.safety import use_prep
 from jobs.actions.workorders import advance_stage, pause_job, place_car, set_crew
 from jobs.coverage import Body, Method, default_choices, panels
 from jobs.demo.cars import Car
@@ -40,7 +41,7 @@ from jobs.queries.stages import is_settled
 from jobs.stages import Stage
 from jobs.stored_pull import freeze
 from mixing.actions.vessels import empty_vessels
-from mixing.models import Kind
+from mixing.models import Chemical, Kind, Substance
 from mixing.models import Vessel as VesselRow
 from mixing.queries import sheet_of
 from shopapp.models import Bay, Person, Place, the_shop
@@ -166,6 +167,8 @@ class Story(Steps):
         for work in order.added_work.filter(done_at=None):
             self.wait(work.minutes)
             self.on_order(self.cast.prep, finish_work, work_pk=work.pk)
+        wipe = Chemical.objects.get(substance=Substance.WIPE)
+        self.on_order(self.cast.prep, use_prep, chemical=wipe, litres=0.15)
         self.check_off(self.cast.prep)
         for panel in order.panels.all():
             self.on_order(self.cast.prep, make_panel_ready, panel_pk=panel.pk)

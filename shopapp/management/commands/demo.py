@@ -79,6 +79,10 @@ class Command(BaseCommand):
         shop.address = "12 Example Street\nSpringfield"
         shop.phone = "555-0100"
         shop.email = "desk@example.com"
+        shop.local_code = "Example fire code, 2024 edition; permit F-0100"
+        shop.fire_official = "Fire marshal of Springfield, 555-0190"
+        shop.sewer_authority = "Springfield sewer office, 555-0191"
+        shop.rinse_water = "Rinse water of clean vessels only, asked on 555-0191"
         shop.save()
         measured_on = timezone.now().date() - timedelta(days=48)
         for number, (length, flow) in enumerate(
