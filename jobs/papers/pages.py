@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -24,6 +24,11 @@ from mixing.hazards import pictogram_svg, vapour_plot_svg
 from mixing.queries import sheet_of
 from mixing.sheet import MixingSheet, StripPour
 
+PAGE_MM = {"A4": 267, "Letter": 249}
+"""What the margins leave of a page's height."""
+BESIDES_MM = 104
+"""Title, facts, film, reading, fire line and signatures of page one, and some air."""
+CAR_MM = {"car-xl": 94, "car-l": 84, "car-m": 74, "car-s": 64, "car-xs": 54}
 MOST_IN_A_COLUMN = 9
 """More panels than this stand in two columns on page one."""
 
@@ -72,11 +77,14 @@ def _more(paper: Paper) -> Json:
         "panel_columns": parted(
             facts["panels"], number=2 if many else 1, weight=lambda panel: 1
         ),
+        "labels": labels_alike(facts["safety"]["labels"]),
         "sections": sections,
         "sources": sources,
         "qr": qr_svg(facts["url"]),
         "car": car_of(facts),
+        "car_size": car_size(facts, sheet, size=paper.size),
         "sheet": sheet,
+        "is_alone": sheet and sum(len(each.fills) for each in sheet.solutions) == 1,
         "strip": strip_rows(sheet) if sheet and sheet.printed_ahead else None,
         "plot": plot_of(facts["safety"]),
         "pictograms": {
@@ -117,6 +125,32 @@ def car_of(facts: Mapping[str, Any]) -> SafeString:
         title=gettext("The car and its panels"),
     )
     return _ours(svg)
+
+
+def car_size(facts: Mapping[str, Any], sheet: MixingSheet | None, *, size: str) -> str:
+    """How large the car is drawn, so that page one stays one page."""
+    lines = sum(-(-(len(word) + len(text)) // 105) for word, text in facts["red_lines"])
+    sources = len((facts["film"]["cut_list"] or {}).get("sources", ()))
+    fills = [fill for each in sheet.solutions for fill in each.fills] if sheet else []
+    pours = max((len(fill.pours) for fill in fills), default=0)
+    if len(fills) == 1:
+        pours = 1
+    several = any(fill.count > 1 for fill in fills)
+    strip = strip_rows(sheet) if sheet and sheet.printed_ahead else None
+    taken = BESIDES_MM + 4 * lines + 5 * sources + 12.5 * pours + 4 * several
+    taken += 13 * bool(fills) + (14 + 6.6 * len(strip.rows) if strip else 0)
+    room = PAGE_MM[size] - taken
+    return next((name for name, mm in CAR_MM.items() if mm <= room), "car-xs")
+
+
+def labels_alike(labels: Sequence[Mapping[str, Any]]) -> list[Json]:
+    """Labels that say the same stand once, with all their names."""
+    found: dict[str, Json] = {}
+    for label in labels:
+        said = json.dumps([label["signal"], label["pictograms"], label["hazards"]])
+        known = found.setdefault(said, {**label, "names": []})
+        known["names"].append((label["name"], label["vv_pct"], label["ww_pct"]))
+    return [label for label in found.values() if label["signal"]]
 
 
 def plot_of(safety: Mapping[str, Any]) -> SafeString | None:

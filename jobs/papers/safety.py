@@ -10,8 +10,13 @@ from typing import Any
 from jobs.models import WorkOrder
 from jobs.papers.facts import said, to_json
 from jobs.queries.safety import block_of
-from mixing.hazards import BottleLabel, SafetyBlock, SafetyLine
+from mixing.hazards import BottleLabel, MissingInput, SafetyBlock, SafetyLine
 from mixing.sheet import MixingSheet
+from shopapp.say import Say
+
+TOLD = 3
+"""So many instructions stand in one paragraph."""
+GRAVEST_FIRST = ("OVER", "NOT ASSESSED", "WATCH", "OK")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -88,12 +93,7 @@ def facts_of(
         totals=tuple((section, state.value) for section, state in block.totals),
         fire=_line(block.fire_line),
         lines=tuple(_line(line) for line in block.lines),
-        missing=tuple(
-            MissingFacts(
-                sentence=said(need.sentence), page=need.page, lines=len(need.lines)
-            )
-            for need in block.to_enter
-        ),
+        missing=_missing(block),
         labels=tuple(_label(label) for label in block.labels),
         wait_min=block.wait.value if block.wait else None,
         limit_ppm=limit_ppm,
@@ -104,6 +104,31 @@ def facts_of(
         ),
         caveat=said(block.caveat),
     )
+
+
+def _missing(block: SafetyBlock) -> tuple[MissingFacts, ...]:
+    """What to enter; the same thing of several containers is said once."""
+    alike: dict[tuple[str, str], list[MissingInput]] = {}
+    for need in block.to_enter:
+        alike.setdefault((need.page, need.sentence.text), []).append(need)
+    return tuple(
+        MissingFacts(
+            sentence=said(_of_all([need.sentence for need in needs])),
+            page=page,
+            lines=sum(len(need.lines) for need in needs),
+        )
+        for (page, _), needs in alike.items()
+    )
+
+
+def _of_all(sentences: list[Say]) -> Say:
+    names = dict.fromkeys(name for each in sentences for name, _ in each.params)
+    values = [dict(each.params) for each in sentences]
+    together = {
+        name: ", ".join(dict.fromkeys(str(value[name]) for value in values))
+        for name in names
+    }
+    return Say(sentences[0].text, tuple(together.items()))
 
 
 def _line(line: SafetyLine) -> LineFacts:
@@ -135,13 +160,14 @@ def _label(label: BottleLabel) -> LabelFacts:
 class Section:
     """Lines of one section; each source is named once, by its number.
 
-    assessed  (state, sentence, basis, number of its source)
+    name      "" where the section goes on
+    assessed  by state, the gravest first: (sentence, basis, number of its source)
     told      (sentence, number of its source)
     """
 
     name: str
     state: str
-    assessed: tuple[tuple[str, str, str, int], ...]
+    assessed: tuple[tuple[str, tuple[tuple[str, str, int], ...]], ...]
     told: tuple[tuple[str, int], ...]
 
 
@@ -154,25 +180,27 @@ def sections_of(safety: Mapping[str, Any]) -> tuple[list[Section], list[str]]:
     found = []
     for name in names:
         own = [line for line in lines if line["section"] == name]
+        told = [(x["sentence"], number[x["source"]]) for x in own if not x["state"]]
         found.append(
             Section(
                 name=name,
                 state=states.get(name, ""),
                 assessed=tuple(
-                    (
-                        line["state"],
-                        line["sentence"],
-                        line["basis"],
-                        number[line["source"]],
+                    (state, alike)
+                    for state in GRAVEST_FIRST
+                    if (
+                        alike := tuple(
+                            (line["sentence"], line["basis"], number[line["source"]])
+                            for line in own
+                            if line["state"] == state
+                        )
                     )
-                    for line in own
-                    if line["state"]
                 ),
-                told=tuple(
-                    (line["sentence"], number[line["source"]])
-                    for line in own
-                    if not line["state"]
-                ),
+                told=tuple(told[:TOLD]),
             )
         )
+        found += [
+            Section(name="", state="", assessed=(), told=tuple(told[at : at + TOLD]))
+            for at in range(TOLD, len(told), TOLD)
+        ]
     return found, sources

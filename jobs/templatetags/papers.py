@@ -12,6 +12,9 @@ from mixing.sheet import SolutionSheet
 
 register = template.Library()
 
+PIECE = 3
+"""So many lines of a checklist stay together."""
+
 
 @register.filter
 def in_columns(items: Iterable[Any], number: int) -> list[list[Any]]:
@@ -21,8 +24,18 @@ def in_columns(items: Iterable[Any], number: int) -> list[list[Any]]:
 
 @register.filter
 def lists_in_columns(lists: Iterable[Any], number: int) -> list[list[Any]]:
-    """Checklists in order, parted by how many lines they have."""
-    return parted(list(lists), number=number, weight=lambda one: len(one["lines"]) + 2)
+    """Checklists in order, in pieces of a few lines; only the first has the name."""
+    pieces = [
+        {"name": "" if at else one["name"], "lines": one["lines"][at : at + PIECE]}
+        for one in lists
+        for at in range(0, len(one["lines"]), PIECE)
+    ]
+
+    def weight(piece: Any) -> float:
+        texts = sum(1 + len(line["text"]) // 34 for line in piece["lines"])
+        return texts + (1.5 if piece["name"] else 0)
+
+    return parted(pieces, number=number, weight=weight)
 
 
 @register.filter
@@ -43,8 +56,9 @@ def sections_in_columns(sections: Iterable[Any], number: int) -> list[list[Any]]
 
     def weight(section: Any) -> float:
         assessed = sum(
-            len(state) + len(sentence) + len(basis) + 3
-            for state, sentence, basis, _ in section.assessed
+            len(sentence) + len(basis) + 3
+            for _, lines in section.assessed
+            for sentence, basis, _ in lines
         )
         return 10.0 + assessed + sum(len(sentence) + 3 for sentence, _ in section.told)
 
