@@ -7,6 +7,7 @@ import segno
 from mixing.drawing import shape_svg
 from mixing.hazards import soap_hazards
 from mixing.models import Fill, Kind, KindMark, Vessel
+from mixing.pictograms import pictogram_svg
 from mixing.queries import newest_versions, solution_of, spec_of
 from mixing.recipes import RecipeSpec
 from mixing.vessel_label import Filled, LabelFacts, label_facts
@@ -71,6 +72,13 @@ def scan_svg(label: LabelFacts) -> str:
     """The code to scan: the vessel's code and nothing else, as an inline SVG."""
     code = segno.make(label.code, error="m", micro=False)
     return str(code.svg_inline(border=2, omitsize=True))
+
+
+def label_pictogram_svgs(label: LabelFacts) -> list[str]:
+    """The hazard pictograms of a label that has room for them."""
+    if not label.is_complete:
+        return []
+    return [pictogram_svg(code) for code in label.pictogram_codes]
 
 
 def label_shape_svg(label: LabelFacts) -> str:

@@ -21,8 +21,13 @@ from mixing.safety.labels import (
 
 COMPLETE_FROM_MM = (90.0, 55.0)
 """From this width and height on a label carries everything."""
-CODE_MM_PER_MM = 0.42
-"""Share of the label's height that the code to scan may take."""
+WORDED_FROM_MM = (57.0, 32.0)
+"""From here on its hazards are read; a smaller one has code, kind and signal word."""
+
+COMPLETE_PT = (6.2, 100.0, 60.0)
+WORDED_PT = (5.4, 57.0, 32.0)
+BARE_PT = (5.4, 40.0, 20.0)
+"""Size of the plain text, and the label it was drawn for; others go in proportion."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -30,8 +35,9 @@ class LabelFacts:
     """Everything a vessel's label may carry; its size decides how much it does.
 
     is_complete  the size holds the full text
+    is_bare      the size holds code, kind and signal word only
+    text_pt      size of its plain text, points; all else follows it
     letter       of the kind, stands in its shape
-    scan_mm      side of the code to scan
     not_known    a hazard that nobody has read off its data sheet yet
     batch ...    of a fill label; empty on the permanent one
     """
@@ -39,7 +45,8 @@ class LabelFacts:
     width_mm: float
     height_mm: float
     is_complete: bool
-    scan_mm: float
+    is_bare: bool
+    text_pt: float
     code: str
     kind: str
     letter: str
@@ -47,6 +54,7 @@ class LabelFacts:
     contents: str
     signal: str
     pictograms: tuple[str, ...]
+    pictogram_codes: tuple[str, ...]
     hazard_texts: tuple[str, ...]
     precautions: tuple[str, ...]
     hazard_source: str
@@ -106,12 +114,15 @@ def label_facts(
         vv_pct=vv_pct, soap_mass_pct=soap_mass_pct, soap_hazards=soap_hazards
     )
     more = {} if filled is None else vars(filled)
+    is_complete = _reaches(width_mm, height_mm, COMPLETE_FROM_MM)
+    is_bare = not _reaches(width_mm, height_mm, WORDED_FROM_MM)
+    drawn = COMPLETE_PT if is_complete else BARE_PT if is_bare else WORDED_PT
     return LabelFacts(
         width_mm=width_mm,
         height_mm=height_mm,
-        is_complete=width_mm >= COMPLETE_FROM_MM[0]
-        and height_mm >= COMPLETE_FROM_MM[1],
-        scan_mm=min(height_mm * CODE_MM_PER_MM, 26.0),
+        is_complete=is_complete,
+        is_bare=is_bare,
+        text_pt=round(drawn[0] * min(width_mm / drawn[1], height_mm / drawn[2]), 3),
         code=code,
         kind=kind,
         letter=letter,
@@ -119,6 +130,7 @@ def label_facts(
         contents=contents,
         signal=elements.signal or "",
         pictograms=tuple(PICTOGRAM_NAMES[each] for each in elements.pictograms),
+        pictogram_codes=tuple(elements.pictograms),
         hazard_texts=tuple(
             f"{phrase.code} {phrase.text}" for phrase in elements.hazard_phrases
         ),
@@ -130,6 +142,10 @@ def label_facts(
         shop=shop,
         **more,
     )
+
+
+def _reaches(width_mm: float, height_mm: float, least: tuple[float, float]) -> bool:
+    return width_mm >= least[0] and height_mm >= least[1]
 
 
 def hazards_of(

@@ -8,7 +8,7 @@ from django.db import IntegrityError, transaction
 
 from jobs.models import Paper, WorkOrder
 from jobs.papers.kinds import KINDS, MM, SHEETS, Wanted
-from mixing.models import Fill, Vessel
+from jobs.papers.vessel_label import SUBJECTS, is_there
 from shopapp.background import ring
 from shopapp.frame import Act, Json, Refused, action
 from shopapp.models import StoredFile, the_shop
@@ -16,7 +16,7 @@ from shopapp.say import say
 
 SMALLEST_MM, LARGEST_MM = 20, 300
 RIVALS = 20
-LABELLED = re.compile(r"(fill|vessel) \d{1,12}")
+LABELLED = re.compile(rf"({'|'.join(SUBJECTS)}) \d{{1,12}}")
 
 
 @action("paper.issue")
@@ -33,13 +33,11 @@ def issue_paper(act: Act, *, workorder_pk: int, kind: str, size: str = "") -> Js
 
 @action("label.issue")
 def issue_label(act: Act, *, subject: str, size: str = "") -> Json:
-    """Ask for a vessel's label: "fill 12" or "vessel 4", in millimetres."""
+    """Ask for labels: "fill 12", "vessel 4", "batch 7", in millimetres."""
     if not LABELLED.fullmatch(subject):
         raise Refused(say("Say which vessel the label is for."))
-    what, _, key = subject.partition(" ")
-    known = Fill.objects if what == "fill" else Vessel.objects
-    if not known.filter(pk=int(key)).exists():
-        raise Refused(say("This vessel is not there any more."))
+    if not is_there(subject):
+        raise Refused(say("There is no vessel to label any more."))
     if size in SHEETS:
         raise Refused(say("A label's size is in mm, as in 57x32."), field="size")
     paper = ask_paper(
@@ -116,9 +114,10 @@ def _size(wanted: str) -> str:
     sides = MM.fullmatch(wanted)
     if sides is None:
         raise Refused(
-            say("A paper is A4, Letter, or millimetres as in 57x32."), field="size"
+            say("A paper is A4, Letter, or millimetres as in 57x32."),
+            field="size",
         )
-    if not all(SMALLEST_MM <= int(side) <= LARGEST_MM for side in sides.groups()):
+    if not all(SMALLEST_MM <= int(side) <= LARGEST_MM for side in sides.groups()[:2]):
         raise Refused(
             say(
                 "A label's sides are {low} to {high} mm.",

@@ -20,19 +20,49 @@ class PaperForm(forms.Form):
     size = forms.ChoiceField(choices=[(size, size) for size in SHEETS])
 
 
-class LabelForm(forms.Form):
-    """A vessel's label and its size."""
+LABEL_SIZES = ("57x32", "100x60")
+OTHER = "other"
 
-    subject = forms.CharField(max_length=40, widget=forms.HiddenInput)
+
+class LabelForm(forms.Form):
+    """The size of vessels' labels, and what they are printed on."""
+
+    size = forms.ChoiceField(
+        label=_("Size"),
+        choices=[
+            *((each, each.replace("x", " × ") + " mm") for each in LABEL_SIZES),
+            (OTHER, _("another size")),
+        ],
+        widget=forms.RadioSelect,
+    )
     width_mm = forms.IntegerField(
-        label=_("Width"), widget=forms.TextInput(attrs={"inputmode": "numeric"})
+        label=_("Width"),
+        required=False,
+        widget=forms.TextInput(attrs={"inputmode": "numeric"}),
     )
     height_mm = forms.IntegerField(
-        label=_("Height"), widget=forms.TextInput(attrs={"inputmode": "numeric"})
+        label=_("Height"),
+        required=False,
+        widget=forms.TextInput(attrs={"inputmode": "numeric"}),
+    )
+    sheet = forms.ChoiceField(
+        label=_("Printed on"),
+        choices=[
+            ("", _("a label printer, one by one")),
+            *((each, _("a sheet of %(size)s") % {"size": each}) for each in SHEETS),
+        ],
+        required=False,
+        widget=forms.RadioSelect,
     )
 
     def clean(self) -> dict[str, Any]:
-        """The two sides as one size."""
+        """One `size`, such as "57x32" or "57x32 A4"."""
         typed: dict[str, Any] = super().clean() or {}
-        width, height = typed.pop("width_mm", None), typed.pop("height_mm", None)
-        return {**typed, "size": f"{width}x{height}"} if width and height else typed
+        sides, sheet = typed.get("size", ""), typed.get("sheet", "")
+        if sides == OTHER and not self.errors:
+            width, height = typed.get("width_mm"), typed.get("height_mm")
+            for name, side in (("width_mm", width), ("height_mm", height)):
+                if side is None:
+                    self.add_error(name, _("Measure the label, in whole millimetres."))
+            sides = f"{width}x{height}"
+        return {"size": f"{sides} {sheet}".strip()}

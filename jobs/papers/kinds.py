@@ -11,10 +11,11 @@ from jobs.models import Paper, WorkOrder
 from jobs.papers.care import care_facts
 from jobs.papers.cut_list import cut_list_paper
 from jobs.papers.facts import Json
-from jobs.papers.vessel_label import label_number, vessel_label_facts
+from jobs.papers.vessel_label import label_number, labels_facts
 from jobs.papers.work_order import work_order_facts
 
-MM = re.compile(r"(\d{2,3})x(\d{2,3})")
+MM = re.compile(r"(\d{2,3})x(\d{2,3})(?: (A4|Letter))?")
+"""A label's sides, and the sheet that many of them stand on."""
 SHEETS = ("A4", "Letter")
 
 
@@ -42,6 +43,12 @@ class Wanted:
             raise ValueError(f"{self.size!r} is no label's size")
         return float(found[1]), float(found[2])
 
+    @property
+    def sheet(self) -> str:
+        """The sheet that labels stand on; empty for a label printer."""
+        found = MM.fullmatch(self.size)
+        return found[3] or "" if found else ""
+
 
 @dataclass(frozen=True, kw_only=True)
 class PaperKind:
@@ -65,7 +72,9 @@ class PaperKind:
 
 def _label(wanted: Wanted) -> Json:
     width_mm, height_mm = wanted.sides_mm
-    return vessel_label_facts(wanted.subject, width_mm=width_mm, height_mm=height_mm)
+    return labels_facts(
+        wanted.subject, width_mm=width_mm, height_mm=height_mm, sheet=wanted.sheet
+    )
 
 
 KINDS: Mapping[str, PaperKind] = {

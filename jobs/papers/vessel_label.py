@@ -1,42 +1,101 @@
-"""Facts of a vessel's label: its permanent one, or that of one filling."""
+"""Facts of vessels' labels: permanent ones, and those of what was filled in."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from jobs.papers.facts import Json, shop_facts, to_json
-from mixing.models import Fill, Vessel
-from mixing.papers import fill_label, kind_label, label_shape_svg, scan_svg
+from mixing.models import Batch, Fill, KindMark, Vessel
+from mixing.papers import (
+    fill_label,
+    kind_label,
+    label_pictogram_svgs,
+    label_shape_svg,
+    scan_svg,
+)
+
+SUBJECTS = ("fill", "vessel", "batch", "kind", "shop")
+"""What labels may be asked for."""
 
 
-def vessel_label_facts(subject: str, *, width_mm: float, height_mm: float) -> Json:
-    """The label that a subject names: "fill 12" or "vessel 4".
+def labels_facts(
+    subject: str, *, width_mm: float, height_mm: float, sheet: str = ""
+) -> Json:
+    """The labels that a subject names, each with its shape and code as drawn.
 
-    Its shape and code are kept as drawn.
+    subject  "fill 12", "vessel 4", "batch 7" (what stands of it in vessels),
+             "kind 2" (the vessels of a kind), "shop 1" (all vessels)
+    sheet    A4 or Letter for many on a sheet; empty for a label printer
     """
-    if subject.startswith("fill "):
-        fill = _fill(subject)
-        label = fill_label(fill, width_mm=width_mm, height_mm=height_mm)
-    else:
-        vessel = Vessel.objects.get(pk=_key(subject))
-        label = kind_label(vessel, width_mm=width_mm, height_mm=height_mm)
+    labels = [
+        *(
+            fill_label(fill, width_mm=width_mm, height_mm=height_mm)
+            for fill in _fills(subject)
+        ),
+        *(
+            kind_label(vessel, width_mm=width_mm, height_mm=height_mm)
+            for vessel in _vessels(subject)
+        ),
+    ]
     return {
         "shop": to_json(shop_facts()),
-        "label": to_json(label),
-        "scan": scan_svg(label),
-        "shape": label_shape_svg(label),
+        "sheet": sheet,
+        "width_mm": width_mm,
+        "height_mm": height_mm,
+        "labels": [
+            {
+                "label": to_json(label),
+                "scan": scan_svg(label),
+                "shape": label_shape_svg(label),
+                "pictograms": label_pictogram_svgs(label),
+            }
+            for label in labels
+        ],
     }
 
 
+def is_there(subject: str) -> bool:
+    """Whether a subject names anything that a label could stand on."""
+    known = (_fills(subject), _vessels(subject))
+    return any(any(True for _ in rows) for rows in known)
+
+
 def label_number(subject: str) -> str:
-    """The number of a label: batch and vessel, or the vessel alone."""
-    if subject.startswith("fill "):
-        fill = _fill(subject)
+    """The number of a label, or of all those of a batch, a kind, the shop."""
+    what, key = _parts(subject)
+    if what == "fill":
+        fill = next(_fills(subject))
         return f"{fill.batch.number}-{fill.vessel.code}"
-    return f"V-{Vessel.objects.get(pk=_key(subject)).code}"
+    if what == "batch":
+        return f"{Batch.objects.get(pk=key).number}-LABELS"
+    if what == "vessel":
+        return f"V-{Vessel.objects.get(pk=key).code}"
+    if what == "kind":
+        return f"VESSELS-{KindMark.objects.get(pk=key).kind}"
+    return "VESSELS"
 
 
-def _fill(subject: str) -> Fill:
-    return Fill.objects.select_related("vessel", "batch").get(pk=_key(subject))
+def _fills(subject: str) -> Iterator[Fill]:
+    what, key = _parts(subject)
+    rows = Fill.objects.select_related("vessel", "batch")
+    if what == "fill":
+        yield from rows.filter(pk=key)
+    elif what == "batch":
+        yield from rows.filter(batch=key, emptied_at__isnull=True)
 
 
-def _key(subject: str) -> int:
-    return int(subject.partition(" ")[2])
+def _vessels(subject: str) -> Iterator[Vessel]:
+    what, key = _parts(subject)
+    rows = Vessel.objects.filter(retired=False)
+    if what == "vessel":
+        yield from rows.filter(pk=key)
+    elif what == "kind":
+        kinds = KindMark.objects.filter(pk=key).values("kind")
+        yield from rows.filter(kind__in=kinds)
+    elif what == "shop":
+        yield from rows
+
+
+def _parts(subject: str) -> tuple[str, int]:
+    what, _, key = subject.partition(" ")
+    return what, int(key)

@@ -10,7 +10,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_GET, require_POST
 
 from jobs.actions.papers import issue_label, issue_paper
-from jobs.forms.papers import LabelForm, PaperForm
+from jobs.forms.papers import LABEL_SIZES, LabelForm, PaperForm
 from jobs.models import Paper
 from jobs.papers.kinds import KINDS, SHEETS
 from jobs.queries.papers import fills_to_label, papers_of_order, shown_paper
@@ -20,7 +20,7 @@ from shopapp.access import allow
 from shopapp.frame import Answer
 from shopapp.htmx import page_or_fragment
 from shopapp.models import the_shop
-from shopapp.pressing import Bound, press
+from shopapp.pressing import Bound, form_for, press
 
 
 @require_GET
@@ -102,9 +102,8 @@ def label_new(request: HttpRequest, what: str, pk: int) -> HttpResponse:
 def _label(
     request: HttpRequest, what: str, pk: int, bound: Bound | None
 ) -> HttpResponse:
-    width, height = KINDS[Paper.Kind.VESSEL_LABEL].size.split("x")
-    start = {"subject": f"{what} {pk}", "width_mm": width, "height_mm": height}
-    form = bound.form if bound and bound.form else LabelForm(initial=start)
+    start = {"size": LABEL_SIZES[0], "sheet": ""}
+    form = form_for(lambda: LabelForm(initial=start), bound, "label_issue")
     context = {"what": what, "pk": pk, "form": form, "bound": bound}
     return page_or_fragment(
         request, "jobs/label_new.html", "jobs/_label_new.html", context
@@ -122,7 +121,8 @@ def label_issue(request: HttpRequest, what: str, pk: int) -> HttpResponse:
     return press(
         request,
         issue_label,
-        form=LabelForm({**request.POST.dict(), "subject": f"{what} {pk}"}),
+        form=LabelForm(request.POST),
         page=lambda bound: _label(request, what, pk, bound),
         then=then,
+        subject=f"{what} {pk}",
     )

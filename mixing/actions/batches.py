@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from django.utils import timezone
 
@@ -99,13 +99,13 @@ def _is_gel(mixing: Mixing) -> bool:
 
 
 def _use_by(act: Act) -> datetime:
-    """The end of the shop's day: mixed fresh for each installation.
+    """The last minute of the shop's day: mixed fresh for each installation.
 
-    Common practice, no published source.
+    Common practice, no published source. Midnight would read as the day after.
     """
     zone = the_shop().zone
     day = timezone.localtime(act.now, zone).date()
-    return shop_day(day, zone=zone)[1]
+    return shop_day(day, zone=zone)[1] - timedelta(minutes=1)
 
 
 def _keep_pours(

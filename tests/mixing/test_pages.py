@@ -8,7 +8,6 @@ import re
 import pytest
 import segno
 from django.core.files.uploadedfile import SimpleUploadedFile
-from django.template.loader import render_to_string
 from django.urls import reverse
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -33,7 +32,6 @@ from mixing.models import (
     Vessel,
     WaterTest,
 )
-from mixing.papers import kind_label, label_shape_svg, scan_svg
 from mixing.recipes import trade_recipes
 from mixing.sheet import (
     Basis,
@@ -561,19 +559,6 @@ def test_a_water_test_is_kept_with_its_day(client, order):
 
 
 # ---- labels ----
-
-
-@db
-@pytest.mark.parametrize(("width", "height"), [(57, 32), (100, 60)])
-def test_a_label_says_kind_code_and_hazard(order, width, height):
-    label = kind_label(Vessel.objects.get(code="T1"), width_mm=width, height_mm=height)
-    html = render_to_string(
-        "papers/vessel_label.html",
-        {"label": label, "scan": scan_svg(label), "shape": label_shape_svg(label)},
-    )
-    for told in ("T1", "tack", "Warning", "H226", "H319"):
-        assert told in html
-    assert ("P210" in html) == label.is_complete == (width == 100)
 
 
 def test_a_label_too_small_to_read_is_refused():
