@@ -8,7 +8,7 @@ from django import forms
 from django.core.files.uploadedfile import UploadedFile
 from django.utils.translation import gettext_lazy as _
 
-from mixing.forms.stock import MOST_ML, ChemicalForm, PercentField
+from mixing.forms.stock import MOST_ML, ChemicalForm
 from mixing.hazards import CATEGORY_2_BELOW_C, category_of_codes, fits_flash_point
 from mixing.models import StockContainer, StorageSpot
 from shopapp.amounts import Amount
@@ -16,6 +16,35 @@ from shopapp.frame import Refused
 from shopapp.media import keep_document
 from shopapp.models import the_shop
 from shopapp.telling import tell
+
+
+class SheetNumber(forms.FloatField):
+    """A number as the data sheet prints it: nothing is converted or rounded."""
+
+    def __init__(self, *, low: float, high: float, **kwargs: Any) -> None:
+        told = _("Enter %(low)g to %(high)g.") % {"low": low, "high": high}
+        super().__init__(
+            min_value=low,
+            max_value=high,
+            required=False,
+            error_messages={
+                "invalid": _("Enter a number."),
+                "min_value": told,
+                "max_value": told,
+            },
+            **kwargs,
+        )
+        self.widget = forms.TextInput(attrs={"inputmode": "decimal", "size": 8})
+
+    def prepare_value(self, value: Any) -> Any:
+        """Without noise; what was typed stays."""
+        return f"{value:.10g}" if isinstance(value, float) else value
+
+    def to_python(self, value: Any) -> float | None:  # type: ignore[override]
+        """A comma is a decimal point."""
+        return super().to_python(
+            value.replace(",", ".") if isinstance(value, str) else value
+        )
 
 
 class DataSheetForm(ChemicalForm):
@@ -32,26 +61,18 @@ class DataSheetForm(ChemicalForm):
     density_g_per_ml = Amount(
         label=_("Density"), unit="g_per_ml", low=0.3, high=3, required=False
     )
-    volatile_pct = PercentField(
+    volatile_pct = SheetNumber(
         label=_("Share that evaporates, % by volume"),
+        low=0,
+        high=100,
         help_text=_("Section 9; 0 when nothing does."),
     )
-    molar_mass_g_per_mol = Amount(
-        label=_("Molar mass, g/mol"), unit="g", low=2, high=1000, required=False
-    )
-    lel_pct = Amount(
-        label=_("Lower explosive limit, % in air"),
-        unit="pct",
-        low=0.1,
-        high=50,
-        required=False,
-    )
-    limit_ppm = Amount(
-        label=_("8-hour limit"),
-        unit="ppm",
+    molar_mass_g_per_mol = SheetNumber(label=_("Molar mass, g/mol"), low=2, high=1000)
+    lel_pct = SheetNumber(label=_("Lower explosive limit, % in air"), low=0.1, high=50)
+    limit_ppm = SheetNumber(
+        label=_("8-hour limit, ppm"),
         low=0.01,
         high=10_000,
-        required=False,
         help_text=_("Section 8. Alcohol goes by the shop's own limit."),
     )
     sheet_file = forms.FileField(
