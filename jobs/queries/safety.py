@@ -19,6 +19,7 @@ from mixing.hazards import (
     SafetyRequest,
     SolutionUse,
     prep_use,
+    rules_of,
     safety_block,
     soap_hazards,
     stock_for_safety,
@@ -56,6 +57,7 @@ def safety_request(
         # Aired down to the shop's own limit, which lies far below the explosive one.
         heat_target_ppm=float(shop.vapour_limit_ppm),
         stock=stock_for_safety(),
+        rules=rules_of(shop),
         authorities=authorities_of(shop),
         today=timezone.localtime(at, shop.zone).date(),
     )
