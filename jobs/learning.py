@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from shopapp.figures import Figure, given
 
@@ -80,6 +81,93 @@ def learned_ml_per_m2(
     worth_m2  film area that the default counts for, m2; 20 is ours
     """
     return _learned(used_ml, laid_m2, default_ml_per_m2, worth_m2, unit="ml_per_m2")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Use:
+    """What one job took of a solution, and the film it laid."""
+
+    used_ml: float
+    laid_m2: float
+
+
+def uses_of(
+    *,
+    laid_with: Iterable[tuple[int, int]],
+    used_ml: Mapping[int, float],
+    area_m2: Mapping[int, float],
+) -> list[Use]:
+    """Uses that the records settle: batches that share a panel count as one job.
+
+    laid_with  (panel, batch): the panel was laid with solution of this batch
+    used_ml    by batch, poured less what was left over; unknown ones are absent
+    area_m2    by panel
+
+    A job with a batch of unknown use is left out as a whole.
+    """
+    jobs: list[tuple[set[int], set[int]]] = []
+    for panel, batch in laid_with:
+        panels, batches = {panel}, {batch}
+        apart = []
+        for known in jobs:
+            if panel in known[0] or batch in known[1]:
+                panels |= known[0]
+                batches |= known[1]
+            else:
+                apart.append(known)
+        jobs = [*apart, (panels, batches)]
+    return [
+        Use(
+            used_ml=sum(used_ml[batch] for batch in batches),
+            laid_m2=sum(area_m2[panel] for panel in panels),
+        )
+        for panels, batches in jobs
+        if all(batch in used_ml for batch in batches)
+        and sum(area_m2[panel] for panel in panels) > 0
+    ]
+
+
+def learned_use(
+    *,
+    uses: Sequence[Use],
+    low_ml_per_m2: float,
+    high_ml_per_m2: float,
+    worth_m2: float = 20.0,
+) -> Learned:
+    """A solution's use as the shop's own jobs teach it, with the range of a job.
+
+    low, high_ml_per_m2  the default's range; its middle is the default
+    worth_m2             film area that the default counts for, m2; 20 is ours
+
+    The range runs from the thriftiest to the most lavish job, drawn towards the
+    default's own range as the rate is drawn towards the default.
+    """
+    amount = sum(use.used_ml for use in uses)
+    laid = sum(use.laid_m2 for use in uses)
+    learned = learned_ml_per_m2(
+        used_ml=amount,
+        laid_m2=laid,
+        default_ml_per_m2=(low_ml_per_m2 + high_ml_per_m2) / 2,
+        worth_m2=worth_m2,
+    )
+    rates = [use.used_ml / use.laid_m2 for use in uses]
+
+    def drawn(own: float, default: float) -> float:
+        return (own * laid + default * worth_m2) / (laid + worth_m2)
+
+    ends = (
+        drawn(min(rates, default=0.0), low_ml_per_m2),
+        drawn(max(rates, default=0.0), high_ml_per_m2),
+    )
+    inputs = (
+        ("used in all", given(amount, "ml", "poured less left over")),
+        ("laid in all", given(laid, "m2", "film laid with it")),
+        ("jobs", float(len(uses))),
+        ("default", learned.default),
+        ("default counts for", given(worth_m2, "m2", "ours")),
+    )
+    used = replace(learned.used, inputs=inputs, low=ends[0], high=ends[1])
+    return replace(learned, used=used)
 
 
 def learned_min_per_panel(

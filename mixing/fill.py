@@ -87,6 +87,8 @@ def total_ml(*, each_ml: float, vessels: int, others_ml: float = 0.0) -> float:
 def use_figure(recipe: RecipeSpec, rates: Sequence[UseRate]) -> Figure:
     """The shop's own use of a solution, else the recipe's."""
     for rate in rates:
+        if rate.kind is recipe.kind and rate.learned is not None:
+            return rate.learned
         if rate.kind is recipe.kind:
             return Figure(
                 value=rate.ml_per_m2,
@@ -96,6 +98,11 @@ def use_figure(recipe: RecipeSpec, rates: Sequence[UseRate]) -> Figure:
                 high=rate.high_ml_per_m2,
                 note=rate.note,
             )
+    return default_use(recipe)
+
+
+def default_use(recipe: RecipeSpec) -> Figure:
+    """The recipe's use, as a new shop starts with it."""
     low, high = recipe.use_low_ml_per_m2, recipe.use_high_ml_per_m2
     return computed(
         middle_use_ml_per_m2,

@@ -14,6 +14,7 @@ from enum import StrEnum
 from mixing.climate.drying import Patch
 from mixing.dosing import Dispenser, Substance
 from mixing.recipes import FillMode, RecipeSpec, SolutionKind
+from shopapp.figures import Figure
 from shopapp.say import Say, say
 
 MOST_FILM_M2 = 1000.0
@@ -108,13 +109,21 @@ class Water:
 
 @dataclass(frozen=True, kw_only=True)
 class UseRate:
-    """What this shop really uses of a solution, mL per m2 of film laid."""
+    """What this shop really uses of a solution, mL per m2 of film laid.
+
+    learned  the figure that it was worked out as, so that it opens; None: as given
+    own      the shop's own rate before it was drawn towards the default, mL per m2
+    jobs     how many jobs it was learned from
+    """
 
     kind: SolutionKind
     ml_per_m2: float
     low_ml_per_m2: float
     high_ml_per_m2: float
     note: str
+    learned: Figure | None = None
+    own: Figure | None = None
+    jobs: int = 0
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -25,10 +25,12 @@ from mixing.sheet import (
     SolutionKind,
     SolutionSheet,
     Use,
+    UseRate,
     mixing_sheet,
     pour_changes,
     request_problems,
 )
+from shopapp.figures import Figure
 from shopapp.say import Say, say
 
 
@@ -37,6 +39,7 @@ class SolutionCard:
     """One solution on the order's sheet; once mixed, as it was poured.
 
     changed  what a mixing by today's reading would pour otherwise
+    rate     the shop's own use, where it has learned one
     """
 
     kind: str
@@ -45,6 +48,14 @@ class SolutionCard:
     state: str
     ties: tuple[OrderBatch, ...]
     changed: tuple[Say, ...] = ()
+    rate: UseRate | None = None
+
+    @property
+    def usual_use(self) -> Figure | None:
+        """What a new shop starts with, where this one has learned its own."""
+        if self.rate is None or self.rate.learned is None:
+            return None
+        return dict(self.rate.learned.inputs)["default"]  # type: ignore[return-value]
 
     @property
     def is_open(self) -> bool:
@@ -151,6 +162,7 @@ def _cards(
         solution.kind: solution.state
         for solution in workorder.solutions.filter(round=workorder.round)
     }
+    rates = sheet.request.use_rates
     ties = list(
         workorder.order_batches.filter(round=workorder.round)
         .select_related("batch__mixed_by", "sheet")
@@ -162,6 +174,7 @@ def _cards(
             state=states.get(solution.kind.value, _usual_state(solution)),
             ties=tuple(t for t in ties if t.batch.kind == solution.kind.value),
             conditions=conditions,
+            rate=next((r for r in rates if r.kind is solution.kind), None),
         )
         for solution in sheet.solutions
     )
@@ -173,6 +186,7 @@ def _card(
     state: str,
     ties: tuple[OrderBatch, ...],
     conditions: Conditions,
+    rate: UseRate | None,
 ) -> SolutionCard:
     solution = proposed
     changed: tuple[Say, ...] = ()
@@ -190,6 +204,7 @@ def _card(
         state=state,
         ties=ties,
         changed=changed,
+        rate=rate,
     )
 
 

@@ -10,6 +10,7 @@ from jobs.coverage import Body, panels, placing_min
 from jobs.models import OrderPanel, WorkOrder
 from jobs.queries.film_need import measured_sizes
 from jobs.queries.stages import last_reading
+from jobs.queries.use_rates import use_rates
 from mixing.models import RecipeVersion, Vessel
 from mixing.queries import (
     bench_facts,
@@ -71,12 +72,13 @@ def sheet_request(
     codes = [panel.panel for panel in panels_to_lay(workorder)]
     sizes = sizes_of(workorder, codes)
     chosen = newest_versions() if versions is None else versions
+    recipes = tuple(spec_of(version) for version in chosen.values())
     clean = Vessel.objects.filter(retired=False, state=Vessel.State.CLEAN)
     stock, dispensers = shelf_for_sheet(on=at.date())
     bench = bench_facts()
     return SheetRequest(
         film_area_m2=film_area_m2(sizes.values()).value if sizes else 0.0,
-        recipes=tuple(spec_of(version) for version in chosen.values()),
+        recipes=recipes,
         conditions=conditions_of(last_reading(workorder)),
         placing_min=longest_placing_min(codes),
         vessels=tuple(
@@ -88,6 +90,7 @@ def sheet_request(
         dispensers=dispensers,
         preferred=bench.preferred,
         water=water_for_sheet(on=at.date()),
+        use_rates=use_rates(recipes),
         fill_mode=bench.fill_mode,
         patch=bench.patch,
     )

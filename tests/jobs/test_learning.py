@@ -5,9 +5,12 @@ from hypothesis import given as for_all
 from hypothesis import strategies as st
 
 from jobs.learning import (
+    Use,
+    learned_use,
     learned_min_per_panel,
     learned_ml_per_m2,
     shrunk_rate,
+    uses_of,
     wilson_share,
 )
 from shopapp.figures import explain
@@ -90,3 +93,54 @@ def test_learned_figures_open_to_formula_and_source(name):
     explained = explain(f"jobs.learning.{name}")
     assert explained.formula
     assert explained.source
+
+
+# ---- use of a solution ----
+
+
+def test_a_use_learned_from_two_jobs_lies_between_theirs_and_the_default():
+    # By hand: (1600 + 2400 + 425 x 20) / (4 + 6 + 20) = 416.67 mL/m2.
+    learned = learned_use(
+        uses=[Use(used_ml=1600, laid_m2=4), Use(used_ml=2400, laid_m2=6)],
+        low_ml_per_m2=350,
+        high_ml_per_m2=500,
+    )
+    assert learned.used.value == pytest.approx(12500 / 30)
+    assert learned.own.value == pytest.approx(400)
+    assert learned.default.value == 425
+    assert learned.used.unit == "ml_per_m2"
+
+
+def test_without_a_job_the_use_is_the_default_with_its_own_range():
+    learned = learned_use(uses=[], low_ml_per_m2=350, high_ml_per_m2=500)
+    used = learned.used
+    assert (used.low, used.value, used.high) == (350, 425, 500)
+
+
+@for_all(
+    jobs=st.lists(st.tuples(st.floats(0, 20_000), st.floats(0.5, 20)), max_size=20)
+)
+def test_a_learned_use_lies_in_its_range(jobs):
+    uses = [Use(used_ml=ml, laid_m2=m2) for ml, m2 in jobs]
+    used = learned_use(uses=uses, low_ml_per_m2=350, high_ml_per_m2=500).used
+    assert used.low <= used.value * (1 + 1e-9)
+    assert used.value <= used.high * (1 + 1e-9)
+
+
+def test_batches_that_share_a_panel_are_one_job():
+    # Panels 1 and 2 with batch 7; panel 2 with batch 8 too; panel 3 with batch 9.
+    uses = uses_of(
+        laid_with=[(1, 7), (2, 7), (2, 8), (3, 9)],
+        used_ml={7: 900, 8: 300, 9: 500},
+        area_m2={1: 2.0, 2: 1.0, 3: 1.5},
+    )
+    assert sorted((use.used_ml, use.laid_m2) for use in uses) == [(500, 1.5), (1200, 3)]
+
+
+def test_a_job_with_a_batch_of_unknown_use_teaches_nothing():
+    uses = uses_of(
+        laid_with=[(1, 7), (1, 8), (3, 9)],
+        used_ml={7: 900, 9: 500},
+        area_m2={1: 2.0, 3: 1.5},
+    )
+    assert uses == [Use(used_ml=500, laid_m2=1.5)]

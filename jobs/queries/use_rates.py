@@ -1,0 +1,131 @@
+"""What the shop really uses of each solution, from its newest records."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from django.db.models import F
+from django.db.models.functions import Lower
+
+from jobs.blanks import PanelSize, film_area_m2, panel_size
+from jobs.coverage import Body
+from jobs.learning import Use, learned_use, uses_of
+from jobs.models import MeasuredPanel, OrderBatch, OrderPanel, Vehicle
+from mixing.models import Batch, Fill
+from mixing.sheet import RecipeSpec, UseRate
+
+MOST_BATCHES = 200
+"""The newest records count, of all kinds together; older ones are another season."""
+
+
+def use_rates(recipes: Iterable[RecipeSpec]) -> tuple[UseRate, ...]:
+    """The shop's own rate for each recipe that it has records of."""
+    uses = _uses()
+    return tuple(
+        _rate(recipe, uses[recipe.kind.value])
+        for recipe in recipes
+        if uses.get(recipe.kind.value)
+    )
+
+
+def _rate(recipe: RecipeSpec, uses: list[Use]) -> UseRate:
+    made = learned_use(
+        uses=uses,
+        low_ml_per_m2=recipe.use_low_ml_per_m2,
+        high_ml_per_m2=recipe.use_high_ml_per_m2,
+    )
+    low, high = made.used.low, made.used.high
+    assert low is not None
+    assert high is not None
+    return UseRate(
+        kind=recipe.kind,
+        ml_per_m2=made.used.value,
+        low_ml_per_m2=low,
+        high_ml_per_m2=high,
+        note="learned from the shop's own jobs",
+        learned=made.used,
+        own=made.own,
+        jobs=len(uses),
+    )
+
+
+def _uses() -> dict[str, list[Use]]:
+    """Jobs by kind of solution: six queries however long the shop's past is."""
+    used = _used_ml()
+    if not used:
+        return {}
+    # Every batch that such a panel was laid with, also those of unknown use.
+    rows = OrderPanel.batches.through.objects.filter(
+        orderpanel__in=OrderPanel.objects.filter(batches__in=list(used))
+    )
+    pairs: dict[str, list[tuple[int, int]]] = {}
+    for panel, batch, kind in rows.values_list(
+        "orderpanel_id", "batch_id", "batch__kind"
+    ).distinct():
+        pairs.setdefault(kind, []).append((panel, batch))
+    area = _areas({panel for each in pairs.values() for panel, _ in each})
+    return {
+        kind: uses_of(laid_with=each, used_ml=used, area_m2=area)
+        for kind, each in pairs.items()
+    }
+
+
+def _used_ml() -> dict[int, float]:
+    """Poured less left over, by batch, where all of it is known.
+
+    A batch of an order that went into another round is left out: its panels were
+    laid again with other batches.
+    """
+    newest = list(
+        Batch.objects.order_by("-mixed_at", "-pk").values_list("pk", flat=True)[
+            :MOST_BATCHES
+        ]
+    )
+    redone = OrderBatch.objects.filter(
+        batch__in=newest, workorder__round__gt=F("round")
+    ).values_list("batch", flat=True)
+    unknown = set(redone)
+    used: dict[int, float] = {}
+    for fill in Fill.objects.filter(batch__in=newest):
+        if fill.emptied_at is None or fill.left_ml is None:
+            unknown.add(fill.batch_id)
+            continue
+        poured = fill.volume_ml - fill.left_ml
+        used[fill.batch_id] = used.get(fill.batch_id, 0.0) + max(0.0, poured)
+    return {batch: ml for batch, ml in used.items() if batch not in unknown}
+
+
+def _areas(panels: set[int]) -> dict[int, float]:
+    rows = list(
+        OrderPanel.objects.filter(pk__in=panels).select_related("workorder__vehicle")
+    )
+    measured = _measured({row.workorder.vehicle for row in rows})
+    areas = {}
+    for row in rows:
+        car = row.workorder.vehicle
+        size = panel_size(
+            row.panel,
+            size_class=car.size_class,
+            body=Body(car.body),
+            measured=measured.get((car.model.lower(), car.body), {}),
+        )
+        areas[row.pk] = film_area_m2([size]).value
+    return areas
+
+
+def _measured(cars: Iterable[Vehicle]) -> dict[tuple[str, str], dict[str, PanelSize]]:
+    """Panels measured on such cars, by model and body; the newest of each counts."""
+    rows = (
+        MeasuredPanel.objects.annotate(name=Lower("model"))
+        .filter(name__in={car.model.lower() for car in cars if car.model})
+        .order_by("measured_at", "pk")
+    )
+    found: dict[tuple[str, str], dict[str, PanelSize]] = {}
+    for row in rows:
+        found.setdefault((row.model.lower(), row.body), {})[row.panel] = PanelSize(
+            length_mm=row.length_mm,
+            width_mm=row.width_mm,
+            basis="measured",
+            note=row.model,
+        )
+    return found
