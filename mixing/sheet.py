@@ -60,6 +60,7 @@ from mixing.request import (
     WaterSource,
     request_problems,
 )
+from mixing.safety.flammable import CAT_2_FROM_VV_PCT
 from mixing.shelf import Shelf, open_shelf
 from mixing.strip import strip_of
 from mixing.totals import batch_total, drawn
@@ -102,9 +103,6 @@ __all__ = [
     "pour_problem",
     "request_problems",
 ]
-
-CATEGORY_2_FROM_VV_PCT = 20.0
-"""From here a mix counts as flammable liquid Category 2 (the shop's safety rule)."""
 
 
 def mixing_sheet(request: SheetRequest) -> MixingSheet:
@@ -296,10 +294,10 @@ def _class_warning(
     recipe: RecipeSpec, fills: tuple[VesselFill, ...]
 ) -> tuple[Say, ...]:
     """Said when the strength on its curve crosses the limit that the recipe kept."""
-    if not recipe.strength_curve_on or recipe.vv_pct >= CATEGORY_2_FROM_VV_PCT:
+    if not recipe.strength_curve_on or recipe.vv_pct >= CAT_2_FROM_VV_PCT:
         return ()
     strengths = [fill.strength for fill in fills if fill.strength is not None]
-    strong = [s for s in strengths if s.value >= CATEGORY_2_FROM_VV_PCT]
+    strong = [s for s in strengths if s.value >= CAT_2_FROM_VV_PCT]
     if not strong:
         return ()
     return (
@@ -307,6 +305,6 @@ def _class_warning(
             "On its curve this mix reaches {strength}: from {limit} it counts as a "
             "flammable liquid of Category 2. Take a vessel with that label.",
             strength=strong[0],
-            limit=given(CATEGORY_2_FROM_VV_PCT, "vv_pct", "the shop's safety rule"),
+            limit=given(CAT_2_FROM_VV_PCT, "vv_pct", "the shop's safety rule"),
         ),
     )
