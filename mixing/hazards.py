@@ -9,7 +9,7 @@ from django.utils import timezone
 
 from mixing.chemistry.alcohol import vv_pct
 from mixing.models import Basis, Chemical, StockContainer, StorageSpot, Substance
-from mixing.pictograms import pictogram_svg
+from mixing.pictograms import PICTOGRAMS, pictogram_svg
 from mixing.queries import open_containers
 from mixing.safety.block import SafetyBlock, safety_block
 from mixing.safety.flammable import (
@@ -47,6 +47,7 @@ from shopapp.models import Bay, Shop
 
 __all__ = [
     "Authorities",
+    "PICTOGRAMS",
     "BayAir",
     "BottleLabel",
     "FLOW_VALID_DAYS",

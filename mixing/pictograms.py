@@ -37,7 +37,7 @@ SYMBOLS: Mapping[str, str] = {
     "GHS05": _CORROSION,
     "GHS07": _EXCLAMATION,
 }
-NAMES: Mapping[str, str] = {
+PICTOGRAMS: Mapping[str, str] = {
     "GHS02": "Pictogram: flame",
     "GHS05": "Pictogram: corrosion",
     "GHS07": "Pictogram: exclamation mark",
@@ -52,7 +52,7 @@ def pictogram_svg(code: str) -> str:
     symbol = SYMBOLS[code]
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" class="ghs" role="img" '
-        f'aria-label="{NAMES[code]}" viewBox="0 0 100 100">'
+        f'aria-label="{PICTOGRAMS[code]}" viewBox="0 0 100 100">'
         f'<path d="M50 3 L97 50 L50 97 L3 50 Z" fill="#ffffff" stroke="{RED}" '
         f'stroke-width="5"/><g fill="#000000">{symbol}</g></svg>'
     )

@@ -10,7 +10,7 @@ from typing import Any
 import segno
 from django.template.loader import render_to_string
 from django.utils import timezone
-from django.utils.safestring import SafeString, mark_safe
+from django.utils.safestring import SafeString
 from django.utils.translation import gettext
 
 from jobs.car_drawing import DrawnPanel, PanelState, car_svg
@@ -18,9 +18,10 @@ from jobs.coverage import Badge, Body, Edge, Seam
 from jobs.models import Paper
 from jobs.papers.columns import parted
 from jobs.papers.facts import Json, ShopFacts, revived
+from jobs.papers.images import image_of
 from jobs.papers.kinds import KINDS
 from jobs.papers.safety import sections_of
-from mixing.hazards import pictogram_svg, vapour_plot_svg
+from mixing.hazards import PICTOGRAMS, pictogram_svg, vapour_plot_svg
 from mixing.queries import sheet_of
 from mixing.sheet import MixingSheet, StripPour
 
@@ -80,7 +81,7 @@ def _more(paper: Paper) -> Json:
         "labels": labels_alike(facts["safety"]["labels"]),
         "sections": sections,
         "sources": sources,
-        "qr": qr_svg(facts["url"]),
+        "qr": qr_image(facts["url"]),
         "car": car_of(facts),
         "car_size": car_size(facts, sheet, size=paper.size),
         "sheet": sheet,
@@ -88,22 +89,18 @@ def _more(paper: Paper) -> Json:
         "strip": strip_rows(sheet) if sheet and sheet.printed_ahead else None,
         "plot": plot_of(facts["safety"]),
         "pictograms": {
-            code: _ours(pictogram_svg(code))
+            code: image_of(pictogram_svg(code), alt=PICTOGRAMS[code], css="ghs")
             for label in facts["safety"]["labels"]
             for code in label["pictograms"]
         },
     }
 
 
-def _ours(svg: str) -> SafeString:
-    """A drawing of ours, which escapes what it writes."""
-    return mark_safe(svg)  # noqa: S308
-
-
-def qr_svg(url: str) -> SafeString:
+def qr_image(url: str) -> SafeString:
     """The address as a code to scan."""
     code = segno.make(url, error="m", micro=False)
-    return _ours(str(code.svg_inline(border=2, omitsize=True)))
+    svg = str(code.svg_inline(border=2, omitsize=True))
+    return image_of(svg, alt=gettext("Code to scan: this order's page"))
 
 
 def car_of(facts: Mapping[str, Any]) -> SafeString:
@@ -119,12 +116,9 @@ def car_of(facts: Mapping[str, Any]) -> SafeString:
         for panel in facts["panels"]
         if not panel["struck_off"]
     ]
-    svg = car_svg(
-        body=Body(facts["body"]),
-        panels=drawn,
-        title=gettext("The car and its panels"),
-    )
-    return _ours(svg)
+    title = gettext("The car and its panels")
+    svg = car_svg(body=Body(facts["body"]), panels=drawn, title=title)
+    return image_of(svg, alt=title)
 
 
 def car_size(facts: Mapping[str, Any], sheet: MixingSheet | None, *, size: str) -> str:
@@ -158,14 +152,15 @@ def plot_of(safety: Mapping[str, Any]) -> SafeString | None:
     points = [(minute, ppm) for minute, ppm, _ in safety["curve"]]
     if len(points) < 2:
         return None
+    title = gettext("Average vapor in the bay over this job")
     svg = vapour_plot_svg(
         points,
         limit_ppm=safety["limit_ppm"],
         session_min=safety["session_min"],
-        title=gettext("Average vapor in the bay over this job"),
+        title=title,
         limit_label=gettext("limit"),
     )
-    return _ours(svg)
+    return image_of(svg, alt=title, css="plot")
 
 
 @dataclass(frozen=True, kw_only=True)

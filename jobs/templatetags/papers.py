@@ -6,14 +6,22 @@ from collections.abc import Iterable
 from typing import Any
 
 from django import template
+from django.utils.safestring import SafeString
 
 from jobs.papers.columns import parted
+from jobs.papers.images import image_of
 from mixing.sheet import SolutionSheet
 
 register = template.Library()
 
 PIECE = 3
 """So many lines of a checklist stay together."""
+
+
+@register.filter
+def drawn_as(svg: str, alt: str) -> SafeString:
+    """A drawing as an image that is read out as `alt`."""
+    return image_of(svg, alt=alt)
 
 
 @register.filter
