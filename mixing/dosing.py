@@ -223,32 +223,6 @@ def drop_ml(*, volume_ml: float, drops: int) -> float:
     return volume_ml / drops
 
 
-def calibrated_dropper(
-    *, name: str, volume_ml: float, counts: tuple[int, ...]
-) -> Dispenser:
-    """A dropper whose drop the shop counted to a mark, several times.
-
-    name       what the shop calls it
-    volume_ml  the mark filled to, mL, above 0
-    counts     drops counted, one number for each try, at least two
-
-    Raises ValueError when there are fewer than two counts: one has no spread.
-    """
-    if len(counts) < 2:
-        raise ValueError("Count to the mark at least twice: one count has no spread.")
-    sizes = [drop_ml(volume_ml=volume_ml, drops=count) for count in counts]
-    size = sum(sizes) / len(sizes)
-    return Dispenser(
-        name=name,
-        kind=DispenserKind.DROPPER,
-        graduation_ml=size,
-        error_ml=max(abs(each - size) for each in sizes),
-        capacity_ml=size,
-        substances=(Substance.SOAP,),
-        calibrated=True,
-    )
-
-
 def dose(
     *,
     target_ml: float,

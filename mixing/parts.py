@@ -9,7 +9,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from enum import StrEnum
 
-from mixing.dosing import DispenserKind, Substance
+from mixing.dosing import COUNTED, DispenserKind, Substance
 from mixing.recipes import FillMode, SolutionKind
 from mixing.request import SheetRequest, WaterSource
 from shopapp.figures import Figure
@@ -70,6 +70,11 @@ class Pour:
     lot: str
     strength: Figure | None
     how: Say
+
+    @property
+    def is_counted(self) -> bool:
+        """Strokes of a pump or drops of a dropper: the count is what is read."""
+        return self.dispenser_kind in COUNTED
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -83,6 +83,11 @@ urlpatterns: list[URLPattern | URLResolver] = [
         stock.dispenser_calibrate,
         name="dispenser_calibrate",
     ),
+    path(
+        "mixing/dispensers/<int:pk>/weigh/",
+        stock.dispenser_weigh,
+        name="dispenser_weigh",
+    ),
     path("mixing/settings/", settings.bench_settings, name="bench_settings"),
     path("mixing/settings/change/", settings.bench_change, name="bench_change"),
     path("mixing/water/", stock.water, name="water"),

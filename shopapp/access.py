@@ -151,6 +151,7 @@ ALLOWED: dict[str, frozenset[Role]] = {
     "water.test": FLOOR,
     "dispenser.change": MANAGERS,
     "dispenser.calibrate": FLOOR,
+    "dispenser.weigh": FLOOR,
 }
 """Permission `noun.verb` to the roles that hold it; the same verb as the action."""
 

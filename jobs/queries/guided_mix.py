@@ -6,6 +6,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from mixing.queries import counted
 from mixing.sheet import Pour, SolutionSheet, VesselFill, pour_problem
 from shopapp.say import Say, say
 from shopapp.units import Shown, System, shown, to_base
@@ -103,7 +104,7 @@ def steps_of(solution: SolutionSheet, *, system: System) -> tuple[Step, ...]:
             at=at,
             fill=fill,
             pour=pour,
-            shown=shown(pour.amount.value, pour.amount.unit, system=system),
+            shown=_shown(pour, system=system),
         )
         for index, (fill, at, pour) in enumerate(pairs)
     )
@@ -127,7 +128,7 @@ def walk(
         amount = _amount(step.pour, text, system=system)
         before = sum(amounts[len(amounts) - step.at :]) if step.at else 0.0
         problem = (
-            say("Enter the amount as a number.")
+            _not_a_number(step.pour)
             if amount is None
             else None
             if text == AS_PLANNED
@@ -152,9 +153,25 @@ def walk(
     return Walk(steps=steps, texts=tuple(texts[: len(amounts)]), amounts=tuple(amounts))
 
 
+def _shown(pour: Pour, *, system: System) -> Shown:
+    """The amount as it is read: mL on a scale, or a count of strokes or drops."""
+    if pour.is_counted:
+        return counted(pour)
+    return shown(pour.amount.value, pour.amount.unit, system=system)
+
+
+def _not_a_number(pour: Pour) -> Say:
+    if pour.is_counted:
+        return say("Enter how many you counted, as a whole number.")
+    return say("Enter the amount as a number.")
+
+
 def _amount(pour: Pour, text: str, *, system: System) -> float | None:
     if text == AS_PLANNED:
         return pour.amount.value
+    if pour.is_counted and pour.graduation is not None:
+        count = text.strip()
+        return int(count) * pour.graduation.value if _is_count(count) else None
     try:
         typed = float(text.strip().replace(",", "."))
     except ValueError:
@@ -162,3 +179,7 @@ def _amount(pour: Pour, text: str, *, system: System) -> float | None:
     if not math.isfinite(typed):
         return None
     return to_base(typed, pour.amount.unit, system=system)
+
+
+def _is_count(text: str) -> bool:
+    return text.isascii() and text.isdigit() and len(text) <= 4

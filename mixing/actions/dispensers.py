@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from mixing.dosing import calibrated_dropper
+from mixing.dosing import Dispenser as SheetDispenser
+from mixing.droppers import calibrated_dropper, weighed_dropper
 from mixing.models import Dispenser
 from mixing.recipes import usual_dispensers
 from shopapp.frame import Act, Json, Refused, action
@@ -34,24 +35,51 @@ def change_dispenser(
 @action("dispenser.calibrate")
 def calibrate_dropper(
     act: Act, *, dispenser_pk: int, volume_ml: float, counts: list[int]
-) -> None:
-    """Keep the size of a dropper's drop: drops counted to a mark, several times.
-
-    Weighed drops come as the volume that their mass makes.
-    """
-    row = (
-        Dispenser.objects.select_for_update(no_key=True).filter(pk=dispenser_pk).first()
-    )
-    if row is None or row.form != Dispenser.Form.DROPPER:
-        raise Refused(say("Only a dropper is calibrated by counting."))
+) -> Json:
+    """Keep the size of a dropper's drop: drops counted to a mark, several times."""
+    row = _dropper(dispenser_pk)
     try:
-        made = calibrated_dropper(
-            name=row.name, volume_ml=volume_ml, counts=tuple(counts)
-        )
+        made = calibrated_dropper(name=row.name, volume_ml=volume_ml, counts=counts)
     except ValueError as wrong:
         raise Refused(say("{wrong}", wrong=str(wrong)), field="counts") from None
+    return _keep(row, made)
+
+
+@action("dispenser.weigh")
+def weigh_dropper(
+    act: Act,
+    *,
+    dispenser_pk: int,
+    drops: int,
+    masses_g: list[float],
+    density_g_per_ml: float | None = None,
+) -> Json:
+    """Keep the size of a dropper's drop: as many drops weighed, several times."""
+    row = _dropper(dispenser_pk)
+    try:
+        made = weighed_dropper(
+            name=row.name,
+            drops=drops,
+            masses_g=masses_g,
+            density_g_per_ml=density_g_per_ml,
+        )
+    except ValueError as wrong:
+        raise Refused(say("{wrong}", wrong=str(wrong)), field="masses_g") from None
+    return _keep(row, made)
+
+
+def _dropper(pk: int) -> Dispenser:
+    row = Dispenser.objects.select_for_update(no_key=True).filter(pk=pk).first()
+    if row is None or row.form != Dispenser.Form.DROPPER:
+        raise Refused(say("Only a dropper is calibrated by its drops."))
+    return row
+
+
+def _keep(row: Dispenser, made: SheetDispenser) -> Json:
+    changed = {"drop_ml": [row.drop_ml, made.graduation_ml]}
     row.drop_ml, row.drop_spread_ml = made.graduation_ml, made.error_ml
     row.save(update_fields=["drop_ml", "drop_spread_ml"])
+    return {"pk": row.pk, "changed": changed}
 
 
 def load_dispensers() -> None:

@@ -102,6 +102,46 @@ class CalibrateForm(forms.Form):
         return [int(word) for word in words]
 
 
+class WeighForm(forms.Form):
+    """Drops weighed, several times."""
+
+    drops = forms.IntegerField(
+        label=_("Drops each time"),
+        min_value=5,
+        max_value=500,
+        initial=20,
+        widget=forms.TextInput(attrs={"inputmode": "numeric", "size": 5}),
+        error_messages={
+            "min_value": _("Weigh at least 5 drops: a kitchen scale reads no less.")
+        },
+    )
+    masses_g = forms.CharField(
+        label=_("They weighed, in grams"),
+        help_text=_("At least twice, such as 6.9 7.1 7.0."),
+        max_length=80,
+    )
+    density_g_per_ml = Amount(
+        label=_("The soap's density, if its data sheet says it"),
+        unit="g_per_ml",
+        low=0.7,
+        high=1.5,
+        required=False,
+    )
+
+    def clean_masses_g(self) -> list[float]:
+        """The weights as numbers; a comma within one is a decimal point."""
+        words = re.split(r",?[\s;]+", self.cleaned_data["masses_g"].strip())
+        try:
+            found = [float(word.replace(",", ".")) for word in words]
+        except ValueError:
+            found = []
+        if not found or not all(0 < mass <= 1000 for mass in found):
+            raise forms.ValidationError(
+                _("Write the weights in grams, such as 6.9 7.1 7.0.")
+            )
+        return found
+
+
 class WaterForm(forms.Form):
     """Where the water comes from, and its test."""
 

@@ -19,6 +19,7 @@ from mixing.queries.inputs import (
     water_note_of,
 )
 from mixing.queries.sheets import (
+    counted,
     facts_of,
     kinds_in_use,
     newest_versions,
@@ -52,6 +53,7 @@ __all__ = [
     "conditions_of",
     "container_for_sheet",
     "containers_on_shelf",
+    "counted",
     "dew_point_of",
     "dispenser_for_sheet",
     "facts_of",

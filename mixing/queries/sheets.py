@@ -5,13 +5,16 @@ from __future__ import annotations
 from collections.abc import Mapping
 from datetime import date
 
+from django.utils.translation import ngettext
+
+from mixing.dosing import DispenserKind
 from mixing.models import (
     Batch,
     Kind,
     Recipe,
     RecipeVersion,
 )
-from mixing.parts import MixingSheet, SolutionSheet
+from mixing.parts import MixingSheet, Pour, SolutionSheet
 from mixing.previews import RecipePreview, preview_of
 from mixing.queries.inputs import shelf_for_sheet
 from mixing.recipes import RecipeSpec
@@ -22,6 +25,7 @@ from mixing.stored import (
     solution_from_json,
 )
 from shopapp.models import the_shop
+from shopapp.units import Shown
 
 
 def kinds_in_use() -> list[str]:
@@ -67,6 +71,15 @@ def sheet_of(facts: Mapping[str, object]) -> MixingSheet:
 def solution_of(batch: Batch) -> SolutionSheet:
     """What really stands in the vessels of a batch, with every figure."""
     return solution_from_json(batch.facts)
+
+
+def counted(pour: Pour) -> Shown:
+    """How many strokes or drops a counted pour is."""
+    if pour.dispenser_kind is DispenserKind.PUMP:
+        word = ngettext("stroke", "strokes", pour.fills)
+    else:
+        word = ngettext("drop", "drops", pour.fills)
+    return Shown(number=str(pour.fills), symbol=word)
 
 
 def recipe_preview(spec: RecipeSpec, *, on: date) -> RecipePreview:

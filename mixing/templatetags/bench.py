@@ -18,7 +18,7 @@ from mixing.drawing import Layer, bottle_svg, shape_svg
 from mixing.models import Batch, Kind, KindMark, RecipeVersion
 from mixing.papers import LETTERS, label_shape_svg, scan_svg
 from mixing.parts import MixingSheet, Pour, SolutionSheet, VesselFill
-from mixing.queries import solution_of, spec_of
+from mixing.queries import counted, solution_of, spec_of
 from mixing.recipes import spec_changes
 from mixing.vessel_label import LabelFacts
 from shopapp.figures import Figure
@@ -68,15 +68,17 @@ def _figure_html(context: Context, value: Figure) -> str:
 
 
 @register.inclusion_tag("mixing/_pour_amount.html", takes_context=True)
-def pour_amount(context: Context, amount: Figure) -> dict[str, Any]:
-    """An amount in huge digits that opens."""
-    seen = show(amount, system=system_of(context))
+def pour_amount(context: Context, pour: Pour) -> dict[str, Any]:
+    """What is poured, in huge digits that open: mL, or a count of strokes or drops."""
+    seen = show(pour.amount, system=system_of(context))
+    if pour.is_counted:
+        seen = counted(pour)
     assert isinstance(seen, Shown)
     return {
-        **figure(context, amount),
+        **figure(context, pour.amount),
         "number": seen.number,
         "symbol": seen.symbol,
-        "explanation": explanation_of(amount.made_by),
+        "explanation": explanation_of(pour.amount.made_by),
     }
 
 

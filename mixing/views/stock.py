@@ -10,7 +10,11 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
-from mixing.actions.dispensers import calibrate_dropper, change_dispenser
+from mixing.actions.dispensers import (
+    calibrate_dropper,
+    change_dispenser,
+    weigh_dropper,
+)
 from mixing.actions.stock import (
     change_chemical,
     count_container,
@@ -19,7 +23,12 @@ from mixing.actions.stock import (
     open_container,
     receive_stock,
 )
-from mixing.forms.bench import CalibrateForm, DispenserForm, WaterForm
+from mixing.forms.bench import (
+    CalibrateForm,
+    DispenserForm,
+    WaterForm,
+    WeighForm,
+)
 from mixing.forms.stock import ChemicalForm, CountForm, DiscardForm, ReceiveForm
 from mixing.models import Chemical, Dispenser, StockContainer, WaterTest
 from mixing.queries import containers_on_shelf, water_note_of
@@ -150,6 +159,12 @@ def _dispensers_page(request: HttpRequest, bound: Bound | None) -> HttpResponse:
                 pk=row.pk,
             ),
             form_for(CalibrateForm, bound, "dispenser_calibrate", pk=row.pk),
+            form_for(
+                lambda: WeighForm(initial={"drops": 20}),
+                bound,
+                "dispenser_weigh",
+                pk=row.pk,
+            ),
         )
         for row in Dispenser.objects.all()
     ]
@@ -200,6 +215,15 @@ def dispenser_calibrate(request: HttpRequest, pk: int) -> HttpResponse:
     get_object_or_404(Dispenser, pk=pk)
     form = CalibrateForm(request.POST)
     return _press_dispenser(request, calibrate_dropper, form, dispenser_pk=pk)
+
+
+@require_POST
+@allow("dispenser.weigh")
+def dispenser_weigh(request: HttpRequest, pk: int) -> HttpResponse:
+    """Keep the size of a drop, as weighed."""
+    get_object_or_404(Dispenser, pk=pk)
+    form = WeighForm(request.POST)
+    return _press_dispenser(request, weigh_dropper, form, dispenser_pk=pk)
 
 
 @require_GET

@@ -11,10 +11,10 @@ from mixing.dosing import (
     DispenserKind,
     Substance,
     best_dose,
-    calibrated_dropper,
     dose,
     drop_ml,
 )
+from mixing.droppers import calibrated_dropper, weighed_dropper
 
 SYRINGE = Dispenser(
     name="5 mL syringe",
@@ -178,3 +178,68 @@ def test_adequate_means_that_the_whole_range_lies_within_the_tolerance(
         and made.high_ml <= target * (1 + tolerance / 100) + 1e-6
     )
     assert made.adequate == (inside and made.amount_ml > 0)
+
+
+# ---- droppers ----
+
+
+def test_twenty_drops_of_seven_grams_are_the_trades_drop():
+    # By hand: 7.14 g / (20 x 1.02 g/mL) = 0.35 mL, the drop of the trade's ten drops
+    # for 3.5 mL (common practice, no published source).
+    made = weighed_dropper(
+        name="soap", drops=20, masses_g=(7.14, 7.14), density_g_per_ml=1.02
+    )
+    assert made.graduation_ml == pytest.approx(0.35)
+    assert made.error_ml == pytest.approx(0)
+    assert made.measures
+
+
+def test_weighed_water_gives_the_pharmacys_drop():
+    # USP 32 chapter 1101: 20 drops of water in 0.9 to 1.1 g; 0.99821 g/mL at 20 C
+    # (NIST, water density).
+    made = weighed_dropper(
+        name="water", drops=20, masses_g=(0.9, 1.1), density_g_per_ml=0.99821
+    )
+    assert made.graduation_ml == pytest.approx(0.0501, abs=1e-4)
+    assert made.error_ml == pytest.approx(0.1 / 20 / 0.99821)
+
+
+def test_an_unknown_density_widens_the_spread_but_hardly_moves_the_drop():
+    known, unknown = (
+        weighed_dropper(name="s", drops=20, masses_g=(7.0, 7.2), density_g_per_ml=d)
+        for d in (1.05, None)
+    )
+    assert unknown.error_ml > known.error_ml
+    low = unknown.graduation_ml - unknown.error_ml
+    assert low <= known.graduation_ml <= unknown.graduation_ml + unknown.error_ml
+
+
+@pytest.mark.parametrize(
+    ("about", "said"),
+    [
+        ({"masses_g": (7.0,)}, "at least twice"),
+        ({"masses_g": (7.0, 0.0)}, "above zero"),
+        ({"masses_g": (700.0, 700.0)}, "A drop is 0.01 to 1 mL"),
+        ({"density_g_per_ml": 7.9}, "near 1 g/mL"),
+    ],
+)
+def test_a_weighing_that_cannot_be_is_said_in_words(about, said):
+    known = {"name": "soap", "drops": 20, "masses_g": (7.0, 7.1), **about}
+    with pytest.raises(ValueError, match=said):
+        weighed_dropper(**known)
+
+
+@given(
+    drops=st.integers(5, 200),
+    sizes=st.lists(st.floats(0.02, 0.6), min_size=2, max_size=6),
+    density=st.floats(0.95, 1.1),
+)
+def test_every_weighing_lies_within_the_spread_of_the_drop(drops, sizes, density):
+    made = weighed_dropper(
+        name="soap",
+        drops=drops,
+        masses_g=[size * drops * density for size in sizes],
+        density_g_per_ml=density,
+    )
+    for size in sizes:
+        assert abs(size - made.graduation_ml) <= made.error_ml + 1e-9

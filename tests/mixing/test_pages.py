@@ -544,6 +544,61 @@ def test_a_dropper_counts_only_once_it_is_calibrated(manager):
     assert row.drop_ml == pytest.approx(2 / 6)
 
 
+def dropper(**fields):
+    known = {"name": "dropper", "form": "dropper", "graduation_ml": 0.05}
+    return Dispenser.objects.create(**known, capacity_ml=1, **fields)
+
+
+@db
+def test_a_dropper_is_calibrated_by_weighing_too(client, order):
+    row = dropper()
+    page = text_of(client.get(reverse("mixing:dispensers")))
+    assert "not calibrated: not used" in page
+    address = reverse("mixing:dispenser_weigh", args=[row.pk])
+    post(client, address, drops="20", masses_g="7,14 7.14", density_g_per_ml="1.02")
+    row.refresh_from_db()
+    # 7.14 g / (20 x 1.02 g/mL), by hand.
+    assert row.drop_ml == pytest.approx(0.35)
+    page = text_of(client.get(reverse("mixing:dispensers")))
+    assert "not calibrated: not used" not in page
+
+
+@db
+def test_a_weight_in_words_comes_back_as_typed(client, order):
+    address = reverse("mixing:dispenser_weigh", args=[dropper().pk])
+    answer = post(client, address, drops="20", masses_g="seven")
+    assert answer.status_code == 422
+    assert 'value="seven"' in text_of(answer)
+    assert "Write the weights in grams" in text_of(answer)
+
+
+@db
+def test_drops_are_shown_for_a_calibrated_dropper_only(client, order):
+    Dispenser.objects.filter(form="syringe").update(in_use=False)
+    row = dropper()
+    page = text_of(client.get(url("workorder_mixing", order)))
+    assert '<span class="unit">drops</span>' not in page
+    Dispenser.objects.filter(pk=row.pk).update(drop_ml=0.35, drop_spread_ml=0.02)
+    page = text_of(client.get(url("workorder_mixing", order)))
+    assert '<span class="unit">drops</span>' in page
+
+
+@db
+def test_counted_drops_are_typed_as_drops(client, order):
+    Dispenser.objects.filter(form="syringe").update(in_use=False)
+    dropper(drop_ml=0.35, drop_spread_ml=0.02)
+    row = begin(client, order, "slip", "S1")
+    here = url("workorder_mix_steps", order, "slip", row.version)
+    assert "drops" in text_of(client.get(f"{here}?p=ok"))
+    wrong = client.get(f"{here}?p=ok&p=7.5")
+    assert wrong.status_code == 422
+    assert "as a whole number" in text_of(wrong)
+    record = url("workorder_mix_record", order, "slip", row.version)
+    assert post(client, record, p=["ok", "8"]).status_code == 303
+    soap = Batch.objects.get().pours.get(substance="soap")
+    assert soap.poured_ml == pytest.approx(8 * 0.35)
+
+
 @db
 def test_a_water_test_is_kept_with_its_day(client, order):
     post(
