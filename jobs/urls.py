@@ -321,6 +321,11 @@ urlpatterns: list[URLPattern | URLResolver] = [
         name="workorder_mix_take",
     ),
     path(
+        "workorders/<int:pk>/mixing/water/",
+        mixing.workorder_mix_water,
+        name="workorder_mix_water",
+    ),
+    path(
         "workorders/<int:pk>/mixing/top-up/",
         mixing.workorder_mix_top_up,
         name="workorder_mix_top_up",

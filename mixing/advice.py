@@ -5,7 +5,12 @@ from __future__ import annotations
 from functools import lru_cache
 
 from mixing.balance import mixed_ml, range_end, strength_vv_pct
-from mixing.chemistry.water import residue_mg_per_m2, water_advice
+from mixing.chemistry.water import (
+    hardness_class,
+    residue_mg_per_m2,
+    solids_class,
+    water_advice,
+)
 from mixing.climate.air import dew_point_c
 from mixing.climate.drying import REFERENCE_AIR_M_PER_S, OpenTime, open_time
 from mixing.dosing import drop_ml
@@ -240,6 +245,10 @@ def water_note(request: SheetRequest) -> WaterNote:
         hardness=hardness,
         residue=residue,
         says=tuple(_water_says(water, residue)),
+        solids_band=solids_class(tds_mg_per_l=tds.value) if tds else "",
+        hardness_band=(
+            hardness_class(hardness_mg_per_l=hardness.value) if hardness else ""
+        ),
     )
 
 

@@ -206,6 +206,8 @@ class WaterNote:
     hardness: Figure | None
     residue: Figure | None
     says: tuple[Say, ...]
+    solids_band: str = ""
+    hardness_band: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -8,7 +8,7 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from jobs.queries.guided_mix import Walk, walk
-from mixing.models import Vessel
+from mixing.models import Vessel, WaterTest
 from mixing.queries import vessels_in_photo
 from mixing.sheet import SolutionSheet
 from shopapp.amounts import Amount
@@ -123,6 +123,12 @@ class TopUpForm(forms.Form):
         giver = self.fields["from_vessel"]
         assert isinstance(giver, forms.ModelChoiceField)
         giver.queryset = Vessel.objects.filter(pk__in=[each.pk for each in held])
+
+
+class WaterAnswerForm(forms.Form):
+    """Which water is mixed with, in one tap."""
+
+    source = forms.ChoiceField(choices=WaterTest.Source.choices)
 
 
 class TakeForm(forms.Form):

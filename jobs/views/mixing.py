@@ -12,7 +12,14 @@ from django.views.decorators.http import require_GET, require_POST
 
 from jobs.actions.mixing import make_sheet, record_mix, skip_solution, take_batch
 from jobs.actions.topping_up import top_up
-from jobs.forms.mixing import ChooseForm, RecordForm, ScanForm, TakeForm, TopUpForm
+from jobs.forms.mixing import (
+    ChooseForm,
+    RecordForm,
+    ScanForm,
+    TakeForm,
+    TopUpForm,
+    WaterAnswerForm,
+)
 from jobs.models import OrderSheet, WorkOrder
 from jobs.queries.guided_mix import walk
 from jobs.queries.mixes import (
@@ -26,8 +33,15 @@ from jobs.queries.mixes import (
     tie_of,
 )
 from jobs.queries.workorders import order_head
+from mixing.actions.stock import keep_water_test
 from mixing.models import Kind
-from mixing.queries import clean_vessels, rooms_of, sheet_of
+from mixing.queries import (
+    clean_vessels,
+    last_water_test,
+    rooms_of,
+    sheet_of,
+    water_note_of,
+)
 from shopapp.access import allow
 from shopapp.frame import Answer
 from shopapp.htmx import page_or_fragment
@@ -52,6 +66,8 @@ def _sheet_page(request: HttpRequest, pk: int, bound: Bound | None) -> HttpRespo
         "mix": mix_page(order, at=timezone.now()),
         "done": tie_of(order, request.GET.get("done")),
         "held": held,
+        "water_asked": last_water_test() is None and not order.is_closed,
+        "water_note": water_note_of(on=timezone.localdate()),
         "top_up_form": form_for(
             lambda: TopUpForm(held=held), bound, "workorder_mix_top_up"
         ),
@@ -86,6 +102,20 @@ def workorder_mix_plan(request: HttpRequest, pk: int) -> HttpResponse:
 def workorder_mix_skip(request: HttpRequest, pk: int, kind: str) -> HttpResponse:
     """This round needs no such solution."""
     return _press(request, pk, skip_solution, kind=known_kind(kind))
+
+
+@require_POST
+@allow("water.test")
+def workorder_mix_water(request: HttpRequest, pk: int) -> HttpResponse:
+    """Say once which water is mixed with."""
+    get_object_or_404(order_head(), pk=pk)
+    return press(
+        request,
+        keep_water_test,
+        form=WaterAnswerForm(request.POST),
+        page=lambda bound: _sheet_page(request, pk, bound),
+        then=reverse("jobs:workorder_mixing", args=[pk]),
+    )
 
 
 @require_POST

@@ -8,10 +8,12 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+from mixing.chemistry.water import hardness_mg_per_l
 from mixing.models import Dispenser, Kind, KindMark, Vessel, WaterTest
 from shopapp.amounts import Amount
 
 MOST_VESSEL_ML = 30_000.0
+MOST_HARDNESS_MG_PER_L = 2000.0
 
 
 class EmptyForm(forms.Form):
@@ -156,10 +158,36 @@ class WaterForm(forms.Form):
     hardness_mg_per_l = Amount(
         label=_("Hardness, as calcium carbonate"),
         unit="mg_per_l",
-        high=2000,
+        high=MOST_HARDNESS_MG_PER_L,
+        required=False,
+    )
+    hardness_unit = forms.ChoiceField(
+        label=_("The strip reads"),
+        choices=[
+            ("mg/L", _("mg/L or ppm")),
+            ("gpg", _("grains per US gallon")),
+            ("dH", _("German degrees")),
+            ("fH", _("French degrees")),
+            ("mmol/L", "mmol/L"),
+        ],
         required=False,
     )
     tested_on = forms.DateField(
         label=_("Tested on"),
         widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
     )
+
+    def clean(self) -> dict[str, Any]:
+        """The hardness in mg/L, whatever the strip reads."""
+        cleaned = super().clean() or {}
+        unit = cleaned.pop("hardness_unit", "") or "mg/L"
+        read = cleaned.get("hardness_mg_per_l")
+        if read is None:
+            return cleaned
+        hardness = hardness_mg_per_l(value=read, unit=unit)
+        if hardness > MOST_HARDNESS_MG_PER_L:
+            self.add_error(
+                "hardness_mg_per_l",
+                _("No water is so hard: read the strip and its unit again."),
+            )
+        return {**cleaned, "hardness_mg_per_l": hardness}

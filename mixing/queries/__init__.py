@@ -15,6 +15,7 @@ from mixing.queries.inputs import (
     patch_of,
     shelf_for_sheet,
     vessel_for_sheet,
+    water_bands,
     water_for_sheet,
     water_note_of,
 )
@@ -76,6 +77,7 @@ __all__ = [
     "vessels_by_kind",
     "vessels_in_photo",
     "vessels_to_empty",
+    "water_bands",
     "water_for_sheet",
     "water_note_of",
 ]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import date
 
 from mixing.advice import water_note
@@ -31,6 +32,7 @@ from mixing.request import (
 )
 from mixing.request import StockContainer as SheetContainer
 from mixing.request import Vessel as SheetVessel
+from mixing.tables import table
 
 
 def dew_point_of(reading: Reading) -> float:
@@ -202,3 +204,25 @@ def water_note_of(*, on: date) -> WaterNote:
     return water_note(
         SheetRequest(film_area_m2=1.0, recipes=(spec,), water=water_for_sheet(on=on))
     )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Band:
+    """A published class of water; `upto` is empty for the last one."""
+
+    name: str
+    upto: str
+    source: str
+
+
+def water_bands(name: str) -> list[Band]:
+    """The published classes of "hardness" or "solids"."""
+    bound = {"hardness": "up_to_mg_per_l", "solids": "below_mg_per_l"}[name]
+    return [
+        Band(
+            name=row["class"],
+            upto="" if row[bound] == "inf" else row[bound],
+            source=row["source"],
+        )
+        for row in table(f"water_{name}")
+    ]

@@ -31,7 +31,7 @@ from mixing.forms.bench import (
 )
 from mixing.forms.stock import ChemicalForm, CountForm, DiscardForm, ReceiveForm
 from mixing.models import Chemical, Dispenser, StockContainer, WaterTest
-from mixing.queries import containers_on_shelf, water_note_of
+from mixing.queries import containers_on_shelf, water_bands, water_note_of
 from shopapp.access import allow
 from shopapp.pressing import Bound, form_for, press
 
@@ -239,6 +239,8 @@ def _water_page(request: HttpRequest, bound: Bound | None) -> HttpResponse:
         "tab": "water",
         "tests": WaterTest.objects.select_related("by")[:50],
         "note": water_note_of(on=timezone.localdate()),
+        "hardness_bands": water_bands("hardness"),
+        "solids_bands": water_bands("solids"),
         "form": form_for(
             lambda: WaterForm(initial={"tested_on": timezone.localdate()}),
             bound,

@@ -600,6 +600,69 @@ def test_counted_drops_are_typed_as_drops(client, order):
 
 
 @db
+def test_the_water_is_asked_about_once_on_the_sheet(client, order):
+    page = text_of(client.get(url("workorder_mixing", order)))
+    assert "Which water do you mix with?" in page
+    answer = post(client, url("workorder_mix_water", order), source="tap")
+    assert answer.url == url("workorder_mixing", order)
+    page = text_of(client.get(url("workorder_mixing", order)))
+    assert "Which water do you mix with?" not in page
+    assert "Tap water without a test: test it once, or use distilled water." in page
+
+
+@db
+def test_distilled_water_needs_no_test_and_no_advice(client, order):
+    post(client, url("workorder_mix_water", order), source="distilled")
+    page = text_of(client.get(url("workorder_mixing", order)))
+    assert "use distilled water" not in page
+
+
+@db
+@pytest.mark.parametrize(
+    ("read", "unit", "kept", "band"),
+    [
+        # NIST Handbook 44 appendix C: 1 gpg = 64.79891 mg / 3.785411784 L.
+        ("10", "gpg", 171.18, "hard"),
+        # German degree: 10 mg/L CaO, molar masses 100.0869 and 56.0774 (definition).
+        ("3", "dH", 53.54, "soft"),
+        ("90", "mg/L", 90.0, "moderately hard"),
+    ],
+)
+def test_a_strip_is_read_in_its_own_unit(client, order, read, unit, kept, band):
+    post(
+        client,
+        reverse("mixing:water_test"),
+        source="tap",
+        tds_mg_per_l="420",
+        hardness_mg_per_l=read,
+        hardness_unit=unit,
+        tested_on="2026-01-05",
+    )
+    test = WaterTest.objects.get()
+    assert test.hardness_mg_per_l == pytest.approx(kept, abs=0.01)
+    # Classes of the US Geological Survey and the World Health Organization (1996).
+    page = text_of(client.get(url("workorder_mixing", order)))
+    assert f'<span class="muted">{band}</span>' in page
+    assert '<span class="muted">good</span>' in page
+    assert "it leaves spots under film" in page
+
+
+@db
+def test_water_harder_than_any_is_a_misread_strip(client, order):
+    answer = post(
+        client,
+        reverse("mixing:water_test"),
+        source="tap",
+        hardness_mg_per_l="900",
+        hardness_unit="gpg",
+        tested_on="2026-01-05",
+    )
+    assert answer.status_code == 422
+    assert "No water is so hard" in text_of(answer)
+    assert 'value="900"' in text_of(answer)
+
+
+@db
 def test_a_water_test_is_kept_with_its_day(client, order):
     post(
         client,
