@@ -40,19 +40,17 @@ def answer_item(
     if value is None:
         order_list.answers.filter(item=item).delete()
     else:
-        ChecklistAnswer.objects.update_or_create(
+        # The order is locked: nobody else answers for it meanwhile.
+        last = order_list.answers.filter(item=item).only("pk").first()
+        answer = ChecklistAnswer(
+            pk=last.pk if last else None,
             order_checklist=order_list,
             item=item,
-            defaults={
-                "ticked": None,
-                "number": None,
-                "text": "",
-                "photo": None,
-                "by": act.by,
-                "at": act.now,
-                **value,
-            },
+            by=act.by,
+            at=act.now,
+            **value,
         )
+        answer.save(force_insert=last is None, force_update=last is not None)
     act.event(
         workorder,
         "checked" if value else "unchecked",
@@ -66,9 +64,8 @@ def _item(
     workorder: WorkOrder, order_checklist_pk: int, code: str
 ) -> tuple[OrderChecklist, ChecklistItem]:
     """A checklist of this order and an item on it, or a refusal."""
-    order_list = OrderChecklist.objects.filter(
-        workorder=workorder, pk=order_checklist_pk
-    ).first()
+    lists = OrderChecklist.objects.select_related("version")
+    order_list = lists.filter(workorder=workorder, pk=order_checklist_pk).first()
     if order_list is None:
         raise Refused(say("This checklist is not on this order."))
     known = item_of(order_list, code)

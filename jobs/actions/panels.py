@@ -80,7 +80,7 @@ def lay_panel(act: Act, *, workorder_pk: int, panel_pk: int) -> None:
     ties = workorder.order_batches.filter(round=workorder.round)
     fresh = [
         tie.batch
-        for tie in ties.select_related("batch")
+        for tie in ties.select_related("batch").defer("batch__facts")
         if is_fresh(tie.batch, at=act.now)
     ]
     panel.batches.set(fresh)
@@ -169,4 +169,5 @@ def measure_panel(
 def last_pull(workorder: WorkOrder) -> Pull | None:
     """The newest pull taken for this order in this round."""
     taken = workorder.pulls.filter(state=Pull.State.TAKEN)
+    taken = taken.defer("plan", "drawing_svg")
     return taken.filter(round=workorder.round).first() or taken.first()
