@@ -20,7 +20,7 @@ from jobs.rules import Concern
 from jobs.stages import Stage
 from jobs.stock_rules import reading_wanted
 from mixing.models import Reading
-from mixing.queries import dew_point_of
+from mixing.queries import MeasureAgain, dew_point_of, measure_again
 from shopapp.models import the_shop
 from shopapp.say import Say
 
@@ -78,6 +78,7 @@ class ReadingNow:
     dew_point_c: float | None
     wanted: Concern | None
     moved: Concern | None = None
+    again: MeasureAgain | None = None
 
 
 def panel_facts(workorder: WorkOrder, panel: OrderPanel) -> PanelFacts:
@@ -187,4 +188,5 @@ def reading_now(
         dew_point_c=dew_point_of(last) if last else None,
         wanted=asked(panel_c=None) if laying else None,
         moved=None if panel_c is None else asked(panel_c=panel_c),
+        again=measure_again(last) if laying else None,
     )

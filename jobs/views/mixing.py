@@ -32,6 +32,7 @@ from jobs.queries.mixes import (
     solution_in,
     tie_of,
 )
+from jobs.queries.panels import reading_now
 from jobs.queries.workorders import order_head
 from mixing.actions.stock import keep_water_test
 from mixing.models import Kind
@@ -66,6 +67,7 @@ def _sheet_page(request: HttpRequest, pk: int, bound: Bound | None) -> HttpRespo
         "mix": mix_page(order, at=timezone.now()),
         "done": tie_of(order, request.GET.get("done")),
         "held": held,
+        "again": reading_now(order, now=timezone.now()).again,
         "water_asked": last_water_test() is None and not order.is_closed,
         "water_note": water_note_of(on=timezone.localdate()),
         "top_up_form": form_for(

@@ -20,6 +20,10 @@ MARGIN_C = 3.0
 
 SURFACE_W_PER_M2_K = 7.7
 
+AWAY_C, NEAR_BAY_C = 4.0, 2.0
+"""A panel further from the bay than the first is measured again; the second counts as
+come to the bay. Ours, no published source."""
+
 SKINS = tuple(row["skin"] for row in table("panel_skins"))
 
 
@@ -185,6 +189,32 @@ def warm_up(
         latest=math.ceil(latest),
     )
     return WarmUp(earliest_min=earliest, latest_min=latest, says=(told,))
+
+
+def measure_again_min(*, panel_c: float, bay_c: float) -> float:
+    """Minutes after which to measure a panel again that came in colder or hotter.
+
+        t = max over skins of tau * ln(|T_panel - T_bay| / 2 °C); 0 within 4 °C
+
+    panel_c  panel now, °C, -40 to 120
+    bay_c    bay, °C, -40 to 120
+    Not for: a gate: inner parts hold heat for hours, the panel itself decides.
+    Source: warm_up with the slowest skin and air on one side; 4 °C is where a reading
+        is taken anew, 2 °C what counts as come to the bay: both ours.
+
+    >>> round(measure_again_min(panel_c=5, bay_c=22))
+    25
+    >>> measure_again_min(panel_c=20, bay_c=22)
+    0.0
+    """
+    away = panel_c - bay_c
+    if abs(away) <= AWAY_C:
+        return 0.0
+    target_c = bay_c + math.copysign(NEAR_BAY_C, away)
+    return max(
+        warm_up(panel_c=panel_c, bay_c=bay_c, target_c=target_c, skin=skin).latest_min
+        for skin in SKINS
+    )
 
 
 def _dew_says(

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime, timedelta
 
 from mixing.advice import water_note
 from mixing.bench_settings import BenchFacts
 from mixing.climate.air import dew_point_c
 from mixing.climate.drying import Patch
+from mixing.climate.panel import measure_again_min
 from mixing.dosing import Dispenser as SheetDispenser
 from mixing.dosing import DispenserKind
 from mixing.dosing import Substance as SheetSubstance
@@ -33,11 +35,44 @@ from mixing.request import (
 from mixing.request import StockContainer as SheetContainer
 from mixing.request import Vessel as SheetVessel
 from mixing.tables import table
+from shopapp.figures import Figure, given
 
 
 def dew_point_of(reading: Reading) -> float:
     """Dew point of a reading, °C."""
     return dew_point_c(air_c=reading.air_c, rh_pct=reading.rh_pct)
+
+
+@dataclass(frozen=True, kw_only=True)
+class MeasureAgain:
+    """A panel that came in cold or hot: when it is worth measuring again."""
+
+    after: Figure
+    at: datetime
+    is_cold: bool
+
+
+def measure_again(reading: Reading | None) -> MeasureAgain | None:
+    """When to measure the panel of a reading again, or None where it is settled."""
+    if reading is None or reading.panel_c is None:
+        return None
+    minutes = measure_again_min(panel_c=reading.panel_c, bay_c=reading.air_c)
+    if not minutes:
+        return None
+    after = Figure(
+        value=minutes,
+        unit="min",
+        made_by="mixing.climate.panel.measure_again_min",
+        inputs=(
+            ("panel_c", given(reading.panel_c, "degc", "reading: panel")),
+            ("bay_c", given(reading.air_c, "degc", "reading: air")),
+        ),
+    )
+    return MeasureAgain(
+        after=after,
+        at=reading.taken_at + timedelta(minutes=math.ceil(minutes)),
+        is_cold=reading.panel_c < reading.air_c,
+    )
 
 
 def conditions_of(reading: Reading | None) -> Conditions:

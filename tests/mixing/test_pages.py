@@ -676,6 +676,25 @@ def test_a_water_test_is_kept_with_its_day(client, order):
     assert (test.source, test.tds_mg_per_l) == ("tap", 210)
 
 
+# ---- a car that came in cold ----
+
+
+@db
+def test_a_cold_car_gets_a_time_to_be_measured_again(client, order, installer):
+    make_reading(order, installer, panel_c=8.0, air_c=22.0)
+    for name in ("workorder_mixing", "workorder_panels"):
+        page = text_of(client.get(url(name, order)))
+        assert "The panel is colder than the bay." in page
+        # Read at 10:00 of the shop, and 22.6 min by hand: see test_panel.
+        assert ">10:23</time>" in page, name
+
+
+@db
+def test_a_car_at_the_bays_temperature_gets_none(client, order):
+    page = text_of(client.get(url("workorder_mixing", order)))
+    assert "than the bay" not in page
+
+
 # ---- labels ----
 
 

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from mixing.climate.panel import (
+    SKINS,
     SURFACE_W_PER_M2_K,
     condensation,
     dew_margin_c,
+    measure_again_min,
     minutes_to_reach,
     time_constant_min,
     warm_up,
@@ -106,3 +110,23 @@ def test_unknown_skin_is_refused():
         time_constant_min(skin="glass")
     with pytest.raises(ValueError, match="one side of a skin or both"):
         time_constant_min(skin="steel", faces=3)
+
+
+def test_a_cold_panel_is_measured_again_when_its_slowest_skin_has_come_near():
+    # By hand: plastic tau on one face from data/panel_skins.csv, ln(17 / 2).
+    tau = max(time_constant_min(skin=skin, faces=1) for skin in SKINS)
+    again = measure_again_min(panel_c=5, bay_c=22)
+    assert again == pytest.approx(tau * math.log(17 / 2))
+
+
+def test_a_panel_near_the_bay_is_not_measured_again():
+    assert measure_again_min(panel_c=19, bay_c=22) == 0
+    assert measure_again_min(panel_c=26, bay_c=22) == 0
+
+
+@given(bay=st.floats(0, 35), away=st.floats(4.1, 20), more=st.floats(0, 19))
+def test_the_further_a_panel_is_from_the_bay_the_longer_it_waits(bay, away, more):
+    for sign in (1, -1):
+        near = measure_again_min(panel_c=bay + sign * away, bay_c=bay)
+        far = measure_again_min(panel_c=bay + sign * (away + more), bay_c=bay)
+        assert 0 < near <= far + 1e-9
