@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection
 from dataclasses import dataclass
 
+from mixing.safety.box import heat_wait_min
 from mixing.safety.job_air import Air, Release, lel_pct, total_ppm
 from mixing.safety.needs import limit_needs, releases_of, vapour_needs
 from mixing.safety.request import SafetyRequest
@@ -126,8 +127,24 @@ class AirFacts:
             loss_per_h=air.loss_per_h,
         )
         return Figure(
-            value=60 * hours,
+            value=heat_wait_min(
+                purge_h=hours,
+                flow_m3_per_h=air.effective_flow_m3_per_h,
+                volume_m3=air.volume_m3,
+            ),
             unit="min",
+            made_by="mixing.safety.box.heat_wait_min",
+            inputs=(
+                ("purge_h", self._purge(hours, air, highest, target)),
+                ("flow_m3_per_h", air.effective_flow_m3_per_h),
+                ("volume_m3", air.volume_m3),
+            ),
+        )
+
+    def _purge(self, hours: float, air: Air, highest: float, target: float) -> Figure:
+        return Figure(
+            value=hours,
+            unit="h",
             made_by="mixing.safety.ventilation.purge_hours",
             inputs=(
                 ("flow_m3_per_h", air.effective_flow_m3_per_h),

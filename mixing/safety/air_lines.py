@@ -226,7 +226,7 @@ def _wait_line(facts: AirFacts) -> SafetyLine:
         state=None,
         sentence=say(
             "Hot tools: wait {wait} after the last alcohol spray, exhaust on (down "
-            "to {target}). Necessary, not sufficient.",
+            "to {target}, never under one air change). Necessary, not sufficient.",
             wait=wait,
             target=target,
         ),

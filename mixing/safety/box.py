@@ -208,3 +208,26 @@ def litres_to_lel_share(
         temp_c=temp_c,
     )
     return volume_m3 * lel_pct / 100 * share_pct / 100 / per_litre_m3
+
+
+def heat_wait_min(*, purge_h: float, flow_m3_per_h: float, volume_m3: float) -> float:
+    """Minutes between the last alcohol spray and a hot tool.
+
+        wait = 60 * max(purge, V / Q')
+
+    purge_h        hours until the bay's average is down to the target, h, 0 or more
+    flow_m3_per_h  effective flow Q' = Q / K, m3/h, above 0
+    volume_m3      bay, m3, above 0
+
+    Never under one effective air change: the bay's average says nothing about the wet
+    edge, and an average that was low all along would make the wait nothing at all.
+    Not for:       the moment itself: the edge must be seen to be dry.
+    Source:        purge by mixing.safety.ventilation.purge_hours; the one air change is
+                   our caution, no published value was found.
+
+    >>> round(heat_wait_min(purge_h=0.0, flow_m3_per_h=200, volume_m3=100), 6)
+    30.0
+    """
+    flow = above_zero(flow_m3_per_h, what="The effective flow", remedy=MEASURE_SIZE)
+    volume = above_zero(volume_m3, what="The bay's volume", remedy=MEASURE_SIZE)
+    return 60 * max(purge_h, volume / flow)
