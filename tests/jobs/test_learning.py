@@ -6,9 +6,9 @@ from hypothesis import strategies as st
 
 from jobs.learning import (
     Use,
-    learned_use,
     learned_min_per_panel,
     learned_ml_per_m2,
+    learned_use,
     shrunk_rate,
     uses_of,
     wilson_share,

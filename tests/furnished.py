@@ -1,0 +1,500 @@
+"""The demo shop with what it lacks for a look at every page: the furnished shop.
+
+Made once a test run into an SQLite file of its own; a test works on a copy, inside
+one transaction that is rolled back. Everything in it was made by the shop's actions.
+"""
+
+from __future__ import annotations
+
+import fcntl
+import io
+import os
+import shutil
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import timedelta
+from pathlib import Path
+from typing import Any
+
+from django.conf import settings
+from django.core.management import call_command
+from django.db import connection, transaction
+from django.db.models import QuerySet
+from django.utils import timezone
+from PIL import Image
+
+from jobs.actions.checks import add_mark, add_work
+from jobs.actions.film import order_film
+from jobs.actions.inspection import open_defect
+from jobs.actions.links import make_link
+from jobs.actions.mixing import make_sheet
+from jobs.actions.offcuts import keep_offcut
+from jobs.actions.papers import issue_paper
+from jobs.actions.pulls import plan_the_pull
+from jobs.actions.readings import take_reading
+from jobs.marks import ChecklistItem, ItemKind
+from jobs.models import (
+    AddedWork,
+    Booking,
+    Checklist,
+    CustomerLink,
+    Defect,
+    Film,
+    FilmOrder,
+    Mark,
+    OffCut,
+    OrderChecklist,
+    OrderPanel,
+    OrderSheet,
+    Paper,
+    Pull,
+    Roll,
+    WorkOrder,
+)
+from jobs.queries.checks import order_lists
+from jobs.queries.links import hash_of
+from jobs.queries.pulls import panels_to_cut, quick_plan
+from jobs.stages import Stage
+from jobs.tasks import issue_paper as issue_paper_task
+from mixing.models import (
+    Batch,
+    Dispenser,
+    Kind,
+    Recipe,
+    StockContainer,
+    StorageSpot,
+    Vessel,
+)
+from shopapp.frame import perform
+from shopapp.media import keep_bytes
+from shopapp.models import (
+    BackgroundTask,
+    Bay,
+    Person,
+    Place,
+    StoredFile,
+)
+from tests import makers
+
+LINKED = ("intake", "prep", "closed", "closed_before")
+
+
+@dataclass(frozen=True)
+class Link:
+    """A customer's link, with the token that only this test run knows."""
+
+    token: str
+    workorder: WorkOrder
+
+    @property
+    def paper_pk(self) -> int | None:
+        """An issued paper of the order."""
+        issued = Paper.objects.filter(
+            workorder=self.workorder, kind="care", state=Paper.State.ISSUED
+        ).first()
+        return issued.pk if issued else None
+
+    @property
+    def photo_mark_pk(self) -> int | None:
+        """A mark of the order with a photo."""
+        mark = self.workorder.marks.filter(photo__isnull=False).first()
+        return mark.pk if mark else None
+
+
+class Furnished:
+    """The rows of the furnished shop, by what they are good for."""
+
+    # -- people ----------------------------------------------------------------
+
+    @property
+    def people(self) -> dict[str, Person]:
+        """One of each role, by role; `stranger` holds none."""
+        names = {"desk": "ben", "installer": "chidi", "manager": "alva"}
+        names |= {"stranger": "stan"}
+        return {role: Person.objects.get(username=name) for role, name in names.items()}
+
+    @property
+    def mara(self) -> Person:
+        """Holds every role, as in a shop of two."""
+        return Person.objects.get(username="mara")
+
+    @property
+    def nora(self) -> Person:
+        """The other one of the two."""
+        return Person.objects.get(username="nora")
+
+    # -- orders ----------------------------------------------------------------
+
+    def _one(self, **where: Any) -> WorkOrder:
+        found = WorkOrder.objects.filter(**where).order_by("pk").first()
+        assert found is not None, f"the demo shop has no order with {where}"
+        return found
+
+    @property
+    def intake(self) -> WorkOrder:
+        """Just taken in, the walk-round not agreed."""
+        return self._one(stage=Stage.INTAKE)
+
+    @property
+    def prep(self) -> WorkOrder:
+        """In prep, with added work to do and a mark after the wash."""
+        return self._one(stage=Stage.PREP, paused_at=None)
+
+    @property
+    def paused(self) -> WorkOrder:
+        """Waits."""
+        return self._one(paused_at__isnull=False)
+
+    @property
+    def install(self) -> WorkOrder:
+        """In install, some panels laid."""
+        return self._one(stage=Stage.INSTALL, round=1)
+
+    @property
+    def redo(self) -> WorkOrder:
+        """In install again, for one panel."""
+        return self._one(stage=Stage.INSTALL, round__gt=1)
+
+    @property
+    def inspection(self) -> WorkOrder:
+        """In inspection, an open defect, two panels not looked at."""
+        return self._one(stage=Stage.INSPECTION)
+
+    @property
+    def settled(self) -> WorkOrder:
+        """Its cure time is over."""
+        return self._one(stage=Stage.CURE, cure_over_at__lte=timezone.now())
+
+    @property
+    def closed(self) -> list[WorkOrder]:
+        """Handed over, latest first."""
+        return list(WorkOrder.objects.filter(stage=Stage.CLOSED).order_by("-pk"))
+
+    def panels(self, order: WorkOrder) -> list[OrderPanel]:
+        """Its panels."""
+        return list(order.panels.order_by("pk"))
+
+    def tick_item(self, order: WorkOrder) -> tuple[OrderChecklist, ChecklistItem]:
+        """An item of the order's list that is ticked, not ticked yet."""
+        for each in order_lists(order):
+            for line in each.lines:
+                is_tick = each.is_current and line.item.kind is ItemKind.TICK
+                if is_tick and line.answer is None:
+                    return each.row, line.item
+        raise AssertionError(f"{order}: every item is ticked")
+
+    @property
+    def links(self) -> dict[str, Link]:
+        """Customers' links by the order they open."""
+        orders = [self.intake, self.prep, *self.closed[:2]]
+        return {
+            name: Link(f"token-of-{name}", order)
+            for name, order in zip(LINKED, orders, strict=True)
+        }
+
+    def links_with(self, attribute: str) -> list[Link]:
+        """Those whose order has such a thing."""
+        return [link for link in self.links.values() if getattr(link, attribute)]
+
+    @property
+    def link_rows(self) -> list[CustomerLink]:
+        """As they are kept."""
+        return list(CustomerLink.objects.order_by("pk"))
+
+    @property
+    def added_work(self) -> list[AddedWork]:
+        """Work still to be done."""
+        return list(
+            AddedWork.objects.filter(done_at=None, workorder__isnull=False).order_by(
+                "pk"
+            )
+        )
+
+    @property
+    def open_defects(self) -> list[Defect]:
+        """Defects that wait."""
+        here = Defect.objects.filter(state=Defect.State.OPEN)
+        first = [d for d in here if d.workorder_id == self.inspection.pk]
+        return first + [d for d in here if d.workorder_id != self.inspection.pk]
+
+    @property
+    def planned_pulls(self) -> list[Pull]:
+        """Pulls that wait to be taken, the redo's first."""
+        return list(
+            Pull.objects.filter(state=Pull.State.PLANNED).order_by(
+                "-workorder__round", "pk"
+            )
+        )
+
+    @property
+    def sheet(self) -> OrderSheet:
+        """A slip sheet that waits to be mixed by, on the redo."""
+        found = self.redo.sheets.filter(round=self.redo.round).first()
+        assert found is not None
+        return found
+
+    @property
+    def photo(self) -> StoredFile:
+        """A photo that is kept."""
+        return StoredFile.objects.filter(content_type="image/jpeg")[0]
+
+    # -- the shelf ---------------------------------------------------------------
+
+    @property
+    def bookings(self) -> list[Booking]:
+        """Expected."""
+        return list(Booking.objects.filter(state=Booking.State.BOOKED).order_by("pk"))
+
+    @property
+    def film(self) -> Film:
+        """Film of most cars."""
+        return self.inspection.film
+
+    @property
+    def film_orders(self) -> list[FilmOrder]:
+        """Film on its way, of two kinds."""
+        return list(FilmOrder.objects.order_by("pk"))
+
+    @property
+    def roll(self) -> Roll:
+        """A roll with much on it."""
+        return Roll.objects.filter(film=self.film).order_by("-left_mm")[0]
+
+    @property
+    def offcuts(self) -> QuerySet[OffCut]:
+        """On the shelf."""
+        return OffCut.objects.filter(used_at=None, scrapped_at=None).order_by("pk")
+
+    @property
+    def clean_vessel(self) -> Vessel:
+        """A clean slip vessel."""
+        found = Vessel.objects.filter(kind=Kind.SLIP, state="clean").first()
+        assert found is not None
+        return found
+
+    @property
+    def vessels_to_rinse(self) -> list[Vessel]:
+        """Not clean."""
+        return list(Vessel.objects.exclude(state="clean"))
+
+    @property
+    def unopened(self) -> StockContainer:
+        """Still sealed."""
+        return StockContainer.objects.get(opened_on=None, retired_at=None)
+
+    @property
+    def batches(self) -> QuerySet[Batch]:
+        """Latest first."""
+        return Batch.objects.order_by("-pk")
+
+    @property
+    def recipe(self) -> Recipe:
+        """Of slip."""
+        return Recipe.objects.order_by("pk")[0]
+
+    @property
+    def dispensers(self) -> QuerySet[Dispenser]:
+        """All."""
+        return Dispenser.objects.order_by("pk")
+
+    @property
+    def papers(self) -> QuerySet[Paper]:
+        """Issued."""
+        return Paper.objects.filter(state=Paper.State.ISSUED).order_by("pk")
+
+    @property
+    def papers_to_come(self) -> QuerySet[Paper]:
+        """Asked for."""
+        return Paper.objects.filter(state=Paper.State.ASKED).order_by("pk")
+
+    @property
+    def checklist(self) -> Checklist:
+        """Of prep."""
+        return Checklist.objects.get(code="prep")
+
+    @property
+    def bay(self) -> Bay:
+        """The first."""
+        return Bay.objects.order_by("pk")[0]
+
+    @property
+    def spot(self) -> StorageSpot:
+        """Where chemicals stand."""
+        return StorageSpot.objects.order_by("pk")[0]
+
+    @property
+    def settling_place(self) -> Place:
+        """Where cars settle."""
+        return Place.objects.get(kind=Place.Kind.SETTLING)
+
+
+def do(by: Person, act: Any, /, **facts: Any) -> Any:
+    """Perform an action now."""
+    return perform(makers.make_tap(by, at=timezone.now()), act, **facts)
+
+
+def picture() -> bytes:
+    """A small photo."""
+    out = io.BytesIO()
+    Image.new("RGB", (64, 48), (40, 90, 120)).save(out, "JPEG")
+    return out.getvalue()
+
+
+def furnish() -> None:
+    """Add to the demo shop what it lacks."""
+    shop = Furnished()
+    everything = ("manager", "desk", "installer")
+    makers.make_person(*everything, username="mara", pin="4711")
+    makers.make_person(*everything, username="nora", pin="4712")
+    makers.make_person(username="stan")
+    _marks_and_work(shop)
+    _links(shop)
+    _film_and_mix(shop)
+    _papers(shop)
+
+
+def _marks_and_work(shop: Furnished) -> None:
+    photo = keep_bytes(picture(), "image/jpeg")
+    for order in (shop.intake, shop.prep):
+        do(
+            shop.mara,
+            add_mark,
+            workorder_pk=order.pk,
+            panel=shop.panels(order)[0].panel,
+            kind="stone_chip",
+            severity=1,
+            size_mm=2,
+            photo=photo,
+        )
+        do(
+            shop.mara,
+            add_work,
+            workorder_pk=order.pk,
+            name="parts off",
+            minutes=20,
+            when=AddedWork.When.IN_PREP,
+            skill=AddedWork.Skill.PREP,
+        )
+    laid = next(panel for panel in shop.panels(shop.install) if panel.laid_at)
+    do(
+        shop.mara,
+        open_defect,
+        workorder_pk=shop.install.pk,
+        panel_pk=laid.pk,
+        kind="dirt",
+        size_mm=3.0,
+    )
+
+
+def _links(shop: Furnished) -> None:
+    for link in shop.links.values():
+        do(
+            shop.mara,
+            make_link,
+            workorder_pk=link.workorder.pk,
+            token_hash=hash_of(link.token),
+            days=30,
+        )
+
+
+def _film_and_mix(shop: Furnished) -> None:
+    for film in Film.objects.order_by("pk")[:2]:
+        do(
+            shop.mara,
+            order_film,
+            film_pk=film.pk,
+            width_mm=1524,
+            length_mm=15_000,
+            due_on=timezone.localdate() + timedelta(days=3),
+            note="",
+        )
+    do(shop.mara, keep_offcut, roll_pk=shop.roll.pk, width_mm=620, length_mm=480)
+    redo = shop.redo
+    do(
+        shop.mara,
+        take_reading,
+        workorder_pk=redo.pk,
+        air_c=24.0,
+        rh_pct=50.0,
+        panel_c=25.0,
+    )
+    do(
+        shop.mara,
+        make_sheet,
+        workorder_pk=redo.pk,
+        kind=Kind.SLIP,
+        vessels=[shop.clean_vessel],
+    )
+    for order in (redo, shop.prep):
+        quick = quick_plan(order.film, [(order, panels_to_cut(order))])
+        do(shop.mara, plan_the_pull, workorder_pk=order.pk, quick=quick)
+
+
+def _papers(shop: Furnished) -> None:
+    do(shop.mara, issue_paper, workorder_pk=shop.redo.pk, kind="work_order")
+    wanted = [
+        *Paper.objects.filter(workorder__in=shop.closed[:2], kind="care"),
+        Paper.objects.filter(workorder=shop.redo, kind="work_order")[0],
+    ]
+    for paper in wanted:
+        task = BackgroundTask.objects.get(
+            kind="papers.issue", subject=f"paper {paper.pk}", state="waiting"
+        )
+        issue_paper_task(task.pk)
+        paper.refresh_from_db()
+        assert paper.state == Paper.State.ISSUED, f"{paper} was not issued"
+    assert Mark.objects.filter(photo__isnull=False).exists()
+
+
+# -- the file ------------------------------------------------------------------
+
+
+@contextmanager
+def over(base: Path) -> Iterator[None]:
+    """Let every query of this process go to that file."""
+    known = connection.settings_dict["NAME"]
+    connection.close()
+    connection.settings_dict["NAME"] = base
+    try:
+        yield
+    finally:
+        connection.close()
+        connection.settings_dict["NAME"] = known
+
+
+@contextmanager
+def rolled_back() -> Iterator[None]:
+    """One transaction that leaves nothing behind."""
+    with transaction.atomic():
+        yield
+        transaction.set_rollback(True)
+
+
+def made_once(folder: Path) -> Path:
+    """The furnished shop in this folder, made by whichever test process is first."""
+    folder.mkdir(exist_ok=True)
+    base = folder / "shop.sqlite3"
+    with open(folder / "lock", "w") as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX)
+        if not base.exists():
+            new = folder / "new.sqlite3"
+            new.unlink(missing_ok=True)
+            settings.MEDIA_ROOT = folder / "media"
+            with over(new):
+                _fill()
+            os.replace(new, base)
+    return base
+
+
+def _fill() -> None:
+    call_command("migrate", verbosity=0)
+    call_command("demo", password=makers.PASSWORD, stdout=io.StringIO())
+    furnish()
+    with connection.cursor() as cursor:
+        cursor.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+
+
+def own_copy(base: Path, folder: Path) -> Path:
+    """A copy for one test process."""
+    return Path(shutil.copy(base, folder / "furnished.sqlite3"))

@@ -1,0 +1,988 @@
+"""Something right to send to every button of the shop, from the page it stands on.
+
+`PRESSES` names each POST view. An entry makes the rows that its button needs, by the
+shop's own actions, and says what a person fills in; everything else is taken from
+the form as the page shows it. A POST view without an entry fails `test_double_posts`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from datetime import timedelta
+from typing import Any
+
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.urls import reverse
+from django.utils import timezone
+
+from jobs.actions.handover import record_payment
+from jobs.actions.inspection import look_at_panel, record_final_look
+from jobs.actions.mixing import make_sheet, record_mix
+from jobs.actions.panels import lay_panel, make_panel_ready, strike_panel
+from jobs.actions.pulls import drop_pull
+from jobs.actions.readings import take_reading
+from jobs.coverage import Package
+from jobs.models import FilmMovement, OrderPanel, Pull, WorkOrder
+from jobs.queries.handover import money_of
+from mixing.models import Chemical, Dispenser, Kind
+from mixing.queries import sheet_of
+from tests.furnished import Furnished, do
+from tests.makers import PASSWORD
+
+Typed = dict[str, Any]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Press:
+    """One button: where it stands, what is filled in, what else might be.
+
+    args   the URL's arguments
+    page   name of the page it stands on, which takes `page_args`; "" for a button
+           that only the tablet's script or a list before it can bring
+    typed  what a person fills in or taps
+    other  something else to send with the same key; None where there is nothing
+    """
+
+    args: Typed = field(default_factory=dict)
+    page: str = ""
+    page_args: Typed = field(default_factory=dict)
+    query: str = ""
+    typed: Typed = field(default_factory=dict)
+    other: Typed | None = None
+
+    @property
+    def page_url(self) -> str:
+        """Where the button stands."""
+        return reverse(self.page, kwargs=self.page_args) + self.query
+
+
+Make = Callable[[Furnished], Press]
+PRESSES: dict[str, Make] = {}
+LOOKS: dict[str, Make] = {}
+"""POSTs that only look something over and keep nothing."""
+
+NOT_PRESSES = {"shopapp:sign_in", "shopapp:sign_out", "shopapp:switch"}
+"""They change who is acting, not the shop: `tests/shopapp/test_signing_in.py`."""
+
+
+def press(name: str, *, among: dict[str, Make] = PRESSES) -> Callable[[Make], Make]:
+    """Note the maker of a button's press."""
+
+    def note(make: Make) -> Make:
+        assert name not in among, name
+        among[name] = make
+        return make
+
+    return note
+
+
+def on_order(order: WorkOrder, page: str, **more: Any) -> Press:
+    """A button on a page of an order."""
+    known: Typed = {"args": {"pk": order.pk}, **more}
+    return Press(page=f"jobs:{page}", page_args={"pk": order.pk}, **known)
+
+
+def on_panel(panel: OrderPanel, **more: Any) -> Press:
+    """A button on a panel's row."""
+    args = {"pk": panel.workorder_id, "panel_pk": panel.pk}
+    return on_order(panel.workorder, "workorder_panels", args=args, **more)
+
+
+def local(days: int, hour: int = 10) -> str:
+    """A moment as a browser's field holds it."""
+    at = timezone.localtime() + timedelta(days=days)
+    return at.replace(hour=hour, minute=0).strftime("%Y-%m-%dT%H:%M")
+
+
+# -- the order -------------------------------------------------------------------
+
+
+@press("jobs:workorder_advance")
+def _(shop: Furnished) -> Press:
+    typed = {"to": "prep"}
+    return on_order(shop.intake, "workorder_detail", typed=typed)
+
+
+@press("jobs:workorder_pause")
+def _(shop: Furnished) -> Press:
+    typed, other = {"usual": "parts"}, {"usual": "film"}
+    return on_order(shop.intake, "workorder_detail", typed=typed, other=other)
+
+
+@press("jobs:workorder_resume")
+def _(shop: Furnished) -> Press:
+    return on_order(shop.paused, "workorder_detail")
+
+
+@press("jobs:workorder_place")
+def _(shop: Furnished) -> Press:
+    settling, yard = shop.settling_place, shop.intake.place
+    assert yard is not None
+    return on_order(
+        shop.intake,
+        "workorder_detail",
+        typed={"where": f"place-{settling.pk}"},
+        other={"where": f"place-{yard.pk}"},
+    )
+
+
+@press("jobs:workorder_crew")
+def _(shop: Furnished) -> Press:
+    people = {"people": [shop.mara.pk, shop.nora.pk]}
+    return on_order(
+        shop.intake, "workorder_detail", typed=people, other={"people": [shop.mara.pk]}
+    )
+
+
+@press("jobs:checklist_answer")
+def _(shop: Furnished) -> Press:
+    row, item = shop.tick_item(shop.prep)
+    args = {"pk": shop.prep.pk, "list_pk": row.pk, "item": item.code}
+    return on_order(shop.prep, "workorder_checks", args=args, other={"ticked": ""})
+
+
+@press("jobs:mark_add")
+def _(shop: Furnished) -> Press:
+    panel = shop.panels(shop.prep)[1].panel
+    typed = {"panel": panel, "kind": "stone_chip", "severity": "2", "size_mm": "3"}
+    other = {"severity": "3"}
+    return on_order(shop.prep, "workorder_checks", typed=typed, other=other)
+
+
+@press("jobs:marks_approve")
+def _(shop: Furnished) -> Press:
+    typed, other = {"how": "signature"}, {"how": "keys"}
+    return on_order(shop.prep, "workorder_checks", typed=typed, other=other)
+
+
+@press("jobs:workorder_agree")
+def _(shop: Furnished) -> Press:
+    typed, other = {"how": "signature"}, {"how": "keys"}
+    return on_order(shop.intake, "workorder_checks", typed=typed, other=other)
+
+
+@press("jobs:paint_read")
+def _(shop: Furnished) -> Press:
+    args = {"pk": shop.intake.pk, "panel": "hood"}
+    return on_order(
+        shop.intake,
+        "workorder_checks",
+        args=args,
+        typed={"thickness_um": "118"},
+        other={"thickness_um": "119"},
+    )
+
+
+@press("jobs:addedwork_add")
+def _(shop: Furnished) -> Press:
+    typed = {"name": "coating", "minutes": "60", "when": "in_prep", "skill": "prep"}
+    return on_order(shop.prep, "workorder_checks", typed=typed, other={"minutes": "90"})
+
+
+@press("jobs:addedwork_done")
+def _(shop: Furnished) -> Press:
+    work = next(w for w in shop.added_work if w.workorder_id == shop.prep.pk)
+    args = {"pk": shop.prep.pk, "work_pk": work.pk}
+    return on_order(shop.prep, "workorder_checks", args=args)
+
+
+@press("jobs:reading_take")
+def _(shop: Furnished) -> Press:
+    typed = {"panel_c": "31", "air_c": "29", "rh_pct": "62"}
+    return on_order(
+        shop.install, "workorder_panels", typed=typed, other={"rh_pct": "60"}
+    )
+
+
+@press("jobs:panels_ready")
+def _(shop: Furnished) -> Press:
+    return on_order(shop.prep, "workorder_panels")
+
+
+@press("jobs:panels_looked")
+def _(shop: Furnished) -> Press:
+    return on_order(shop.inspection, "workorder_panels")
+
+
+@press("jobs:panel_ready")
+def _(shop: Furnished) -> Press:
+    return on_panel(shop.panels(shop.prep)[0])
+
+
+@press("jobs:panel_unready")
+def _(shop: Furnished) -> Press:
+    panel = shop.panels(shop.prep)[0]
+    do(shop.mara, make_panel_ready, workorder_pk=shop.prep.pk, panel_pk=panel.pk)
+    return on_panel(panel)
+
+
+def _not_laid(shop: Furnished) -> OrderPanel:
+    return next(panel for panel in shop.panels(shop.install) if not panel.laid_at)
+
+
+@press("jobs:panel_lay")
+def _(shop: Furnished) -> Press:
+    return on_panel(_not_laid(shop))
+
+
+@press("jobs:panel_unlay")
+def _(shop: Furnished) -> Press:
+    panel = _not_laid(shop)
+    do(shop.mara, lay_panel, workorder_pk=shop.install.pk, panel_pk=panel.pk)
+    return on_panel(panel, query=f"?undo={panel.pk}")
+
+
+@press("jobs:panel_strike")
+def _(shop: Furnished) -> Press:
+    panel = _not_laid(shop)
+    return on_panel(
+        panel,
+        query=f"?do=strike&panel={panel.pk}",
+        typed={"usual": "no film left for it"},
+        other={"usual": "other", "own": "a new fender comes"},
+    )
+
+
+@press("jobs:panel_put_back")
+def _(shop: Furnished) -> Press:
+    panel = _not_laid(shop)
+    do(
+        shop.mara,
+        strike_panel,
+        workorder_pk=shop.install.pk,
+        panel_pk=panel.pk,
+        because="no film left for it",
+    )
+    return on_panel(panel)
+
+
+@press("jobs:panel_measure")
+def _(shop: Furnished) -> Press:
+    panel = _not_laid(shop)
+    return on_panel(
+        panel,
+        query=f"?do=measure&panel={panel.pk}",
+        typed={"length_mm": "900", "width_mm": "620"},
+        other={"width_mm": "630"},
+    )
+
+
+def _not_seen(shop: Furnished) -> OrderPanel:
+    return next(
+        panel
+        for panel in shop.panels(shop.inspection)
+        if not panel.looks.exists() and not panel.defects.exists()
+    )
+
+
+@press("jobs:panel_look")
+def _(shop: Furnished) -> Press:
+    return on_panel(_not_seen(shop))
+
+
+@press("jobs:panel_unlook")
+def _(shop: Furnished) -> Press:
+    panel = _not_seen(shop)
+    do(shop.mara, look_at_panel, workorder_pk=shop.inspection.pk, panel_pk=panel.pk)
+    return on_panel(panel, query=f"?undo={panel.pk}")
+
+
+@press("jobs:defect_open")
+def _(shop: Furnished) -> Press:
+    panel = _not_seen(shop)
+    return on_panel(
+        panel,
+        query=f"?do=defect&panel={panel.pk}",
+        typed={"kind": "dirt", "size_mm": "4"},
+        other={"size_mm": "5"},
+    )
+
+
+def _on_defect(shop: Furnished, **more: Any) -> Press:
+    defect = shop.open_defects[0]
+    args = {"pk": defect.workorder_id, "defect_pk": defect.pk}
+    return on_order(defect.workorder, "workorder_panels", args=args, **more)
+
+
+for _name in ("touch_up", "watch", "redo"):
+    press(f"jobs:defect_{_name}")(_on_defect)
+
+
+@press("jobs:defect_accept")
+def _(shop: Furnished) -> Press:
+    typed, other = {"note": "below the bumper"}, {"note": "not seen from outside"}
+    return _on_defect(shop, typed=typed, other=other)
+
+
+@press("jobs:finallook_record")
+def _(shop: Furnished) -> Press:
+    typed, other = {"outcome": "fine"}, {"outcome": "watch"}
+    return on_order(shop.settled, "workorder_panels", typed=typed, other=other)
+
+
+# -- the front desk ----------------------------------------------------------------
+
+
+@press("jobs:booking_make")
+def _(shop: Furnished) -> Press:
+    typed = {
+        "name": "Robin Ash",
+        "phone": "555-0199",
+        "vin": "1M8GDM9AXKP042788",
+        "model": "Saloon",
+        "arrives_at": local(5),
+        "promised_at": local(8),
+        "film_reason": "a roll is on its way",
+    }
+    other = {"name": "Robin Oak"}
+    return Press(page="jobs:booking_new", typed=typed, other=other)
+
+
+def _a_booking(shop: Furnished, page: str, **more: Any) -> Press:
+    args = {"pk": shop.bookings[0].pk}
+    return Press(args=args, page=f"jobs:{page}", page_args=args, **more)
+
+
+@press("jobs:booking_change")
+def _(shop: Furnished) -> Press:
+    typed = {"notes": "wants it by noon", "film_reason": "a roll is on its way"}
+    return _a_booking(shop, "booking_edit", typed=typed, other={"notes": "by ten"})
+
+
+@press("jobs:booking_cancel")
+def _(shop: Furnished) -> Press:
+    return _a_booking(shop, "booking_detail")
+
+
+@press("jobs:booking_look", among=LOOKS)
+def _(shop: Furnished) -> Press:
+    package = Package.FULL_VEHICLE.value
+    return Press(typed={"package": package, "body": "sedan", "size_class": "D"})
+
+
+@press("jobs:vin_check", among=LOOKS)
+def _(shop: Furnished) -> Press:
+    return Press(typed={"vin": "1M8GDM9AXKP042788"})
+
+
+@press("jobs:arrival_take_in")
+def _(shop: Furnished) -> Press:
+    typed, other = {"key_tag": "31", "mileage": "120"}, {"key_tag": "32"}
+    return _a_booking(shop, "arrival_detail", typed=typed, other=other)
+
+
+@press("jobs:customer_change")
+def _(shop: Furnished) -> Press:
+    args = {"pk": shop.intake.customer_id}
+    return Press(
+        args=args,
+        page="jobs:customer_detail",
+        page_args=args,
+        typed={"phone": "555-0188"},
+        other={"phone": "555-0189"},
+    )
+
+
+@press("jobs:vehicle_change")
+def _(shop: Furnished) -> Press:
+    args = {"pk": shop.intake.vehicle_id}
+    return Press(
+        args=args,
+        page="jobs:vehicle_detail",
+        page_args=args,
+        typed={"colour": "dark green"},
+        other={"colour": "pale green"},
+    )
+
+
+@press("jobs:prices_change")
+def _(shop: Furnished) -> Press:
+    typed, other = {"cost/hour": "48"}, {"cost/hour": "49"}
+    return Press(page="jobs:prices", typed=typed, other=other)
+
+
+@press("jobs:payment_record")
+def _(shop: Furnished) -> Press:
+    typed, other = {"amount": "100", "how": "cash"}, {"amount": "101"}
+    return on_order(shop.intake, "handover_detail", typed=typed, other=other)
+
+
+@press("jobs:handover_give")
+def _(shop: Furnished) -> Press:
+    order = shop.settled
+    do(shop.mara, record_final_look, workorder_pk=order.pk, outcome="fine")
+    owed = money_of(order).owed
+    if owed:
+        do(shop.mara, record_payment, workorder_pk=order.pk, amount=owed, how="card")
+    typed, other = {"how": "signature"}, {"how": "keys"}
+    return on_order(order, "handover_detail", typed=typed, other=other)
+
+
+@press("jobs:link_make")
+def _(shop: Furnished) -> Press:
+    typed, other = {"days": "20"}, {"days": "21"}
+    return on_order(shop.intake, "handover_detail", typed=typed, other=other)
+
+
+@press("jobs:link_revoke")
+def _(shop: Furnished) -> Press:
+    link = shop.intake.links.get()
+    args = {"pk": shop.intake.pk, "link_pk": link.pk}
+    return on_order(shop.intake, "handover_detail", args=args)
+
+
+@press("jobs:recheck_book")
+def _(shop: Furnished) -> Press:
+    order = shop.closed[0]
+    typed, other = {"at": local(6)}, {"at": local(7)}
+    return on_order(order, "handover_detail", typed=typed, other=other)
+
+
+# -- the customer --------------------------------------------------------------------
+
+
+def _by_link(shop: Furnished, name: str, **more: Any) -> Press:
+    args = {"token": shop.links[name].token}
+    return Press(args=args, page="jobs:customer_page", page_args=args, **more)
+
+
+@press("jobs:customer_agree")
+def _(shop: Furnished) -> Press:
+    return _by_link(shop, "intake")
+
+
+@press("jobs:customer_approve")
+def _(shop: Furnished) -> Press:
+    return _by_link(shop, "prep")
+
+
+@press("jobs:customer_recheck")
+def _(shop: Furnished) -> Press:
+    typed, other = {"on": local(6)[:10]}, {"on": local(7)[:10]}
+    return _by_link(shop, "closed", typed=typed, other=other)
+
+
+# -- the film --------------------------------------------------------------------------
+
+
+def _a_pull(shop: Furnished, **more: Any) -> Press:
+    pull = shop.planned_pulls[0]
+    args = {"pk": pull.workorder_id, "pull_pk": pull.pk}
+    return on_order(pull.workorder, "workorder_film", args=args, **more)
+
+
+@press("jobs:pull_plan")
+def _(shop: Furnished) -> Press:
+    return on_order(shop.paused, "workorder_film")
+
+
+@press("jobs:pull_confirm")
+def _(shop: Furnished) -> Press:
+    return _a_pull(shop, other={"place_0": "under the bench"})
+
+
+@press("jobs:pull_drop")
+def _(shop: Furnished) -> Press:
+    return _a_pull(shop)
+
+
+@press("jobs:pull_recut")
+def _(shop: Furnished) -> Press:
+    panel = shop.panels(shop.install)[0]
+    args = {"pk": shop.install.pk, "panel_pk": panel.pk}
+    return on_order(shop.install, "workorder_film", args=args)
+
+
+@press("jobs:pull_day_plan")
+def _(shop: Furnished) -> Press:
+    for pull in Pull.objects.filter(state=Pull.State.PLANNED):
+        do(shop.mara, drop_pull, workorder_pk=pull.workorder_id, pull_pk=pull.pk)
+    two = {f"film-{shop.film.pk}-workorders": [shop.redo.pk, shop.paused.pk]}
+    return Press(args={"film_pk": shop.film.pk}, page="jobs:pull_day", typed=two)
+
+
+@press("jobs:film_return")
+def _(shop: Furnished) -> Press:
+    taken = FilmMovement.objects.filter(
+        workorder=shop.install, what=FilmMovement.What.PULLED, roll__isnull=False
+    )
+    roll = taken[0].roll
+    assert roll is not None
+    typed = {"roll": roll.code, "length_mm": "200", "reason": "cut too long"}
+    other = {"length_mm": "210"}
+    return on_order(shop.install, "workorder_film", typed=typed, other=other)
+
+
+@press("jobs:film_add")
+def _(shop: Furnished) -> Press:
+    typed, other = {"code": "FZ", "name": "film Z"}, {"name": "film Y"}
+    return Press(page="jobs:film_new", typed=typed, other=other)
+
+
+def _a_film(shop: Furnished, **more: Any) -> Press:
+    args = {"pk": shop.film.pk}
+    known: Typed = {"args": args, **more}
+    return Press(page="jobs:film_detail", page_args=args, **known)
+
+
+@press("jobs:film_change")
+def _(shop: Furnished) -> Press:
+    return _a_film(shop, typed={"cure_h": "30"}, other={"cure_h": "31"})
+
+
+@press("jobs:film_order")
+def _(shop: Furnished) -> Press:
+    return _a_film(shop, typed={"note": "soon"}, other={"note": "by Friday"})
+
+
+@press("jobs:film_call_off")
+def _(shop: Furnished) -> Press:
+    order = next(o for o in shop.film_orders if o.film_id == shop.film.pk)
+    return _a_film(shop, args={"pk": shop.film.pk, "order_pk": order.pk})
+
+
+@press("jobs:roll_receive")
+def _(shop: Furnished) -> Press:
+    order = next(o for o in shop.film_orders if o.film_id == shop.film.pk)
+    return Press(
+        page="jobs:roll_new",
+        query=f"?order={order.pk}",
+        typed={"code": "R77", "lot": "A-9000"},
+        other={"lot": "A-9001"},
+    )
+
+
+def _a_roll(shop: Furnished, **more: Any) -> Press:
+    args = {"pk": shop.roll.pk}
+    return Press(args=args, page="jobs:roll_detail", page_args=args, **more)
+
+
+@press("jobs:roll_count")
+def _(shop: Furnished) -> Press:
+    metres = shop.roll.left_mm / 1000
+    typed = {"left_mm": f"{metres - 0.2:.2f}", "reason": "measured"}
+    return _a_roll(shop, typed=typed, other={"left_mm": f"{metres - 0.3:.2f}"})
+
+
+@press("jobs:offcut_keep")
+def _(shop: Furnished) -> Press:
+    typed = {"width_mm": "600", "length_mm": "500", "location": "rack"}
+    return _a_roll(shop, typed=typed, other={"location": "floor"})
+
+
+def _an_offcut(shop: Furnished, **more: Any) -> Press:
+    args = {"pk": shop.offcuts[0].pk}
+    return Press(args=args, page="jobs:offcut_detail", page_args=args, **more)
+
+
+@press("jobs:offcut_use")
+def _(shop: Furnished) -> Press:
+    typed, other = {"reason": "a mirror"}, {"reason": "a door cup"}
+    return _an_offcut(shop, typed=typed, other=other)
+
+
+@press("jobs:offcut_scrap")
+def _(shop: Furnished) -> Press:
+    typed, other = {"reason": "creased"}, {"reason": "dirty"}
+    return _an_offcut(shop, typed=typed, other=other)
+
+
+@press("jobs:panel_size_add")
+def _(shop: Furnished) -> Press:
+    typed = {"model": "Saloon", "panel": "hood", "length_mm": "1200"}
+    typed |= {"width_mm": "1500"}
+    other = {"width_mm": "1510"}
+    return Press(page="jobs:panel_sizes", typed=typed, other=other)
+
+
+@press("jobs:film_list_look", among=LOOKS)
+def _(shop: Furnished) -> Press:
+    file = SimpleUploadedFile("films.csv", b"code,name\nFX,film X\n")
+    return Press(page="jobs:film_list", typed={"kind": "films", "file": file})
+
+
+@press("jobs:films_change")
+def _(shop: Furnished) -> Press:
+    typed = {"kind": "films", "text": "code,name\nFX,film X\n"}
+    return Press(typed=typed, other={"text": "code,name\nFX,film W\n"})
+
+
+@press("jobs:rolls_receive")
+def _(shop: Furnished) -> Press:
+    heads = "code,film,width_mm,length_m\n"
+    typed = {"kind": "rolls", "text": f"{heads}R88,{shop.film.code},1524,15\n"}
+    other = {"text": f"{heads}R88,{shop.film.code},1524,16\n"}
+    return Press(typed=typed, other=other)
+
+
+# -- mixing for an order ------------------------------------------------------------
+
+
+def _a_kind(shop: Furnished, kind: str = Kind.SLIP, **more: Any) -> Press:
+    args = {"pk": shop.redo.pk, "kind": kind}
+    known: Typed = {"args": args, **more}
+    return Press(page="jobs:workorder_mix", page_args=args, **known)
+
+
+@press("jobs:workorder_mix_plan")
+def _(shop: Furnished) -> Press:
+    # The button shows once the sheet that was kept no longer holds.
+    order = shop.redo
+    do(shop.mara, make_sheet, workorder_pk=order.pk)
+    hot = {"air_c": 31.0, "rh_pct": 40.0, "panel_c": 36.0}
+    do(shop.mara, take_reading, workorder_pk=order.pk, **hot)
+    return on_order(order, "workorder_mixing")
+
+
+@press("jobs:workorder_mix_scan", among=LOOKS)
+def _(shop: Furnished) -> Press:
+    return _a_kind(shop, typed={"code": shop.clean_vessel.code.lower()})
+
+
+@press("jobs:workorder_mix_start")
+def _(shop: Furnished) -> Press:
+    code = shop.clean_vessel.code
+    return _a_kind(shop, typed={"vessels": [code]})
+
+
+@press("jobs:workorder_mix_skip")
+def _(shop: Furnished) -> Press:
+    return _a_kind(shop, Kind.TACK)
+
+
+@press("jobs:workorder_mix_record")
+def _(shop: Furnished) -> Press:
+    args = {"pk": shop.redo.pk, "kind": "slip", "version": shop.sheet.version}
+    solution = sheet_of(shop.sheet.facts).solutions[0]
+    pours = sum(len(fill.pours) for fill in solution.fills)
+    steps = "&".join(["p=ok"] * pours)
+    return Press(
+        args=args,
+        page="jobs:workorder_mix_steps",
+        page_args=args,
+        query=f"?{steps}",
+    )
+
+
+def _mix_the_redo(shop: Furnished) -> None:
+    solution = sheet_of(shop.sheet.facts).solutions[0]
+    do(
+        shop.mara,
+        record_mix,
+        workorder_pk=shop.redo.pk,
+        version=shop.sheet.version,
+        kind="slip",
+        poured=[[pour.amount.value for pour in fill.pours] for fill in solution.fills],
+    )
+
+
+@press("jobs:workorder_mix_take")
+def _(shop: Furnished) -> Press:
+    _mix_the_redo(shop)
+    args = {"pk": shop.paused.pk}
+    page_args = {**args, "kind": "slip"}
+    return Press(args=args, page="jobs:workorder_mix", page_args=page_args)
+
+
+@press("jobs:workorder_mix_top_up")
+def _(shop: Furnished) -> Press:
+    _mix_the_redo(shop)
+    fill = shop.batches[0].fills.get()
+    typed = {"from_vessel": fill.vessel.code, "to_vessel": shop.clean_vessel.code}
+    typed |= {"volume_ml": "50"}
+    other = {"volume_ml": "60"}
+    return on_order(shop.redo, "workorder_mixing", typed=typed, other=other)
+
+
+# -- the bench -------------------------------------------------------------------------
+
+
+@press("mixing:vessels_empty")
+def _(shop: Furnished) -> Press:
+    codes = [vessel.code for vessel in shop.vessels_to_rinse[:2]]
+    return Press(page="mixing:bench", typed={"vessels": codes})
+
+
+@press("mixing:vessel_add")
+def _(shop: Furnished) -> Press:
+    return Press(page="mixing:vessels", typed={"code": "S77"}, other={"code": "S78"})
+
+
+@press("mixing:kind_mark")
+def _(shop: Furnished) -> Press:
+    typed, other = {"kind": "slip", "shape": "hexagon"}, {"shape": "cross"}
+    return Press(page="mixing:vessels", typed=typed, other=other)
+
+
+def _a_vessel(shop: Furnished, **more: Any) -> Press:
+    args = {"code": shop.clean_vessel.code}
+    return Press(args=args, page="mixing:vessel_detail", page_args=args, **more)
+
+
+@press("mixing:vessel_change")
+def _(shop: Furnished) -> Press:
+    return _a_vessel(shop, typed={"usable_ml": "900"}, other={"usable_ml": "910"})
+
+
+@press("mixing:vessel_retire")
+def _(shop: Furnished) -> Press:
+    return _a_vessel(shop)
+
+
+def _a_recipe(shop: Furnished, **more: Any) -> Press:
+    args = {"pk": shop.recipe.pk}
+    return Press(args=args, page="mixing:recipe_detail", page_args=args, **more)
+
+
+@press("mixing:recipe_look", among=LOOKS)
+def _(shop: Furnished) -> Press:
+    return _a_recipe(shop, typed={"reserve_pct": "30"})
+
+
+@press("mixing:recipe_change")
+def _(shop: Furnished) -> Press:
+    typed = {"reserve_pct": "30", "why": "we ran short twice"}
+    return _a_recipe(shop, typed=typed, other={"reserve_pct": "31"})
+
+
+@press("mixing:stock_receive")
+def _(shop: Furnished) -> Press:
+    typed = {"code": "C77", "capacity_ml": "3785", "lot": "LOT 5"}
+    typed |= {"strength_pct": "91", "strength_basis": "vv"}
+    return Press(page="mixing:stock", typed=typed, other={"lot": "LOT 6"})
+
+
+@press("mixing:chemical_add")
+def _(shop: Furnished) -> Press:
+    typed = {"name": "99 % isopropyl alcohol", "substance": "alcohol"}
+    typed |= {"strength_pct": "99", "strength_basis": "vv"}
+    return Press(page="mixing:stock", typed=typed, other={"strength_pct": "98"})
+
+
+def _a_container(shop: Furnished, **more: Any) -> Press:
+    args = {"code": shop.unopened.code}
+    return Press(args=args, page="mixing:container_detail", page_args=args, **more)
+
+
+@press("mixing:container_open")
+def _(shop: Furnished) -> Press:
+    return _a_container(shop)
+
+
+@press("mixing:container_count")
+def _(shop: Furnished) -> Press:
+    return _a_container(shop, typed={"left_ml": "3000"}, other={"left_ml": "2900"})
+
+
+@press("mixing:container_discard")
+def _(shop: Furnished) -> Press:
+    return _a_container(shop, typed={"reason": "spilt"}, other={"reason": "leaks"})
+
+
+@press("mixing:dispenser_add")
+def _(shop: Furnished) -> Press:
+    typed = {"name": "10 mL syringe", "form": "syringe", "graduation_ml": "0.5"}
+    typed |= {"error_ml": "0.1", "capacity_ml": "10"}
+    other = {"error_ml": "0.2"}
+    return Press(page="mixing:dispensers", typed=typed, other=other)
+
+
+@press("mixing:dispenser_change")
+def _(shop: Furnished) -> Press:
+    args = {"pk": shop.dispensers[0].pk}
+    typed, other = {"error_ml": "3"}, {"error_ml": "4"}
+    return Press(args=args, page="mixing:dispensers", typed=typed, other=other)
+
+
+@press("mixing:dispenser_calibrate")
+def _(shop: Furnished) -> Press:
+    dropper = Dispenser.objects.create(
+        name="a dropper", form="dropper", graduation_ml=0.05, capacity_ml=3.0
+    )
+    return Press(
+        args={"pk": dropper.pk},
+        page="mixing:dispensers",
+        typed={"volume_ml": "1", "counts": "20 21 20"},
+        other={"counts": "20 21 22"},
+    )
+
+
+@press("mixing:water_test")
+def _(shop: Furnished) -> Press:
+    typed = {"source": "tap", "tds_mg_per_l": "210", "hardness_mg_per_l": "140"}
+    return Press(page="mixing:water", typed=typed, other={"tds_mg_per_l": "220"})
+
+
+# -- papers and safety -----------------------------------------------------------------
+
+
+@press("jobs:paper_issue")
+def _(shop: Furnished) -> Press:
+    typed, other = {"kind": "work_order", "size": "A4"}, {"size": "Letter"}
+    return on_order(shop.install, "workorder_papers", typed=typed, other=other)
+
+
+@press("jobs:label_issue")
+def _(shop: Furnished) -> Press:
+    args = {"what": "vessel", "pk": shop.clean_vessel.pk}
+    typed, other = {"width_mm": "70", "height_mm": "40"}, {"width_mm": "80"}
+    known: Typed = {"typed": typed, "other": other}
+    return Press(args=args, page="jobs:label_new", page_args=args, **known)
+
+
+@press("jobs:prep_use")
+def _(shop: Furnished) -> Press:
+    wipe = Chemical.objects.get(name="panel wipe")
+    typed, other = {"chemical": wipe.pk, "litres": "0.2"}, {"litres": "0.3"}
+    return on_order(shop.prep, "workorder_safety", typed=typed, other=other)
+
+
+@press("jobs:prep_none")
+def _(shop: Furnished) -> Press:
+    return on_order(shop.prep, "workorder_safety")
+
+
+@press("jobs:heat_check")
+def _(shop: Furnished) -> Press:
+    return on_order(shop.install, "workorder_safety")
+
+
+# -- what a manager sets ---------------------------------------------------------------
+
+
+@press("shopapp:shop_change")
+def _(shop: Furnished) -> Press:
+    typed, other = {"phone": "555-0111"}, {"phone": "555-0112"}
+    return Press(page="shopapp:shop_settings", typed=typed, other=other)
+
+
+@press("shopapp:place_add")
+def _(shop: Furnished) -> Press:
+    typed, other = {"name": "North yard", "kind": "yard"}, {"name": "South yard"}
+    return Press(page="shopapp:places", typed=typed, other=other)
+
+
+@press("shopapp:place_change")
+def _(shop: Furnished) -> Press:
+    args = {"pk": shop.settling_place.pk}
+    typed, other = {"room_for": "7"}, {"room_for": "8"}
+    return Press(args=args, page="shopapp:places", typed=typed, other=other)
+
+
+@press("shopapp:person_add")
+def _(shop: Furnished) -> Press:
+    typed = {"first_name": "Lena", "username": "lena", "is_desk": "on"}
+    other = {"first_name": "Lina"}
+    return Press(page="shopapp:people", typed=typed, other=other)
+
+
+def _a_person(shop: Furnished, **more: Any) -> Press:
+    args = {"pk": shop.people["stranger"].pk}
+    known: Typed = {"args": args, **more}
+    return Press(page="shopapp:person_detail", page_args=args, **known)
+
+
+@press("shopapp:person_change")
+def _(shop: Furnished) -> Press:
+    typed, other = {"is_desk": "on"}, {"is_manager": "on"}
+    return _a_person(shop, typed=typed, other=other)
+
+
+@press("shopapp:person_renew")
+def _(shop: Furnished) -> Press:
+    args = {"pk": shop.people["stranger"].pk, "what": "pin"}
+    return _a_person(shop, args=args)
+
+
+@press("shopapp:own_change")
+def _(shop: Furnished) -> Press:
+    typed = {"now": PASSWORD, "password": "", "pin": "90817"}
+    return Press(page="shopapp:own", typed=typed, other={"pin": "90818"})
+
+
+@press("jobs:rules_change")
+def _(shop: Furnished) -> Press:
+    typed, other = {"intake_items": "reason"}, {"intake_items": "advice"}
+    return Press(page="jobs:rules", typed=typed, other=other)
+
+
+@press("jobs:rules_enforce")
+def _(shop: Furnished) -> Press:
+    return Press(page="jobs:rules")
+
+
+@press("jobs:acceptance_change")
+def _(shop: Furnished) -> Press:
+    typed, other = {"per_panel": "5"}, {"per_panel": "6"}
+    return Press(page="jobs:acceptance", typed=typed, other=other)
+
+
+@press("jobs:checklist_change")
+def _(shop: Furnished) -> Press:
+    args = {"pk": shop.checklist.pk}
+    rows = len(shop.checklist.versions.all()[0].items)
+    typed = {"why": "it was forgotten twice", f"text_{rows + 1}": "Door edges dry"}
+    return Press(
+        args=args,
+        page="jobs:checklist_detail",
+        page_args=args,
+        typed=typed,
+        other={f"text_{rows + 1}": "Door cups dry"},
+    )
+
+
+@press("mixing:bay_add")
+def _(shop: Furnished) -> Press:
+    typed, other = {"name": "Bay 9"}, {"name": "Bay 8"}
+    return Press(page="mixing:bays", typed=typed, other=other)
+
+
+@press("mixing:bay_change")
+def _(shop: Furnished) -> Press:
+    args = {"pk": shop.bay.pk}
+    typed, other = {"length_m": "8"}, {"length_m": "9"}
+    known: Typed = {"typed": typed, "other": other}
+    return Press(args=args, page="mixing:bay_detail", page_args=args, **known)
+
+
+@press("mixing:local_code_change")
+def _(shop: Furnished) -> Press:
+    typed, other = {"vapour_limit_ppm": "150"}, {"vapour_limit_ppm": "160"}
+    return Press(page="mixing:local_code", typed=typed, other=other)
+
+
+@press("mixing:chemical_change")
+def _(shop: Furnished) -> Press:
+    args = {"pk": Chemical.objects.get(name="panel wipe").pk}
+    typed, other = {"volatile_pct": "50"}, {"volatile_pct": "60"}
+    known: Typed = {"typed": typed, "other": other}
+    return Press(args=args, page="mixing:chemical_detail", page_args=args, **known)
+
+
+@press("mixing:container_change")
+def _(shop: Furnished) -> Press:
+    args = {"code": shop.unopened.code}
+    typed, other = {"approved": "yes"}, {"approved": "no"}
+    known: Typed = {"typed": typed, "other": other}
+    return Press(args=args, page="mixing:container_storage", page_args=args, **known)
+
+
+@press("mixing:spot_add")
+def _(shop: Furnished) -> Press:
+    typed, other = {"name": "cabinet 9"}, {"name": "cabinet 8"}
+    return Press(page="mixing:chemicals", typed=typed, other=other)
+
+
+@press("mixing:spot_change")
+def _(shop: Furnished) -> Press:
+    args = {"pk": shop.spot.pk}
+    typed, other = {"name": "the cabinet"}, {"name": "the locker"}
+    return Press(args=args, page="mixing:chemicals", typed=typed, other=other)
+
+
+@press("mixing:bench_change")
+def _(shop: Furnished) -> Press:
+    typed, other = {"patch_min": "4"}, {"patch_min": "5"}
+    patch = {"patch_panel_c": "25", "patch_air_c": "24", "patch_rh_pct": "50"}
+    return Press(page="mixing:bench_settings", typed={**patch, **typed}, other=other)

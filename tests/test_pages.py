@@ -1,0 +1,307 @@
+"""Every page, for everybody who may open it, with the rows of the furnished shop."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable
+from functools import partial
+from http import HTTPStatus
+from typing import Any
+from urllib.parse import urlsplit
+
+import pytest
+from django.conf import settings
+from django.contrib.staticfiles import finders
+from django.db import connection
+from django.db.models import Model
+from django.test import Client
+from django.test.utils import CaptureQueriesContext
+from django.urls import Resolver404, resolve, reverse
+
+from jobs.models import (
+    Booking,
+    BookingPanel,
+    FilmMovement,
+    FilmReservation,
+    Mark,
+    OrderBatch,
+    OrderPanel,
+    OrderSolution,
+    Payment,
+    Pull,
+    WorkOrder,
+    WorkOrderEvent,
+)
+from jobs.stages import Stage
+from shopapp.access import ALLOWED
+from shopapp.models import Person
+from shopapp.security import POLICY
+from tests.addresses import ROUTES, Route, known_for
+from tests.furnished import Furnished
+from tests.read_page import ReadPage
+from tests.shop_fixtures import _furnished_copy, furnished_base, shop  # noqa: F401
+
+SITE = "http://testserver"
+PAGES = [route for route in ROUTES if "GET" in route.methods]
+ROLES = ("desk", "installer", "manager")
+BY_PATH = {"ids": lambda route: route.path or "/"}
+HTMX = {"headers": {"HX-Request": "true"}}
+BOOSTED = {"headers": {"HX-Request": "true", "HX-Boosted": "true"}}
+MOST_QUERIES = 60
+"""A page that needs more asks once a row somewhere."""
+
+
+def readers(route: Route, shop: Furnished) -> list[tuple[str, Client]]:
+    """A browser of each role that may open it; of nobody where it is open to all."""
+    if not route.permission:
+        return [("anybody", Client())]
+    found = []
+    for role in ROLES:
+        if role in {str(held) for held in ALLOWED[route.permission]}:
+            client = Client()
+            client.force_login(shop.people[role])
+            found.append((role, client))
+    return found
+
+
+def read(answer: Any, url: str) -> ReadPage | None:
+    """The page, if it is one of ours."""
+    kind = answer.get("Content-Type", "")
+    if answer.status_code != HTTPStatus.OK or not kind.startswith("text/html"):
+        return None
+    return ReadPage(answer.content.decode(), url=SITE + url)
+
+
+@pytest.mark.parametrize("route", PAGES, **BY_PATH)
+def test_every_page_is_whole_for_everybody_who_may_open_it(
+    route: Route, shop: Furnished
+):
+    url = route.address(known_for(route, shop))
+    for role, client in readers(route, shop):
+        answer = client.get(url)
+        policy = answer["Content-Security-Policy"]
+        assert policy == POLICY or policy == "default-src 'none'; sandbox"
+        assert answer["X-Content-Type-Options"] == "nosniff"
+        page = read(answer, url)
+        # pull_seen answers with the page's fragment alone.
+        if page is None or route.name == "jobs:pull_seen":
+            continue
+        assert page.faults == [], role
+        assert page.headings == 1, f"{role}: one h1"
+        assert page.lang, role
+        assert page.title.strip(), role
+        twice = [name for name, count in Counter(page.ids).items() if count > 1]
+        assert not twice, f"{role}: ids used twice"
+
+
+@pytest.mark.parametrize("route", PAGES, **BY_PATH)
+def test_a_page_asks_the_store_a_bounded_number_of_times(route: Route, shop: Furnished):
+    url = route.address(known_for(route, shop))
+    for role, client in readers(route, shop):
+        with CaptureQueriesContext(
+            connection,
+        ) as asked:
+            client.get(url)
+        assert len(asked) <= MOST_QUERIES, f"{role}: {len(asked)} queries"
+
+
+@pytest.mark.parametrize("route", PAGES, **BY_PATH)
+def test_htmx_gets_the_fragment_and_a_boosted_link_the_page(
+    route: Route, shop: Furnished
+):
+    url = route.address(known_for(route, shop))
+    for _role, client in readers(route, shop)[:1]:
+        whole = client.get(url)
+        if "HX-Request" not in whole.get("Vary", ""):
+            return
+        assert "<html" in whole.content.decode()
+        assert "<html" in client.get(url, **BOOSTED).content.decode()
+        fragment = client.get(url, **HTMX).content.decode()
+        assert "<html" not in fragment
+        assert "<main" not in fragment
+        assert fragment.strip()
+
+
+# -- where a page leads ------------------------------------------------------------
+
+
+@pytest.mark.parametrize("role", ROLES)
+def test_every_link_and_button_leads_where_this_person_may_go(
+    role: str, shop: Furnished
+):
+    client = Client()
+    client.force_login(shop.people[role])
+    seen: dict[str, str] = {}
+    wrong: list[str] = []
+    for route in PAGES:
+        if role not in _allowed(route):
+            continue
+        url = route.address(known_for(route, shop))
+        page = read(client.get(url), url)
+        if page is None:
+            continue
+        wrong += [f"{url} {bad}" for bad in _buttons_astray(page, role)]
+        for link in page.links:
+            seen.setdefault(link, url)
+    # One link of each kind is followed: W-1 and W-2 are opened by the same view.
+    wrong += _links_astray(client, seen)
+    assert not wrong, "\n".join(wrong)
+
+
+def _allowed(route: Route) -> set[str]:
+    return {str(held) for held in ALLOWED.get(route.permission, ())}
+
+
+def _links_astray(client: Client, seen: dict[str, str]) -> Iterable[str]:
+    followed: Counter[str] = Counter()
+    for link, page in seen.items():
+        path = urlsplit(link).path
+        if path.startswith(settings.STATIC_URL):
+            if not finders.find(path.removeprefix(settings.STATIC_URL)):
+                yield f"{page} links {link}: no such file"
+            continue
+        try:
+            name = resolve(path).view_name
+        except Resolver404:
+            yield f"{page} links {link}: no such page"
+            continue
+        followed[name] += 1
+        if followed[name] > 3:
+            continue
+        status = client.get(link).status_code
+        if status >= HTTPStatus.BAD_REQUEST:
+            yield f"{page} links {link}: {status}"
+
+
+def _buttons_astray(page: ReadPage, role: str) -> Iterable[str]:
+    by_name: dict[str, Route] = {}
+    for route in ROUTES:
+        by_name[route.name] = route
+    asked = [(form.action, form.method) for form in page.forms]
+    asked += [(url, "") for url in page.asks]
+    for url, method in asked:
+        try:
+            route = by_name[resolve(urlsplit(url).path).view_name]
+        except Resolver404:
+            yield f"sends to {url}: no such page"
+            continue
+        if method and method.upper() not in route.methods:
+            yield f"sends {method} to {route.name}"
+        if route.permission and role not in _allowed(route):
+            yield f"offers {route.name}, which {role} may not do"
+
+
+# -- as the shop grows ---------------------------------------------------------------
+
+
+LISTS = [route for route in PAGES if not route.arguments]
+
+
+@pytest.mark.parametrize("route", LISTS, **BY_PATH)
+def test_twice_the_closed_orders_ask_no_more_of_the_store(
+    route: Route, shop: Furnished
+):
+    url = route.address({})
+    client = Client()
+    client.force_login(shop.mara)
+    before = _queries(client, url)
+    _double_the_closed_orders()
+    assert _queries(client, url) == before
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        "workorder_detail",
+        "workorder_checks",
+        "workorder_panels",
+        "workorder_film",
+        "workorder_mixing",
+        "workorder_history",
+        "handover_detail",
+    ],
+)
+def test_a_big_car_asks_no_more_of_the_store_than_a_small_one(
+    name: str, shop: Furnished
+):
+    client = Client()
+    client.force_login(shop.mara)
+    order = shop.inspection
+    url = reverse(f"jobs:{name}", args=[order.pk])
+    before = _queries(client, url)
+    for number in range(12):
+        OrderPanel.objects.create(
+            workorder=order,
+            panel=f"another_{number}",
+            method="hand_fitted",
+            edge="cut",
+            badge="none",
+            seam="none",
+        ) if name not in DRAWN else _an_event_of(order)
+    assert _queries(client, url) == before
+
+
+DRAWN = {
+    "workorder_detail",
+    "workorder_checks",
+    "workorder_panels",
+    "workorder_film",
+    "workorder_mixing",
+}
+
+
+def _an_event_of(order: WorkOrder) -> None:
+    last = order.events.last()
+    assert last is not None
+    last.pk = None
+    last._state.adding = True
+    last.save()
+
+
+def _queries(client: Client, url: str) -> int:
+    client.get(url)  # what is cached once is not counted
+    with CaptureQueriesContext(connection) as asked:
+        answer = client.get(url)
+    assert answer.status_code < HTTPStatus.BAD_REQUEST
+    return len(asked)
+
+
+def _double_the_closed_orders() -> None:
+    for order in WorkOrder.objects.filter(stage=Stage.CLOSED):
+        booking = order.booking
+        assert booking is not None
+        old_order, old_booking = order.pk, booking.pk
+        new_booking = _again(booking)
+        new_order = _again(
+            order, number=f"{order.number}b", booking=new_booking, bay=None, place=None
+        )
+        for model in (BookingPanel, FilmReservation):
+            for row in model._default_manager.filter(booking=old_booking):
+                _again(row, booking=new_booking)
+        for model in BY_ORDER:
+            for row in model._default_manager.filter(workorder=old_order):
+                _again(row, workorder=new_order)
+
+
+BY_ORDER: tuple[type[Model], ...] = (
+    OrderPanel,
+    OrderSolution,
+    OrderBatch,
+    Payment,
+    Mark,
+    Pull,
+    FilmMovement,
+    WorkOrderEvent,
+)
+
+
+def _again(row: Any, **changed: Any) -> Any:
+    row.pk = None
+    row._state.adding = True
+    for name, value in changed.items():
+        setattr(row, name, value)
+    row.save()
+    return row
+
+
+_ = (partial, Person, Booking)
