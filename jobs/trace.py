@@ -187,7 +187,7 @@ def _dried(record: OrderRecord) -> _Finding:
     if record.placing_min is None or record.open_time_min is None:
         return None
     sentence = say(
-        "Placing took {took}; the slip stays open about {open_time}.",
+        "Placing takes about {took}; the slip stays open about {open_time}.",
         took=_was(record.placing_min, "min"),
         open_time=_was(record.open_time_min, "min"),
     )

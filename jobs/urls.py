@@ -25,6 +25,7 @@ from jobs.views import (
     pull_day,
     rules,
     safety,
+    trouble,
     workorder_film,
     workorders,
 )
@@ -319,6 +320,11 @@ urlpatterns: list[URLPattern | URLResolver] = [
         "workorders/<int:pk>/mixing/take/",
         mixing.workorder_mix_take,
         name="workorder_mix_take",
+    ),
+    path(
+        "workorders/<int:pk>/trouble/",
+        trouble.workorder_trouble,
+        name="workorder_trouble",
     ),
     path(
         "workorders/<int:pk>/mixing/water/",

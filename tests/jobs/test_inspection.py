@@ -18,8 +18,9 @@ from jobs.models import (
     PanelLook,
     WorkOrder,
 )
+from jobs.queries.order_record import asked_of
 from jobs.queries.stages import stage_facts
-from jobs.queries.trouble import asked_of, order_record, troubles
+from jobs.queries.trouble import order_record, troubles
 from jobs.stages import Stage
 from jobs.trace import Verdict
 from mixing.models import Batch, Fill, Recipe, RecipeVersion, Vessel, WaterTest

@@ -1,0 +1,228 @@
+"""What the order's own record holds of one panel: the mix, the day, the checks."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from jobs.coverage import panels, placing_min
+from jobs.marks import mark_kinds
+from jobs.models import (
+    ChecklistAnswer,
+    Defect,
+    FilmMovement,
+    OrderChecklist,
+    OrderPanel,
+    WorkOrder,
+    WorkOrderEvent,
+)
+from jobs.queries.stages import last_reading
+from jobs.trace import OrderRecord
+from mixing.models import Batch, Fill, Kind, Reading
+
+TICKS = {
+    "wax_off": ("prep", "take_off_wax_sealant_or_coating"),
+    "jambs_rinsed": ("prep", "rinse_jambs_gaps_and_edges"),
+    "edges_rinsed": ("install", "rinse_and_dry_the_edges_before_wrapping"),
+    "edges_dried": ("install", "rinse_and_dry_the_edges_before_wrapping"),
+    "edges_heat_set": ("install", "heat_set_the_edges"),
+    "fan_off": ("install", "stop_fans_at_the_panel"),
+}
+"""What a tick of the shipped checklists tells; a shop's own items tell nothing."""
+COLDEST = ("final_look", "read_the_coldest_air_overnight")
+
+
+@dataclass(kw_only=True)
+class OrderRead:
+    """What is read once for all defects of an order."""
+
+    laid: dict[tuple[int, int], dict[str, Any]] = field(default_factory=dict)
+    readings: dict[int, Reading] = field(default_factory=dict)
+    batches: dict[int, Batch] = field(default_factory=dict)
+    rounds: dict[int, list[int]] = field(default_factory=dict)
+    open_min: dict[int, float | None] = field(default_factory=dict)
+    asked: dict[int, dict[str, Any]] = field(default_factory=dict)
+    answers: dict[tuple[str, int], dict[str, ChecklistAnswer]] = field(
+        default_factory=dict
+    )
+    marks: dict[str, list[str]] = field(default_factory=dict)
+
+
+def read_order(workorder: WorkOrder) -> OrderRead:
+    """What is read once, whatever panel is asked about."""
+    known = OrderRead()
+    for event in WorkOrderEvent.objects.filter(
+        workorder=workorder, what="panel_laid"
+    ).order_by("pk"):
+        known.laid[event.facts["panel"], event.facts["round"]] = event.facts
+    readings = {facts.get("reading") for facts in known.laid.values()}
+    known.readings = Reading.objects.in_bulk([pk for pk in readings if pk])
+    ties = workorder.order_batches.select_related("sheet", "batch__water")
+    for tie in ties:
+        known.batches[tie.batch_id] = tie.batch
+        known.rounds.setdefault(tie.round, []).append(tie.batch_id)
+        if tie.sheet:
+            known.asked[tie.batch_id] = asked_of(tie.sheet.facts, tie.batch.kind)
+            known.open_min[tie.batch_id] = open_time_of(tie.sheet.facts)
+    lists = OrderChecklist.objects.filter(workorder=workorder)
+    for row in lists.select_related("version__checklist").prefetch_related("answers"):
+        answered = {answer.item: answer for answer in row.answers.all()}
+        known.answers[row.version.checklist.code, row.round] = answered
+    for mark in workorder.marks.all():
+        name = mark_kinds()[mark.kind].name
+        known.marks.setdefault(mark.panel, []).append(name)
+    return known
+
+
+def asked_of(facts: dict[str, Any], kind: str) -> dict[str, Any]:
+    """What a stored sheet asked for: strength and soap of its first vessel.
+
+    Read from the stored facts themselves, so that a sheet of years ago still tells.
+    """
+    figures = facts.get("figures", [])
+    for solution in facts.get("solutions", []):
+        if solution.get("kind") != kind:
+            continue
+        for fill in solution.get("fills", []):
+            return {name: _value(fill.get(name), figures) for name in FILL_FIGURES}
+    return {}
+
+
+def open_time_of(facts: dict[str, Any]) -> float | None:
+    """The open time that a stored sheet reckoned with, minutes."""
+    told = facts.get("open_time", {}).get("open_time")
+    return _value(told, facts.get("figures", []))
+
+
+FILL_FIGURES = ("strength", "soap")
+
+
+def _value(stored: Any, figures: list[dict[str, Any]]) -> float | None:
+    if not isinstance(stored, dict):
+        return None
+    whole = figures[stored["figure"]] if "figure" in stored else stored
+    return float(whole["value"]) if "value" in whole else None
+
+
+@dataclass(frozen=True, kw_only=True)
+class PanelPast:
+    """How a panel was laid; where it is not yet, how it would be laid now."""
+
+    record: OrderRecord
+    batches: tuple[Batch, ...]
+    reading: Reading | None
+    is_laid: bool
+
+
+def panel_past(
+    workorder: WorkOrder, panel: OrderPanel, *, kind: str, round: int, known: OrderRead
+) -> PanelPast:
+    """What the order's record holds of a panel as far as one kind of defect goes."""
+    laid = known.laid.get((panel.pk, round)) or _newest(known, panel.pk, before=round)
+    facts = laid or _in_force(workorder, known)
+    # A batch of before the ties were kept is not told of.
+    batches = [known.batches[pk] for pk in facts["batches"] if pk in known.batches]
+    reading = known.readings.get(facts.get("reading") or 0)
+    laid_in = facts.get("round", round)
+    cold = known.answers.get((COLDEST[0], laid_in), {}).get(COLDEST[1])
+    record = OrderRecord(
+        panel_c=reading.panel_c if reading else None,
+        air_c=reading.air_c if reading else None,
+        coldest_cure_c=cold.number if cold else None,
+        no_wash_days=workorder.film.wash_after_days,
+        marks_before=tuple(known.marks.get(panel.panel, ())),
+        same_lot_faults=_same_lot_faults(kind, panel, facts.get("pull")),
+        **{name: _ticked(known, laid_in, *where) for name, where in TICKS.items()},
+    )
+    if batches:
+        record = replace(record, **_of_batches(batches, known))
+    if record.open_time_min is not None:
+        record = replace(record, placing_min=_placing_min(panel))
+    return PanelPast(
+        record=record, batches=tuple(batches), reading=reading, is_laid=bool(laid)
+    )
+
+
+def _in_force(workorder: WorkOrder, known: OrderRead) -> dict[str, Any]:
+    """What a panel would be laid with at this moment."""
+    reading = last_reading(workorder)
+    if reading is not None:
+        known.readings[reading.pk] = reading
+    return {
+        "batches": known.rounds.get(workorder.round, []),
+        "reading": reading.pk if reading else None,
+        "round": workorder.round,
+    }
+
+
+def _placing_min(panel: OrderPanel) -> float | None:
+    """A panel laid in sections is wetted section by section."""
+    known = panels()[panel.panel]
+    return None if known.in_sections else placing_min(known).value
+
+
+def _newest(known: OrderRead, panel_pk: int, *, before: int) -> dict[str, Any]:
+    """Film of an earlier round may still be on the panel."""
+    rounds = [
+        number for pk, number in known.laid if pk == panel_pk and number <= before
+    ]
+    return known.laid[panel_pk, max(rounds)] if rounds else {}
+
+
+def _ticked(known: OrderRead, round_now: int, code: str, item: str) -> bool | None:
+    """Whether an item was ticked; None when the order never had that list."""
+    rounds = [number for name, number in known.answers if name == code]
+    of_round = round_now if round_now in rounds else min(rounds, default=None)
+    if of_round is None:
+        return None
+    return item in known.answers[code, of_round]
+
+
+def _of_batches(batches: list[Batch], known: OrderRead) -> dict[str, Any]:
+    """What the batches tell of slip, tack, water and vessels."""
+    found: dict[str, Any] = {"gel_used": any(b.kind == Kind.GEL for b in batches)}
+    for batch in batches:
+        asked = known.asked.get(batch.pk, {})
+        if batch.kind in (Kind.SLIP, Kind.ALL_IN_ONE) and batch.volume_ml:
+            found["slip_ml_per_l"] = 1000 * batch.soap_ml / batch.volume_ml
+            found["slip_asked_ml_per_l"] = asked.get("soap")
+            found["open_time_min"] = known.open_min.get(batch.pk)
+        if batch.kind in (Kind.TACK, Kind.ALL_IN_ONE):
+            found["tack_vv_pct"] = batch.vv_pct
+            found["tack_asked_vv_pct"] = asked.get("strength")
+        if batch.water and batch.water.hardness_mg_per_l is not None:
+            found["hardness_mg_per_l"] = batch.water.hardness_mg_per_l
+    return found | _of_vessels(batches)
+
+
+def _of_vessels(batches: Iterable[Batch]) -> dict[str, bool | None]:
+    """Whether the vessels held one kind for life, and were emptied before."""
+    mixed_at = {batch.pk: batch.mixed_at for batch in batches}
+    fills = list(Fill.objects.filter(batch_id__in=mixed_at).select_related("vessel"))
+    if not fills:
+        return {}
+    before = Fill.objects.filter(
+        vessel_id__in={fill.vessel_id for fill in fills}
+    ).select_related("batch", "vessel")
+    kept = all(fill.batch.kind == fill.vessel.kind for fill in before)
+    rinsed = all(
+        other.emptied_at is not None and other.emptied_at <= mixed_at[fill.batch_id]
+        for fill in fills
+        for other in before
+        if other.vessel_id == fill.vessel_id
+        and other.batch.mixed_at < mixed_at[fill.batch_id]
+    )
+    return {"vessels_kept_kind": kept, "vessels_rinsed": rinsed}
+
+
+def _same_lot_faults(kind: str, panel: OrderPanel, pull_pk: int | None) -> int | None:
+    """Other panels of this film lot with faults of the film itself."""
+    if kind != "film_fault" or not pull_pk:
+        return None
+    lots = FilmMovement.objects.filter(pull_id=pull_pk).exclude(roll__lot="")
+    same = FilmMovement.objects.filter(roll__lot__in=lots.values("roll__lot"))
+    others = Defect.objects.filter(
+        kind="film_fault", order_panel__pull__in=same.values("pull")
+    )
+    return others.exclude(order_panel=panel).count()
