@@ -327,6 +327,11 @@ urlpatterns: list[URLPattern | URLResolver] = [
         name="workorder_trouble",
     ),
     path(
+        "workorders/<int:pk>/mixing/print/",
+        mixing.workorder_mix_print,
+        name="workorder_mix_print",
+    ),
+    path(
         "workorders/<int:pk>/mixing/water/",
         mixing.workorder_mix_water,
         name="workorder_mix_water",

@@ -125,6 +125,7 @@ ALLOWED: dict[str, frozenset[Role]] = {
     # the bottle's path
     "mix.view": EVERYONE,
     "mix.plan": FLOOR,
+    "mix.print": EVERYONE,
     "mix.record": FLOOR,
     "mix.top_up": FLOOR,
     "mixing.defaults": MANAGERS,

@@ -4,29 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from jobs.actions.papers import ask_paper
 from jobs.actions.readings import lock_open
-from jobs.models import OrderBatch, OrderSheet, OrderSolution, WorkOrder
-from jobs.queries.mixes import (
-    mix_request,
-    same_sheet,
-    solution_in,
-    versions_of,
-    vessel_concern,
-)
+from jobs.actions.sheets import keep_sheet, keep_whole_sheet
+from jobs.models import OrderBatch, OrderSheet, OrderSolution, Paper, WorkOrder
+from jobs.queries.mixes import mix_request, solution_in, vessel_concern
 from jobs.queries.mixing import sheet_request
-from jobs.queries.stages import last_reading
 from jobs.stock_rules import batch_stale, stock_short
 from mixing.actions.batches import Mixing, keep_batch
 from mixing.models import Batch, Kind, RecipeVersion, StockContainer, Vessel
 from mixing.queries import (
-    facts_of,
     is_emptied,
     last_water_test,
     newest_versions,
     sheet_of,
 )
 from mixing.sheet import (
-    MixingSheet,
     SheetRequest,
     SolutionKind,
     SolutionSheet,
@@ -61,7 +54,7 @@ def make_sheet(
     sheet = mixing_sheet(request)
     if kind:
         _refuse_unready(solution_in(sheet, kind))
-    row, is_new = _keep_sheet(act, workorder, sheet)
+    row, is_new = keep_sheet(act, workorder, sheet)
     if is_new:
         act.event(workorder, "sheet", sheet=row, version=row.version, kind=kind)
     else:
@@ -102,28 +95,16 @@ def _refuse_unready(solution: SolutionSheet) -> None:
         )
 
 
-def _keep_sheet(
-    act: Act, workorder: WorkOrder, sheet: MixingSheet
-) -> tuple[OrderSheet, bool]:
-    """The stored sheet, and whether it is a new one."""
-    last = workorder.sheets.order_by("-version").first()
-    if (
-        last is not None
-        and last.round == workorder.round
-        and same_sheet(last, sheet)
-        and not OrderBatch.objects.filter(sheet=last).exists()
-    ):
-        return last, False
-    row = OrderSheet.objects.create(
-        workorder=workorder,
-        version=last.version + 1 if last else 1,
-        round=workorder.round,
-        reading=last_reading(workorder),
-        recipe_versions={k: v.pk for k, v in versions_of(sheet).items()},
-        facts=facts_of(sheet),
-        made_at=act.now,
-    )
-    return row, True
+@action("mix.print")
+def print_sheet(act: Act, *, workorder_pk: int, size: str = "") -> Json:
+    """Keep the sheet as things stand and print it; before a reading with its strip."""
+    workorder = lock_open(act, workorder_pk)
+    if keep_whole_sheet(act, workorder) is None:
+        raise Refused(
+            say("No sheet to print: the order needs panels to lay and a recipe in use.")
+        )
+    paper = ask_paper(act, kind=Paper.Kind.MIXING_SHEET, workorder=workorder, size=size)
+    return {"pk": paper.pk}
 
 
 @action("mix.record")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from jobs.actions.sheets import keep_whole_sheet
 from jobs.coverage import Body, panels_on
 from jobs.gauges import gauge_problem
 from jobs.models import OrderReading, PaintReading, WorkOrder
@@ -22,7 +23,10 @@ def take_reading(
     panel_c: float | None,
     panel: str = "",
 ) -> dict[str, Any]:
-    """Keep air, humidity and panel temperature where the car stands."""
+    """Keep air, humidity and panel temperature where the car stands.
+
+    While panels are left to lay, the sheet that follows from it is kept with it.
+    """
     workorder = lock_open(act, workorder_pk)
     in_range("air_c", air_c)
     in_range("rh_pct", rh_pct)
@@ -46,6 +50,7 @@ def take_reading(
         panel_c=panel_c,
         panel=panel,
     )
+    keep_whole_sheet(act, workorder)
     return {"pk": reading.pk}
 
 

@@ -374,7 +374,7 @@ class Migration(migrations.Migration):
             name='Paper',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('kind', models.CharField(choices=[('work_order', 'work order'), ('vessel_label', 'vessel label'), ('care', 'care instructions'), ('cut_list', 'cut list')], max_length=14)),
+                ('kind', models.CharField(choices=[('work_order', 'work order'), ('mixing_sheet', 'mixing sheet'), ('vessel_label', 'vessel label'), ('care', 'care instructions'), ('cut_list', 'cut list')], max_length=14)),
                 ('subject', models.CharField(max_length=60)),
                 ('number', models.CharField(max_length=32)),
                 ('version', models.PositiveSmallIntegerField()),

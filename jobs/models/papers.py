@@ -13,6 +13,7 @@ class Paper(models.Model):
 
     class Kind(models.TextChoices):
         WORK_ORDER = "work_order", "work order"
+        MIXING_SHEET = "mixing_sheet", "mixing sheet"
         VESSEL_LABEL = "vessel_label", "vessel label"
         CARE = "care", "care instructions"
         CUT_LIST = "cut_list", "cut list"

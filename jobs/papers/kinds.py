@@ -11,6 +11,7 @@ from jobs.models import Paper, WorkOrder
 from jobs.papers.care import care_facts
 from jobs.papers.cut_list import cut_list_paper
 from jobs.papers.facts import Json
+from jobs.papers.sheet import mixing_sheet_facts
 from jobs.papers.vessel_label import label_number, labels_facts
 from jobs.papers.work_order import work_order_facts
 
@@ -84,6 +85,12 @@ KINDS: Mapping[str, PaperKind] = {
         number=lambda wanted: f"{wanted.order.number}-WO",
         attaches=True,
         icon="print",
+    ),
+    Paper.Kind.MIXING_SHEET: PaperKind(
+        facts=lambda wanted: mixing_sheet_facts(wanted.order, at=wanted.at),
+        template="papers/mixing_sheet.html",
+        number=lambda wanted: f"{wanted.order.number}-MIX",
+        icon="flask",
     ),
     Paper.Kind.CUT_LIST: PaperKind(
         facts=lambda wanted: cut_list_paper(wanted.order),

@@ -68,10 +68,13 @@ def attachments(paper: Paper) -> list[Json]:
 
 def _more(paper: Paper) -> Json:
     """What is drawn or laid out anew from the facts."""
-    if paper.kind != Paper.Kind.WORK_ORDER:
-        return {}
     facts = paper.facts
+    if paper.kind not in (Paper.Kind.WORK_ORDER, Paper.Kind.MIXING_SHEET):
+        return {}
     sheet = sheet_of(facts["sheet"]) if facts["sheet"] else None
+    strip = strip_rows(sheet) if sheet and sheet.printed_ahead else None
+    if paper.kind == Paper.Kind.MIXING_SHEET:
+        return {"sheet": sheet, "strip": strip}
     sections, sources = sections_of(facts["safety"])
     many = len(facts["panels"]) > MOST_IN_A_COLUMN
     return {
@@ -86,7 +89,7 @@ def _more(paper: Paper) -> Json:
         "car_size": car_size(facts, sheet, size=paper.size),
         "sheet": sheet,
         "is_alone": sheet and sum(len(each.fills) for each in sheet.solutions) == 1,
-        "strip": strip_rows(sheet) if sheet and sheet.printed_ahead else None,
+        "strip": strip,
         "plot": plot_of(facts["safety"]),
         "pictograms": {
             code: image_of(pictogram_svg(code), alt=PICTOGRAMS[code], css="ghs")

@@ -7,8 +7,10 @@ from dataclasses import replace
 from datetime import datetime
 
 from jobs.models import OrderSolution, WorkOrder
+from jobs.papers.facts import Json, shop_facts, to_json
+from jobs.queries.mixes import newest_sheet, sheet_before
 from jobs.queries.mixing import panels_to_lay, sheet_request
-from mixing.queries import newest_versions, sheet_of, solution_of
+from mixing.queries import facts_of, newest_versions, sheet_of, solution_of
 from mixing.sheet import (
     MixingSheet,
     SolutionKind,
@@ -27,17 +29,31 @@ def sheet_now(
     A sheet kept for a guided mix covers one solution only and is no plan of the job.
     Nothing where no panel is left to lay or no recipe is in use.
     """
-    kinds = len(set(newest_versions()) - {SolutionKind.GEL.value})
-    for kept in order.sheets.filter(made_at__gte=order.arrived_at):
-        sheet = sheet_of(kept.facts)
-        if len(sheet.solutions) >= kinds:
-            return as_mixed(order, sheet), kept.version
+    kinds = newest_versions()
+    if kept := newest_sheet(order, kinds=kinds):
+        return as_mixed(order, sheet_of(kept.facts)), kept.version
     if not panels_to_lay(order) or not kinds:
         return None, None
     request = sheet_request(order, at=at)
     if request_problems(request):
         return None, None
     return as_mixed(order, mixing_sheet(request)), None
+
+
+def mixing_sheet_facts(order: WorkOrder, *, at: datetime) -> Json:
+    """The mixing sheet as a paper of its own; before a reading, with its strip."""
+    sheet, version = sheet_now(order, at=at)
+    return to_json(
+        {
+            "shop": shop_facts(),
+            "order": order.number,
+            "plate": order.vehicle.plate,
+            "vehicle": str(order.vehicle),
+            "sheet": facts_of(sheet) if sheet else None,
+            "sheet_version": version,
+            "sheet_replaces": sheet_before(order, version) if version else None,
+        }
+    )
 
 
 def as_mixed(order: WorkOrder, sheet: MixingSheet) -> MixingSheet:

@@ -16,6 +16,7 @@ from jobs.papers.facts import Json, ShopFacts, said, shop_facts, to_json
 from jobs.papers.film import FilmFacts, film_facts
 from jobs.papers.safety import safety_facts
 from jobs.papers.sheet import sheet_now
+from jobs.queries.mixes import sheet_before
 from jobs.queries.stages import last_reading
 from jobs.red_lines import AgreedMark, red_lines
 from mixing.queries import facts_of as kept_sheet
@@ -98,6 +99,7 @@ class WorkOrderFacts:
     reading: ReadingFacts | None
     sheet: dict[str, Any] | None
     sheet_version: int | None
+    sheet_replaces: int | None
     safety: dict[str, Any]
     checklists: tuple[CheckFacts, ...]
     overrides: tuple[OverrideFacts, ...]
@@ -155,6 +157,7 @@ def work_order_facts(order: WorkOrder, *, at: datetime) -> Json:
         ),
         sheet=kept_sheet(sheet) if sheet else None,
         sheet_version=version,
+        sheet_replaces=sheet_before(order, version) if version else None,
         safety=safety_facts(order, sheet=sheet, at=at),
         checklists=checklist_facts(order),
         overrides=tuple(

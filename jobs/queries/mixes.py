@@ -79,11 +79,15 @@ class MixPage:
 
     row       the stored sheet that is shown, or None when it was worked out just now
     changed   which pours differ from the stored sheet as things stand, and why
+    replaces  the version that the stored sheet replaces, if any
+    since     which pours are other than on that one, and by how much
     problems  why no sheet can be worked out
     """
 
     sheet: MixingSheet | None
     row: OrderSheet | None
+    replaces: int | None
+    since: tuple[Say, ...]
     changed: tuple[Say, ...]
     problems: tuple[Say, ...]
     cards: tuple[SolutionCard, ...]
@@ -108,29 +112,55 @@ def mix_page(workorder: WorkOrder, *, at: datetime) -> MixPage:
     problems = tuple(problem.sentence for problem in request_problems(request))
     row = newest_sheet(workorder, kinds=[r.kind.value for r in request.recipes])
     sheet = sheet_of(row.facts) if row else None
+    replaces = sheet_before(workorder, row.version) if row else None
     if sheet is None and not problems:
         sheet = mixing_sheet(request)
     return MixPage(
         sheet=sheet,
         row=row,
+        replaces=replaces,
+        since=_since(workorder, replaces, sheet) if replaces and sheet else (),
         changed=tuple(what_changed(row, sheet, request)) if row and sheet else (),
         problems=problems,
         cards=_cards(workorder, sheet, request.conditions) if sheet else (),
     )
 
 
+def _since(workorder: WorkOrder, before: int, sheet: MixingSheet) -> tuple[Say, ...]:
+    """What a sheet pours otherwise than the one it replaced, both after a reading."""
+    older = sheet_of(workorder.sheets.get(version=before).facts)
+    if older.printed_ahead or sheet.printed_ahead:
+        return ()
+    return pour_changes(older, conditions=sheet.request.conditions)
+
+
 def newest_sheet(workorder: WorkOrder, *, kinds: Iterable[str]) -> OrderSheet | None:
-    """The newest sheet of this round that covers these kinds."""
+    """The newest sheet of this round that covers just these kinds."""
     wanted = set(kinds)
     rows = workorder.sheets.filter(round=workorder.round).order_by("-version")
-    return next((row for row in rows if wanted <= set(row.recipe_versions)), None)
+    return next((row for row in rows if wanted == set(row.recipe_versions)), None)
+
+
+def sheet_before(workorder: WorkOrder, version: int) -> int | None:
+    """The version that a kept sheet replaces: the last one of the same solutions."""
+    rows = workorder.sheets.values_list("version", "recipe_versions")
+    kinds = {number: set(recipes) for number, recipes in rows}
+    older = [n for n in kinds if n < version and kinds[n] == kinds.get(version)]
+    return max(older, default=None)
 
 
 def what_changed(
     row: OrderSheet, sheet: MixingSheet, request: SheetRequest
 ) -> Iterable[Say]:
     """Why a stored sheet no longer says what one made now would say."""
-    yield from pour_changes(sheet, conditions=request.conditions)
+    if request.conditions.is_complete or not sheet.printed_ahead:
+        yield from pour_changes(sheet, conditions=request.conditions)
+    taken = _taken(row, sheet)
+    if taken:
+        yield say(
+            "{codes} cannot be filled now: a new sheet takes others.",
+            codes=", ".join(taken),
+        )
     if abs(sheet.request.film_area_m2 - request.film_area_m2) > 1e-6:
         yield say(
             "The film to be laid was {before}, now it is {now}.",
@@ -150,9 +180,31 @@ def what_changed(
             )
 
 
+def _taken(row: OrderSheet, sheet: MixingSheet) -> list[str]:
+    """Vessels proposed for what is still to be mixed, that are not clean any more."""
+    tied = OrderBatch.objects.filter(workorder=row.workorder_id, round=row.round)
+    mixed = set(tied.values_list("batch__kind", flat=True))
+    wanted = {
+        code
+        for solution in sheet.solutions
+        if solution.kind.value not in mixed
+        and (solution.kind is not SolutionKind.GEL or gel_is_advised(sheet))
+        for fill in solution.fills
+        for code in fill.codes
+    }
+    clean = Vessel.objects.filter(state=Vessel.State.CLEAN, retired=False)
+    free = set(clean.filter(code__in=wanted).values_list("code", flat=True))
+    return sorted(wanted - free)
+
+
 def _ways(request: SheetRequest) -> tuple[object, ...]:
     """What a request takes from the settings of the bench."""
-    return request.fill_mode, set(request.preferred), request.patch
+    return (
+        request.fill_mode,
+        set(request.preferred),
+        request.patch,
+        set(request.dispensers),
+    )
 
 
 def _cards(

@@ -10,7 +10,13 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
-from jobs.actions.mixing import make_sheet, record_mix, skip_solution, take_batch
+from jobs.actions.mixing import (
+    make_sheet,
+    print_sheet,
+    record_mix,
+    skip_solution,
+    take_batch,
+)
 from jobs.actions.topping_up import top_up
 from jobs.forms.mixing import (
     ChooseForm,
@@ -97,6 +103,20 @@ def _press(
 def workorder_mix_plan(request: HttpRequest, pk: int) -> HttpResponse:
     """Keep a new sheet as things stand."""
     return _press(request, pk, make_sheet)
+
+
+@require_POST
+@allow("mix.print")
+def workorder_mix_print(request: HttpRequest, pk: int) -> HttpResponse:
+    """Keep the sheet as things stand, and print it."""
+    get_object_or_404(order_head(), pk=pk)
+    return press(
+        request,
+        print_sheet,
+        page=lambda bound: _sheet_page(request, pk, bound),
+        then=lambda answer: reverse("jobs:paper_detail", args=[answer["pk"]]),
+        workorder_pk=pk,
+    )
 
 
 @require_POST

@@ -24,6 +24,8 @@ from jobs.queries.trouble import order_record, troubles
 from jobs.stages import Stage
 from jobs.trace import Verdict
 from mixing.models import Batch, Fill, Recipe, RecipeVersion, Vessel, WaterTest
+from mixing.recipes import SolutionKind, trade_recipe
+from mixing.stored import recipe_to_json
 from tests.jobs.taps import do, events, load_the_lists, make_order, page, tap
 from tests.makers import make_person, make_reading
 
@@ -238,7 +240,12 @@ def test_a_redo_from_cure_is_what_the_final_look_found(tablet, installer, order)
 def mixed(order, kind: str, *, at, **fields) -> Batch:
     recipe, _ = Recipe.objects.get_or_create(kind=kind, name=kind)
     version, _ = RecipeVersion.objects.get_or_create(
-        recipe=recipe, number=1, defaults={"spec": {}, "why": "test"}
+        recipe=recipe,
+        number=1,
+        defaults={
+            "spec": recipe_to_json(trade_recipe(SolutionKind(kind))),
+            "why": "test",
+        },
     )
     batch = Batch.objects.create(
         number=f"B-{kind}",

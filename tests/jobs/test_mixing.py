@@ -109,7 +109,7 @@ def test_a_mix_is_kept_as_batch_fills_pours_and_tie(order, installer):
         "filled"
     }
     tie = OrderBatch.objects.get(workorder=order)
-    assert (tie.batch, tie.sheet.version) == (batch, 1)
+    assert (tie.batch, tie.sheet) == (batch, order.sheets.first())
     solution = OrderSolution.objects.get(workorder=order, kind="slip")
     assert solution.state == OrderSolution.State.MIXED
     assert order.events.last().what == "mixed"
@@ -173,7 +173,7 @@ def test_the_same_sheet_is_not_recorded_twice(order, installer):
 def test_a_vessel_of_another_kind_is_refused(order, installer):
     said = refusal(plan, order, installer, "slip", "T1")
     assert said == "T1 is a tack vessel for life; slip does not go into it."
-    assert not OrderSheet.objects.exists()
+    assert order.sheets.count() == 1
 
 
 def test_a_vessel_that_is_not_rinsed_is_refused(order, installer):
@@ -222,7 +222,8 @@ def test_a_changed_recipe_leaves_sheet_and_batch_as_they_were(
     order, installer, manager
 ):
     batch = mix(order, installer, "tack", "T1")
-    row, facts = OrderSheet.objects.get(), OrderSheet.objects.get().facts
+    row = order.order_batches.get().sheet
+    facts = row.facts
     before = (batch.vv_pct, batch.facts)
     recipe = Recipe.objects.get(kind="tack")
     spec = replace(spec_of(newest_versions()["tack"]), vv_pct=19.0, key="tack-2")
@@ -239,14 +240,33 @@ def test_a_changed_recipe_leaves_sheet_and_batch_as_they_were(
     assert stronger.vv_pct > batch.vv_pct
 
 
-def test_the_page_says_which_pour_a_new_reading_changes(order, installer):
-    perform(make_tap(installer), make_sheet, workorder_pk=order.pk)
-    assert mix_page(order, at=NOW).changed == ()
+def test_a_reading_keeps_the_sheet_that_follows_from_it(order, installer):
+    row = order.sheets.get()
+    assert row.reading == order.order_readings.get().reading
+    assert sheet_of(row.facts).request.conditions.panel_c == 31.0
+    assert [e.what for e in order.events.all()][-2:] == ["reading", "sheet"]
+
+
+def test_a_sheet_stays_until_a_pour_changes_by_a_graduation(order, installer):
     make_reading(order, installer, panel_c=30.8)
-    assert mix_page(order, at=NOW).changed == ()
+    assert order.sheets.count() == 1
     make_reading(order, installer, panel_c=36.0)
+    assert order.sheets.count() == 2
+    page = mix_page(order, at=NOW)
+    assert (page.row.version, page.replaces, page.changed) == (2, 1, ())
+    assert any("soap changes from" in str(sentence) for sentence in page.since)
+
+
+def test_no_sheet_is_kept_once_all_panels_are_laid(order, installer):
+    order.panels.update(laid_at=NOW)
+    make_reading(order, installer, panel_c=36.0)
+    assert order.sheets.count() == 1
+
+
+def test_a_sheet_says_when_a_proposed_vessel_is_not_clean_any_more(order):
+    Vessel.objects.filter(code="T1").update(state=Vessel.State.TO_RINSE)
     said = [str(sentence) for sentence in mix_page(order, at=NOW).changed]
-    assert any("soap changes from" in sentence for sentence in said)
+    assert said == ["T1 cannot be filled now: a new sheet takes others."]
 
 
 def test_the_same_plan_is_kept_once_and_a_new_one_replaces_it(order, installer):

@@ -13,7 +13,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from PIL import Image
 
-from jobs.models import OrderSheet, OrderSolution
+from jobs.models import OrderSheet, OrderSolution, Paper
+from jobs.papers.pages import paper_html
 from jobs.queries.mixes import mix_page
 from jobs.stages import Stage
 from mixing.actions.defaults import load_defaults
@@ -123,15 +124,52 @@ def test_the_sheet_leads_to_a_reading_while_there_is_none(client, installer):
 
 
 @db
-def test_a_new_sheet_names_the_one_it_replaces(client, order, installer):
-    post(client, url("workorder_mix_plan", order), key="a" * 16)
+def test_a_reading_that_changes_a_pour_replaces_the_sheet(client, order, installer):
+    make_reading(order, installer, panel_c=30.8)
+    assert order.sheets.count() == 1
     make_reading(order, installer, panel_c=36.0)
     page = text_of(client.get(url("workorder_mixing", order)))
-    assert "no longer holds" in page
+    assert "It replaces sheet 1." in page
+    assert "Sheet 2 replaces sheet 1:" in page
+    assert "the soap changes from" in page
+    assert "no longer holds" not in page
+
+
+@db
+def test_a_sheet_that_no_longer_holds_is_made_anew(client, order):
+    Vessel.objects.filter(code="T1").update(state="to_rinse")
+    page = text_of(client.get(url("workorder_mixing", order)))
+    assert "T1 cannot be filled now: a new sheet takes others." in page
     post(client, url("workorder_mix_plan", order), key="b" * 16)
     page = text_of(client.get(url("workorder_mixing", order)))
-    assert "It replaces sheet 1." in page
     assert "no longer holds" not in page
+    assert "It replaces sheet 1." in page
+
+
+@db
+def test_a_sheet_is_printed_ahead_and_the_later_one_names_it(client, installer):
+    make_bench()
+    workorder = make_workorder(stage=Stage.INSTALL)
+    client.force_login(installer)
+    page = text_of(client.get(url("workorder_mixing", workorder)))
+    assert "Print ahead, with the strip" in page
+    post(client, url("workorder_mix_print", workorder))
+    paper = Paper.objects.get()
+    html = paper_html(paper)
+    assert (paper.kind, paper.facts["sheet_version"]) == ("mixing_sheet", 1)
+    assert '<table class="strip">' in html
+    page = text_of(client.get(url("workorder_mixing", workorder)))
+    assert "Made ahead of the reading: pour from its strip." in page
+    assert "no longer holds" not in page
+    make_reading(workorder, installer)
+    page = text_of(client.get(url("workorder_mixing", workorder)))
+    assert "It replaces sheet 1." in page
+    post(client, url("workorder_mix_print", workorder), key="c" * 16)
+    later = Paper.objects.first()
+    assert later.replaces == paper
+    html = paper_html(later)
+    assert "version 2, replaces version 1" in html
+    assert '<table class="strip">' not in html
 
 
 @db
@@ -140,7 +178,7 @@ def test_the_desk_may_look_but_not_mix(client, order, desk):
     assert client.get(url("workorder_mixing", order)).status_code == 200
     answer = post(client, url("workorder_mix_start", order, "slip"), vessels="S1")
     assert answer.status_code == 403
-    assert not OrderSheet.objects.exists()
+    assert order.sheets.count() == 1
 
 
 @db
@@ -579,6 +617,7 @@ def test_drops_are_shown_for_a_calibrated_dropper_only(client, order):
     page = text_of(client.get(url("workorder_mixing", order)))
     assert '<span class="unit">drops</span>' not in page
     Dispenser.objects.filter(pk=row.pk).update(drop_ml=0.35, drop_spread_ml=0.02)
+    post(client, url("workorder_mix_plan", order))
     page = text_of(client.get(url("workorder_mixing", order)))
     assert '<span class="unit">drops</span>' in page
 
