@@ -1,8 +1,9 @@
 """The knife builder: bands across the roll, each cut side to side (pure, integers).
 
-The first blank of a band sets its length. The rest of the band is filled piece by
-piece: a blank goes into a corner of a free piece and one straight cut splits what
-remains into two free pieces. No objects in here, as in `skyline`.
+The first blank of a band sets its length, alone or with another one behind it. The
+rest of the band is filled piece by piece: a blank goes into a corner of a free piece
+and one straight cut splits what remains into two free pieces. No objects in here, as
+in `skyline`.
 """
 
 from __future__ import annotations
@@ -22,7 +23,9 @@ def fill_bands(
 ) -> tuple[int, int, Placed]:
     """Place codes in order of priority: (waste, top, placed), as `skyline.fill`.
 
-    splits     by blank: 0 the cut that leaves the larger piece, 1 along, 2 across
+    splits     by blank: 0 the cut that leaves the larger piece, 1 along, 2 across;
+               4 more if a band that begins with it reaches over the next blank that
+               fits behind it, 8 over the next but one, 12 over the third
     first_fit  take the first code that fits instead of the best fitting one
     """
     used = [False] * (len(wide) >> 1)
@@ -40,21 +43,33 @@ def fill_bands(
         if first < 0:
             break
         band = long[first]
+        reach = splits[first >> 1] >> 2
+        if reach:
+            for code in codes:
+                fits = wide[code] <= width and band + long[code] <= room
+                if fits and code >> 1 != first >> 1:
+                    reach -= 1
+                    if not reach:
+                        band += long[code]
+                        break
+        thin = min([wide[code] for code in codes])
+        low = min([long[code] for code in codes])
         pieces = [(0, base, width, band)]
+        pick = first
         while pieces and left:
             x, y, w, h = pieces.pop()
-            pick = -1
             best = 0
-            for code in codes:
-                cw = wide[code]
-                cl = long[code]
-                if cw <= w and cl <= h and not used[code >> 1]:
-                    score = 1 + (cw == w) + (cl == h)
-                    if score > best:
-                        best = score
-                        pick = code
-                        if score == 3 or first_fit or (h == band and w == width):
-                            break
+            if pick < 0 and w >= thin and h >= low:
+                for code in codes:
+                    cw = wide[code]
+                    cl = long[code]
+                    if cw <= w and cl <= h and not used[code >> 1]:
+                        score = 1 + (cw == w) + (cl == h)
+                        if score > best:
+                            best = score
+                            pick = code
+                            if score == 3 or first_fit:
+                                break
             if pick < 0:
                 waste += w * h
                 if waste > max_waste:
@@ -65,7 +80,9 @@ def fill_bands(
             placed.append((pick, x, y))
             cw = wide[pick]
             cl = long[pick]
-            split = splits[pick >> 1]
+            split = splits[pick >> 1] & 3
+            if pick == first and cl < band:
+                split = 1
             if split == 1 or (split == 0 and w - cw >= h - cl):
                 right = (x + cw, y, w - cw, h)
                 above = (x, y + cl, cw, h - cl)
@@ -76,6 +93,7 @@ def fill_bands(
                 pieces.append(right)
             if above[3]:
                 pieces.append(above)
+            pick = -1
         base += band
     if not left:
         return 0, base, placed

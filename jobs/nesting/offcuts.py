@@ -11,12 +11,17 @@ from jobs.nesting.rolls import (
     Effort,
     fits,
     height_mm,
+    is_priced,
     lay,
     on_rolls,
     search_strip,
     strip_of,
 )
-from jobs.nesting.search import quick
+from jobs.nesting.search import Packing, quick
+from jobs.nesting.widths import is_cheaper, on_widths
+
+MOST_TRIED = 10
+"""Off-cuts that are tried one by one: those that take most. Each costs a plan."""
 
 
 def on_offcuts_and_rolls(
@@ -30,28 +35,21 @@ def on_offcuts_and_rolls(
     """The better of a plan on rolls alone and one that begins with off-cuts."""
     chosen = _worth_using(blanks, rolls, offcuts, rules=rules, effort=effort)
     if not chosen:
-        return on_rolls(blanks, rolls, rules=rules, effort=effort)
+        return on_widths(blanks, rolls, rules=rules, effort=effort)
     half = effort.tries // 2
     with_them = _with_offcuts(
         blanks, rolls, chosen, rules=rules, effort=effort.slice(tries=half, stages=2)
     )
-    without = on_rolls(
+    without = on_widths(
         blanks, rolls, rules=rules, effort=effort.slice(tries=half, stages=1)
     )
     need = rules.min_saving_mm * len({p.source_id for p in with_them.placements})
-    better = _is_better(with_them, without, saving_mm=need)
+    better = is_cheaper(with_them, without, saving_mm=need, priced=is_priced(rolls))
     return replace(
         with_them if better else without,
         tries=with_them.tries + without.tries,
         cut_short=with_them.cut_short or without.cut_short,
     )
-
-
-def _is_better(draft: Draft, than: Draft, *, saving_mm: int) -> bool:
-    """Fewer blanks left over, or as many and a pull shorter by the amount set."""
-    if len(draft.left) != len(than.left):
-        return len(draft.left) < len(than.left)
-    return draft.length_mm <= than.length_mm - max(1, saving_mm)
 
 
 def _worth_using(
@@ -64,16 +62,38 @@ def _worth_using(
 ) -> list[Offcut]:
     """Smallest first, keep each off-cut that shortens the quick plan enough."""
     brief = replace(effort, tries=0)
+    priced = is_priced(rolls)
     chosen: list[Offcut] = []
     now = on_rolls(blanks, rolls, rules=rules, effort=brief)
-    for offcut in sorted(offcuts, key=lambda o: (o.width_mm * o.length_mm, o.id)):
+    for offcut in _promising(blanks, offcuts, rules=rules):
+        some = [*chosen, offcut]
         trial = _with_offcuts(
-            blanks, rolls, [*chosen, offcut], rules=rules, effort=brief
+            blanks, rolls, some, rules=rules, effort=brief, on_trial=True
         )
-        if _is_better(trial, now, saving_mm=rules.min_saving_mm):
-            chosen.append(offcut)
-            now = trial
+        if is_cheaper(trial, now, saving_mm=rules.min_saving_mm, priced=priced):
+            chosen, now = some, trial
     return chosen
+
+
+def _promising(
+    blanks: Sequence[Blank], offcuts: Sequence[Offcut], *, rules: Rules
+) -> list[Offcut]:
+    """The few off-cuts on which most area would lie, the smallest of them first."""
+    taken: dict[str, int] = {}
+    for offcut in offcuts:
+        able = [b for b in blanks if fits(b, offcut, rules=rules)]
+        if able:
+            strip = strip_of(
+                able, offcut, rules=rules, height=height_mm(offcut, rules=rules)
+            )
+            taken[offcut.id] = _area(strip.sizes, quick(strip))
+    able_offcuts = [offcut for offcut in offcuts if taken.get(offcut.id)]
+    most = sorted(able_offcuts, key=lambda o: (-taken[o.id], o.id))[:MOST_TRIED]
+    return sorted(most, key=lambda o: (o.width_mm * o.length_mm, o.id))
+
+
+def _area(sizes: Sequence[tuple[int, int]], packing: Packing) -> int:
+    return sum(sizes[i][0] * sizes[i][1] for i, *_ in packing.placed)
 
 
 def _with_offcuts(
@@ -83,8 +103,12 @@ def _with_offcuts(
     *,
     rules: Rules,
     effort: Effort,
+    on_trial: bool = False,
 ) -> Draft:
-    """Fill each off-cut with the most area, the rest goes on rolls."""
+    """Fill each off-cut with the most area, the rest goes on rolls.
+
+    on_trial  whether one width is enough to judge by
+    """
     draft = Draft(left=tuple(blanks))
     few = effort.tries // (4 * len(offcuts))
     for offcut in offcuts:
@@ -109,7 +133,8 @@ def _with_offcuts(
             cut_short=draft.cut_short or found.cut_short,
         )
     rest = effort.slice(tries=effort.tries * 3 // 4, stages=1)
-    rolled = on_rolls(draft.left, rolls, rules=rules, effort=rest)
+    on = on_rolls if on_trial else on_widths
+    rolled = on(draft.left, rolls, rules=rules, effort=rest)
     return replace(
         rolled,
         placements=draft.placements + rolled.placements,

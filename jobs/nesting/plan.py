@@ -27,13 +27,16 @@ from jobs.nesting.problem import (
 from jobs.nesting.prover import Prover
 from jobs.nesting.rolls import Draft, Effort, fits, height_mm, strip_of, usable_mm
 from jobs.nesting.validator import faults
+from shopapp.figures import given
 from shopapp.say import Say, say
 
 Sheet = tuple[str, list[Box], Box]
 """Source, blanks as boxes, the sheet as a box."""
 
 BUILDERS = {"free": "skyline", "guillotine": "bands"}
-ENGINE_VERSION = "1"
+ENGINE_VERSION = "2"
+MOST_WIDTHS_SAID = 4
+"""Widths named, the widest, when a blank fits none of them."""
 
 
 class FaultyPlanError(RuntimeError):
@@ -166,27 +169,32 @@ def _never_fits(blank: Blank, job: _Job) -> Say | None:
         return None
     if not sources:
         return say("{blank}: no film of this kind is in stock.", blank=blank.id)
-    tried = sorted({source.width_mm for source in sources})
+    # The widths of rolls say what to buy; off-cuts only where there is no roll.
+    tried = sorted({source.width_mm for source in job.rolls or sources})
+    ways = "as it is and turned" if blank.turn == "quarter" else "as it is only"
+    widths = {
+        f"width_{at}": given(width, "mm", "stock")
+        for at, width in enumerate(tried[-MOST_WIDTHS_SAID:], start=1)
+    }
     return say(
-        "{blank} ({width} x {length} mm) fits no film: tried {turns} on widths of "
-        "{widths} mm, {edge} mm lost on each edge.",
+        f"{{blank}} ({{width}} x {{length}}) fits no film: tried {ways} on widths of "
+        f"{', '.join(f'{{{name}}}' for name in widths)}, {{edge}} lost on each edge.",
         blank=blank.id,
-        width=blank.width_mm,
-        length=blank.length_mm,
-        turns="as it is and turned" if blank.turn == "quarter" else "as it is only",
-        widths=", ".join(str(width) for width in tried),
-        edge=job.rules.edge_mm,
+        width=given(blank.width_mm, "mm", "blank"),
+        length=given(blank.length_mm, "mm", "blank"),
+        edge=given(job.rules.edge_mm, "mm", "rules"),
+        **widths,
     )
 
 
 def _film_ran_out(blank: Blank, job: _Job) -> Say:
     return say(
-        "{blank} ({width} x {length} mm): not enough film is left, {metres} mm on "
-        "{rolls} rolls.",
+        "{blank} ({width} x {length}): not enough film is left, {metres} on {rolls} "
+        "rolls.",
         blank=blank.id,
-        width=blank.width_mm,
-        length=blank.length_mm,
-        metres=sum(roll.remaining_mm for roll in job.rolls),
+        width=given(blank.width_mm, "mm", "blank"),
+        length=given(blank.length_mm, "mm", "blank"),
+        metres=given(sum(r.remaining_mm for r in job.rolls) / 1000, "m", "rolls"),
         rolls=len(job.rolls),
     )
 

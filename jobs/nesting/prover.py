@@ -21,6 +21,17 @@ MAX_CLOSER_WORK = 3.0
 TRIES_PER_WORK = 3000
 """Tries that buy one unit of the closer's deterministic time."""
 
+
+def warm() -> bool:
+    """Load the engine before it is needed; whether there is one. It takes seconds."""
+    try:
+        import jobs.nesting.barbound
+        import jobs.nesting.closer  # noqa: F401
+    except ImportError:
+        return False
+    return True
+
+
 Key = tuple[tuple[tuple[int, int], ...], tuple[bool, ...], int]
 
 

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import math
 import time
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from jobs.nesting.bounds import quick_bound_mm
+from jobs.nesting.exchange import exchange
+from jobs.nesting.exchange import is_for as is_for_exchange
 from jobs.nesting.problem import Blank, Offcut, Placement, Roll, Rules
 from jobs.nesting.prover import Prover
 from jobs.nesting.search import Packing, Strip, improve, quick
@@ -17,6 +20,9 @@ SHORTLIST = 3
 
 CLOSER_SHARE = 0.4
 """Part of the time kept for the closer on small jobs."""
+
+ORDER_SHARE = 0.25
+"""Part of the search that goes to orders where blanks then change their bands."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -120,7 +126,7 @@ def on_rolls(
     """All blanks on the cheapest single roll, or on several if none is enough."""
     if not blanks or not rolls:
         return Draft(left=tuple(blanks))
-    priced = all(roll.cost_per_m is not None for roll in rolls)
+    priced = is_priced(rolls)
     single = _on_one_roll(blanks, rolls, rules=rules, effort=effort, priced=priced)
     if single is not None and not single.left:
         return single
@@ -139,6 +145,11 @@ def on_rolls(
     best = min(chains, key=lambda d: (_area(d.left), d.cost(priced), len(d.pulls)))
     tries = used + sum(draft.tries for draft in chains)
     return replace(best, tries=tries, cut_short=any(d.cut_short for d in chains))
+
+
+def is_priced(rolls: Sequence[Roll]) -> bool:
+    """Whether prices decide: every roll has one. Else the area of film does."""
+    return all(roll.cost_per_m is not None for roll in rolls)
 
 
 def _rate(roll: Roll, priced: bool) -> Decimal:
@@ -250,22 +261,34 @@ def _searched(
 
 
 def search_strip(strip: Strip, start: Packing, *, effort: Effort) -> Packing:
-    """The order search, then the closer, from a quick start."""
+    """The order search, with a knife the bands' search, then the closer."""
     if not effort.tries:
         return start
     prover = effort.prover
     bound = prover.bound(strip)
-    kept = 0.0
+    end = effort.deadline
     if prover.wants_to_close(strip):
-        kept = CLOSER_SHARE * max(0.0, effort.deadline - time.monotonic())
+        end -= CLOSER_SHARE * max(0.0, end - time.monotonic())
+    by_bands = is_for_exchange(strip, start)
+    share = ORDER_SHARE if by_bands else 1.0
+    now = time.monotonic()
     found = improve(
         strip,
         start,
         bound=bound,
-        tries=effort.tries,
+        tries=math.ceil(effort.tries * share),
         seed=effort.seed,
-        deadline=effort.deadline - kept,
+        deadline=now + share * (end - now),
     )
+    if by_bands:
+        found = exchange(
+            strip,
+            replace(found, cut_short=False),
+            bound=bound,
+            tries=max(0, effort.tries - found.tries),
+            seed=effort.seed,
+            deadline=end,
+        )
     return prover.close(strip, found, tries=effort.tries, deadline=effort.deadline)
 
 

@@ -124,7 +124,7 @@ class Builder:
         max_waste: int,
         first_fit: bool = False,
     ) -> Built:
-        """Build once. Mode 0: as it is, 1: turned, 2: either; 4 and 8 steer splits."""
+        """Build once. Mode 0: as it is, 1: turned, 2: either; 4 and up steer bands."""
         codes: list[int] = []
         for i in order:
             mode = modes[i] & 3
@@ -252,7 +252,8 @@ class _Walk:
         if not self.fine:
             return self.builder(order, modes, self.goal, limit)
         lost = self.strip.width * limit - self.area
-        return self.builder(order, modes, min(limit, NO_LIMIT), lost, True)
+        first_fit = not self.strip.knife
+        return self.builder(order, modes, min(limit, NO_LIMIT), lost, first_fit)
 
     def _worth(self, built: Built) -> int:
         if not self.fine:
@@ -323,7 +324,8 @@ class _Walk:
         modes = self.modes[:]
         if self.strip.knife and (not self.movable or self.draw.below(2)):
             i = self.draw.below(self.n)
-            modes[i] = (modes[i] & 3) + 4 * self.draw.below(3)
+            split, reach = self.draw.below(3), max(0, self.draw.below(6) - 2)
+            modes[i] = (modes[i] & 3) + 4 * split + 16 * reach
         else:
             i = self.movable[self.draw.below(len(self.movable))]
             modes[i] = (modes[i] & ~3) + self.draw.below(3)

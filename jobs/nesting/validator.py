@@ -21,6 +21,7 @@ from jobs.nesting.problem import (
     Roll,
     Rules,
 )
+from shopapp.figures import given
 from shopapp.say import Say, say
 
 
@@ -160,9 +161,9 @@ def _pulls(
         if pull.length_mm > left.get(pull.roll_id, 0):
             found.append(
                 say(
-                    "Roll {roll} has less film than the pull of {pull} mm.",
+                    "Roll {roll} has less film than the pull of {pull}.",
                     roll=pull.roll_id,
-                    pull=pull.length_mm,
+                    pull=given(pull.length_mm, "mm", "plan"),
                 )
             )
     return found + [
