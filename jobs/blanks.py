@@ -12,17 +12,11 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cache
 
-from jobs.coverage import Body, Edge, Method, PanelChoice, panel_name, panels
+from jobs.allowances import Allowance
+from jobs.coverage import Body, Edge, PanelChoice, panel_name, panels
 from jobs.tables import table
 from shopapp.figures import Figure, given
 from shopapp.say import Say, say
-
-WRAP_RANGE_MM = (6.0, 15.0)
-HOLD_RANGE_MM = (50.0, 75.0)
-"""Usual edge wrap and handling margin a side.
-
-Common practice, no published source.
-"""
 
 MM_PER_INCH = 25.4
 SMALLEST_SIDE_SHARE, LARGEST_SIDE_SHARE = 0.35, 2.5
@@ -44,16 +38,6 @@ class PanelSize:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Allowance:
-    """What is added a side, along and across the panel, in mm."""
-
-    wrap_length_mm: float
-    wrap_width_mm: float
-    hold_length_mm: float
-    hold_width_mm: float
-
-
-@dataclass(frozen=True, kw_only=True)
 class PanelBlank:
     """The piece cut for one panel: whole mm as figures that open.
 
@@ -64,15 +48,6 @@ class PanelBlank:
     length_mm: Figure
     width_mm: Figure
     basis: Say
-
-
-DEFAULT_ALLOWANCE = Allowance(
-    wrap_length_mm=10.0, wrap_width_mm=10.0, hold_length_mm=60.0, hold_width_mm=60.0
-)
-"""Inside both usual ranges.
-
-Common practice, no published source.
-"""
 
 
 @cache
@@ -165,10 +140,10 @@ def panel_blank(
 ) -> PanelBlank:
     """The blank for a panel as it was agreed.
 
-    An edge cut short has no wrap; pre-cut film has no handling margin.
+    allowance  of its kind and method (`jobs.allowances.allowance_for`)
+    An edge cut short has no wrap.
     """
     wraps = choice.edge is Edge.WRAPPED
-    by_hand = choice.method is Method.HAND_FITTED
     pattern = (
         "{panel}: measured on {note}."
         if size.basis == "measured"
@@ -179,13 +154,13 @@ def panel_blank(
         length_mm=blank_side_mm(
             panel_mm=size.length_mm,
             wrap_mm=allowance.wrap_length_mm if wraps else 0.0,
-            hold_mm=allowance.hold_length_mm if by_hand else 0.0,
+            hold_mm=allowance.hold_length_mm,
             axis="length",
         ),
         width_mm=blank_side_mm(
             panel_mm=size.width_mm,
             wrap_mm=allowance.wrap_width_mm if wraps else 0.0,
-            hold_mm=allowance.hold_width_mm if by_hand else 0.0,
+            hold_mm=allowance.hold_width_mm,
             axis="width",
         ),
         basis=say(pattern, panel=panel_name(choice.panel, body=body), note=size.note),
@@ -224,15 +199,14 @@ def size_problem(
     width_mm: float,
     size_class: str,
     body: Body,
-    ask_inches: bool = True,
+    unit: str = "mm",
 ) -> Say | None:
     """Why a typed panel size cannot be right, or None.
 
-    length_mm, width_mm  as entered, taken for mm
-    ask_inches           whether inches could have been typed for mm: not where the
-                         shop measures in inches anyway
-    A side far from the class's template is refused; when the numbers make sense as
-    inches, that is what the sentence says.
+    length_mm, width_mm  as entered, in mm
+    unit                 what they were typed in, "mm" or "in"
+    A side far from the class's template is refused; when the numbers make sense in
+    the other unit, that is what the sentence says.
     """
     name = panel_name(code, body=body)
     typed = (length_mm, width_mm)
@@ -242,17 +216,17 @@ def size_problem(
     usual = (template.length_mm, template.width_mm)
     if all(_is_plausible(s, usual_mm=u) for s, u in zip(typed, usual, strict=True)):
         return None
-    inches = [side * MM_PER_INCH for side in typed]
-    fits = all(_is_plausible(s, usual_mm=u) for s, u in zip(inches, usual, strict=True))
-    if ask_inches and fits:
+    factor = 1 / MM_PER_INCH if unit == "in" else MM_PER_INCH
+    other = [side * factor for side in typed]
+    pattern = (
+        "{panel} of {length} x {width} cannot be right: such a panel is about "
+        "{usual_length} x {usual_width}."
+    )
+    if all(_is_plausible(s, usual_mm=u) for s, u in zip(other, usual, strict=True)):
         pattern = (
-            "{panel} of {length} x {width}: was that measured in inches? Such a "
-            "panel is about {usual_length} x {usual_width}."
-        )
-    else:
-        pattern = (
-            "{panel} of {length} x {width} cannot be right: such a panel is about "
-            "{usual_length} x {usual_width}."
+            "{panel} of {length} x {width}: was that measured in "
+            + ("millimetres" if unit == "in" else "inches")
+            + "? Such a panel is about {usual_length} x {usual_width}."
         )
     return say(
         pattern,

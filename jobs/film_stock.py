@@ -46,6 +46,18 @@ def film_low(
     )
 
 
+def not_enough_for_day(*, film: str, there: Figure, wanted: Figure) -> Say:
+    """Said the afternoon before: the film does not reach the next day's cars."""
+    return say(
+        "{film}: these cars need {wanted} and {there} is on the rolls; {short} is "
+        "missing.",
+        film=film,
+        wanted=wanted,
+        there=there,
+        short=given(wanted.value - there.value, "m", "wanted - there"),
+    )
+
+
 def yield_pct(*, blanks_m2: float, taken_m2: float) -> Figure:
     """Share of the film taken that was cut into panels.
 

@@ -2,21 +2,34 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from celery import shared_task
+from celery.signals import celeryd_after_setup
 from django.utils import timezone
 
+from jobs.actions.film_ahead import KIND, SUBJECT, look_ahead, say_short
 from jobs.actions.papers import paper_issued
 from jobs.actions.pulls import improve_pull
 from jobs.models import Paper, Pull
+from jobs.nesting.prover import warm
 from jobs.papers.pages import attachments, paper_html
 from jobs.pull_plan import SEARCHED, plan_job
+from jobs.queries.film_ahead import afternoon_of
 from jobs.queries.pulls import frozen
 from jobs.stored_pull import pull_from_json
 from shopapp import background
 from shopapp.frame import Tap, perform
 from shopapp.media import keep_bytes
-from shopapp.models import HistoryEntry, the_shop
+from shopapp.models import BackgroundTask, HistoryEntry, the_shop
 from shopapp.printing import Attachment, pdf_from_html
+
+
+@celeryd_after_setup.connect
+def warm_the_solvers(sender: str, instance: Any, **_: Any) -> None:
+    """A solvers' worker loads the engine before it forks: no plan waits for it."""
+    if "solvers" in instance.app.amqp.queues.consume_from:
+        warm()
 
 
 @shared_task(name="papers.issue", ignore_result=True)
@@ -38,6 +51,27 @@ def issue_paper(pk: int) -> None:
             file_pk=file.pk,
             pages=pdf.pages,
         )
+
+
+@shared_task(name="solvers.film_clock", ignore_result=True)
+def film_clock() -> None:
+    """From the afternoon on: see to it that the next day's film is looked at, once."""
+    shop, now = the_shop(), timezone.now()
+    due = afternoon_of(now, shop=shop)
+    asked = BackgroundTask.objects.filter(kind=KIND, subject=SUBJECT, due=due)
+    if now >= due and not asked.exists():
+        tap = Tap.made_by(None, at=now, via=HistoryEntry.Via.TASK)
+        perform(tap, look_ahead, due=due)
+
+
+@shared_task(name=KIND, ignore_result=True)
+def film_ahead(pk: int) -> None:
+    """Say what does not reach the next day's cars."""
+    with background.running(pk) as work:
+        if work is None:
+            return
+        tap = Tap.made_by(None, at=timezone.now(), via=HistoryEntry.Via.TASK)
+        perform(tap, say_short)
 
 
 @shared_task(name="solvers.pull", ignore_result=True)

@@ -303,6 +303,11 @@ urlpatterns: list[URLPattern | URLResolver] = [
         name="pull_drop",
     ),
     path(
+        "workorders/<int:pk>/film/<int:pull_pk>/replan/",
+        workorder_film.pull_replan,
+        name="pull_replan",
+    ),
+    path(
         "workorders/<int:pk>/film/<int:pull_pk>/drawing.svg",
         workorder_film.pull_drawing,
         name="pull_drawing",
@@ -392,6 +397,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("film/offcuts/<int:pk>/scrap/", film.offcut_scrap, name="offcut_scrap"),
     path("film/panels/", panel_sizes.panel_sizes, name="panel_sizes"),
     path("film/panels/add/", panel_sizes.panel_size_add, name="panel_size_add"),
+    path("film/panels/allow/", panel_sizes.panel_allowance, name="panel_allowance"),
     path("film/list/", film_lists.film_list, name="film_list"),
     path("film/list/look/", film_lists.film_list_look, name="film_list_look"),
     path("film/list/rolls/", film_lists.rolls_receive, name="rolls_receive"),

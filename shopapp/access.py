@@ -118,6 +118,10 @@ ALLOWED: dict[str, frozenset[Role]] = {
     "offcut.scrap": FLOOR,
     "offcut.use": FLOOR,
     "panelsize.add": FLOOR,
+    "panelsize.allow": MANAGERS,
+    # Only the clock and its worker.
+    "film.look_ahead": frozenset(),
+    "film.say_short": frozenset(),
     "paper.view": EVERYONE,
     "paper.issue": EVERYONE,
     "paper.issued": frozenset(),

@@ -278,7 +278,8 @@ class Submission(models.Model):
 
     class Meta:
         indexes = [
-            models.Index(fields=["subject", "received_at"], name="submission_subject")
+            models.Index(fields=["subject", "received_at"], name="submission_subject"),
+            models.Index(fields=["action", "received_at"], name="submission_action"),
         ]
 
     def __str__(self) -> str:
@@ -370,6 +371,7 @@ class BackgroundTask(models.Model):
                 name="background_one_per_due",
             ),
         ]
+        indexes = [models.Index(fields=["state", "made_at"], name="background_state")]
 
     def __str__(self) -> str:
         return f"{self.kind} {self.subject}"

@@ -243,6 +243,7 @@ CELERY_WORKER_HIJACK_ROOT_LOGGER = False
 CELERY_TIMEZONE = "UTC"
 CELERY_BEAT_SCHEDULE = {
     "sweep": {"task": "solvers.sweep", "schedule": 30.0},
+    "film": {"task": "solvers.film_clock", "schedule": 300.0},
 }
 BACKGROUND_BELL = "shopapp.celery.ring"
 """Called after commit with (kind, pk) of a background task."""

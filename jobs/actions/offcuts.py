@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from jobs.actions.film import What, code_taken, move
-from jobs.models import OffCut, Pull, Roll, WorkOrder
+from jobs.actions.papers import ask_paper
+from jobs.models import OffCut, Paper, Pull, Roll, WorkOrder
 from shopapp.figures import given
 from shopapp.frame import Act, Json, Refused, action
 from shopapp.say import say
@@ -15,7 +16,7 @@ CODE_SIGNS = 12
 def keep_offcut(
     act: Act, *, roll_pk: int, width_mm: int, length_mm: int, location: str = ""
 ) -> Json:
-    """Keep a piece that is left of a roll: it gets a code, a label and a place."""
+    """Keep a piece that is left of a roll: it gets a code, a place and its label."""
     roll = act.lock(Roll, roll_pk)
     if width_mm > roll.width_mm:
         raise Refused(
@@ -28,6 +29,12 @@ def keep_offcut(
         )
     offcut = add_offcut(
         act, roll=roll, width_mm=width_mm, length_mm=length_mm, location=location
+    )
+    ask_paper(
+        act,
+        kind=Paper.Kind.OFFCUT_LABEL,
+        workorder=None,
+        subject=f"offcut {offcut.pk}",
     )
     return {"pk": offcut.pk}
 

@@ -135,27 +135,49 @@ def strike_panel(
 
 @action("panel.measure")
 def measure_panel(
-    act: Act, *, workorder_pk: int, panel: str, length_mm: int, width_mm: int
+    act: Act,
+    *,
+    workorder_pk: int,
+    panel: str,
+    length_mm: int,
+    width_mm: int,
+    year_from: int | None = None,
+    year_to: int | None = None,
 ) -> dict[str, int]:
-    """Keep the measured size of a panel of this car; it wins over the template."""
+    """Keep the measured size of a panel of this car; it wins over the template.
+
+    year_from, year_to  cars that it holds for, open where unsaid; if nothing is said,
+                        those of this car's year
+    """
     workorder = lock_open(act, workorder_pk)
     known_panel(workorder, panel)
     vehicle = workorder.vehicle
+    first, last = year_from, year_to
+    if first is None and last is None:
+        first = last = vehicle.year
+    if first and last and first > last:
+        raise Refused(say("The last year lies before the first."), field="year_to")
+    year = vehicle.year
+    if year and not (first or year) <= year <= (last or year):
+        raise Refused(
+            say("This car is of {year}; the years must hold it.", year=str(year)),
+            field="year_from",
+        )
     if sentence := size_problem(
         panel,
         length_mm=length_mm,
         width_mm=width_mm,
         size_class=vehicle.size_class,
         body=Body(vehicle.body),
-        ask_inches=the_shop().system is System.METRIC,
+        unit="mm" if the_shop().system is System.METRIC else "in",
     ):
         raise Refused(sentence, field="length_mm")
     row = MeasuredPanel.objects.create(
         make=vehicle.make,
         model=vehicle.model,
         body=vehicle.body,
-        year_from=vehicle.year,
-        year_to=vehicle.year,
+        year_from=first,
+        year_to=last,
         panel=panel,
         length_mm=length_mm,
         width_mm=width_mm,

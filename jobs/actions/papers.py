@@ -7,6 +7,7 @@ import re
 from django.db import IntegrityError, transaction
 
 from jobs.models import Paper, WorkOrder
+from jobs.papers import offcut_label
 from jobs.papers.kinds import KINDS, MM, SHEETS, Wanted
 from jobs.papers.vessel_label import SUBJECTS, is_there
 from shopapp.background import ring
@@ -16,7 +17,7 @@ from shopapp.say import say
 
 SMALLEST_MM, LARGEST_MM = 20, 300
 RIVALS = 20
-LABELLED = re.compile(rf"({'|'.join(SUBJECTS)}) \d{{1,12}}")
+LABELLED = re.compile(rf"({'|'.join((*SUBJECTS, *offcut_label.SUBJECTS))}) \d{{1,12}}")
 
 
 @action("paper.issue")
@@ -33,16 +34,19 @@ def issue_paper(act: Act, *, workorder_pk: int, kind: str, size: str = "") -> Js
 
 @action("label.issue")
 def issue_label(act: Act, *, subject: str, size: str = "") -> Json:
-    """Ask for labels: "fill 12", "vessel 4", "batch 7", in millimetres."""
+    """Ask for labels: "fill 12", "vessel 4", "offcut 7", in millimetres."""
     if not LABELLED.fullmatch(subject):
-        raise Refused(say("Say which vessel the label is for."))
-    if not is_there(subject):
+        raise Refused(say("Say what the label is for."))
+    of_film = subject.split()[0] in offcut_label.SUBJECTS
+    there = offcut_label.offcuts_of(subject).exists() if of_film else is_there(subject)
+    if not there and of_film:
+        raise Refused(say("There is no off-cut to label any more."))
+    if not there:
         raise Refused(say("There is no vessel to label any more."))
     if size in SHEETS:
         raise Refused(say("A label's size is in mm, as in 57x32."), field="size")
-    paper = ask_paper(
-        act, kind=Paper.Kind.VESSEL_LABEL, workorder=None, subject=subject, size=size
-    )
+    kind = Paper.Kind.OFFCUT_LABEL if of_film else Paper.Kind.VESSEL_LABEL
+    paper = ask_paper(act, kind=kind, workorder=None, subject=subject, size=size)
     return {"pk": paper.pk}
 
 

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 
 from jobs.actions.film import What, move, shortage_of
 from jobs.actions.offcuts import add_offcut, still_there, take_offcut
+from jobs.actions.papers import ask_paper
 from jobs.actions.readings import lock_open
-from jobs.models import FilmReservation, OffCut, Pull, Roll, WorkOrder
+from jobs.models import FilmReservation, OffCut, Paper, Pull, Roll, WorkOrder
 from jobs.nesting import NewOffcut
 from jobs.pull_plan import split_mm
 from jobs.queries.pulls import open_pull, panels_cut, planned_with
@@ -42,6 +43,7 @@ class PieceKept:
 @action("pull.plan")
 def plan_the_pull(act: Act, *, workorder_pk: int, quick: FrozenPull) -> Json:
     """Keep the quick plan and ask a worker for a better one."""
+    _lock_with_shared(act, [workorder_pk])
     workorder = lock_open(act, workorder_pk)
     return {"pk": _store(act, [workorder], quick)[0].pk}
 
@@ -49,6 +51,7 @@ def plan_the_pull(act: Act, *, workorder_pk: int, quick: FrozenPull) -> Json:
 @action("pull.plan_day")
 def plan_several(act: Act, *, workorder_pks: Sequence[int], quick: FrozenPull) -> Json:
     """Plan the pull of several cars together; each order carries its share."""
+    _lock_with_shared(act, workorder_pks)
     workorders = act.lock_all(WorkOrder, workorder_pks)
     if len(workorders) < 2:
         raise Refused(say("Choose two orders or more."), field="workorders")
@@ -77,9 +80,9 @@ def _store(
     together = act.tap.key if len(workorders) > 1 else ""
     shares = {share.group: share.length_mm for share in plan.shares}
     facts, drawing = frozen.facts(together=together), one_svg(frozen.drawings)
+    _set_aside(act, workorders)
     pulls = []
     for workorder in workorders:
-        _set_aside(workorder)
         pull = Pull.objects.create(
             workorder=workorder,
             round=workorder.round,
@@ -107,15 +110,34 @@ def _ring(act: Act, pull: Pull) -> None:
     ring(act, "solvers.pull", subject=f"pull {pull.pk}", payload={"pull": pull.pk})
 
 
-def _set_aside(workorder: WorkOrder) -> None:
-    """Plans of this order, and those of the cars it was planned together with.
+def _lock_with_shared(act: Act, workorder_pks: Sequence[int]) -> None:
+    """The orders, and those that share a plan with them: it goes for all of them."""
+    wanted = set(workorder_pks)
+    locked = wanted | _sharing(wanted)
+    act.lock_all(WorkOrder, locked)
+    if not _sharing(wanted) <= locked:
+        raise Refused(say("Somebody has just planned this film. Press once more."))
 
-    The other orders need no lock: who takes such a plan holds them all.
+
+def _sharing(workorder_pks: set[int]) -> set[int]:
+    """Orders of the waiting plans that these orders have a part in."""
+    waiting = Pull.objects.filter(workorder__in=workorder_pks, state=State.PLANNED)
+    return {row.workorder_id for pull in waiting for row in planned_with(pull)}
+
+
+def _set_aside(act: Act, workorders: Sequence[WorkOrder]) -> None:
+    """Plans of these orders, and of the cars that they were planned together with.
+
+    The other cars' history says so: their film waits to be planned again.
     """
-    for pull in workorder.pulls.filter(state=State.PLANNED):
-        Pull.objects.filter(pk__in=[p.pk for p in planned_with(pull)]).update(
-            state=State.REPLACED
-        )
+    ours = {workorder.pk for workorder in workorders}
+    waiting = Pull.objects.filter(workorder__in=ours, state=State.PLANNED)
+    rows = {row.pk: row for pull in waiting for row in planned_with(pull)}
+    Pull.objects.filter(pk__in=rows).update(state=State.REPLACED)
+    for row in rows.values():
+        if row.workorder_id not in ours:
+            because = [workorder.number for workorder in workorders]
+            act.event(row.workorder, "pull_set_aside", pull=row, because_of=because)
 
 
 @action("pull.improve")
@@ -148,6 +170,7 @@ def _lock_planned(act: Act, pull_pk: int) -> tuple[list[WorkOrder], list[Pull]]:
 @action("pull.recut")
 def recut_panels(act: Act, *, workorder_pk: int, quick: FrozenPull) -> Json:
     """Plan spoilt panels anew, off-cuts first."""
+    _lock_with_shared(act, [workorder_pk])
     workorder = lock_open(act, workorder_pk)
     waiting = open_pull(workorder)
     if waiting and not waiting.plan["spoilt"]:
@@ -166,9 +189,10 @@ def recut_panels(act: Act, *, workorder_pk: int, quick: FrozenPull) -> Json:
 @action("pull.drop")
 def drop_pull(act: Act, *, workorder_pk: int, pull_pk: int) -> None:
     """Put a plan aside that nobody took."""
+    _lock_with_shared(act, [workorder_pk])
     workorder = lock_open(act, workorder_pk)
     pull = _planned(workorder, pull_pk)
-    _set_aside(workorder)
+    _set_aside(act, [workorder])
     act.event(workorder, "pull_dropped", pull=pull)
 
 
@@ -195,10 +219,7 @@ def confirm_pull(
     totals = _pull_off(act, pulls, taken, rolls)
     sources = {row.planned_roll: rolls[row.roll.lower()] for row in taken}
     sources |= {code: by_pk[offcut.roll_id] for code, offcut in offcuts.items()}
-    new = [
-        _keep(act, first, piece, found.plan.new_offcuts[piece.at], sources)
-        for piece in kept
-    ]
+    new = _keep_all(act, first, kept, found.plan.new_offcuts, sources)
     for pull in pulls:
         _taken(act, pull, taken_mm=totals[pull.pk])
         act.event(
@@ -324,22 +345,34 @@ def _check_rolls(
             raise Refused(short, field=f"length_{at}")
 
 
-def _keep(
+def _keep_all(
     act: Act,
     pull: Pull,
-    piece: PieceKept,
-    planned: NewOffcut,
+    kept: Sequence[PieceKept],
+    planned: Sequence[NewOffcut],
     sources: dict[str, Roll],
-) -> OffCut:
-    return add_offcut(
-        act,
-        roll=sources[planned.source_id],
-        width_mm=planned.width_mm,
-        length_mm=planned.length_mm,
-        location=piece.location,
-        workorder=pull.workorder,
-        pull=pull,
-    )
+) -> list[OffCut]:
+    """The pieces that go on the shelf; their labels are asked for at once."""
+    new = [
+        add_offcut(
+            act,
+            roll=sources[planned[piece.at].source_id],
+            width_mm=planned[piece.at].width_mm,
+            length_mm=planned[piece.at].length_mm,
+            location=piece.location,
+            workorder=pull.workorder,
+            pull=pull,
+        )
+        for piece in kept
+    ]
+    if new:
+        ask_paper(
+            act,
+            kind=Paper.Kind.OFFCUT_LABEL,
+            workorder=pull.workorder,
+            subject=f"pull {pull.pk}",
+        )
+    return new
 
 
 def _taken(act: Act, pull: Pull, *, taken_mm: int) -> None:

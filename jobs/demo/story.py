@@ -32,7 +32,8 @@ from jobs.actions.workorders import advance_stage, pause_job, place_car, set_cre
 from jobs.coverage import Body, Method, default_choices, panels
 from jobs.demo.cars import Car
 from jobs.demo.steps import Steps
-from jobs.models import Booking, Customer, Film, Pull, Vehicle
+from jobs.measured import Car as MeasuredCar
+from jobs.models import Booking, Customer, Film, Pull, Roll, Vehicle
 from jobs.pull_plan import QUICK, plan_job
 from jobs.queries.film_need import film_need
 from jobs.queries.links import hash_of, token_of
@@ -57,7 +58,12 @@ class Story(Steps):
         body = Body(car.body)
         film = Film.objects.get(code=car.film)
         choices = default_choices(car.package, body=body, method=Method.HAND_FITTED)
-        need = film_need(choices, film=film, size_class=car.size_class, body=body)
+        need = film_need(
+            choices,
+            film=film,
+            size_class=car.size_class,
+            car=MeasuredCar(make=car.make, model=car.model, body=body, year=car.year),
+        )
         customer = Customer.objects.filter(name=car.owner).first()
         known = Vehicle.objects.filter(customer=customer, plate=car.plate).first()
         typed = {name: getattr(car, name, "") for name in VEHICLE_FIELDS} | {
@@ -226,6 +232,7 @@ class Story(Steps):
         row = Pull.objects.filter(workorder=order, state=Pull.State.PLANNED).first()
         assert row is not None
         plan = found.plan
+        left_on = dict(Roll.objects.values_list("code", "left_mm"))
         self.on_order(
             self.cast.lead,
             confirm_pull,
@@ -234,7 +241,9 @@ class Story(Steps):
                 RollTaken(
                     planned_roll=code,
                     roll=code,
-                    length_mm=length + self.chance.choice([0, 0, 10, 20]),
+                    length_mm=min(
+                        length + self.chance.choice([0, 0, 10, 20]), left_on[code]
+                    ),
                 )
                 for code, length in plan.pulls
             ],

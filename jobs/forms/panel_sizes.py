@@ -1,4 +1,4 @@
-"""A panel that was measured, in millimetres or inches."""
+"""A panel that was measured, in millimetres or inches; what is added to one."""
 
 from __future__ import annotations
 
@@ -8,10 +8,18 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+from jobs.allowances import MOST_HOLD_MM, MOST_WRAP_MM
 from jobs.blanks import MM_PER_INCH, size_classes
-from jobs.coverage import Body, panels
+from jobs.coverage import Body, Method, panels
+from jobs.queries.pricing import panel_kinds
+from shopapp.amounts import Amount
 from shopapp.models import the_shop
 from shopapp.units import System
+
+METHODS = (
+    (Method.HAND_FITTED.value, _("by hand")),
+    (Method.PRE_CUT.value, _("pre-cut")),
+)
 
 
 class SideField(forms.FloatField):
@@ -61,10 +69,9 @@ class PanelSizeForm(forms.Form):
     def clean(self) -> dict[str, Any]:
         """Whole millimetres; a panel that this body has."""
         cleaned = super().clean() or {}
-        unit = cleaned.pop("unit", "mm")
         if self.errors:
             return cleaned
-        factor = MM_PER_INCH if unit == "in" else 1.0
+        factor = MM_PER_INCH if cleaned["unit"] == "in" else 1.0
         for name in ("length_mm", "width_mm"):
             side = cleaned[name] * factor
             if not math.isfinite(side) or not 0 < side < 100_000:
@@ -77,3 +84,25 @@ class PanelSizeForm(forms.Form):
         if first and last and first > last:
             self.add_error("year_to", _("This lies before the first year."))
         return cleaned
+
+
+def _side(label: Any, *, high: float) -> Amount:
+    return Amount(unit="mm", high=high, label=label, required=False)
+
+
+class AllowanceForm(forms.Form):
+    """What is added a side, along and across a kind of panel."""
+
+    kind = forms.ChoiceField(label=_("Panel"), required=False)
+    method = forms.ChoiceField(label=_("Cut"), choices=METHODS)
+    wrap_length_mm = _side(_("Edge wrap, along"), high=MOST_WRAP_MM)
+    wrap_width_mm = _side(_("Edge wrap, across"), high=MOST_WRAP_MM)
+    hold_length_mm = _side(_("Handling margin, along"), high=MOST_HOLD_MM)
+    hold_width_mm = _side(_("Handling margin, across"), high=MOST_HOLD_MM)
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["kind"].choices = [  # type: ignore[attr-defined]
+            ("", _("every panel")),
+            *panel_kinds().items(),
+        ]

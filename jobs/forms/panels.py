@@ -33,6 +33,12 @@ class SizeForm(forms.Form):
 
     length_mm = Amount(unit="mm", low=1, high=99_999, label=_("Length, along the car"))
     width_mm = Amount(unit="mm", low=1, high=99_999, label=_("Width or height"))
+    year_from = forms.IntegerField(
+        label=_("Holds for cars from"), min_value=1950, max_value=2039, required=False
+    )
+    year_to = forms.IntegerField(
+        label=_("to"), min_value=1950, max_value=2039, required=False
+    )
 
     def clean_length_mm(self) -> int:
         """Whole millimetres."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 from django import forms
@@ -14,6 +15,9 @@ from jobs.stored_pull import pull_from_json
 from shopapp.amounts import Amount
 
 LONGEST_MM = 100_000
+KEPT, MOST_SIGNS = ("roll_", "place_"), 60
+"""Fields that outlive a plan: a length belongs to its plan, a roll and a place do not.
+"""
 ROLLS_LIST = "rolls-there"
 """Element that offers the rolls of the film."""
 
@@ -41,7 +45,14 @@ class LengthField(Amount):
 class ConfirmForm(forms.Form):
     """Which roll, how much, which pieces are kept: filled in as planned, one tap."""
 
-    def __init__(self, *args: Any, pull: Pull, **kwargs: Any) -> None:
+    def __init__(
+        self,
+        *args: Any,
+        pull: Pull,
+        typed: Mapping[str, str] | None = None,
+        **kwargs: Any,
+    ) -> None:
+        """`typed`: what somebody had entered for the plan before this one."""
         super().__init__(*args, **kwargs)
         self.plan = pull_from_json(pull.plan).plan
         for at, planned in enumerate(self.plan.pulls):
@@ -61,6 +72,24 @@ class ConfirmForm(forms.Form):
             self.fields[f"place_{at}"] = forms.CharField(
                 label=_("Where it is put"), max_length=60, required=False
             )
+
+        for name, value in (typed or {}).items():
+            if name in self.fields and name.startswith(KEPT):
+                self.fields[name].initial = value[:MOST_SIGNS]
+
+    @property
+    def typed(self) -> dict[str, str]:
+        """Rolls that are not the planned ones, and places: what a new plan keeps."""
+        planned = {
+            f"roll_{at}": pull.roll_id for at, pull in enumerate(self.plan.pulls)
+        }
+        return {
+            name: value
+            for name in self.fields
+            if name.startswith(KEPT)
+            and (value := self.data.get(name, "").strip())
+            and value != planned.get(name)
+        }
 
     @property
     def rolls(self) -> list[tuple[Any, Any]]:

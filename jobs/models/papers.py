@@ -17,6 +17,7 @@ class Paper(models.Model):
         VESSEL_LABEL = "vessel_label", "vessel label"
         CARE = "care", "care instructions"
         CUT_LIST = "cut_list", "cut list"
+        OFFCUT_LABEL = "offcut_label", "off-cut labels"
 
     class State(models.TextChoices):
         ASKED = "asked", "being made"

@@ -11,6 +11,7 @@ from jobs.models import Paper, WorkOrder
 from jobs.papers.care import care_facts
 from jobs.papers.cut_list import cut_list_paper
 from jobs.papers.facts import Json
+from jobs.papers.offcut_label import offcut_label_number, offcut_labels_facts
 from jobs.papers.sheet import mixing_sheet_facts
 from jobs.papers.vessel_label import label_number, labels_facts
 from jobs.papers.work_order import work_order_facts
@@ -78,6 +79,13 @@ def _label(wanted: Wanted) -> Json:
     )
 
 
+def _offcut_label(wanted: Wanted) -> Json:
+    width_mm, height_mm = wanted.sides_mm
+    return offcut_labels_facts(
+        wanted.subject, width_mm=width_mm, height_mm=height_mm, sheet=wanted.sheet
+    )
+
+
 KINDS: Mapping[str, PaperKind] = {
     Paper.Kind.WORK_ORDER: PaperKind(
         facts=lambda wanted: work_order_facts(wanted.order, at=wanted.at),
@@ -108,6 +116,12 @@ KINDS: Mapping[str, PaperKind] = {
         facts=_label,
         template="papers/vessel_label.html",
         number=lambda wanted: label_number(wanted.subject),
+        size="57x32",
+    ),
+    Paper.Kind.OFFCUT_LABEL: PaperKind(
+        facts=_offcut_label,
+        template="papers/offcut_label.html",
+        number=lambda wanted: offcut_label_number(wanted.subject),
         size="57x32",
     ),
 }

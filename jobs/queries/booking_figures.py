@@ -23,6 +23,7 @@ from jobs.coverage import (
 from jobs.cure import CureRule, cure_h
 from jobs.estimate import AddedWork as WorkLine
 from jobs.estimate import Cost, Estimate, Margin, margin
+from jobs.measured import Car
 from jobs.models import Booking
 from jobs.promise import Opening, earliest_hand_over, too_early, work_min
 from jobs.queries.film_need import FilmNeed, film_need, shortage
@@ -69,8 +70,12 @@ def booking_figures(
         panels,
         film=film,
         size_class=known["size_class"],
-        body=body,
-        model=known.get("model", ""),
+        car=Car(
+            make=known.get("make", ""),
+            model=known.get("model", ""),
+            body=body,
+            year=known.get("year"),
+        ),
     )
     added_min = float(sum(line.minutes for line in lines))
     work = work_min(panels, package=known["package"], added_min=added_min)

@@ -7,18 +7,15 @@ from dataclasses import dataclass
 
 from django.db.models import Q, Sum
 
-from jobs.blanks import (
-    DEFAULT_ALLOWANCE,
-    PanelSize,
-    film_area_m2,
-    panel_blank,
-    panel_size,
-)
+from jobs.allowances import AllowanceSet, Key, allowance_for
+from jobs.blanks import PanelSize, film_area_m2, panel_blank, panel_size
 from jobs.coverage import Body, Method, PanelChoice
-from jobs.models import Booking, Film, FilmReservation, MeasuredPanel, Roll
+from jobs.measured import Car
+from jobs.models import Booking, Film, FilmReservation, Roll
 from jobs.nesting import Blank, Budget, Rules, plan_pull
 from jobs.nesting import Roll as FreshRoll
 from jobs.pull_plan import GAP_MM, LEAD_MM
+from jobs.queries.measured import allowances, measured_on
 from jobs.rules import Concern, Level, Rule
 from jobs.stock_rules import film_short
 from shopapp.figures import Figure, given
@@ -47,13 +44,12 @@ def film_need(
     *,
     film: Film,
     size_class: str,
-    body: Body,
-    model: str = "",
+    car: Car,
 ) -> FilmNeed:
     """A quick plan on a fresh roll of the film's usual width: no search, no engine."""
-    chosen = list(choices)
+    chosen, body = list(choices), car.body
     width_mm = usual_width_mm(film)
-    measured = measured_sizes(model=model, body=body)
+    measured, shop = measured_on(car), allowances()
     sizes = {
         choice.panel: panel_size(
             choice.panel, size_class=size_class, body=body, measured=measured
@@ -62,7 +58,7 @@ def film_need(
     }
     plan = plan_pull(
         blanks=[
-            _blank(choice, size=sizes[choice.panel], body=body, film=film)
+            _blank(choice, size=sizes[choice.panel], body=body, film=film, shop=shop)
             for choice in chosen
         ],
         rolls=[FreshRoll(id="fresh", width_mm=width_mm, remaining_mm=FRESH_ROLL_MM)],
@@ -81,8 +77,16 @@ def film_need(
     )
 
 
-def _blank(choice: PanelChoice, *, size: PanelSize, body: Body, film: Film) -> Blank:
-    blank = panel_blank(choice, size=size, body=body, allowance=DEFAULT_ALLOWANCE)
+def _blank(
+    choice: PanelChoice,
+    *,
+    size: PanelSize,
+    body: Body,
+    film: Film,
+    shop: Mapping[Key, AllowanceSet],
+) -> Blank:
+    allowance = allowance_for(choice, shop=shop)
+    blank = panel_blank(choice, size=size, body=body, allowance=allowance)
     return Blank(
         id=choice.panel,
         width_mm=int(blank.width_mm.value),
@@ -93,22 +97,6 @@ def _blank(choice: PanelChoice, *, size: PanelSize, body: Body, film: Film) -> B
 
 def _any_by_hand(choices: Iterable[PanelChoice]) -> bool:
     return any(choice.method is Method.HAND_FITTED for choice in choices)
-
-
-def measured_sizes(*, model: str, body: Body) -> Mapping[str, PanelSize]:
-    """Panels that the shop has measured on this model, the newest of each."""
-    if not model:
-        return {}
-    rows = MeasuredPanel.objects.filter(model__iexact=model, body=body.value)
-    return {
-        row.panel: PanelSize(
-            length_mm=row.length_mm,
-            width_mm=row.width_mm,
-            basis="measured",
-            note=row.model,
-        )
-        for row in reversed(rows)
-    }
 
 
 def usual_width_mm(film: Film) -> int:

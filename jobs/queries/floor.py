@@ -11,7 +11,7 @@ from django.db.models import Count, Q, QuerySet
 from jobs.models import OrderPanel, WorkOrder
 from jobs.stages import Stage
 from mixing.models import Reading
-from shopapp.models import Bay, Person, Place, shop_day, the_shop
+from shopapp.models import Bay, Person, Place, Shop, shop_day, the_shop
 
 CARD = [
     *("number", "stage", "round", "paused_at", "paused_because", "cure_over_at"),
@@ -68,10 +68,10 @@ class Floor:
     nowhere: tuple[CarOnFloor, ...]
 
 
-def floor(*, now: datetime) -> Floor:
+def floor(*, now: datetime, shop: Shop | None = None) -> Floor:
     """The floor as it is: the same queries, however many orders there are."""
     cars = cars_on_floor(open_orders().only(*CARD), now=now)
-    zone = the_shop().zone
+    zone = (shop or the_shop()).zone
     start, _ = shop_day(now.astimezone(zone).date(), zone=zone)
     readings = {
         reading.bay_id: reading

@@ -9,9 +9,10 @@ from typing import Any
 
 from jobs.coverage import Body, panel_name, panels
 from jobs.history_words import sentence_of
-from jobs.models import OrderPanel, Roll, WorkOrder, WorkOrderEvent
+from jobs.models import OffCut, OrderPanel, Roll, WorkOrder, WorkOrderEvent
 from mixing.models import Batch, Chemical
-from shopapp.models import Bay, Person, Place
+from shopapp.models import Bay, Person, Place, the_shop
+from shopapp.telling import show
 
 TABLES: Mapping[str, tuple[type, str]] = {
     "bay": (Bay, "name"),
@@ -21,8 +22,11 @@ TABLES: Mapping[str, tuple[type, str]] = {
     "batches": (Batch, "number"),
     "chemical": (Chemical, "name"),
     "rolls": (Roll, "code"),
+    "offcut": (OffCut, "code"),
 }
 """Facts that are keys of rows, and the word that stands for a row."""
+LENGTHS = frozenset({"length_mm", "planned_mm"})
+"""Facts that are lengths of film, told as the shop measures it."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -72,7 +76,7 @@ def _names(events: Iterable[WorkOrderEvent], workorder: WorkOrder) -> _NameOf:
         for table, keys in wanted.items()
         for row in table.objects.filter(pk__in=keys)  # type: ignore[attr-defined]
     }
-    body = Body(workorder.vehicle.body)
+    body, system = Body(workorder.vehicle.body), the_shop().system
     codes = dict(
         OrderPanel.objects.filter(workorder=workorder).values_list("pk", "panel")
     )
@@ -84,6 +88,8 @@ def _names(events: Iterable[WorkOrderEvent], workorder: WorkOrder) -> _NameOf:
             table, word = TABLES[name]
             row = words.get((table, value))
             return str(getattr(row, word)) if row else str(value)
+        if name in LENGTHS and value is not None:
+            return str(show(value / 1000, unit="m", system=system))
         code = codes.get(value, value) if name == "panel" else value
         if name in ("panel", "code") and code in panels():
             return panel_name(code, body=body)

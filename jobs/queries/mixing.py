@@ -8,7 +8,7 @@ from datetime import datetime
 from jobs.blanks import PanelSize, film_area_m2, panel_size
 from jobs.coverage import Body, panels, placing_min
 from jobs.models import OrderPanel, WorkOrder
-from jobs.queries.film_need import measured_sizes
+from jobs.queries.measured import car_of, measured_on
 from jobs.queries.stages import last_reading
 from jobs.queries.use_rates import use_rates
 from mixing.models import RecipeVersion, Vessel
@@ -38,7 +38,7 @@ def sizes_of(workorder: WorkOrder, codes: list[str]) -> Mapping[str, PanelSize]:
     """Size of each panel: measured by the shop, else the size class's template."""
     vehicle = workorder.vehicle
     body = Body(vehicle.body)
-    measured = measured_sizes(model=vehicle.model, body=body)
+    measured = measured_on(car_of(vehicle))
     return {
         code: panel_size(
             code, size_class=vehicle.size_class, body=body, measured=measured

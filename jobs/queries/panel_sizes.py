@@ -6,9 +6,12 @@ from dataclasses import dataclass
 
 from django.db.models import QuerySet
 
+from jobs.allowances import Allowance, allowance_of
 from jobs.blanks import PanelSize, size_classes, template_size
-from jobs.coverage import Body, panel_name, panels_on
+from jobs.coverage import Body, Method, panel_name, panels_on
 from jobs.models import MeasuredPanel
+from jobs.queries.measured import allowances, measured_size
+from jobs.queries.pricing import panel_kinds
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -25,8 +28,23 @@ class MeasuredLine:
     """A measured panel; `is_used` for the newest one of its kind."""
 
     row: MeasuredPanel
+    cars: str
     name: str
     is_used: bool
+
+
+@dataclass(frozen=True, kw_only=True)
+class AllowanceLine:
+    """What is added to a kind of panel, or to every panel.
+
+    is_own  set for it by the shop
+    """
+
+    kind: str
+    name: str
+    method: Method
+    allowance: Allowance
+    is_own: bool
 
 
 def template_lines(*, size_class: str, body: Body) -> list[TemplateLine]:
@@ -46,11 +64,32 @@ def measured_lines(rows: QuerySet[MeasuredPanel]) -> list[MeasuredLine]:
     seen: set[tuple[str, str, str]] = set()
     lines = []
     for row in rows:
-        key = (row.model.lower(), row.body, row.panel)
+        cars = measured_size(row).cars
+        key = (cars.casefold(), row.body, row.panel)
         name = panel_name(row.panel, body=Body(row.body))
-        lines.append(MeasuredLine(row=row, name=name, is_used=key not in seen))
+        lines.append(
+            MeasuredLine(row=row, cars=cars, name=name, is_used=key not in seen)
+        )
         seen.add(key)
     return lines
+
+
+def allowance_lines() -> list[AllowanceLine]:
+    """What holds for every panel, by hand and pre-cut; then the kinds set apart."""
+    shop = allowances()
+    names = {"": "", **panel_kinds()}
+    return [
+        AllowanceLine(
+            kind=kind,
+            name=name,
+            method=method,
+            allowance=allowance_of(kind, method=method, shop=shop),
+            is_own=(kind, method) in shop,
+        )
+        for kind, name in names.items()
+        for method in Method
+        if not kind or (kind, method) in shop
+    ]
 
 
 def chosen(text: str, *, known: list[str], default: str) -> str:

@@ -13,8 +13,9 @@ from django.utils.translation import gettext
 from jobs.blanks import PanelSize, panel_size
 from jobs.car_drawing import WORDS, DrawnPanel, PanelState, car_svg
 from jobs.coverage import Badge, Body, Edge, Seam, panel_name
-from jobs.models import Defect, MeasuredPanel, OrderPanel, PanelLook, WorkOrder
+from jobs.models import Defect, OrderPanel, PanelLook, WorkOrder
 from jobs.panel_rules import PanelFacts, why_not
+from jobs.queries.measured import car_of, measured_on
 from jobs.queries.stages import last_reading, rule_levels
 from jobs.rules import Concern
 from jobs.stages import Stage
@@ -98,7 +99,7 @@ def panel_facts(workorder: WorkOrder, panel: OrderPanel) -> PanelFacts:
 def panel_lines(workorder: WorkOrder) -> list[PanelLine]:
     """The order's panels from front to rear, four queries however many there are."""
     body = Body(workorder.vehicle.body)
-    measured = measured_on(workorder)
+    measured = measured_on(car_of(workorder.vehicle))
     rows = workorder.panels.select_related("ready_by", "laid_by").prefetch_related(
         Prefetch("looks", queryset=PanelLook.objects.select_related("by")),
         Prefetch("defects", queryset=Defect.objects.order_by("pk")),
@@ -118,23 +119,6 @@ def panel_lines(workorder: WorkOrder) -> list[PanelLine]:
         )
         for row in rows
     ]
-
-
-def measured_on(workorder: WorkOrder) -> dict[str, PanelSize]:
-    """Panels that the shop has measured on this model, the newest of each."""
-    vehicle = workorder.vehicle
-    rows = MeasuredPanel.objects.filter(
-        model__iexact=vehicle.model, body=vehicle.body
-    ).order_by("measured_at", "pk")
-    return {
-        row.panel: PanelSize(
-            length_mm=row.length_mm,
-            width_mm=row.width_mm,
-            basis="measured",
-            note=row.model,
-        )
-        for row in rows
-    }
 
 
 def drawn_car(workorder: WorkOrder, lines: Iterable[PanelLine]) -> str:

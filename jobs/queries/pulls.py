@@ -9,10 +9,11 @@ from itertools import groupby
 
 from django.db.models import QuerySet
 
-from jobs.blanks import DEFAULT_ALLOWANCE, panel_blank
+from jobs.allowances import allowance_for
+from jobs.blanks import panel_blank
 from jobs.coverage import Badge, Body, Edge, Method, PanelChoice, Seam, panel_name
 from jobs.film_money import MM_PER_M, PullMoney, cost_per_m, film_cost, pull_money
-from jobs.models import Film, OffCut, OrderPanel, Pull, WorkOrder
+from jobs.models import Film, OffCut, OrderPanel, Paper, Pull, WorkOrder
 from jobs.models import Roll as RollRow
 from jobs.nesting import Offcut, Roll
 from jobs.nesting.drawing import Drawing
@@ -28,6 +29,7 @@ from jobs.pull_plan import (
     saved_m,
     waste_of,
 )
+from jobs.queries.measured import allowances
 from jobs.queries.mixing import sizes_of
 from jobs.stages import Stage
 from jobs.stored_pull import (
@@ -92,6 +94,21 @@ def offcuts_there(film: Film) -> QuerySet[OffCut]:
     return film.offcuts.filter(used_at=None, scrapped_at=None)
 
 
+def label_papers(pulls: Iterable[Pull]) -> dict[int, Paper]:
+    """The labels of the off-cuts that each pull left, the newest version of them."""
+    subjects = {f"pull {pull.pk}": pull.pk for pull in pulls}
+    papers = Paper.objects.filter(
+        kind=Paper.Kind.OFFCUT_LABEL, subject__in=subjects
+    ).order_by("version")
+    return {subjects[paper.subject]: paper for paper in papers.defer("facts")}
+
+
+def offcuts_gone(shown: PullShown) -> list[OffCut]:
+    """Off-cuts that the plan cuts from and that somebody has used meanwhile."""
+    wanted = OffCut.objects.filter(code__in=shown.found.plan.used_offcuts)
+    return list(wanted.exclude(used_at=None, scrapped_at=None))
+
+
 def pull_job(
     film: Film, wanted: Iterable[tuple[WorkOrder, Sequence[OrderPanel]]]
 ) -> PullJob:
@@ -133,6 +150,7 @@ def _to_cut(
     body = Body(workorder.vehicle.body)
     car = workorder.vehicle.plate or workorder.number
     sizes = sizes_of(workorder, [panel.panel for panel in panels])
+    shop = allowances()
     found = []
     for panel in panels:
         name = panel_name(panel.panel, body=body)
@@ -147,7 +165,7 @@ def _to_cut(
                     choice,
                     size=sizes[panel.panel],
                     body=body,
-                    allowance=DEFAULT_ALLOWANCE,
+                    allowance=allowance_for(choice, shop=shop),
                 ),
                 by_hand=choice.method is Method.HAND_FITTED,
             )

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from django.db.models import F
-from django.db.models.functions import Lower
 
-from jobs.blanks import PanelSize, film_area_m2, panel_size
+from jobs.blanks import film_area_m2, panel_size
 from jobs.coverage import Body
 from jobs.learning import Use, learned_use, uses_of
-from jobs.models import MeasuredPanel, OrderBatch, OrderPanel, Vehicle
+from jobs.models import OrderBatch, OrderPanel
+from jobs.queries.measured import car_of, measured_on_all
 from mixing.models import Batch, Fill
 from mixing.sheet import RecipeSpec, UseRate
 
@@ -99,7 +99,7 @@ def _areas(panels: set[int]) -> dict[int, float]:
     rows = list(
         OrderPanel.objects.filter(pk__in=panels).select_related("workorder__vehicle")
     )
-    measured = _measured({row.workorder.vehicle for row in rows})
+    measured = measured_on_all({car_of(row.workorder.vehicle) for row in rows})
     areas = {}
     for row in rows:
         car = row.workorder.vehicle
@@ -107,25 +107,7 @@ def _areas(panels: set[int]) -> dict[int, float]:
             row.panel,
             size_class=car.size_class,
             body=Body(car.body),
-            measured=measured.get((car.model.lower(), car.body), {}),
+            measured=measured[car_of(car)],
         )
         areas[row.pk] = film_area_m2([size]).value
     return areas
-
-
-def _measured(cars: Iterable[Vehicle]) -> dict[tuple[str, str], dict[str, PanelSize]]:
-    """Panels measured on such cars, by model and body; the newest of each counts."""
-    rows = (
-        MeasuredPanel.objects.annotate(name=Lower("model"))
-        .filter(name__in={car.model.lower() for car in cars if car.model})
-        .order_by("measured_at", "pk")
-    )
-    found: dict[tuple[str, str], dict[str, PanelSize]] = {}
-    for row in rows:
-        found.setdefault((row.model.lower(), row.body), {})[row.panel] = PanelSize(
-            length_mm=row.length_mm,
-            width_mm=row.width_mm,
-            basis="measured",
-            note=row.model,
-        )
-    return found

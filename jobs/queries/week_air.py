@@ -11,7 +11,7 @@ from django.utils import timezone
 from jobs.blanks import film_area_m2, panel_size
 from jobs.coverage import Body, Method, laying_min, panels
 from jobs.models import Booking, OrderPrepUse, Vehicle, WorkOrder
-from jobs.queries.film_need import measured_sizes
+from jobs.queries.measured import car_of, measured_on
 from jobs.queries.safety import SHIFT_MIN, bay_air
 from jobs.stages import Stage
 from mixing.hazards import (
@@ -141,7 +141,7 @@ def _job(
 
 def _area_m2(vehicle: Vehicle, codes: list[str]) -> float:
     body = Body(vehicle.body)
-    measured = measured_sizes(model=vehicle.model, body=body)
+    measured = measured_on(car_of(vehicle))
     sizes = [
         panel_size(code, size_class=vehicle.size_class, body=body, measured=measured)
         for code in codes

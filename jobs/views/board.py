@@ -8,10 +8,11 @@ from django.template.loader import render_to_string
 from django.utils import timezone
 from django.views.decorators.http import require_GET
 
+from jobs.queries.film_ahead import shortages_said
 from jobs.queries.floor import floor as floor_now
 from shopapp.access import allow
 from shopapp.htmx import page_or_fragment
-from shopapp.models import the_shop
+from shopapp.models import Shop, the_shop
 
 
 @require_GET
@@ -27,12 +28,17 @@ def board_fragment() -> str:
     """The floor as every page gets it: the same bytes for everyone, no forms."""
     shop = the_shop()
     with timezone.override(shop.zone):
-        return render_to_string("jobs/_floor.html", floor_context() | {"shop": shop})
+        context = floor_context(shop) | {"shop": shop}
+        return render_to_string("jobs/_floor.html", context)
 
 
-def floor_context() -> dict[str, object]:
+def floor_context(shop: Shop | None = None) -> dict[str, object]:
     """What the floor's fragment shows."""
-    return {"floor": floor_now(now=timezone.now())}
+    now, shop = timezone.now(), shop or the_shop()
+    return {
+        "floor": floor_now(now=now, shop=shop),
+        "film_ahead": shortages_said(now=now, shop=shop),
+    }
 
 
 @require_GET

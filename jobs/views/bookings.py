@@ -31,6 +31,7 @@ from jobs.queries.bookings import (
     with_heads,
 )
 from jobs.queries.customers import found_customers
+from jobs.queries.film_ahead import shortages_said
 from shopapp.access import allow
 from shopapp.models import the_shop
 from shopapp.pressing import Bound, press
@@ -48,6 +49,7 @@ def bookings(request: HttpRequest) -> HttpResponse:
         "days": promised_days(now=now, days=LATER if later else SOON, shop=shop),
         "overdue": overdue(now=now),
         "short": films_short(shop),
+        "film_ahead": shortages_said(now=now, shop=shop),
         "later": later,
         "today": timezone.localtime(now, shop.zone).date(),
     }

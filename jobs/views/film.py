@@ -7,6 +7,7 @@ from typing import Any
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
+from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
 from jobs.actions.film import (
@@ -34,6 +35,7 @@ from jobs.queries.film import (
     movements_of,
     open_orders,
 )
+from jobs.queries.film_ahead import shortages_said
 from shopapp.access import allow, may
 from shopapp.models import the_shop
 from shopapp.pressing import Bound, form_for, press
@@ -46,6 +48,7 @@ def film(request: HttpRequest) -> HttpResponse:
     stocks = film_stock(the_shop())
     context = {
         "stocks": stocks,
+        "film_ahead": shortages_said(now=timezone.now(), shop=the_shop()),
         "sees_cost": may(request.user, "film.cost"),
         "total": sum((stock.value or 0 for stock in stocks), 0),
     }

@@ -7,14 +7,15 @@ from django.shortcuts import render
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_POST
 
-from jobs.actions.panel_sizes import add_panel_size
+from jobs.actions.panel_sizes import add_panel_size, set_allowance
 from jobs.blanks import size_classes
 from jobs.coverage import Body
-from jobs.forms.panel_sizes import PanelSizeForm
+from jobs.forms.panel_sizes import AllowanceForm, PanelSizeForm
 from jobs.models import MeasuredPanel
 from jobs.queries.panel_sizes import (
     BODIES,
     CLASSES,
+    allowance_lines,
     chosen,
     measured_lines,
     template_lines,
@@ -49,6 +50,8 @@ def _page(request: HttpRequest, bound: Bound | None) -> HttpResponse:
         "form": form_for(
             lambda: PanelSizeForm(initial=initial), bound, "panel_size_add"
         ),
+        "allowances": allowance_lines(),
+        "allowance_form": form_for(AllowanceForm, bound, "panel_allowance"),
     }
     return render(request, "jobs/panel_sizes.html", context)
 
@@ -64,4 +67,18 @@ def panel_size_add(request: HttpRequest) -> HttpResponse:
         page=lambda bound: _page(request, bound),
         then=reverse("jobs:panel_sizes"),
         told=say("Measured size kept. It wins over the template from now on."),
+    )
+
+
+@require_POST
+@allow("panelsize.allow")
+def panel_allowance(request: HttpRequest) -> HttpResponse:
+    """Set what is added to a panel for its blank."""
+    return press(
+        request,
+        set_allowance,
+        form=AllowanceForm(request.POST),
+        page=lambda bound: _page(request, bound),
+        then=reverse("jobs:panel_sizes"),
+        told=say("Kept. Plans made from now on use it."),
     )

@@ -145,9 +145,17 @@ def _aside(
 
 
 def _known(do: str, line: PanelLine) -> dict[str, Any]:
-    if do != "measure" or line.size.basis != "measured":
+    if do != "measure":
         return {}
-    return {"length_mm": line.size.length_mm, "width_mm": line.size.width_mm}
+    year = line.row.workorder.vehicle.year
+    years = {"year_from": year, "year_to": year}
+    if line.size.basis != "measured":
+        return years
+    return {
+        "length_mm": line.size.length_mm,
+        "width_mm": line.size.width_mm,
+        **years,
+    }
 
 
 def press_panels(

@@ -7,17 +7,27 @@ from typing import Any
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.urls import reverse
+from django.utils.http import urlencode
 from django.views.decorators.http import require_GET, require_POST
 
 from jobs.actions.film import return_film
-from jobs.actions.pulls import confirm_pull, drop_pull, plan_the_pull, recut_panels
+from jobs.actions.pulls import (
+    confirm_pull,
+    drop_pull,
+    plan_several,
+    plan_the_pull,
+    recut_panels,
+)
 from jobs.forms.pulls import ConfirmForm, ReturnForm
 from jobs.models import OrderPanel, Pull, WorkOrder
 from jobs.queries.pulls import (
+    label_papers,
     money_of,
+    offcuts_gone,
     open_pull,
     panels_cut,
     panels_to_cut,
+    planned_with,
     pull_job,
     pull_shown,
     quick_plan,
@@ -45,7 +55,12 @@ def _page(request: HttpRequest, pk: int, bound: Bound | None) -> HttpResponse:
         "job": pull_job(workorder.film, [(workorder, panels_to_cut(workorder))]),
         "cut": _panels(workorder, panels_cut(workorder)),
         "return_form": form_for(ReturnForm, bound, "film_return"),
-        **_pulls(workorder, bound, sees_money=may(request.user, "film.cost")),
+        **_pulls(
+            workorder,
+            bound,
+            typed=request.GET.dict(),
+            sees_money=may(request.user, "film.cost"),
+        ),
     }
     return page_or_fragment(
         request, "jobs/workorder_film.html", "jobs/_workorder_film.html", context
@@ -53,21 +68,30 @@ def _page(request: HttpRequest, pk: int, bound: Bound | None) -> HttpResponse:
 
 
 def _pulls(
-    workorder: WorkOrder, bound: Bound | None, *, sees_money: bool
+    workorder: WorkOrder,
+    bound: Bound | None,
+    *,
+    typed: dict[str, str],
+    sees_money: bool,
 ) -> dict[str, Any]:
     """The plan that waits, with its form, and what was taken before."""
     rows = workorder.pulls.filter(state=Pull.State.TAKEN)
     taken = [pull_shown(pull) for pull in rows]
+    labels = label_papers(pull.row for pull in taken)
     found: dict[str, Any] = {
-        "taken": [(pull, money_of(pull) if sees_money else None) for pull in taken]
+        "taken": [
+            (pull, money_of(pull) if sees_money else None, labels.get(pull.row.pk))
+            for pull in taken
+        ]
     }
     if waiting := open_pull(workorder):
         planned = pull_shown(waiting)
         found["planned"] = planned
         found["money"] = money_of(planned) if sees_money else None
         found["confirm_form"] = form_for(
-            lambda: ConfirmForm(pull=waiting), bound, "pull_confirm"
+            lambda: ConfirmForm(pull=waiting, typed=typed), bound, "pull_confirm"
         )
+        found["gone"] = offcuts_gone(planned)
     return found
 
 
@@ -117,6 +141,41 @@ def pull_plan(request: HttpRequest, pk: int) -> HttpResponse:
     workorder = get_object_or_404(order_head(), pk=pk)
     quick = quick_plan(workorder.film, [(workorder, panels_to_cut(workorder))])
     return _press(request, pk, plan_the_pull, quick=quick)
+
+
+@require_POST
+@allow("pull.plan")
+def pull_replan(request: HttpRequest, pk: int, pull_pk: int) -> HttpResponse:
+    """Plan again with the film that is there now; what was typed stays."""
+    pull = get_object_or_404(Pull, pk=pull_pk, workorder=pk)
+    typed = ConfirmForm(request.POST, pull=pull).typed
+    do, facts = _again(pull)
+    url = reverse("jobs:workorder_film", args=[pk])
+    return press(
+        request,
+        do,
+        page=lambda bound: _page(request, pk, bound),
+        then=f"{url}?{urlencode(typed)}" if typed else url,
+        told=say("Planned again with the film that is there now."),
+        **facts,
+    )
+
+
+def _again(pull: Pull) -> tuple[Any, dict[str, Any]]:
+    """The action that made a plan, for what is still to be cut of it."""
+    together = [row.workorder_id for row in planned_with(pull)]
+    orders = list(order_head().filter(pk__in=together or [pull.workorder_id]))
+    film, spoilt = orders[0].film, pull.plan["spoilt"]
+    if spoilt:
+        wanted = [(orders[0], _panels(orders[0], set(spoilt)))]
+    else:
+        wanted = [(order, panels_to_cut(order)) for order in orders]
+    quick = quick_plan(film, wanted, spoilt=spoilt)
+    if len(orders) > 1:
+        pks = sorted(order.pk for order in orders)
+        return plan_several, {"workorder_pks": pks, "quick": quick}
+    do = recut_panels if spoilt else plan_the_pull
+    return do, {"workorder_pk": orders[0].pk, "quick": quick}
 
 
 @require_POST

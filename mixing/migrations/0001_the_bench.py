@@ -107,6 +107,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['-taken_at', '-pk'],
+                'indexes': [models.Index(fields=['taken_at'], name='reading_taken_at')],
             },
         ),
         migrations.CreateModel(

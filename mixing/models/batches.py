@@ -33,6 +33,7 @@ class Reading(models.Model):
 
     class Meta:
         ordering = ["-taken_at", "-pk"]
+        indexes = [models.Index(fields=["taken_at"], name="reading_taken_at")]
 
     def __str__(self) -> str:
         return f"{self.air_c:g} °C, {self.rh_pct:g} %"

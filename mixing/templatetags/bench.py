@@ -64,7 +64,8 @@ def opened(context: Context, sentence: Say | str) -> SafeString:
 
 
 def _figure_html(context: Context, value: Figure) -> str:
-    return render_to_string("shopapp/_figure.html", figure(context, value))
+    # Without its last line end no space comes before a full stop.
+    return render_to_string("shopapp/_figure.html", figure(context, value)).strip()
 
 
 @register.inclusion_tag("mixing/_pour_amount.html", takes_context=True)

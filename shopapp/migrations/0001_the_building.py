@@ -171,6 +171,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'constraints': [models.UniqueConstraint(condition=models.Q(('state__in', ['waiting', 'running'])), fields=('kind', 'subject'), name='background_one_alive'), models.UniqueConstraint(condition=models.Q(('due__isnull', False)), fields=('kind', 'subject', 'due'), name='background_one_per_due')],
+                'indexes': [models.Index(fields=['state', 'made_at'], name='background_state')],
             },
         ),
         migrations.CreateModel(
@@ -219,7 +220,7 @@ class Migration(migrations.Migration):
                 ('device', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, to='shopapp.device')),
             ],
             options={
-                'indexes': [models.Index(fields=['subject', 'received_at'], name='submission_subject')],
+                'indexes': [models.Index(fields=['subject', 'received_at'], name='submission_subject'), models.Index(fields=['action', 'received_at'], name='submission_action')],
             },
         ),
         migrations.RunPython(make_the_rows, migrations.RunPython.noop),

@@ -7,10 +7,8 @@ import pytest
 from hypothesis import given as for_all
 from hypothesis import strategies as st
 
+from jobs.allowances import HOLD_RANGE_MM, USUAL, WRAP_RANGE_MM
 from jobs.blanks import (
-    DEFAULT_ALLOWANCE,
-    HOLD_RANGE_MM,
-    WRAP_RANGE_MM,
     PanelSize,
     blank_side_mm,
     film_area_m2,
@@ -26,7 +24,11 @@ from shopapp.figures import explain
 HOOD = PanelSize(length_mm=1060, width_mm=1440, basis="template", note="compact")
 
 
-def blank(choice, allowance=DEFAULT_ALLOWANCE, size=HOOD):
+BY_HAND = USUAL[Method.HAND_FITTED]
+
+
+def blank(choice, allowance=None, size=HOOD):
+    allowance = allowance or USUAL[choice.method]
     made = panel_blank(choice, size=size, body=Body.SEDAN, allowance=allowance)
     return made.length_mm.value, made.width_mm.value
 
@@ -50,7 +52,7 @@ def test_pre_cut_film_cut_short_is_the_panel_itself():
 
 
 def test_each_axis_has_its_own_allowance():
-    allowance = replace(DEFAULT_ALLOWANCE, hold_width_mm=0.0, wrap_length_mm=15.0)
+    allowance = replace(BY_HAND, hold_width_mm=0.0, wrap_length_mm=15.0)
     assert blank(PanelChoice(panel="hood"), allowance) == (1210, 1460)
 
 
@@ -61,8 +63,8 @@ def test_a_part_of_a_millimetre_is_rounded_up():
 
 
 def test_the_defaults_lie_inside_common_practice():
-    assert WRAP_RANGE_MM[0] <= DEFAULT_ALLOWANCE.wrap_length_mm <= WRAP_RANGE_MM[1]
-    assert HOLD_RANGE_MM[0] <= DEFAULT_ALLOWANCE.hold_width_mm <= HOLD_RANGE_MM[1]
+    assert WRAP_RANGE_MM[0] <= BY_HAND.wrap_length_mm <= WRAP_RANGE_MM[1]
+    assert HOLD_RANGE_MM[0] <= BY_HAND.hold_width_mm <= HOLD_RANGE_MM[1]
 
 
 def test_a_measured_panel_wins_and_the_sheet_says_so():
@@ -76,7 +78,7 @@ def test_a_measured_panel_wins_and_the_sheet_says_so():
         PanelChoice(panel="hood"),
         size=size,
         body=Body.SEDAN,
-        allowance=DEFAULT_ALLOWANCE,
+        allowance=BY_HAND,
     )
     assert made.length_mm.value == 1250
     assert str(made.basis) == "hood: measured on car 12 of 2024."
@@ -110,6 +112,25 @@ def test_a_40_mm_hood_was_measured_in_inches():
         "hood of 40 mm x 57 mm: was that measured in inches? Such a panel is about "
         "1060 mm x 1440 mm."
     )
+
+
+def test_an_1060_inch_hood_was_measured_in_millimetres():
+    problem = size_problem(
+        "hood",
+        length_mm=1060 * 25.4,
+        width_mm=1440 * 25.4,
+        size_class="C",
+        body=Body.SEDAN,
+        unit="in",
+    )
+    assert "was that measured in millimetres?" in str(problem)
+
+
+def test_inches_are_not_asked_for_where_inches_were_typed():
+    problem = size_problem(
+        "hood", length_mm=40, width_mm=57, size_class="C", body=Body.SEDAN, unit="in"
+    )
+    assert "cannot be right" in str(problem)
 
 
 def test_one_side_in_inches_cannot_be_right():

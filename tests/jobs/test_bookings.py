@@ -12,6 +12,7 @@ from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from jobs.coverage import Body, Method, Package, PanelChoice
+from jobs.measured import Car
 from jobs.models import Booking, Customer, FilmReservation, Vehicle
 from jobs.promise import Opening, after_work, earliest_hand_over, work_min
 from jobs.queries.film_need import film_need, free_film_mm
@@ -323,20 +324,19 @@ def test_the_list_runs_the_same_queries_for_one_car_and_for_ten(
     assert "T 8" in page
 
 
+SEDAN = Car(make="", model="", body=Body.SEDAN, year=None)
+
+
 def test_film_for_one_panel_is_its_blank_and_the_end_cut(film):
     # Hood template 1130 x 1470 + 2 x (10 wrap + 60 to hold) = 1270 x 1610: wider than
     # the roll of 1524, so it lies turned; 1610 + 20 mm lead at the end cut.
-    need = film_need(
-        [PanelChoice(panel="hood")], film=film, size_class="D", body=Body.SEDAN
-    )
+    need = film_need([PanelChoice(panel="hood")], film=film, size_class="D", car=SEDAN)
     assert (need.length_mm, need.width_mm) == (1630, 1524)
 
 
 def test_a_panel_wider_than_the_roll_is_said(film):
     film.rolls.update(width_mm=600)
-    need = film_need(
-        [PanelChoice(panel="hood")], film=film, size_class="D", body=Body.SEDAN
-    )
+    need = film_need([PanelChoice(panel="hood")], film=film, size_class="D", car=SEDAN)
     assert need.unplaced == ("hood",)
 
 

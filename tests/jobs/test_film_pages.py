@@ -7,12 +7,14 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 
 from jobs import tasks
+from jobs.actions.offcuts import keep_offcut
 from jobs.actions.pulls import plan_several
 from jobs.models import (
     Film,
     FilmMovement,
     MeasuredPanel,
     OffCut,
+    Paper,
     Pull,
     Roll,
 )
@@ -22,6 +24,7 @@ from jobs.stored_pull import pull_from_json
 from shopapp.frame import Refused, perform
 from shopapp.models import BackgroundTask, the_shop
 from tests.makers import (
+    NOW,
     make_booking,
     make_film,
     make_roll,
@@ -255,6 +258,110 @@ def test_planning_one_car_anew_puts_the_shared_plan_aside(client, two, manager):
         Pull.objects.filter(pk__in=[p.pk for p in shared]).values_list("state")
     )
     assert states == {("replaced",)}
+
+
+def test_the_other_cars_history_says_that_their_plan_was_put_aside(
+    client, two, manager
+):
+    client.force_login(manager)
+    plan_together(client, two)
+    plan(client, two[0])
+    event = two[1].events.get(what="pull_set_aside")
+    assert event.facts["because_of"] == [two[0].number]
+    assert not two[0].events.filter(what="pull_set_aside").exists()
+    page = client.get(reverse("jobs:workorder_history", args=[two[1].pk]))
+    said = f"The shared pull was put aside by {two[0].number}"
+    assert said in page.content.decode()
+
+
+def test_dropping_a_shared_plan_is_in_the_history_of_every_car(client, two, manager):
+    client.force_login(manager)
+    shared = plan_together(client, two)
+    url = reverse("jobs:pull_drop", args=[two[0].pk, shared[0].pk])
+    assert client.post(url, {"key": "d" * 16}).status_code == 303
+    assert two[0].events.filter(what="pull_dropped").count() == 1
+    assert two[1].events.filter(what="pull_set_aside").count() == 1
+
+
+def replan(client, pull, **typed):
+    url = reverse("jobs:pull_replan", args=[pull.workorder_id, pull.pk])
+    return client.post(url, {**confirm_data(pull), **typed, "key": "r" * 16})
+
+
+def test_a_shared_plan_made_again_is_still_shared(client, two, manager):
+    client.force_login(manager)
+    shared = plan_together(client, two)
+    assert replan(client, shared[0]).status_code == 303
+    again = Pull.objects.filter(state="planned").order_by("workorder")
+    assert [pull.workorder for pull in again] == two
+    assert {pull.plan["together"] for pull in again} != {shared[0].plan["together"]}
+
+
+def test_an_offcut_just_used_is_planned_around_and_what_was_typed_stays(
+    client, order, roll, manager
+):
+    client.force_login(manager)
+    confirm(client, plan(client, order))
+    perform(
+        make_tap(manager), keep_offcut,
+        roll_pk=roll.pk, width_mm=1500, length_mm=1700,
+    )  # fmt: skip
+    panel = order.panels.get(panel="front_fender_left")
+    client.post(
+        reverse("jobs:pull_recut", args=[order.pk, panel.pk]), {"key": "s" * 16}
+    )
+    pull = Pull.objects.get(state="planned")
+    used = pull_from_json(pull.plan).plan.used_offcuts
+    assert used
+    OffCut.objects.filter(code__in=used).update(used_at=NOW)
+    refused = confirm(client, pull, key="x" * 16)
+    assert refused.status_code == 422
+    page = refused.content.decode()
+    assert "was used on" in page
+    assert reverse("jobs:pull_replan", args=[order.pk, pull.pk]) in page
+    answer = replan(client, pull, place_0="rack 9")
+    assert answer.status_code == 303
+    again = Pull.objects.get(state="planned")
+    assert again.plan["spoilt"] == ["front_fender_left"]
+    assert not set(pull_from_json(again.plan).plan.used_offcuts) & set(used)
+    shown = client.get(answer.url).content.decode()
+    if pull_from_json(again.plan).plan.new_offcuts:
+        assert 'value="rack 9"' in shown
+
+
+def test_another_roll_that_was_typed_stays_typed_in_the_new_plan(
+    client, order, roll, manager
+):
+    client.force_login(manager)
+    make_roll(roll.film, code="R9", left_mm=40_000)
+    answer = replan(client, plan(client, order), roll_0="R9", place_0="rack 9")
+    page = client.get(answer.url).content.decode()
+    assert 'value="R9"' in page
+    assert 'value="rack 9"' in page
+
+
+def test_taking_film_asks_for_the_labels_of_what_is_kept(client, order, manager):
+    client.force_login(manager)
+    pull = plan(client, order)
+    confirm(client, pull)
+    paper = Paper.objects.get(kind="offcut_label")
+    codes = list(OffCut.objects.order_by("pk").values_list("code", flat=True))
+    assert [label["code"] for label in paper.facts["labels"]] == codes
+    assert paper.workorder == order
+    assert BackgroundTask.objects.filter(kind="papers.issue").count() == 1
+    page = client.get(film_url(order)).content.decode()
+    assert reverse("jobs:paper_detail", args=[paper.pk]) in page
+
+
+def test_film_taken_with_nothing_kept_asks_for_no_label(client, order, manager):
+    client.force_login(manager)
+    pull = plan(client, order)
+    nothing = {
+        f"keep_{at}": ""
+        for at, _piece in enumerate(pull_from_json(pull.plan).plan.new_offcuts)
+    }
+    confirm(client, pull, **nothing)
+    assert not Paper.objects.filter(kind="offcut_label").exists()
 
 
 def test_one_car_alone_is_no_day(client, two, manager):
