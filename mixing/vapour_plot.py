@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from html import escape
 
-WIDTH, HEIGHT = 300.0, 110.0
-LEFT, RIGHT, TOP, BOTTOM = 34.0, 292.0, 12.0, 92.0
+WIDTH, HEIGHT = 300.0, 76.0
+LEFT, RIGHT, TOP, BOTTOM = 30.0, 294.0, 9.0, 61.0
 HEADROOM = 1.12
 
 
@@ -47,13 +47,7 @@ def vapour_plot_svg(
     peak = max(points, key=lambda point: point[1])
     parts.append(_text(x(peak[0]), y(peak[1]) - 3, f"{peak[1]:.0f} ppm", "middle"))
     if limit_ppm:
-        level = y(limit_ppm)
-        parts.append(
-            f'<path d="M{LEFT} {level:.1f} H{RIGHT}" stroke="#a52a12" '
-            f'stroke-width="1.2" stroke-dasharray="5 3"/>'
-            + _text(RIGHT, level - 3, limit_label, "end")
-            + _text(LEFT - 3, level + 3, f"{limit_ppm:.0f}", "end")
-        )
+        parts.append(_limit(y(limit_ppm), f"{limit_ppm:.0f}", limit_label))
     for minute in _ticks(last):
         parts.append(_text(x(minute), BOTTOM + 11, f"{minute:.0f} min", "middle"))
     if session_min:
@@ -69,6 +63,15 @@ def vapour_plot_svg(
     )
 
 
+def _limit(level: float, number: str, label: str) -> str:
+    return (
+        f'<path d="M{LEFT} {level:.1f} H{RIGHT}" stroke="#a52a12" '
+        f'stroke-width="1.2" stroke-dasharray="5 3"/>'
+        + _text(RIGHT, level - 3, label, "end")
+        + _text(LEFT - 3, level + 3, number, "end")
+    )
+
+
 def _axes() -> str:
     return (
         f'<path d="M{LEFT} {TOP} V{BOTTOM} H{RIGHT}" fill="none" stroke="#68757d" '
@@ -78,7 +81,8 @@ def _axes() -> str:
 
 def _ticks(last: float) -> list[float]:
     """About four round minutes along the axis."""
-    step = next(step for step in (15, 30, 60, 120, 240, 480) if last / step <= 5)
+    steps = (15, 30, 60, 120, 240, 480)
+    step = next((step for step in steps if last / step <= 6), 480)
     return [float(minute) for minute in range(0, int(last) + 1, step)]
 
 

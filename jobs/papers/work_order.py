@@ -20,7 +20,6 @@ from jobs.queries.mixes import sheet_before
 from jobs.queries.stages import last_reading
 from jobs.red_lines import AgreedMark, red_lines
 from mixing.queries import facts_of as kept_sheet
-from shopapp.models import the_shop
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -108,70 +107,93 @@ class WorkOrderFacts:
 
 def work_order_facts(order: WorkOrder, *, at: datetime) -> Json:
     """The order as it stands, with everything that was computed for it."""
-    shop, vehicle, booking = the_shop(), order.vehicle, order.booking
     sheet, version = sheet_now(order, at=at)
-    reading = last_reading(order)
     facts = WorkOrderFacts(
-        shop=shop_facts(shop),
-        number=order.number,
-        url=settings.PUBLIC_URL.rstrip("/")
-        + reverse("jobs:workorder_detail", args=[order.pk]),
-        stage=order.stage,
-        round=order.round,
-        plate=vehicle.plate,
-        vehicle=str(vehicle),
-        vin=vehicle.vin,
-        body=vehicle.body,
-        colour=vehicle.colour,
-        paint=vehicle.get_finish_display(),
-        mileage=order.mileage,
-        key_tag=order.key_tag,
-        order_number=booking.order_number if booking else "",
-        package=Package(booking.package).value if booking else "",
-        place=str(order.bay or order.place or ""),
-        crew=tuple(str(person) for person in order.crew.all()),
-        arrived_at=order.arrived_at,
-        promised_at=order.promised_at,
-        return_of=str(order.return_of or ""),
+        shop=shop_facts(),
+        **_order(order),
+        **_car(order),
         red_lines=_red_lines(order),
         panels=tuple(_panel(panel, order) for panel in _panels(order)),
-        added_work=tuple(
-            WorkFacts(
-                name=work.name,
-                minutes=work.minutes,
-                when=work.get_when_display(),
-                is_done=work.done_at is not None,
-            )
-            for work in order.added_work.all()
-        ),
+        added_work=_added_work(order),
         film=film_facts(order),
-        reading=(
-            ReadingFacts(
-                air_c=reading.air_c,
-                rh_pct=reading.rh_pct,
-                panel_c=reading.panel_c,
-                taken_at=reading.taken_at,
-            )
-            if reading
-            else None
-        ),
+        reading=_reading(order),
         sheet=kept_sheet(sheet) if sheet else None,
         sheet_version=version,
         sheet_replaces=sheet_before(order, version) if version else None,
         safety=safety_facts(order, sheet=sheet, at=at),
         checklists=checklist_facts(order),
-        overrides=tuple(
-            OverrideFacts(
-                sentence=override.sentence,
-                reason=override.reason,
-                by=str(override.by or ""),
-                given_at=override.at,
-            )
-            for override in order.overrides.select_related("by")
-        ),
+        overrides=_overrides(order),
         signs=sign_offs(order),
     )
     return to_json(facts)
+
+
+def _order(order: WorkOrder) -> dict[str, Any]:
+    booking = order.booking
+    path = reverse("jobs:workorder_detail", args=[order.pk])
+    return {
+        "number": order.number,
+        "url": settings.PUBLIC_URL.rstrip("/") + path,
+        "stage": order.stage,
+        "round": order.round,
+        "key_tag": order.key_tag,
+        "order_number": booking.order_number if booking else "",
+        "package": Package(booking.package).value if booking else "",
+        "place": str(order.bay or order.place or ""),
+        "crew": tuple(str(person) for person in order.crew.all()),
+        "arrived_at": order.arrived_at,
+        "promised_at": order.promised_at,
+        "return_of": str(order.return_of or ""),
+    }
+
+
+def _car(order: WorkOrder) -> dict[str, Any]:
+    vehicle = order.vehicle
+    return {
+        "plate": vehicle.plate,
+        "vehicle": str(vehicle),
+        "vin": vehicle.vin,
+        "body": vehicle.body,
+        "colour": vehicle.colour,
+        "paint": vehicle.get_finish_display(),
+        "mileage": order.mileage,
+    }
+
+
+def _added_work(order: WorkOrder) -> tuple[WorkFacts, ...]:
+    return tuple(
+        WorkFacts(
+            name=work.name,
+            minutes=work.minutes,
+            when=work.get_when_display(),
+            is_done=work.done_at is not None,
+        )
+        for work in order.added_work.all()
+    )
+
+
+def _reading(order: WorkOrder) -> ReadingFacts | None:
+    reading = last_reading(order)
+    if reading is None:
+        return None
+    return ReadingFacts(
+        air_c=reading.air_c,
+        rh_pct=reading.rh_pct,
+        panel_c=reading.panel_c,
+        taken_at=reading.taken_at,
+    )
+
+
+def _overrides(order: WorkOrder) -> tuple[OverrideFacts, ...]:
+    return tuple(
+        OverrideFacts(
+            sentence=override.sentence,
+            reason=override.reason,
+            by=str(override.by or ""),
+            given_at=override.at,
+        )
+        for override in order.overrides.select_related("by")
+    )
 
 
 def _panels(order: WorkOrder) -> list[OrderPanel]:
