@@ -26,6 +26,7 @@ from redis import Redis
 from shopapp.models import Revision, Shop
 from tests import makers
 from tests.known_faults import KNOWN_FAULTS
+from tests.stores import PLACES, running_postgres
 
 IN_CI = os.environ.get("CI", "").lower() in {"1", "true", "yes"}
 # Short, since a socket's path may have 107 signs (unix(7)).
@@ -124,32 +125,9 @@ def redis_url(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
 @pytest.fixture(scope="session")
 def postgres_url() -> Iterator[str]:
     """A real PostgreSQL of our own, on a socket; its first test base is made."""
-    places = [str(path) for path in Path("/usr/lib/postgresql").glob("*/bin")]
-    initdb, pg_ctl = _needs("initdb", *places), _needs("pg_ctl", *places)
-    folder = Path(tempfile.mkdtemp(prefix="shop-pg-"))
-    # initdb refuses to run as root.
-    as_postgres: list[str] = []
-    if os.geteuid() == 0:
-        shutil.chown(folder, "postgres", "postgres")
-        as_postgres = ["runuser", "-u", "postgres", "--"]
-    base = folder / "base"
-    fast = "-c fsync=off -c synchronous_commit=off -c full_page_writes=off"
-    options = f"-c listen_addresses='' -c unix_socket_directories={folder} {fast}"
-    quiet = {"check": True, "stdout": subprocess.DEVNULL, "cwd": folder}
-    subprocess.run(
-        [*as_postgres, initdb, "-D", base, "-A", "trust", "-N", "-E", "UTF8"]
-        + ["-U", "postgres", "--locale=C.UTF-8"],
-        **quiet,
-    )
-    log = ["-l", folder / "log"]
-    start = [*as_postgres, pg_ctl, "-D", base, *log, "-w", "-o", options, "start"]
-    subprocess.run(start, **quiet)
-    try:
-        yield f"postgres://postgres@{str(folder).replace('/', '%2F')}/postgres"
-    finally:
-        stop = [*as_postgres, pg_ctl, "-D", base, "-m", "immediate", "stop"]
-        subprocess.run(stop, **quiet)
-        shutil.rmtree(folder, ignore_errors=True)
+    initdb, pg_ctl = _needs("initdb", *PLACES), _needs("pg_ctl", *PLACES)
+    with running_postgres(initdb=initdb, pg_ctl=pg_ctl) as url:
+        yield url
 
 
 def environment(**more: str) -> dict[str, str]:
