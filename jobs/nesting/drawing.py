@@ -21,10 +21,10 @@ from jobs.nesting.pen import (
     SMALL,
     TEXT_WIDTH,
     Pen,
-    free_spot,
     write,
 )
 from jobs.nesting.problem import Blank, Cut, Offcut, PullPlan, Roll
+from jobs.nesting.rings import Segment, draw_cuts
 from jobs.nesting.rows import split_rows
 from shopapp.say import Say, say
 from shopapp.units import System, shown
@@ -170,7 +170,8 @@ def _drawn(sheet: Sheet, system: System, translate: Callable[[Say], str]) -> Dra
     rows = split_rows(
         width=sheet.width,
         length=sheet.length,
-        spans=[(item.y, item.y + item.h) for item in sheet.items],
+        spans=[(item.y, item.y + item.h) for item in sheet.items if not item.keep],
+        cuts=[cut.y1_mm for cut in sheet.cuts if _is_right_across(cut, sheet)],
     )
     longest = max(row.end - row.start for row in rows)
     usable = PAGE - MARGIN_LEFT - MARGIN_RIGHT
@@ -215,9 +216,8 @@ def _draw_row(
     row = pen.row
     left, right = pen.px(row.start), pen.px(row.end)
     if row.start == 0:
-        fresh = translate(say("fresh end"))
-        x = left + len(fresh) * SMALL * TEXT_WIDTH / 2
-        pen.text(x, pen.py(0) - SMALL, fresh, size=SMALL)
+        fresh, half = translate(say("fresh end")), sheet.width * pen.scale / 2
+        pen.text(left - 12, pen.py(0) + half, fresh, size=SMALL, upright=False)
     pen.rect(
         (left, pen.py(0), right, pen.py(sheet.width)),
         "sheet",
@@ -226,8 +226,9 @@ def _draw_row(
     shown_items = [i for i in sheet.items if i.y < row.end and i.y + i.h > row.start]
     for item in shown_items:
         _draw_item(pen, item, system, translate, outlined=not sheet.cuts)
-    for cut in sheet.cuts:
-        _draw_cut(pen, cut, sheet)
+    draw_cuts(
+        pen, _segments(pen, sheet), inside=(left, pen.py(0), right, pen.py(sheet.width))
+    )
     _draw_rules(pen, sheet, system)
 
 
@@ -261,45 +262,33 @@ def _draw_item(
     write(pen, box, name=name, size=size, turned=turned, letter=item.letter)
 
 
-def _draw_cut(pen: Pen, cut: Cut, sheet: Sheet) -> None:
-    """A bold line, broken where its number stands in a ring."""
+def _segments(pen: Pen, sheet: Sheet) -> list[Segment]:
+    """The cuts as far as they lie in this row, in units of the page."""
     row = pen.row
-    if cut.way == "across":
-        last = row.end == sheet.length and cut.y1_mm == row.end
-        if not (row.start < cut.y1_mm <= row.end or last):
-            return
-        x1 = x2 = pen.px(cut.y1_mm)
-        y1, y2 = pen.py(cut.x1_mm), pen.py(cut.x2_mm)
-        if cut.x1_mm == 0 and cut.x2_mm == sheet.width:
-            y1 = pen.top - MARGIN_TOP / 2 - RADIUS
-    else:
-        start, end = max(cut.y1_mm, row.start), min(cut.y2_mm, row.end)
-        if start >= end:
-            return
-        y1 = y2 = pen.py(cut.x1_mm)
-        x1, x2 = pen.px(start), pen.px(end)
-    length = (x2 - x1) + (y2 - y1)
-    at = free_spot(pen, (x1, y1, x2, y2), length)
-    ux, uy = (x2 - x1) / length, (y2 - y1) / length
-    cx, cy = x1 + ux * at, y1 + uy * at
-    if cut.way == "along" and min(cy - pen.py(0), pen.py(sheet.width) - cy) < RADIUS:
-        # At the sheet's own edge the ring stands inside, beside its line.
-        inward = 1 if cy - pen.py(0) < RADIUS else -1
-        cy += inward * (RADIUS + 2)
-        before = after = 0.0
-    else:
-        before, after = at - RADIUS, at + RADIUS
-    if before > 0:
-        pen.line((x1, y1, x1 + ux * before, y1 + uy * before), "cut", 3)
-    if after < length:
-        pen.line((x1 + ux * after, y1 + uy * after, x2, y2), "cut", 3)
-    pen.parts.append(
-        f'<circle class="cutlist-cut" cx="{cx:.1f}" cy="{cy:.1f}" r="{RADIUS:g}" '
-        'fill="none" stroke="currentColor" stroke-width="2"/>'
-    )
-    size = SMALL - 2 if cut.number < 100 else SMALL - 5
-    pen.text(cx, cy, str(cut.number), size=size)
-    pen.busy.append((cx - RADIUS, cy - RADIUS, cx + RADIUS, cy + RADIUS))
+    found = []
+    for cut in sheet.cuts:
+        near, far = max(cut.y1_mm, row.start), min(cut.y2_mm, row.end)
+        right_across = _is_right_across(cut, sheet)
+        if cut.way == "along" and near >= far:
+            continue
+        if cut.way == "across" and not row.start < cut.y1_mm <= row.end:
+            continue
+        top = pen.top - MARGIN_TOP / 2 - RADIUS if right_across else pen.py(cut.x1_mm)
+        found.append(
+            Segment(
+                number=cut.number,
+                x1=pen.px(near),
+                y1=top,
+                x2=pen.px(far),
+                y2=pen.py(cut.x2_mm),
+                fixed=right_across,
+            )
+        )
+    return found
+
+
+def _is_right_across(cut: Cut, sheet: Sheet) -> bool:
+    return cut.way == "across" and (cut.x1_mm, cut.x2_mm) == (0, sheet.width)
 
 
 def _draw_rules(pen: Pen, sheet: Sheet, system: System) -> None:
@@ -307,11 +296,7 @@ def _draw_rules(pen: Pen, sheet: Sheet, system: System) -> None:
     row = pen.row
     base = pen.py(sheet.width)
     marks = {row.start, row.end}
-    marks |= {
-        cut.y1_mm
-        for cut in sheet.cuts
-        if cut.way == "across" and (cut.x1_mm, cut.x2_mm) == (0, sheet.width)
-    }
+    marks |= {cut.y1_mm for cut in sheet.cuts if _is_right_across(cut, sheet)}
     y = base + 16
     pen.line((pen.px(row.start), y, pen.px(row.end), y), "rule", 1)
     free_from = -PAGE
@@ -324,13 +309,13 @@ def _draw_rules(pen: Pen, sheet: Sheet, system: System) -> None:
         pen.line((x, y - 6, x, y + 6 + 16 * level), "rule", 1)
         pen.text(x, y + 17 + 17 * level, text, size=SMALL)
         free_from = x + half + 6
-    x = MARGIN_LEFT - 18
+    x = MARGIN_LEFT - 26
     pen.line((x, pen.py(0), x, base), "rule", 1)
     for edge in (pen.py(0), base):
         pen.line((x - 6, edge, x + 6, edge), "rule", 1)
     unit = shown(0, "mm", system=system).symbol
     text = f"{_number(sheet.width, system)} {unit}"
-    pen.text(x - 18, (pen.py(0) + base) / 2, text, size=SMALL, upright=False)
+    pen.text(x - 19, (pen.py(0) + base) / 2, text, size=SMALL, upright=False)
 
 
 def _number(value_mm: int, system: System) -> str:

@@ -118,27 +118,3 @@ def _wrapped(name: str) -> list[str]:
         [" ".join(words[:at]), " ".join(words[at:])] for at in range(1, len(words))
     ]
     return min(parts, key=lambda part: max(len(line) for line in part))
-
-
-def free_spot(pen: Pen, line: Box, length: float) -> float:
-    """How far along a cut its number stands: the freest place."""
-    x1, y1, x2, y2 = line
-    ux, uy = (x2 - x1) / length, (y2 - y1) / length
-    spots = [
-        RADIUS,
-        *(length * part / 20 for part in (10, 6, 14, 3, 17, 8, 12, 5, 15, 1, 19)),
-    ]
-    if y1 >= pen.top:
-        spots = [*spots[1:], spots[0]]
-
-    def clashes(at: float) -> int:
-        cx, cy = x1 + ux * at, y1 + uy * at
-        return sum(
-            cx - RADIUS < b[2]
-            and b[0] < cx + RADIUS
-            and cy - RADIUS < b[3]
-            and b[1] < cy + RADIUS
-            for b in pen.busy
-        )
-
-    return min(spots, key=clashes)

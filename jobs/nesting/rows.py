@@ -17,12 +17,17 @@ class Row(NamedTuple):
 
 
 def split_rows(
-    *, width: int, length: int, spans: Sequence[tuple[int, int]]
+    *,
+    width: int,
+    length: int,
+    spans: Sequence[tuple[int, int]],
+    cuts: Sequence[int] = (),
 ) -> list[Row]:
     """Rows of about equal length, broken where the fewest blanks are crossed.
 
     width, length  of the sheet, mm
     spans          (near, far) end of each blank, mm
+    cuts           right across the sheet, mm: a row ends at one if it can
 
     >>> split_rows(width=10, length=68, spans=[(0, 30), (30, 45), (45, 68)])
     [Row(start=0, end=30), Row(start=30, end=68)]
@@ -34,9 +39,10 @@ def split_rows(
     for at in range(1, count):
         want = length * at // count
         slack = length // count // 4
-        places = [e for e in edges if abs(e - want) <= slack and e > start] or [want]
+        near = [e for e in cuts if abs(e - want) <= slack * 1.6 and e > start]
+        places = near or [e for e in edges if abs(e - want) <= slack and e > start]
         best = min(
-            places,
+            places or [want],
             key=lambda e: (sum(a < e < b for a, b in spans), abs(e - want), e),
         )
         rows.append(Row(start, best))

@@ -1,9 +1,12 @@
+import math
 import xml.etree.ElementTree as ET
+from itertools import combinations, pairwise
 
 import pytest
 
 from jobs.nesting import Budget, Offcut, Rules, plan_pull
 from jobs.nesting.drawing import draw_plan
+from jobs.nesting.pen import RADIUS
 from shopapp.units import System
 from tests.jobs.nesting.jobs_at_random import blank, roll
 
@@ -82,3 +85,39 @@ def test_a_long_pull_is_drawn_in_rows():
     _, drawings = drawn(blanks=many)
     assert len(drawings[0].rows) == 3
     assert all(ET.fromstring(row).tag == f"{SVG}svg" for row in drawings[0].rows)
+
+
+def rings(svg):
+    """(x, y, number) of every ring: its text follows it."""
+    parts = list(ET.fromstring(svg).iter())
+    return [
+        (float(one.get("cx")), float(one.get("cy")), "".join(text.itertext()))
+        for one, text in pairwise(parts)
+        if one.tag == f"{SVG}circle" and text.tag == f"{SVG}text"
+    ]
+
+
+def test_no_number_of_a_cut_lies_on_another():
+    """Seven small blanks in a row of a hood: their cuts lie close together."""
+    small = [blank(f"cup {number}", 180 + 7 * number, 190) for number in range(7)]
+    _, drawings = drawn(blanks=[*BLANKS, *small, blank("door", 1500, 900)])
+    for drawing in drawings:
+        for row in drawing.rows:
+            for one, other in combinations(rings(row), 2):
+                apart = math.dist(one[:2], other[:2])
+                assert apart >= 1.4 * RADIUS, (one, other)
+
+
+def test_a_row_ends_at_a_cut_right_across():
+    many = [blank(f"panel {number}", 1400, 900) for number in range(14)]
+    plan, drawings = drawn(blanks=many)
+    across = {cut.y1_mm for cut in plan.cuts if cut.x2_mm - cut.x1_mm == 1524}
+    ends = [
+        max(int(t) for t in texts_of(row) if t.isdigit() and int(t) > 100)
+        for row in drawings[0].rows[:-1]
+    ]
+    assert set(ends) <= across
+
+
+def texts_of(svg):
+    return ["".join(one.itertext()) for one in ET.fromstring(svg).iter(f"{SVG}text")]
