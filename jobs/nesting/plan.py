@@ -25,7 +25,15 @@ from jobs.nesting.problem import (
     input_sha256,
 )
 from jobs.nesting.prover import Prover
-from jobs.nesting.rolls import Draft, Effort, fits, height_mm, strip_of, usable_mm
+from jobs.nesting.rolls import (
+    Draft,
+    Effort,
+    fits,
+    height_mm,
+    shortened,
+    strip_of,
+    usable_mm,
+)
 from jobs.nesting.validator import faults
 from shopapp.figures import given
 from shopapp.say import Say, say
@@ -34,7 +42,7 @@ Sheet = tuple[str, list[Box], Box]
 """Source, blanks as boxes, the sheet as a box."""
 
 BUILDERS = {"free": "skyline", "guillotine": "bands"}
-ENGINE_VERSION = "2"
+ENGINE_VERSION = "3"
 MOST_WIDTHS_SAID = 4
 """Widths named, the widest, when a blank fits none of them."""
 
@@ -142,6 +150,8 @@ def _plan_film(job: _Job, effort: Effort) -> PullPlan:
     draft = on_offcuts_and_rolls(
         able, job.rolls, job.offcuts, rules=rules, effort=effort
     )
+    if not effort.tries:
+        draft = shortened(draft, able, rules=rules, deadline=effort.deadline)
     unplaced = [Unplaced(name, why) for name, why in reasons.items() if why]
     unplaced += [Unplaced(blank.id, _film_ran_out(blank, job)) for blank in draft.left]
     cuts, kept = _cuts_and_spare(_sheets(draft, job), rules)
@@ -156,6 +166,7 @@ def _plan_film(job: _Job, effort: Effort) -> PullPlan:
         unplaced=tuple(sorted(unplaced, key=lambda u: u.blank_id)),
         bound_mm=bound,
         proven=bound == draft.length_mm,
+        knife_best=draft.knife_best,
         tries_used=draft.tries,
         cut_short=draft.cut_short or effort.prover.late,
         cuts=cuts,
@@ -280,6 +291,8 @@ def _joined(parts: Sequence[PullPlan]) -> PullPlan:
         unplaced=tuple(u for part in parts for u in part.unplaced),
         bound_mm=sum(part.bound_mm for part in parts),
         proven=all(part.proven for part in parts),
+        knife_best=all(part.knife_best or part.proven for part in parts)
+        and any(part.knife_best for part in parts),
         tries_used=sum(part.tries_used for part in parts),
         cut_short=any(part.cut_short for part in parts),
         cuts=tuple(cut._replace(number=n) for n, cut in enumerate(cuts, 1)),

@@ -159,6 +159,8 @@ class PullPlan:
     bound_mm   no plan for these blanks on the rolls pulled from is shorter (sum of
                pulls; with off-cuts, over every use of the off-cuts)
     proven     the plan is as short as the bound
+    knife_best  no cuts from side to side part what lies on the roll from less; every
+               way was tried
     cut_short  the clock ended the search, so a second run may differ
     cuts       in knife order; empty for a free plan
     """
@@ -170,6 +172,7 @@ class PullPlan:
     unplaced: tuple[Unplaced, ...] = ()
     bound_mm: int = 0
     proven: bool = False
+    knife_best: bool = False
     tries_used: int = 0
     cut_short: bool = False
     engine: str = "skyline"

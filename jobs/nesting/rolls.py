@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from jobs.nesting.bounds import quick_bound_mm
+from jobs.nesting.exact import MOST_SPLITS, QUICK_SPLITS, shortest_by_knife, splits
 from jobs.nesting.exchange import exchange
 from jobs.nesting.exchange import is_for as is_for_exchange
 from jobs.nesting.problem import Blank, Offcut, Placement, Roll, Rules
@@ -20,6 +21,9 @@ SHORTLIST = 3
 
 CLOSER_SHARE = 0.4
 """Part of the time kept for the closer on small jobs."""
+
+EXACT_SHARE = 0.4
+"""Part of the time that trying every way to part few blanks may take."""
 
 ORDER_SHARE = 0.25
 """Part of the search that goes to orders where blanks then change their bands."""
@@ -43,7 +47,10 @@ class Effort:
 
 @dataclass(frozen=True, kw_only=True)
 class Draft:
-    """Blanks laid on sources, and those left over."""
+    """Blanks laid on sources, and those left over.
+
+    knife_best  of a single roll: what lies on it cannot be parted from less
+    """
 
     placements: tuple[Placement, ...] = ()
     pulls: tuple[tuple[Roll, int], ...] = ()
@@ -51,6 +58,7 @@ class Draft:
     tries: int = 0
     cut_short: bool = False
     closed: bool = False
+    knife_best: bool = False
 
     @property
     def length_mm(self) -> int:
@@ -257,6 +265,7 @@ def _searched(
         tries=found.tries,
         cut_short=found.cut_short,
         closed=found.closed,
+        knife_best=found.knife_best,
     )
 
 
@@ -266,6 +275,9 @@ def search_strip(strip: Strip, start: Packing, *, effort: Effort) -> Packing:
         return start
     prover = effort.prover
     bound = prover.bound(strip)
+    found = _exact(strip, start, most=MOST_SPLITS, deadline=effort.deadline)
+    if found.knife_best:
+        return prover.close(strip, found, tries=effort.tries, deadline=effort.deadline)
     end = effort.deadline
     if prover.wants_to_close(strip):
         end -= CLOSER_SHARE * max(0.0, end - time.monotonic())
@@ -290,6 +302,40 @@ def search_strip(strip: Strip, start: Packing, *, effort: Effort) -> Packing:
             deadline=end,
         )
     return prover.close(strip, found, tries=effort.tries, deadline=effort.deadline)
+
+
+def _exact(strip: Strip, found: Packing, *, most: int, deadline: float) -> Packing:
+    """With a knife and few blanks, every way to part them."""
+    if not strip.knife or not found.complete or splits(strip) > most:
+        return found
+    now = time.monotonic()
+    until = now + EXACT_SHARE * max(0.0, deadline - now)
+    return shortest_by_knife(strip, found, deadline=until)
+
+
+def shortened(
+    draft: Draft, blanks: Sequence[Blank], *, rules: Rules, deadline: float
+) -> Draft:
+    """A quick plan of few blanks on one roll, as short as a knife can part them."""
+    if len(draft.pulls) != 1 or draft.knife_best:
+        return draft
+    ((roll, length),) = draft.pulls
+    here = {p.blank_id for p in draft.placements if p.source_id == roll.id}
+    ours = [blank for blank in blanks if blank.id in here]
+    strip = strip_of(ours, roll, rules=rules, height=height_mm(roll, rules=rules))
+    top = length + rules.gap_mm - rules.lead_mm
+    start = Packing(placed=(), top=top, complete=True)
+    found = _exact(strip, start, most=QUICK_SPLITS, deadline=deadline)
+    if not found.placed:
+        return replace(draft, knife_best=found.knife_best)
+    placements, _ = lay(found, ours, roll, rules=rules)
+    elsewhere = tuple(p for p in draft.placements if p.source_id != roll.id)
+    return replace(
+        draft,
+        placements=elsewhere + placements,
+        pulls=((roll, found.top - rules.gap_mm + rules.lead_mm),),
+        knife_best=True,
+    )
 
 
 def _on_several(

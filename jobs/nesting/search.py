@@ -49,7 +49,10 @@ class Strip:
 
 @dataclass(frozen=True, kw_only=True)
 class Packing:
-    """Blanks placed: (blank, x, y, turned), the length used, and how found."""
+    """Blanks placed: (blank, x, y, turned), the length used, and how found.
+
+    knife_best  no plan that a knife can part is shorter
+    """
 
     placed: tuple[tuple[int, int, int, bool], ...]
     top: int
@@ -57,6 +60,7 @@ class Packing:
     tries: int = 0
     cut_short: bool = False
     closed: bool = False
+    knife_best: bool = False
 
 
 class Draw:

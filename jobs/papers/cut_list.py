@@ -49,6 +49,7 @@ def cut_list_facts(pull: Pull) -> Json:
         "bound": _told(shown.bound) if plan.bound_mm else "",
         "gap_pct": round(shown.gap_pct, 1),
         "proven": plan.proven,
+        "knife_best": plan.knife_best,
         "waste": _told(shown.waste) if shown.waste else "",
         "sources": _sources(shown),
         "drawings": _drawings(shown),

@@ -9,6 +9,7 @@ from django.urls import reverse
 from jobs import tasks
 from jobs.actions.offcuts import keep_offcut
 from jobs.actions.pulls import plan_several
+from jobs.coverage import Package
 from jobs.models import (
     Film,
     FilmMovement,
@@ -47,6 +48,13 @@ def order(roll, manager):
     return make_workorder(manager, booking=make_booking(manager, film=roll.film))
 
 
+@pytest.fixture
+def track_order(roll, manager):
+    """A track package: its plan leaves a piece that is worth keeping."""
+    booking = make_booking(manager, film=roll.film, package=Package.TRACK)
+    return make_workorder(manager, booking=booking)
+
+
 def film_url(order):
     return reverse("jobs:workorder_film", args=[order.pk])
 
@@ -72,8 +80,9 @@ def confirm(client, pull, **changed):
     return client.post(url, confirm_data(pull, **changed))
 
 
-def test_from_plan_to_film_taken_in_two_taps(client, order, roll, manager):
+def test_from_plan_to_film_taken_in_two_taps(client, track_order, roll, manager):
     client.force_login(manager)
+    order = track_order
     pull = plan(client, order)
     page = client.get(film_url(order)).content.decode()
     assert "no plan can be shorter than" in page or "shortest possible" in page
@@ -146,8 +155,18 @@ def test_a_second_press_of_plan_makes_one_plan_though_stock_has_changed(
     assert Pull.objects.count() == 1
 
 
-def test_spoilt_to_cut_again_in_two_taps(client, order, roll, manager):
+def test_a_full_front_is_as_short_as_a_knife_can_part_it_and_says_so(
+    client, order, manager
+):
     client.force_login(manager)
+    plan(client, order)
+    page = client.get(film_url(order)).content.decode()
+    assert "a knife cannot part these panels from less; no plan can be" in page
+
+
+def test_spoilt_to_cut_again_in_two_taps(client, track_order, roll, manager):
+    client.force_login(manager)
+    order = track_order
     confirm(client, plan(client, order))
     panel = order.panels.get(panel="mirror_left")
     url = reverse("jobs:pull_recut", args=[order.pk, panel.pk])
@@ -330,20 +349,22 @@ def test_an_offcut_just_used_is_planned_around_and_what_was_typed_stays(
 
 
 def test_another_roll_that_was_typed_stays_typed_in_the_new_plan(
-    client, order, roll, manager
+    client, track_order, roll, manager
 ):
     client.force_login(manager)
     make_roll(roll.film, code="R9", left_mm=40_000)
-    answer = replan(client, plan(client, order), roll_0="R9", place_0="rack 9")
+    answer = replan(client, plan(client, track_order), roll_0="R9", place_0="rack 9")
     page = client.get(answer.url).content.decode()
     assert 'value="R9"' in page
     assert 'value="rack 9"' in page
 
 
-def test_taking_film_asks_for_the_labels_of_what_is_kept(client, order, manager):
+def test_taking_film_asks_for_the_labels_of_what_is_kept(client, track_order, manager):
     client.force_login(manager)
+    order = track_order
     pull = plan(client, order)
     confirm(client, pull)
+    assert OffCut.objects.exists()
     paper = Paper.objects.get(kind="offcut_label")
     codes = list(OffCut.objects.order_by("pk").values_list("code", flat=True))
     assert [label["code"] for label in paper.facts["labels"]] == codes
@@ -353,9 +374,10 @@ def test_taking_film_asks_for_the_labels_of_what_is_kept(client, order, manager)
     assert reverse("jobs:paper_detail", args=[paper.pk]) in page
 
 
-def test_film_taken_with_nothing_kept_asks_for_no_label(client, order, manager):
+def test_film_taken_with_nothing_kept_asks_for_no_label(client, track_order, manager):
     client.force_login(manager)
-    pull = plan(client, order)
+    pull = plan(client, track_order)
+    assert pull_from_json(pull.plan).plan.new_offcuts
     nothing = {
         f"keep_{at}": ""
         for at, _piece in enumerate(pull_from_json(pull.plan).plan.new_offcuts)

@@ -24,6 +24,7 @@ from jobs.actions.pulls import (
     plan_the_pull,
     recut_panels,
 )
+from jobs.coverage import Package
 from jobs.models import (
     FilmMovement,
     FilmReservation,
@@ -90,6 +91,13 @@ def roll(db):
 @pytest.fixture
 def order(roll, manager):
     return make_workorder(manager, booking=make_booking(manager, film=roll.film))
+
+
+@pytest.fixture
+def track_order(roll, manager):
+    """A track package: its plan leaves a piece that is worth keeping."""
+    booking = make_booking(manager, film=roll.film, package=Package.TRACK)
+    return make_workorder(manager, booking=booking)
 
 
 def test_a_plan_covers_every_panel_of_the_order(order, manager):
@@ -203,8 +211,10 @@ def test_a_narrower_roll_is_refused(order, roll, manager):
         take(pull, manager, taken=(replace(as_planned(pull)[0], roll="R3"),))
 
 
-def test_pieces_worth_keeping_get_a_code_a_place_and_a_movement(order, roll, manager):
-    pull = plan(order, manager)
+def test_pieces_worth_keeping_get_a_code_a_place_and_a_movement(
+    track_order, roll, manager
+):
+    pull = plan(track_order, manager)
     pieces = pull_from_json(pull.plan).plan.new_offcuts
     assert pieces
     take(pull, manager, kept=(PieceKept(at=0, location="rack 2"),))
