@@ -467,7 +467,8 @@ def _(shop: Furnished) -> Press:
 
 
 def _a_pull(shop: Furnished, **more: Any) -> Press:
-    pull = shop.planned_pulls[0]
+    # One that comes off a roll: its length is typed.
+    pull = next(p for p in shop.planned_pulls if p.plan["plan"]["pulls"])
     args = {"pk": pull.workorder_id, "pull_pk": pull.pk}
     return on_order(pull.workorder, "workorder_film", args=args, **more)
 
@@ -479,7 +480,7 @@ def _(shop: Furnished) -> Press:
 
 @press("jobs:pull_confirm")
 def _(shop: Furnished) -> Press:
-    return _a_pull(shop, other={"place_0": "under the bench"})
+    return _a_pull(shop, other={"length_0": "5000"})
 
 
 @press("jobs:pull_drop")

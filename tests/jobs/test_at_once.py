@@ -19,12 +19,13 @@ from jobs.actions.film import count_roll, receive_roll, return_film
 from jobs.actions.handover import give_car
 from jobs.actions.inspection import look_at_the_rest, open_defect
 from jobs.actions.mixing import make_sheet, record_mix
-from jobs.actions.offcuts import keep_offcut, scrap_offcut
+from jobs.actions.offcuts import keep_offcut, scrap_offcut, use_offcut
 from jobs.actions.papers import issue_label, issue_paper
 from jobs.actions.pulls import RollTaken, confirm_pull, plan_several, plan_the_pull
 from jobs.actions.workorders import advance_stage, pause_job, place_car, resume_job
 from jobs.models import (
     Defect,
+    FilmMovement,
     OffCut,
     Paper,
     Pull,
@@ -268,6 +269,12 @@ def stock_is_true():
     for container in StockContainer.objects.annotate(moved=Sum("movements__change_ml")):
         assert container.left_ml == pytest.approx(container.moved, abs=1e-3)
         assert container.left_ml >= 0
+    what = FilmMovement.What
+    ends = {what.OFFCUT_USED: "used_at", what.SCRAPPED: "scrapped_at"}
+    for offcut in OffCut.objects.all():
+        first, *then = offcut.movements.order_by("pk").values_list("what", flat=True)
+        assert first == what.OFFCUT_KEPT
+        assert then == [moved for moved, at in ends.items() if getattr(offcut, at)]
 
 
 def test_of_two_pulls_from_a_roll_for_one_the_second_hears_that_it_is_short(crew, film):
@@ -308,6 +315,22 @@ def test_pulls_that_name_two_rolls_in_opposite_order_never_wait_for_each_other(
         presses.append(taking(pull, crew[number], taken=taken))
     assert refusals(at_once(*presses)) == []
     assert [roll.left_mm for roll in Roll.objects.all()] == [34_600, 34_600]
+    stock_is_true()
+
+
+def test_one_offcut_used_and_thrown_away_at_once_goes_one_way(crew, film):
+    roll = make_roll(film)
+    for _ in range(4):
+        kept = do(crew[0], keep_offcut, roll_pk=roll.pk, width_mm=500, length_mm=600)
+        facts = {"offcut_pk": kept["pk"], "reason": "a patch"}
+        answers = at_once(
+            press(crew[0], use_offcut, **facts),
+            press(crew[1], scrap_offcut, **facts),
+            press(crew[2], use_offcut, **facts),
+        )
+        said = refusals(answers)
+        assert len(said) == 2
+        assert all("was used on" in s or "was thrown away on" in s for s in said)
     stock_is_true()
 
 
@@ -556,15 +579,18 @@ def test_a_slow_action_moves_the_revision_when_it_is_done_at_last(crew, film):
 # --- everything together
 
 
+@pytest.mark.parametrize("first_seed", [0, 100])
 def test_the_stock_is_the_sum_of_its_movements_after_anything_at_once(
-    crew, film, bench
+    crew, film, bench, first_seed
 ):
     for code in ("R1", "R2"):
         make_roll(film, code=code, left_mm=9000)
     orders = ready_to_mix(crew, film, 4)
     hands = [
         lambda order=order, who=who, seed=seed: busy(who, order, random.Random(seed))
-        for seed, (order, who) in enumerate(zip(orders * 2, crew, strict=True))
+        for seed, (order, who) in enumerate(
+            zip(orders * 2, crew, strict=True), first_seed
+        )
     ]
     answers = at_once(*hands)
     assert sum(answers) >= 30, "too little came through to prove anything"
@@ -609,5 +635,6 @@ def busy(who, order, chance):
             piece = chance.choice(pieces)
             facts = {"offcut_pk": piece.pk, "reason": "dirt"}
             presses.append(press(who, scrap_offcut, **facts))
+            presses.append(press(who, use_offcut, **facts))
         done += refusals([heard(chance.choice(presses))]) == []
     return done

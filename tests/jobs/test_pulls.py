@@ -380,17 +380,35 @@ def test_what_the_page_says_of_a_pull_opens_to_its_source(order, manager):
 def left_is_the_sum_of_movements():
     for roll in Roll.objects.annotate(sum=Sum("movements__change_mm")):
         assert roll.left_mm == (roll.sum or 0) >= 0, roll
+        assert (roll.retired_at is None) == (roll.left_mm > 0), roll
+    what = FilmMovement.What
+    for offcut in OffCut.objects.all():
+        moved = list(offcut.movements.order_by("pk").values_list("what", flat=True))
+        gone = [what.OFFCUT_USED] if offcut.used_at else []
+        gone += [what.SCRAPPED] if offcut.scrapped_at else []
+        assert moved == [what.OFFCUT_KEPT, *gone], offcut
 
 
 STEPS = st.lists(
     st.tuples(
         st.sampled_from(
-            ["receive", "count", "plan", "take", "recut", "return", "keep", "scrap"]
+            [
+                "receive",
+                "count",
+                "plan",
+                "take",
+                "recut",
+                "return",
+                "keep",
+                "use",
+                "scrap",
+                "drop",
+            ]
         ),
         st.integers(min_value=1, max_value=9000),
     ),
     min_size=1,
-    max_size=9,
+    max_size=12,
 )
 
 
@@ -439,6 +457,12 @@ def step(what, number, *, order, roll, by):
         )  # fmt: skip
     elif what == "keep":
         keep(roll, by, width_mm=300 + number % 900)
+    elif what == "drop" and waiting:
+        perform(
+            make_tap(by), drop_pull, workorder_pk=order.pk, pull_pk=waiting.pk
+        )  # fmt: skip
+    elif what == "use" and offcut:
+        perform(make_tap(by), use_offcut, offcut_pk=offcut.pk, reason="a patch")
     elif what == "scrap" and offcut:
         perform(make_tap(by), scrap_offcut, offcut_pk=offcut.pk, reason="dirt")
 
