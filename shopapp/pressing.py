@@ -147,7 +147,14 @@ def _clock(request: HttpRequest, name: str) -> datetime | None:
 def form_for(
     make: Callable[..., F], bound: Bound | None, url_name: str, /, **subject: Any
 ) -> F:
-    """The form that came back for this button, or a fresh one made by `make`."""
+    """The form that came back for this button, or a fresh one made by `make`.
+
+    Its fields' ids carry button and row, so that many forms fit on one page.
+    """
     if bound and bound.form is not None and bound.is_for(url_name, **subject):
-        return bound.form  # type: ignore[return-value]
-    return make()
+        form: F = bound.form  # type: ignore[assignment]
+    else:
+        form = make()
+    parts = (url_name, *map(str, subject.values()))
+    form.auto_id = f"id-{'-'.join(parts)}-%s"
+    return form

@@ -19,13 +19,17 @@ from django.utils import timezone
 from jobs.actions.handover import record_payment
 from jobs.actions.inspection import look_at_panel, record_final_look
 from jobs.actions.mixing import make_sheet, record_mix
-from jobs.actions.panels import lay_panel, make_panel_ready, strike_panel
+from jobs.actions.panels import (
+    lay_panel,
+    make_panel_ready,
+    measure_panel,
+    strike_panel,
+)
 from jobs.actions.pulls import drop_pull
-from jobs.actions.readings import take_reading
 from jobs.coverage import Package
 from jobs.models import FilmMovement, OrderPanel, Pull, WorkOrder
 from jobs.queries.handover import money_of
-from mixing.models import Chemical, Dispenser, Kind
+from mixing.models import Batch, Chemical, Dispenser, Kind, WaterTest
 from mixing.queries import sheet_of
 from tests.furnished import Furnished, do
 from tests.makers import PASSWORD
@@ -488,6 +492,11 @@ def _(shop: Furnished) -> Press:
     return _a_pull(shop)
 
 
+@press("jobs:pull_replan")
+def _(shop: Furnished) -> Press:
+    return _a_pull(shop)
+
+
 @press("jobs:pull_recut")
 def _(shop: Furnished) -> Press:
     panel = shop.panels(shop.install)[0]
@@ -597,6 +606,13 @@ def _(shop: Furnished) -> Press:
     return Press(page="jobs:panel_sizes", typed=typed, other=other)
 
 
+@press("jobs:panel_allowance")
+def _(shop: Furnished) -> Press:
+    typed = {"kind": "hood", "method": "hand_fitted", "wrap_width_mm": "12"}
+    other = {"wrap_width_mm": "13"}
+    return Press(page="jobs:panel_sizes", typed=typed, other=other)
+
+
 @press("jobs:film_list_look", among=LOOKS)
 def _(shop: Furnished) -> Press:
     file = SimpleUploadedFile("films.csv", b"code,name\nFX,film X\n")
@@ -628,12 +644,28 @@ def _a_kind(shop: Furnished, kind: str = Kind.SLIP, **more: Any) -> Press:
 
 @press("jobs:workorder_mix_plan")
 def _(shop: Furnished) -> Press:
-    # The button shows once the sheet that was kept no longer holds.
+    # The button shows once the sheet that was kept no longer holds: here the panel is
+    # found to be larger. A reading would keep its own sheet.
     order = shop.redo
     do(shop.mara, make_sheet, workorder_pk=order.pk)
-    hot = {"air_c": 31.0, "rh_pct": 40.0, "panel_c": 36.0}
-    do(shop.mara, take_reading, workorder_pk=order.pk, **hot)
+    panel = next(panel for panel in shop.panels(order) if not panel.laid_at)
+    sides = {"length_mm": 2400, "width_mm": 1500}
+    do(shop.mara, measure_panel, workorder_pk=order.pk, panel=panel.panel, **sides)
     return on_order(order, "workorder_mixing")
+
+
+@press("jobs:workorder_mix_print")
+def _(shop: Furnished) -> Press:
+    return on_order(shop.redo, "workorder_mixing")
+
+
+@press("jobs:workorder_mix_water")
+def _(shop: Furnished) -> Press:
+    # Asked in a shop that has never said which water it mixes with.
+    Batch.objects.update(water=None)
+    WaterTest.objects.all().delete()
+    typed, other = {"source": "ro"}, {"source": "tap"}
+    return on_order(shop.redo, "workorder_mixing", typed=typed, other=other)
 
 
 @press("jobs:workorder_mix_scan", among=LOOKS)
@@ -796,17 +828,23 @@ def _(shop: Furnished) -> Press:
     return Press(args=args, page="mixing:dispensers", typed=typed, other=other)
 
 
-@press("mixing:dispenser_calibrate")
-def _(shop: Furnished) -> Press:
+def _a_dropper(**more: Any) -> Press:
     dropper = Dispenser.objects.create(
         name="a dropper", form="dropper", graduation_ml=0.05, capacity_ml=3.0
     )
-    return Press(
-        args={"pk": dropper.pk},
-        page="mixing:dispensers",
-        typed={"volume_ml": "1", "counts": "20 21 20"},
-        other={"counts": "20 21 22"},
-    )
+    return Press(args={"pk": dropper.pk}, page="mixing:dispensers", **more)
+
+
+@press("mixing:dispenser_calibrate")
+def _(shop: Furnished) -> Press:
+    typed, other = {"volume_ml": "1", "counts": "20 21 20"}, {"counts": "20 21 22"}
+    return _a_dropper(typed=typed, other=other)
+
+
+@press("mixing:dispenser_weigh")
+def _(shop: Furnished) -> Press:
+    typed, other = {"drops": "20", "masses_g": "1.02 1.04"}, {"masses_g": "1.02 1.05"}
+    return _a_dropper(typed=typed, other=other)
 
 
 @press("mixing:water_test")
@@ -827,8 +865,8 @@ def _(shop: Furnished) -> Press:
 @press("jobs:label_issue")
 def _(shop: Furnished) -> Press:
     args = {"what": "vessel", "pk": shop.clean_vessel.pk}
-    typed, other = {"width_mm": "70", "height_mm": "40"}, {"width_mm": "80"}
-    known: Typed = {"typed": typed, "other": other}
+    typed = {"size": "other", "width_mm": "70", "height_mm": "40"}
+    known: Typed = {"typed": typed, "other": {"width_mm": "80"}}
     return Press(args=args, page="jobs:label_new", page_args=args, **known)
 
 

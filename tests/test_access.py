@@ -64,11 +64,11 @@ NOT_FOR_PEOPLE = {
     "film.say_short",
     "mixing.defaults",
     "paper.issued",
-    "paper.failed",
     "pull.improve",
+    "recheck.ask",
     "shop.defaults",
 }
-"""Actions of the workers and of the first start; no button leads to them."""
+"""Actions of the workers, of the first start, of a customer's link."""
 
 
 def test_every_permission_guards_a_view_or_a_part_of_a_page():
@@ -88,9 +88,9 @@ def test_every_permission_asked_for_exists():
             assert permission in ALLOWED, f"{path.name}: {permission}"
 
 
-def test_every_role_can_do_something_and_none_is_a_typo():
+def test_every_permission_is_somebody_s_and_no_role_is_a_typo():
     for permission, roles in ALLOWED.items():
-        assert roles or permission in NOT_FOR_PEOPLE, permission
+        assert roles, permission
         assert roles <= set(Role), permission
 
 

@@ -8,8 +8,8 @@ from django.db import IntegrityError, transaction
 
 from jobs.models import Paper, WorkOrder
 from jobs.papers import offcut_label
-from jobs.papers.kinds import KINDS, MM, SHEETS, Wanted
-from jobs.papers.vessel_label import SUBJECTS, is_there
+from jobs.papers.kinds import KINDS, LABELLED, MM, SHEETS, Wanted
+from jobs.papers.vessel_label import is_there
 from shopapp.background import ring
 from shopapp.frame import Act, Json, Refused, action
 from shopapp.models import StoredFile, the_shop
@@ -17,7 +17,7 @@ from shopapp.say import say
 
 SMALLEST_MM, LARGEST_MM = 20, 300
 RIVALS = 20
-LABELLED = re.compile(rf"({'|'.join((*SUBJECTS, *offcut_label.SUBJECTS))}) \d{{1,12}}")
+OF_A_ROW = re.compile(rf"({'|'.join(LABELLED)}) \d{{1,12}}")
 
 
 @action("paper.issue")
@@ -35,7 +35,7 @@ def issue_paper(act: Act, *, workorder_pk: int, kind: str, size: str = "") -> Js
 @action("label.issue")
 def issue_label(act: Act, *, subject: str, size: str = "") -> Json:
     """Ask for labels: "fill 12", "vessel 4", "offcut 7", in millimetres."""
-    if not LABELLED.fullmatch(subject):
+    if not OF_A_ROW.fullmatch(subject):
         raise Refused(say("Say what the label is for."))
     of_film = subject.split()[0] in offcut_label.SUBJECTS
     there = offcut_label.offcuts_of(subject).exists() if of_film else is_there(subject)

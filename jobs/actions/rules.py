@@ -82,15 +82,27 @@ def _plainly(value: object) -> object:
 
 @action("checklist.change")
 def change_checklist(
-    act: Act, *, checklist_pk: int, items: Sequence[ChecklistItem], why: str
+    act: Act,
+    *,
+    checklist_pk: int,
+    version: int,
+    items: Sequence[ChecklistItem],
+    why: str,
 ) -> Json:
-    """Make the next version of a checklist; orders keep the one they are worked by."""
+    """Make the next version of a checklist; orders keep the one they are worked by.
+
+    version  the one the change was made on; refused when there is a newer one
+    """
     checklist = act.lock(Checklist, checklist_pk)
     newest = checklist.versions.first()
     stored = [item_to(item) for item in items]
+    if newest is not None and newest.number != version:
+        raise Refused(
+            say("Somebody changed this list meanwhile. Open it again and change that.")
+        )
     if newest is not None and newest.items == stored:
         raise Refused(say("Nothing was changed."))
-    version = ChecklistVersion.objects.create(
+    made = ChecklistVersion.objects.create(
         checklist=checklist,
         number=newest.number + 1 if newest else 1,
         items=stored,
@@ -98,5 +110,5 @@ def change_checklist(
         made_by=act.tap.by,
         made_at=act.now,
     )
-    told = f"{checklist.name}, {version.number}"
-    return {"pk": version.pk, "name": told, "changed": {why: []}}
+    told = f"{checklist.name}, {made.number}"
+    return {"pk": made.pk, "name": told, "changed": {why: []}}

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
@@ -12,6 +12,8 @@ from django.utils.text import slugify
 from django.utils.translation import gettext_lazy as _
 
 from jobs.marks import ChecklistItem, ItemKind
+from jobs.models import Checklist
+from jobs.queries.checks import newest_version, version_items
 from jobs.queries.rules import RuleLine, rule_lines
 from jobs.rules import Level
 from jobs.trace import defect_kinds
@@ -99,22 +101,31 @@ class ItemRow:
 
 
 class ChecklistForm(forms.Form):
-    """The next version of a checklist: a row for each item, some empty ones."""
+    """The next version of a checklist: a row for each item, some empty ones.
 
+    It is read by the version it was filled in on, whatever came after it.
+    """
+
+    version = forms.IntegerField(min_value=1, widget=forms.HiddenInput)
     why = forms.CharField(label=_("Why does it change?"), max_length=200)
 
-    def __init__(
-        self, *args: Any, items: Sequence[ChecklistItem] = (), **kwargs: Any
-    ) -> None:
+    def __init__(self, *args: Any, checklist: Checklist, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        self.system = the_shop().system
+        newest = newest_version(checklist)
+        self.fields["version"].initial = newest
+        seen = self["version"].value()
+        number = int(seen) if str(seen).isdecimal() else newest
+        items = version_items(checklist, number)
         self.known = {item.code: item for item in items}
         self.count = len(items) + NEW_ROWS
+        self.units = [(unit, self._symbol(unit)) for unit in ITEM_UNITS]
         padded = [*items, *[None] * NEW_ROWS]
         for n, item in enumerate(padded, start=1):
             self._add_row(n, item)
 
     def _add_row(self, n: int, item: ChecklistItem | None) -> None:
-        limits = _limits(item) if item else ("", "")
+        limits = self._limits(item) if item else ("", "")
         self.fields |= {
             f"code_{n}": forms.CharField(
                 required=False,
@@ -144,7 +155,7 @@ class ChecklistForm(forms.Form):
             f"unit_{n}": forms.ChoiceField(
                 label=_("Unit"),
                 required=False,
-                choices=[(unit, _symbol(unit)) for unit in ITEM_UNITS],
+                choices=self.units,
                 initial=item.unit if item else "",
             ),
         }
@@ -169,6 +180,7 @@ class ChecklistForm(forms.Form):
             self.add_error("why", _("A checklist has at least one item."))
         ordered = sorted(found, key=lambda pair: pair[0])
         return {
+            "version": cleaned["version"],
             "items": [item for _at, item in ordered],
             "why": cleaned["why"].strip(),
         }
@@ -198,11 +210,11 @@ class ChecklistForm(forms.Form):
         for at, name in enumerate(("low", "high")):
             typed = cleaned[f"{name}_{n}"].replace(",", ".").strip()
             before = getattr(known, name) if known and known.unit == unit else None
-            if known and typed == _limits(known)[at]:
+            if known and typed == self._limits(known)[at]:
                 ends.append(before)
                 continue
             try:
-                ends.append(_base(float(typed), unit) if typed else None)
+                ends.append(self._base(float(typed), unit) if typed else None)
             except ValueError:
                 self.add_error(f"{name}_{n}", _("Enter a number."))
                 ends.append(None)
@@ -210,6 +222,23 @@ class ChecklistForm(forms.Form):
         if low is not None and high is not None and low >= high:
             self.add_error(f"high_{n}", _("The upper end lies above the lower one."))
         return low, high
+
+    def _symbol(self, unit: str) -> str:
+        return shown(1.0, unit, system=self.system).symbol if unit else "–"
+
+    def _limits(self, item: ChecklistItem) -> tuple[str, str]:
+        """The limits as the shop reads them."""
+        return self._shown(item.low, item.unit), self._shown(item.high, item.unit)
+
+    def _shown(self, value: float | None, unit: str) -> str:
+        if value is None:
+            return ""
+        if unit not in UNITS:
+            return f"{value:g}"
+        return shown(value, unit, system=self.system).number
+
+    def _base(self, value: float, unit: str) -> float:
+        return to_base(value, unit, system=self.system) if unit else value
 
 
 def _limit(label: Any, initial: str) -> forms.CharField:
@@ -220,29 +249,6 @@ def _limit(label: Any, initial: str) -> forms.CharField:
         initial=initial,
         widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}),
     )
-
-
-def _symbol(unit: str) -> str:
-    if not unit:
-        return "–"
-    return shown(1.0, unit, system=the_shop().system).symbol
-
-
-def _limits(item: ChecklistItem) -> tuple[str, str]:
-    """The limits as the shop reads them."""
-    return _shown(item.low, item.unit), _shown(item.high, item.unit)
-
-
-def _shown(value: float | None, unit: str) -> str:
-    if value is None:
-        return ""
-    if unit not in UNITS:
-        return f"{value:g}"
-    return shown(value, unit, system=the_shop().system).number
-
-
-def _base(value: float, unit: str) -> float:
-    return to_base(value, unit, system=the_shop().system) if unit else value
 
 
 def _new_code(text: str, taken: set[str]) -> str:

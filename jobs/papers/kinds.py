@@ -11,13 +11,17 @@ from jobs.models import Paper, WorkOrder
 from jobs.papers.care import care_facts
 from jobs.papers.cut_list import cut_list_paper
 from jobs.papers.facts import Json
+from jobs.papers.offcut_label import SUBJECTS as OF_FILM
 from jobs.papers.offcut_label import offcut_label_number, offcut_labels_facts
 from jobs.papers.sheet import mixing_sheet_facts
+from jobs.papers.vessel_label import SUBJECTS as OF_VESSELS
 from jobs.papers.vessel_label import label_number, labels_facts
 from jobs.papers.work_order import work_order_facts
 
 MM = re.compile(r"(\d{2,3})x(\d{2,3})(?: (A4|Letter))?")
 """A label's sides, and the sheet that many of them stand on."""
+LABELLED = (*OF_VESSELS, *OF_FILM)
+"""What labels may be asked for."""
 SHEETS = ("A4", "Letter")
 
 

@@ -82,7 +82,13 @@ def _list(row: OrderChecklist, *, now: str, round_now: int) -> OrderList:
     )
 
 
-def newest_items(checklist: Checklist) -> list[ChecklistItem]:
-    """The items of a checklist as new orders get them."""
+def newest_version(checklist: Checklist) -> int:
+    """The number of the version that new orders get; 0 before the first."""
     newest = checklist.versions.first()
-    return [item_from(stored) for stored in newest.items] if newest else []
+    return newest.number if newest else 0
+
+
+def version_items(checklist: Checklist, number: int) -> list[ChecklistItem]:
+    """The items of one version of a checklist."""
+    version = checklist.versions.filter(number=number).first()
+    return [item_from(stored) for stored in version.items] if version else []

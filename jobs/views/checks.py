@@ -30,7 +30,7 @@ from shopapp.pressing import Bound, form_for, press
 
 
 @require_GET
-@allow("workorder.view")
+@allow("checklist.view")
 def workorder_checks(request: HttpRequest, pk: int) -> HttpResponse:
     """The lists of this stage first, then what is known of the paint."""
     if request.GET.get("item") and getattr(request, "htmx", False):
@@ -84,9 +84,7 @@ def _forms(
 
 
 def _paint_form(bound: Bound | None, panel: str) -> PaintForm:
-    return form_for(
-        lambda: PaintForm(auto_id=f"id_{panel}_%s"), bound, "paint_read", panel=panel
-    )
+    return form_for(PaintForm, bound, "paint_read", panel=panel)
 
 
 def _add_forms(order_list: OrderList, bound: Bound | None) -> None:
@@ -100,8 +98,7 @@ def _answer_form(
     def fresh() -> AnswerForm:
         known = line.answer
         initial = {"number": known.number, "text": known.text} if known else {}
-        auto_id = _auto_id(order_list.row.pk, line.item.code)
-        return AnswerForm(item=line.item, initial=initial, auto_id=auto_id)
+        return AnswerForm(item=line.item, initial=initial)
 
     return form_for(
         fresh,
@@ -110,10 +107,6 @@ def _answer_form(
         list_pk=order_list.row.pk,
         item=line.item.code,
     )
-
-
-def _auto_id(list_pk: int, item: str) -> str:
-    return f"id_{list_pk}_{item}_%s"
 
 
 def _item(request: HttpRequest, pk: int, key: str, bound: Bound | None) -> HttpResponse:
@@ -143,12 +136,11 @@ def checklist_answer(
 ) -> HttpResponse:
     """Answer one item; on a tablet only that line comes back."""
     line = _line_of(get_object_or_404(order_head(), pk=pk), list_pk, item)
-    auto_id = _auto_id(list_pk, item)
     key = f"{list_pk}.{item}"
     return press(
         request,
         answer_item,
-        form=AnswerForm(request.POST, request.FILES, item=line.item, auto_id=auto_id),
+        form=AnswerForm(request.POST, request.FILES, item=line.item),
         page=lambda bound: _item_or_page(request, pk, key, bound),
         then=f"{_url(pk)}?item={key}#check-{list_pk}-{item}",
         workorder_pk=pk,
@@ -221,7 +213,7 @@ def marks_approve(request: HttpRequest, pk: int) -> HttpResponse:
 def paint_read(request: HttpRequest, pk: int, panel: str) -> HttpResponse:
     """Keep the paint of one panel."""
     get_object_or_404(order_head(), pk=pk)
-    form = PaintForm(request.POST, auto_id=f"id_{panel}_%s")
+    form = PaintForm(request.POST)
     return _press(request, pk, read_paint, form=form, panel=panel)
 
 

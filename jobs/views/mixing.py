@@ -164,7 +164,7 @@ def known_kind(kind: str) -> str:
 
 
 @require_GET
-@allow("mix.view")
+@allow("mix.plan")
 def workorder_mix(request: HttpRequest, pk: int, kind: str) -> HttpResponse:
     """Choose the vessels of one solution: by their codes, or by a photo."""
     return _choose_page(request, pk, known_kind(kind), None)

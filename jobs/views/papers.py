@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_POST
@@ -12,7 +12,7 @@ from django.views.decorators.http import require_GET, require_POST
 from jobs.actions.papers import issue_label, issue_paper
 from jobs.forms.papers import LABEL_SIZES, LabelForm, PaperForm
 from jobs.models import Paper
-from jobs.papers.kinds import KINDS, SHEETS
+from jobs.papers.kinds import KINDS, LABELLED, SHEETS
 from jobs.queries.papers import fills_to_label, papers_of_order, shown_paper
 from jobs.queries.workorders import order_head
 from shopapp import media
@@ -95,8 +95,15 @@ def _state(request: HttpRequest, paper: Paper) -> HttpResponse:
 @require_GET
 @allow("paper.issue")
 def label_new(request: HttpRequest, what: str, pk: int) -> HttpResponse:
-    """A vessel's label: its size."""
-    return _label(request, what, pk, None)
+    """The label of a vessel or an off-cut: its size."""
+    return _label(request, _labelled(what), pk, None)
+
+
+def _labelled(what: str) -> str:
+    """A kind of thing that has labels, or 404."""
+    if what not in LABELLED:
+        raise Http404
+    return what
 
 
 def _label(
@@ -113,7 +120,8 @@ def _label(
 @require_POST
 @allow("label.issue")
 def label_issue(request: HttpRequest, what: str, pk: int) -> HttpResponse:
-    """Ask for a vessel's label."""
+    """Ask for the label of a vessel or an off-cut."""
+    subject = f"{_labelled(what)} {pk}"
 
     def then(answer: Answer) -> str:
         return reverse("jobs:paper_detail", args=[answer["pk"]])
@@ -124,5 +132,5 @@ def label_issue(request: HttpRequest, what: str, pk: int) -> HttpResponse:
         form=LabelForm(request.POST),
         page=lambda bound: _label(request, what, pk, bound),
         then=then,
-        subject=f"{what} {pk}",
+        subject=subject,
     )

@@ -18,7 +18,6 @@ from jobs.actions.rules import (
 )
 from jobs.forms.rules import AcceptanceForm, ChecklistForm, RulesForm
 from jobs.models import Checklist
-from jobs.queries.checks import newest_items
 from jobs.queries.inspection import acceptance_standard
 from shopapp.access import allow
 from shopapp.pressing import Bound, form_for, press
@@ -107,11 +106,12 @@ def checklist_detail(request: HttpRequest, pk: int) -> HttpResponse:
 
 def _checklist_page(request: HttpRequest, pk: int, bound: Bound | None) -> HttpResponse:
     checklist = get_object_or_404(Checklist, pk=pk)
-    items = newest_items(checklist)
     context = {
         "bound": bound,
         "checklist": checklist,
-        "form": form_for(lambda: ChecklistForm(items=items), bound, "checklist_change"),
+        "form": form_for(
+            lambda: ChecklistForm(checklist=checklist), bound, "checklist_change"
+        ),
         "versions": checklist.versions.select_related("made_by"),
     }
     return render(request, "jobs/checklist_detail.html", context)
@@ -125,7 +125,7 @@ def checklist_change(request: HttpRequest, pk: int) -> HttpResponse:
     return press(
         request,
         change_checklist,
-        form=ChecklistForm(request.POST, items=newest_items(checklist)),
+        form=ChecklistForm(request.POST, checklist=checklist),
         page=lambda bound: _checklist_page(request, pk, bound),
         then=reverse("jobs:checklist_detail", args=[pk]),
         told=say("Kept as a new version. Cars in the shop keep theirs."),

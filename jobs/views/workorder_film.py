@@ -206,7 +206,7 @@ def pull_confirm(request: HttpRequest, pk: int, pull_pk: int) -> HttpResponse:
 
 
 @require_POST
-@allow("pull.plan")
+@allow("pull.drop")
 def pull_drop(request: HttpRequest, pk: int, pull_pk: int) -> HttpResponse:
     """Put the plan aside."""
     return _press(request, pk, drop_pull, pull_pk=pull_pk)

@@ -174,3 +174,17 @@ def test_a_wrong_checklist_comes_back_as_typed(client, manager, intake, changed,
     assert told in page
     assert all(f'value="{typed}"' in page for typed in changed.values())
     assert intake.versions.count() == 1
+
+
+def test_a_change_made_on_an_older_version_does_not_undo_a_newer_one(
+    client, manager, intake
+):
+    client.force_login(manager)
+    facts = rows_of(client, intake) | {"why": "one of us"}
+    url = f"/settings/checklists/{intake.pk}/change/"
+    assert post(client, url, **{**facts, "text_1": "Walk round it"}).status_code == 303
+    late = {**facts, "text_2": "Photos of it", "key": "l" * 16}
+    answer = client.post(url, late)
+    assert answer.status_code == 422
+    assert "Somebody changed this list meanwhile." in answer.content.decode()
+    assert intake.versions.count() == 2
