@@ -649,7 +649,7 @@ def _(shop: Furnished) -> Press:
     order = shop.redo
     do(shop.mara, make_sheet, workorder_pk=order.pk)
     panel = next(panel for panel in shop.panels(order) if not panel.laid_at)
-    sides = {"length_mm": 2400, "width_mm": 1500}
+    sides = {"length_mm": 850, "width_mm": 350}
     do(shop.mara, measure_panel, workorder_pk=order.pk, panel=panel.panel, **sides)
     return on_order(order, "workorder_mixing")
 
