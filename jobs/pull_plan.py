@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
+from decimal import Decimal
 
 from jobs.blanks import PanelBlank
 from jobs.nesting import Blank, Budget, Cut, Offcut, PullPlan, Roll, Rules, plan_pull
@@ -87,17 +88,29 @@ class PlannedPull:
     singly_mm: int
 
     @property
+    def cost(self) -> Decimal:
+        """What two plans for one job are compared by, as nesting compares widths:
+        by price where every roll has one, else by area."""
+        rates = {roll.id: roll.cost_per_m for roll in self.job.rolls}
+        if any(rate is None for rate in rates.values()):
+            rates = {roll.id: Decimal(roll.width_mm) for roll in self.job.rolls}
+        costs = (
+            (rates[p.roll_id] or Decimal(0)) * p.length_mm for p in self.plan.pulls
+        )
+        return sum(costs, Decimal(0))
+
+    @property
     def area_mm2(self) -> int:
-        """Film taken off rolls: what two plans for one job are compared by."""
+        """Film taken off rolls."""
         widths = {roll.id: roll.width_mm for roll in self.job.rolls}
         return sum(pull.length_mm * widths[pull.roll_id] for pull in self.plan.pulls)
 
     def is_better_than(self, other: PlannedPull) -> bool:
-        """More panels placed, then less film, then a closer proof."""
+        """More panels placed, then less film in money, then a closer proof."""
         return self._rank() < other._rank()
 
-    def _rank(self) -> tuple[int, int, int]:
-        return (len(self.plan.unplaced), self.area_mm2, -self.plan.bound_mm)
+    def _rank(self) -> tuple[int, Decimal, int]:
+        return (len(self.plan.unplaced), self.cost, -self.plan.bound_mm)
 
 
 def plan_job(job: PullJob, *, budget: Budget) -> PlannedPull:

@@ -50,7 +50,26 @@ def bar_bound_mm(
     ...              deadline=float("inf"))
     15
     """
+    bound, _ = bar_worths(
+        sizes=sizes, may_turn=may_turn, width_mm=width_mm, deadline=deadline
+    )
+    return bound
+
+
+def bar_worths(
+    *,
+    sizes: Sequence[Size],
+    may_turn: Sequence[bool],
+    width_mm: int,
+    deadline: float,
+) -> tuple[int, tuple[float, ...]]:
+    """The bar bound, and what each blank is worth in it, mm.
+
+    However some of the blanks lie on the roll, it is at least as long as their worths
+    together: the prices that prove the whole prove every part of it.
+    """
     bound = quick_bound_mm(sizes=sizes, may_turn=may_turn, width_mm=width_mm)
+    best: tuple[float, ...] = tuple(w * h / width_mm for w, h in sizes)
     ways = [
         lies(size, may_turn=turn, width_mm=width_mm)
         for size, turn in zip(sizes, may_turn, strict=True)
@@ -61,17 +80,19 @@ def bar_bound_mm(
         if prices is None:
             break
         value, section = _best_section(ways, prices, width_mm)
-        total = sum(
-            min(u * h for u, (_, h) in zip(us, way, strict=True))
+        worths = [
+            min(u * h for u, (_, h) in zip(us, way, strict=True)) / max(1.0, value)
             for us, way in zip(prices, ways, strict=True)
-        )
+        ]
         # Rounded down by more than the floats can be wrong.
-        proven = total / max(1.0, value)
+        proven = sum(worths)
+        if proven > sum(best):
+            best = tuple(worths)
         bound = max(bound, int(-(-(proven - TINY * max(1.0, proven)) // 1)))
         if value <= 1 + TINY or time.monotonic() > deadline:
             break
         program.forbid(section)
-    return next_length_mm(bound, sizes=sizes, may_turn=may_turn)
+    return next_length_mm(bound, sizes=sizes, may_turn=may_turn), best
 
 
 class _Prices:

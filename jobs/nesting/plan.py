@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import time
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -25,12 +26,13 @@ from jobs.nesting.problem import (
     input_sha256,
 )
 from jobs.nesting.prover import Prover
+from jobs.nesting.relief import most_saved
 from jobs.nesting.rolls import (
     Draft,
     Effort,
     fits,
     height_mm,
-    shortened,
+    may_turn,
     strip_of,
     usable_mm,
 )
@@ -43,6 +45,8 @@ Sheet = tuple[str, list[Box], Box]
 
 BUILDERS = {"free": "skyline", "guillotine": "bands"}
 ENGINE_VERSION = "3"
+SURE_MM = 0.01
+"""Taken off a bound of floats before it is rounded up."""
 MOST_WIDTHS_SAID = 4
 """Widths named, the widest, when a blank fits none of them."""
 
@@ -150,8 +154,6 @@ def _plan_film(job: _Job, effort: Effort) -> PullPlan:
     draft = on_offcuts_and_rolls(
         able, job.rolls, job.offcuts, rules=rules, effort=effort
     )
-    if not effort.tries:
-        draft = shortened(draft, able, rules=rules, deadline=effort.deadline)
     unplaced = [Unplaced(name, why) for name, why in reasons.items() if why]
     unplaced += [Unplaced(blank.id, _film_ran_out(blank, job)) for blank in draft.left]
     cuts, kept = _cuts_and_spare(_sheets(draft, job), rules)
@@ -262,18 +264,29 @@ def _bound_mm(draft: Draft, placed: Sequence[Blank], job: _Job, effort: Effort) 
         return 0
     rules = job.rules
     widest = max((roll for roll, _ in draft.pulls), key=lambda roll: roll.width_mm)
-    helpful = [o for o in job.offcuts if any(fits(b, o, rules=rules) for b in placed)]
+    on_roll = [b for b in placed if fits(b, widest, rules=rules)]
+    helpful = [o for o in job.offcuts if any(fits(b, o, rules=rules) for b in on_roll)]
+    height = height_mm(widest, rules=rules)
     bound = 0
-    if must := [b for b in placed if not any(fits(b, o, rules=rules) for o in helpful)]:
-        strip = strip_of(
-            must, widest, rules=rules, height=height_mm(widest, rules=rules)
-        )
+    if must := [
+        b for b in on_roll if not any(fits(b, o, rules=rules) for o in helpful)
+    ]:
+        strip = strip_of(must, widest, rules=rules, height=height)
         bound = effort.prover.bound(strip)
-    area = sum(
-        (b.width_mm + rules.gap_mm) * (b.length_mm + rules.gap_mm) for b in placed
-    )
-    area -= sum(usable_mm(o, rules=rules) * height_mm(o, rules=rules) for o in helpful)
-    bound = max(bound, -(-area // usable_mm(widest, rules=rules)))
+    if helpful:
+        strip = strip_of(on_roll, widest, rules=rules, height=height)
+        worths = effort.prover.worths(strip)
+        saved = sum(
+            most_saved(
+                worths=worths,
+                sizes=strip.sizes,
+                may_turn=[may_turn(b, offcut) for b in on_roll],
+                width_mm=usable_mm(offcut, rules=rules),
+                length_mm=height_mm(offcut, rules=rules),
+            )
+            for offcut in helpful
+        )
+        bound = max(bound, math.ceil(sum(worths) - saved - SURE_MM))
     if bound <= 0:
         return 0
     ends = len(draft.pulls) if rules.lead_mm < rules.gap_mm else 1

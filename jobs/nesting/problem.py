@@ -159,7 +159,7 @@ class PullPlan:
     bound_mm   no plan for these blanks on the rolls pulled from is shorter (sum of
                pulls; with off-cuts, over every use of the off-cuts)
     proven     the plan is as short as the bound
-    knife_best  no cuts from side to side part what lies on the roll from less; every
+    knife_best no cuts from side to side part what lies on a roll from less: every
                way was tried
     cut_short  the clock ended the search, so a second run may differ
     cuts       in knife order; empty for a free plan

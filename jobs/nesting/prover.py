@@ -40,6 +40,8 @@ class Prover:
     """What is proven so far, and what may still be spent on proofs.
 
     tries     0: quick bounds only, no engine
+    worth     what each blank adds to a roll at least, by strip
+    shortest  knife plans that cannot be shorter, by strip
     late      the clock ended a proof early
     """
 
@@ -47,6 +49,8 @@ class Prover:
     seed: int
     deadline: float
     known: dict[Key, int] = field(default_factory=dict)
+    worth: dict[Key, tuple[float, ...]] = field(default_factory=dict)
+    shortest: dict[Strip, Packing] = field(default_factory=dict)
     late: bool = False
     engines: set[str] = field(default_factory=set)
 
@@ -54,22 +58,28 @@ class Prover:
         """Length of inflated blanks that no plan on this width goes below."""
         key = (strip.sizes, strip.may_turn, strip.width)
         if key not in self.known:
-            self.known[key] = self._bound(strip)
+            self.known[key], self.worth[key] = self._bound(strip)
         return self.known[key]
 
-    def _bound(self, strip: Strip) -> int:
+    def worths(self, strip: Strip) -> tuple[float, ...]:
+        """What each blank adds to the roll at least, wherever the others lie."""
+        self.bound(strip)
+        return self.worth[(strip.sizes, strip.may_turn, strip.width)]
+
+    def _bound(self, strip: Strip) -> tuple[int, tuple[float, ...]]:
+        by_area = tuple(w * h / strip.width for w, h in strip.sizes)
         quick = quick_bound_mm(
             sizes=strip.sizes, may_turn=strip.may_turn, width_mm=strip.width
         )
         if not self.tries or not 0 < len(strip.sizes) <= MAX_BOUND_BLANKS:
-            return quick
+            return quick, by_area
         now = time.monotonic()
         deadline = now + MAX_BOUND_SHARE * max(0.0, self.deadline - now)
         try:
-            from jobs.nesting.barbound import bar_bound_mm
+            from jobs.nesting.barbound import bar_worths
         except ImportError:
-            return quick
-        bound = bar_bound_mm(
+            return quick, by_area
+        bound, worths = bar_worths(
             sizes=strip.sizes,
             may_turn=strip.may_turn,
             width_mm=strip.width,
@@ -77,7 +87,7 @@ class Prover:
         )
         self.late |= time.monotonic() > deadline
         self.engines.add("bar bound")
-        return max(quick, bound)
+        return max(quick, bound), worths
 
     def versions(self) -> list[str]:
         """Version of the engine, if one had a part in the plan."""

@@ -49,7 +49,7 @@ class Effort:
 class Draft:
     """Blanks laid on sources, and those left over.
 
-    knife_best  of a single roll: what lies on it cannot be parted from less
+    knife_best  what lies on each roll cannot be parted from less
     """
 
     placements: tuple[Placement, ...] = ()
@@ -271,11 +271,11 @@ def _searched(
 
 def search_strip(strip: Strip, start: Packing, *, effort: Effort) -> Packing:
     """The order search, with a knife the bands' search, then the closer."""
-    if not effort.tries:
-        return start
     prover = effort.prover
+    found = _exact(strip, start, effort=effort)
+    if not effort.tries:
+        return found
     bound = prover.bound(strip)
-    found = _exact(strip, start, most=MOST_SPLITS, deadline=effort.deadline)
     if found.knife_best:
         return prover.close(strip, found, tries=effort.tries, deadline=effort.deadline)
     end = effort.deadline
@@ -304,38 +304,20 @@ def search_strip(strip: Strip, start: Packing, *, effort: Effort) -> Packing:
     return prover.close(strip, found, tries=effort.tries, deadline=effort.deadline)
 
 
-def _exact(strip: Strip, found: Packing, *, most: int, deadline: float) -> Packing:
-    """With a knife and few blanks, every way to part them."""
+def _exact(strip: Strip, found: Packing, *, effort: Effort) -> Packing:
+    """With a knife and few blanks, every way to part them; each strip once a plan."""
+    most = MOST_SPLITS if effort.tries else QUICK_SPLITS
     if not strip.knife or not found.complete or splits(strip) > most:
         return found
-    now = time.monotonic()
-    until = now + EXACT_SHARE * max(0.0, deadline - now)
-    return shortest_by_knife(strip, found, deadline=until)
-
-
-def shortened(
-    draft: Draft, blanks: Sequence[Blank], *, rules: Rules, deadline: float
-) -> Draft:
-    """A quick plan of few blanks on one roll, as short as a knife can part them."""
-    if len(draft.pulls) != 1 or draft.knife_best:
-        return draft
-    ((roll, length),) = draft.pulls
-    here = {p.blank_id for p in draft.placements if p.source_id == roll.id}
-    ours = [blank for blank in blanks if blank.id in here]
-    strip = strip_of(ours, roll, rules=rules, height=height_mm(roll, rules=rules))
-    top = length + rules.gap_mm - rules.lead_mm
-    start = Packing(placed=(), top=top, complete=True)
-    found = _exact(strip, start, most=QUICK_SPLITS, deadline=deadline)
-    if not found.placed:
-        return replace(draft, knife_best=found.knife_best)
-    placements, _ = lay(found, ours, roll, rules=rules)
-    elsewhere = tuple(p for p in draft.placements if p.source_id != roll.id)
-    return replace(
-        draft,
-        placements=elsewhere + placements,
-        pulls=((roll, found.top - rules.gap_mm + rules.lead_mm),),
-        knife_best=True,
-    )
+    shortest = effort.prover.shortest
+    if strip not in shortest:
+        now = time.monotonic()
+        until = now + EXACT_SHARE * max(0.0, effort.deadline - now)
+        tried = shortest_by_knife(strip, found, deadline=until)
+        if not tried.knife_best:
+            return found
+        shortest[strip] = tried
+    return shortest[strip]
 
 
 def _on_several(

@@ -102,4 +102,5 @@ def _on_parts(parts: Sequence[Part], *, rules: Rules, effort: Effort) -> Draft:
         left=tuple(blank for draft in drafts for blank in draft.left),
         tries=sum(draft.tries for draft in drafts),
         cut_short=any(draft.cut_short for draft in drafts),
+        knife_best=all(draft.knife_best for draft in drafts),
     )
