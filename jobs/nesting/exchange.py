@@ -118,17 +118,41 @@ class _Shapes:
         part = rest
         while part:
             ours = known.get(part) or self.of(part)
-            for w1, h1 in known.get(blanks ^ part) or self.of(blanks ^ part):
-                for w2, h2 in ours:
-                    w = w1 + w2
-                    if w <= width:
-                        h = h1 if h1 > h2 else h2
-                        if h < least.get(w, h + 1):
-                            least[w] = h
-                    w = w1 if w1 > w2 else w2
-                    h = h1 + h2
-                    if h < least.get(w, h + 1):
-                        least[w] = h
+            theirs = known.get(blanks ^ part) or self.of(blanks ^ part)
+            # Side by side from the narrowest on: widen whichever is longer.
+            i, j, last, least_last = 0, 0, len(theirs), len(ours)
+            while i < last and j < least_last:
+                w1, h1 = theirs[i]
+                w2, h2 = ours[j]
+                w = w1 + w2
+                if w > width:
+                    break
+                if h1 > h2:
+                    h = h1
+                    i += 1
+                else:
+                    h = h2
+                    j += 1
+                    if h1 == h2:
+                        i += 1
+                if h < least.get(w, h + 1):
+                    least[w] = h
+            # One behind the other from the shortest on: narrow whichever is wider.
+            i, j = last - 1, least_last - 1
+            while i >= 0 and j >= 0:
+                w1, h1 = theirs[i]
+                w2, h2 = ours[j]
+                h = h1 + h2
+                if w1 > w2:
+                    w = w1
+                    i -= 1
+                else:
+                    w = w2
+                    j -= 1
+                    if w1 == w2:
+                        i -= 1
+                if h < least.get(w, h + 1):
+                    least[w] = h
             part = (part - 1) & rest
         shapes = known[blanks] = _least(list(least.items()), width)
         return shapes
