@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from jobs.models import OffCut, Pull, Roll, WorkOrder
 from jobs.papers.facts import Json, said, shop_facts, to_json
 from jobs.pull_plan import PanelToCut
@@ -55,6 +57,7 @@ def cut_list_facts(pull: Pull) -> Json:
         "drawings": _drawings(shown),
         "cuts": _cuts(shown),
         "panels": [_panel(panel) for panel in shown.found.job.panels],
+        "sizes_from": _sizes_from(shown.found.job.panels),
         "keep": [
             {"source": at, "size": f"{_mm(width)} × {_mm(length)}"}
             for at, _x, _y, width, length in plan.new_offcuts
@@ -69,6 +72,7 @@ def _drawings(shown: PullShown) -> list[Json]:
             "title": drawing.title,
             "is_offcut": drawing.source_id in shown.found.plan.used_offcuts,
             "svg": drawing.svg,
+            "rows": list(drawing.rows),
             "key": [list(line) for line in drawing.key],
         }
         for drawing in shown.drawings
@@ -102,6 +106,17 @@ def _panel(panel: PanelToCut) -> Json:
         "by_hand": panel.by_hand,
         "basis": said(panel.blank.basis),
     }
+
+
+def _sizes_from(panels: Sequence[PanelToCut]) -> list[Json]:
+    """Each basis once, with the panels whose size is from there."""
+    found: dict[str, list[str]] = {}
+    for panel in panels:
+        basis = panel.blank.basis
+        whole = said(basis)
+        source = whole.removeprefix(f"{dict(basis.params)['panel']}: ")
+        found.setdefault(source, []).append(panel.name)
+    return [{"source": source, "panels": names} for source, names in found.items()]
 
 
 def _sources(shown: PullShown) -> list[Json]:
