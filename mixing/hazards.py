@@ -25,8 +25,10 @@ from mixing.safety.request import (
     BayAir,
     PrepUse,
     SafetyRequest,
+    SheetOnHand,
     SolutionUse,
 )
+from mixing.safety.rules import AIR_8H, CATEGORY_4, SafetyRules
 from mixing.safety.several import SprayJob, at_once, several_bays
 from mixing.safety.states import MissingInput, SafetyLine, State, worst
 from mixing.safety.stock_check import StockCheck, stock_check
@@ -34,8 +36,6 @@ from mixing.safety.storage import (
     NOT_FLAMMABLE,
     ContainerKind,
     Location,
-    StorageRules,
-    storage_rules,
 )
 from mixing.safety.storage import Place as SafetyPlace
 from mixing.safety.storage import StockContainer as SafetyContainer
@@ -64,7 +64,8 @@ __all__ = [
     "SprayJob",
     "State",
     "StockCheck",
-    "StorageRules",
+    "SafetyRules",
+    "SheetOnHand",
     "alcohol_of",
     "at_once",
     "bay_rows",
@@ -72,12 +73,11 @@ __all__ = [
     "chemical_rows",
     "fits_flash_point",
     "flammable_category_of",
-    "jurisdictions",
     "known_limits",
     "mixing_factor_from",
     "pictogram_svg",
     "prep_use",
-    "rules_of",
+    "sheet_on_hand",
     "safety_block",
     "several_bays",
     "shelf_check",
@@ -87,6 +87,7 @@ __all__ = [
     "worst",
 ]
 
+CATEGORY_3_TO_C = 60.0
 CATEGORY_2_BELOW_C = 23.0
 """29 CFR 1910.106(a)(19)(i) and (ii): the boiling point parts category 1 from 2."""
 FLAMMABLE_BY_CODE = {"H224": 1, "H225": 2, "H226": 3, "H227": 4}
@@ -126,36 +127,51 @@ def category_of_codes(codes: str) -> int | None:
 
 
 def fits_flash_point(
-    *, category: int, flash_point_c: float, boiling_point_c: float | None
+    *,
+    category: int,
+    flash_point_c: float,
+    boiling_point_c: float | None,
+    rules: SafetyRules,
 ) -> None:
     """Raise ValueError when a data sheet's category and flash point disagree.
 
     Below 23 °C the boiling point parts category 1 from 2; where nobody entered it
-    both are believed.
+    both are believed; above category 3 the rules that the shop goes by have to say
+    where category 4 ends.
     """
+    if flash_point_c > CATEGORY_3_TO_C and rules.lacking(CATEGORY_4):
+        return
     below = flash_point_c < CATEGORY_2_BELOW_C
     if below and boiling_point_c is None and category in (1, 2):
         return
     check_category(
-        category=category, flash_point_c=flash_point_c, boiling_point_c=boiling_point_c
+        category=category,
+        flash_point_c=flash_point_c,
+        boiling_point_c=boiling_point_c,
+        category_4_to_c=rules.limit(CATEGORY_4).value,
     )
 
 
-def flammable_category_of(chemical: Chemical) -> int | None:
+def flammable_category_of(chemical: Chemical, *, rules: SafetyRules) -> int | None:
     """Category 1 to 4, 0 for not flammable, None where it is not known.
 
-    The data sheet's word first, then its flash point, then the strength.
+    The data sheet's word first, then its flash point, then the strength. Whether
+    there is a category 4 at all, the rules that the shop goes by say.
     """
     codes = hazard_codes(chemical)
     told = category_of_codes(chemical.hazard_codes)
+    if told == 4:
+        end = rules.limit(CATEGORY_4)
+        return None if end.missing else 4 if end.applies else NOT_FLAMMABLE
     if told is not None:
         return told
     if chemical.flash_point_c is not None:
-        if not _tells_category(chemical):
+        if not _tells_category(chemical, rules):
             return None
         found = flammable_category(
             flash_point_c=chemical.flash_point_c,
             boiling_point_c=chemical.boiling_point_c,
+            category_4_to_c=rules.limit(CATEGORY_4).value,
         )
         return found or NOT_FLAMMABLE
     if chemical.substance == Substance.WATER or codes is not None:
@@ -186,7 +202,9 @@ def soap_hazards() -> tuple[Hazard, ...] | None:
     return tuple(HAZARD_BY_CODE[code] for code in sorted(codes & set(HAZARD_BY_CODE)))
 
 
-def prep_use(chemical: Chemical, *, litres: float | None) -> PrepUse:
+def prep_use(
+    chemical: Chemical, *, litres: float | None, rules: SafetyRules
+) -> PrepUse:
     """A prep chemical used on a job, as its data sheet describes it.
 
     A panel wipe of known strength evaporates as isopropyl alcohol; of anything else
@@ -202,18 +220,22 @@ def prep_use(chemical: Chemical, *, litres: float | None) -> PrepUse:
         litres=litres,
         volatile_pct=volatile_pct,
         solvent=vapour,
-        category=flammable_category_of(chemical),
-        flash_point_c=chemical.flash_point_c if _tells_category(chemical) else None,
-        boiling_point_c=chemical.boiling_point_c,
+        category=flammable_category_of(chemical, rules=rules),
     )
 
 
-def _tells_category(chemical: Chemical) -> bool:
-    """Below 23 °C a flash point tells a category only beside a boiling point."""
+def _tells_category(chemical: Chemical, rules: SafetyRules) -> bool:
+    """Whether its flash point tells the category.
+
+    Below 23 °C only beside a boiling point; above category 3 only where the rules say
+    how far category 4 goes.
+    """
     flash = chemical.flash_point_c
-    return flash is not None and (
-        flash >= CATEGORY_2_BELOW_C or chemical.boiling_point_c is not None
-    )
+    if flash is None:
+        return False
+    if flash > CATEGORY_3_TO_C:
+        return not rules.lacking(CATEGORY_4)
+    return flash >= CATEGORY_2_BELOW_C or chemical.boiling_point_c is not None
 
 
 def _vapour_of(chemical: Chemical) -> Solvent | None:
@@ -230,7 +252,7 @@ def _vapour_of(chemical: Chemical) -> Solvent | None:
     )
 
 
-def stock_for_safety() -> tuple[SafetyContainer, ...]:
+def stock_for_safety(rules: SafetyRules) -> tuple[SafetyContainer, ...]:
     """Every container on the shelf as the storage rules look at it."""
     rows = StockContainer.objects.filter(retired_at__isnull=True).select_related(
         "chemical", "spot"
@@ -238,13 +260,13 @@ def stock_for_safety() -> tuple[SafetyContainer, ...]:
     return tuple(
         SafetyContainer(
             name=row.code,
-            category=flammable_category_of(row.chemical),
+            category=flammable_category_of(row.chemical, rules=rules),
             size_l=row.capacity_ml / 1000,
             kind=CONTAINER_KINDS.get(StockContainer.Material(row.material))
             if row.material
             else None,
             location=_location(row.spot),
-            listed=bool(row.approved),
+            listed=row.approved,
         )
         for row in rows
     )
@@ -261,30 +283,14 @@ def _location(spot: StorageSpot | None) -> Location | None:
     return Location(place=SafetyPlace.OUTSIDE, name=area) if area else None
 
 
-def jurisdictions() -> list[str]:
-    """Whose storage rules the tables hold."""
-    return sorted({row["jurisdiction"] for row in table("storage_limits")})
-
-
 def known_limits() -> list[Row]:
     """Published 8-hour limits for alcohol vapour, each with its source."""
     return [row for row in table("exposure_limits") if row["period"] == "8 h"]
 
 
-def rules_of(shop: Shop) -> StorageRules:
-    """The storage rules that the shop goes by, with what is allowed in its rooms."""
-    rooms = StorageSpot.objects.filter(form=StorageSpot.Form.ROOM)
-    return storage_rules(
-        jurisdiction=shop.jurisdiction,
-        room_limits_l=[
-            (room.name, room.allowed_l) for room in rooms if room.allowed_l is not None
-        ],
-    )
-
-
-def shelf_check(shop: Shop) -> StockCheck:
-    """Every container and place of the shelf against the shop's rules."""
-    return stock_check(containers=stock_for_safety(), rules=rules_of(shop))
+def shelf_check(rules: SafetyRules) -> StockCheck:
+    """Every container and place of the shelf against the rules."""
+    return stock_check(containers=stock_for_safety(rules), rules=rules.storage)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -318,9 +324,11 @@ def _bay_row(bay: Bay) -> BayRow:
     return BayRow(bay=bay, factor=factor, effective=effective)
 
 
-def alcohol_of(shop: Shop) -> Solvent:
-    """Isopropyl alcohol with the limit that the shop goes by."""
-    return solvent(name=ISOPROPANOL.name, limit_ppm=float(shop.vapour_limit_ppm))
+def alcohol_of(shop: Shop, *, rules: SafetyRules) -> Solvent:
+    """Isopropyl alcohol with the lower of the shop's limit and that of its rules."""
+    own, by_rule = float(shop.vapour_limit_ppm), rules.limit(AIR_8H)
+    held = None if by_rule.missing else min(own, by_rule.value or own)
+    return solvent(name=ISOPROPANOL.name, limit_ppm=held)
 
 
 SHEET_VALID_DAYS = 3 * 365
@@ -337,13 +345,13 @@ class ChemicalRow:
     sheet: str
 
 
-def chemical_rows(shop: Shop) -> list[ChemicalRow]:
+def chemical_rows(shop: Shop, *, rules: SafetyRules) -> list[ChemicalRow]:
     """Every product with the state of its sheet: "", "none" or "old"."""
     today = timezone.localtime(timezone.now(), shop.zone).date()
     return [
         ChemicalRow(
             chemical=chemical,
-            category=flammable_category_of(chemical),
+            category=flammable_category_of(chemical, rules=rules),
             sheet=_sheet_state(chemical, today=today),
         )
         for chemical in Chemical.objects.select_related("sheet_file")
@@ -353,7 +361,17 @@ def chemical_rows(shop: Shop) -> list[ChemicalRow]:
 def _sheet_state(chemical: Chemical, *, today: date) -> str:
     if chemical.substance == Substance.WATER:
         return ""
-    if chemical.sheet_dated is None or chemical.sheet_file is None:
+    if chemical.sheet_dated is None or chemical.sheet_file_id is None:
         return "none"
     age = (today - chemical.sheet_dated).days
     return "old" if age > SHEET_VALID_DAYS else ""
+
+
+def sheet_on_hand(chemical: Chemical, *, today: date) -> SheetOnHand:
+    """A product's data sheet as the safety block looks at it."""
+    return SheetOnHand(
+        product=chemical.name,
+        dated=chemical.sheet_dated,
+        has_file=chemical.sheet_file_id is not None,
+        is_old=_sheet_state(chemical, today=today) == "old",
+    )

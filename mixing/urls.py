@@ -4,7 +4,15 @@ from __future__ import annotations
 
 from django.urls import URLPattern, URLResolver, path
 
-from mixing.views import bays, bench, chemicals, recipes, settings, stock
+from mixing.views import (
+    bays,
+    bench,
+    chemicals,
+    recipes,
+    rule_sets,
+    settings,
+    stock,
+)
 
 app_name = "mixing"
 urlpatterns: list[URLPattern | URLResolver] = [
@@ -70,6 +78,23 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("settings/local-code/", bays.local_code, name="local_code"),
     path(
         "settings/local-code/change/", bays.local_code_change, name="local_code_change"
+    ),
+    path("settings/safety-rules/", rule_sets.rule_sets, name="rule_sets"),
+    path("settings/safety-rules/add/", rule_sets.rule_set_add, name="rule_set_add"),
+    path(
+        "settings/safety-rules/<int:pk>/",
+        rule_sets.rule_set_detail,
+        name="rule_set_detail",
+    ),
+    path(
+        "settings/safety-rules/<int:pk>/change/",
+        rule_sets.rule_set_change,
+        name="rule_set_change",
+    ),
+    path(
+        "settings/safety-rules/versions/<int:pk>/",
+        rule_sets.rule_set_version,
+        name="rule_set_version",
     ),
     path("mixing/dispensers/", stock.dispensers, name="dispensers"),
     path("mixing/dispensers/add/", stock.dispenser_add, name="dispenser_add"),

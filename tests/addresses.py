@@ -145,6 +145,10 @@ MAKERS: dict[str, Callable[[Furnished], tuple[Known, ...]]] = {
         {"pk": shop.nora.pk, "what": "pin"},
     ),
     "settings/bays/<int:pk>/": lambda shop: ({"pk": shop.bay.pk},),
+    "settings/safety-rules/<int:pk>/": lambda shop: ({"pk": shop.rule_set.pk},),
+    "settings/safety-rules/versions/<int:pk>/": lambda shop: (
+        {"pk": shop.rule_set.versions.get().pk},
+    ),
     "settings/checklists/<int:pk>/": lambda shop: ({"pk": shop.checklist.pk},),
     "papers/<int:pk>/": lambda shop: ({"pk": shop.papers[0].pk},),
     "papers/<int:pk>/state/": lambda shop: ({"pk": shop.papers_to_come[0].pk},),

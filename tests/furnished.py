@@ -57,11 +57,13 @@ from jobs.queries.links import hash_of
 from jobs.queries.pulls import panels_to_cut, quick_plan
 from jobs.stages import Stage
 from jobs.tasks import issue_paper as issue_paper_task
+from mixing.actions.rule_sets import add_rule_set
 from mixing.models import (
     Batch,
     Dispenser,
     Kind,
     Recipe,
+    RuleSet,
     StockContainer,
     StorageSpot,
     Vessel,
@@ -324,6 +326,11 @@ class Furnished:
         return StorageSpot.objects.order_by("pk")[0]
 
     @property
+    def rule_set(self) -> RuleSet:
+        """Safety rules of the shop's own."""
+        return RuleSet.objects.get()
+
+    @property
     def settling_place(self) -> Place:
         """Where cars settle."""
         return Place.objects.get(kind=Place.Kind.SETTLING)
@@ -352,6 +359,8 @@ def furnish() -> None:
     _links(shop)
     _film_and_mix(shop)
     _papers(shop)
+    example = "United States"
+    do(shop.mara, add_rule_set, name="Our town", begin_with=example, why="moved")
 
 
 def _marks_and_work(shop: Furnished) -> None:

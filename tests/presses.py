@@ -991,6 +991,21 @@ def _(shop: Furnished) -> Press:
     return Press(page="mixing:local_code", typed=typed, other=other)
 
 
+@press("mixing:rule_set_add")
+def _(shop: Furnished) -> Press:
+    typed, other = {"name": "Town", "why": "new here"}, {"name": "Village"}
+    return Press(page="mixing:rule_sets", typed=typed, other={**typed, **other})
+
+
+@press("mixing:rule_set_change")
+def _(shop: Furnished) -> Press:
+    args = {"pk": shop.rule_set.pk}
+    why = {"why": "the office wrote"}
+    typed, other = {**why, "air:8h-value": "300"}, {**why, "air:8h-value": "310"}
+    known: Typed = {"typed": typed, "other": other}
+    return Press(args=args, page="mixing:rule_set_detail", page_args=args, **known)
+
+
 @press("mixing:chemical_change")
 def _(shop: Furnished) -> Press:
     args = {"pk": Chemical.objects.get(name="panel wipe").pk}

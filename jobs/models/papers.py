@@ -18,6 +18,7 @@ class Paper(models.Model):
         CARE = "care", "care instructions"
         CUT_LIST = "cut_list", "cut list"
         OFFCUT_LABEL = "offcut_label", "off-cut labels"
+        REGISTER = "register", "register of chemicals"
 
     class State(models.TextChoices):
         ASKED = "asked", "being made"

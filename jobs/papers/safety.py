@@ -12,7 +12,7 @@ from jobs.papers.facts import said, to_json
 from jobs.queries.safety import block_of
 from mixing.hazards import BottleLabel, MissingInput, SafetyBlock, SafetyLine
 from mixing.sheet import MixingSheet
-from shopapp.say import Say
+from shopapp.say import Say, say
 
 TOLD = 3
 """So many instructions stand in one paragraph."""
@@ -80,7 +80,9 @@ def safety_facts(
     """The safety block of an order as things stand."""
     block, request = block_of(order, sheet=sheet, at=at)
     return to_json(
-        facts_of(block, limit_ppm=request.limit_ppm, session_min=request.session_min)
+        facts_of(
+            block, limit_ppm=request.held_limit_ppm, session_min=request.session_min
+        )
     )
 
 
@@ -137,9 +139,15 @@ def _line(line: SafetyLine) -> LineFacts:
         section=line.section,
         state=line.state.value if line.state else "",
         sentence=said(line.sentence),
-        basis=said(line.basis) if line.basis else "",
+        basis=_basis(line),
         source=line.source,
     )
+
+
+def _basis(line: SafetyLine) -> str:
+    """The basis, with the set of rules that the line goes by."""
+    by = say("Rules: {rules}.", rules=line.rules) if line.rules else None
+    return " ".join(said(part) for part in (line.basis, by) if part)
 
 
 def _label(label: BottleLabel) -> LabelFacts:

@@ -17,6 +17,7 @@ from jobs.models import (
     WorkOrderEvent,
 )
 from mixing.hazards import prep_use
+from mixing.queries import rules_of
 from shopapp.models import Bay, shop_day, the_shop
 
 LONGEST_BATCH = timedelta(days=3)
@@ -89,6 +90,7 @@ def _alcohol_by_order(*, since: datetime) -> dict[int, datetime]:
 
 
 def _solvent_used(*, since: datetime) -> list[tuple[int, datetime]]:
+    rules = rules_of(the_shop())
     uses = OrderPrepUse.objects.select_related("chemical").order_by("-pk")
     return [
         (use.workorder_id, use.at)
@@ -96,5 +98,5 @@ def _solvent_used(*, since: datetime) -> list[tuple[int, datetime]]:
         if use.at > since
         and use.chemical is not None
         # Not known counts as solvent.
-        and prep_use(use.chemical, litres=use.litres).volatile_pct != 0
+        and prep_use(use.chemical, litres=use.litres, rules=rules).volatile_pct != 0
     ]

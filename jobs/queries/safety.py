@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from datetime import datetime
+from datetime import date, datetime
 
 from django.utils import timezone
 
@@ -17,14 +17,17 @@ from mixing.hazards import (
     PrepUse,
     SafetyBlock,
     SafetyRequest,
+    SafetyRules,
+    SheetOnHand,
     SolutionUse,
     prep_use,
-    rules_of,
     safety_block,
+    sheet_on_hand,
     soap_hazards,
     stock_for_safety,
 )
-from mixing.models import Batch, Chemical
+from mixing.models import Batch, Chemical, Substance
+from mixing.queries import open_containers, rules_of
 from mixing.sheet import MixingSheet, SolutionSheet
 from shopapp.models import Bay, Shop, the_shop
 
@@ -46,9 +49,11 @@ def safety_request(
 ) -> SafetyRequest:
     """The request; what nobody has entered stays None and is named by the block."""
     shop, reading = the_shop(), last_reading(order)
+    rules = rules_of(shop)
+    today = timezone.localtime(at, shop.zone).date()
     return SafetyRequest(
         solutions=tuple(_solutions(order, sheet)),
-        prep=prep_of(order),
+        prep=prep_of(order, rules=rules),
         bay=bay_air(order.bay) if order.bay else None,
         limit_ppm=float(shop.vapour_limit_ppm),
         limit_name="the shop's limit",
@@ -56,10 +61,11 @@ def safety_request(
         air_c=reading.air_c if reading else None,
         # Aired down to the shop's own limit, which lies far below the explosive one.
         heat_target_ppm=float(shop.vapour_limit_ppm),
-        stock=stock_for_safety(),
-        rules=rules_of(shop),
+        stock=stock_for_safety(rules),
+        rules=rules,
+        sheets=sheets_of(order, today=today),
         authorities=authorities_of(shop),
-        today=timezone.localtime(at, shop.zone).date(),
+        today=today,
     )
 
 
@@ -89,7 +95,7 @@ def authorities_of(shop: Shop) -> Authorities:
     )
 
 
-def prep_of(order: WorkOrder) -> tuple[PrepUse, ...] | None:
+def prep_of(order: WorkOrder, *, rules: SafetyRules) -> tuple[PrepUse, ...] | None:
     """Prep chemicals used, summed up; () where none was said, None where nobody did."""
     rows = list(order.prep_uses.select_related("chemical"))
     if not rows:
@@ -98,7 +104,23 @@ def prep_of(order: WorkOrder) -> tuple[PrepUse, ...] | None:
     for row in rows:
         if row.chemical is not None:
             litres[row.chemical] = litres.get(row.chemical, 0.0) + row.litres
-    return tuple(prep_use(chemical, litres=used) for chemical, used in litres.items())
+    return tuple(
+        prep_use(chemical, litres=used, rules=rules)
+        for chemical, used in litres.items()
+    )
+
+
+def sheets_of(order: WorkOrder, *, today: date) -> tuple[SheetOnHand, ...]:
+    """Data sheets of what is mixed from and wiped with on the order."""
+    used = {
+        container.chemical.pk: container.chemical
+        for container in open_containers()
+        if container.chemical.substance != Substance.WATER
+    }
+    for use in order.prep_uses.select_related("chemical"):
+        if use.chemical is not None:
+            used[use.chemical.pk] = use.chemical
+    return tuple(sheet_on_hand(each, today=today) for each in used.values())
 
 
 SHIFT_MIN = 480.0

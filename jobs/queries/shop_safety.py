@@ -13,14 +13,14 @@ from mixing.hazards import (
     ChemicalRow,
     MissingInput,
     SafetyLine,
+    SafetyRules,
     State,
-    StorageRules,
     chemical_rows,
-    rules_of,
     shelf_check,
     worst,
 )
 from mixing.models import StockContainer
+from mixing.queries import ShownRow, rule_groups, rules_of
 from shopapp.models import Bay, Shop
 
 
@@ -43,18 +43,29 @@ class ShopSafety:
     week: list[Day]
     sheets: list[ChemicalRow]
     flows: list[BayFlow]
-    rules: StorageRules
+    rules: SafetyRules
+    rule_groups: list[tuple[str, list[ShownRow]]]
     lacking: tuple[str, ...]
 
 
 def shop_safety(shop: Shop, *, now: datetime) -> ShopSafety:
     """The shop's stock, week and papers as they stand."""
-    check = shelf_check(shop)
+    rules = rules_of(shop)
+    check = shelf_check(rules)
     week = week_air(shop, now=now)
     lines = (*check.lines, *(day.line for day in week))
+    sheets = [row for row in chemical_rows(shop, rules=rules) if row.sheet]
+    flows = _flows(shop, now=now)
     is_size = [line.key.startswith("size:") for line in check.lines]
     return ShopSafety(
-        state=worst(line.state for line in lines),
+        state=worst(
+            [line.state for line in lines]
+            + [
+                State.WATCH if row.sheet == "old" else State.NOT_ASSESSED
+                for row in sheets
+            ]
+            + [State.WATCH if flow.days else State.NOT_ASSESSED for flow in flows]
+        ),
         places=tuple(
             line for line, size in zip(check.lines, is_size, strict=True) if not size
         ),
@@ -63,9 +74,10 @@ def shop_safety(shop: Shop, *, now: datetime) -> ShopSafety:
         ),
         to_enter=check.to_enter,
         week=week,
-        sheets=[row for row in chemical_rows(shop) if row.sheet],
-        flows=_flows(shop, now=now),
-        rules=rules_of(shop),
+        sheets=sheets,
+        flows=flows,
+        rules=rules,
+        rule_groups=rule_groups(shop.jurisdiction),
         lacking=tuple(dict.fromkeys(name for day in week for name in day.line.missing)),
     )
 
@@ -92,7 +104,10 @@ class RegisterRow:
 
 def register(shop: Shop) -> list[RegisterRow]:
     """Every container in the shop, by where it stands."""
-    categories = {row.chemical.pk: row.category for row in chemical_rows(shop)}
+    rules = rules_of(shop)
+    categories = {
+        row.chemical.pk: row.category for row in chemical_rows(shop, rules=rules)
+    }
     rows = (
         StockContainer.objects.filter(retired_at=None)
         .select_related("chemical__sheet_file", "spot")

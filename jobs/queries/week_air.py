@@ -17,6 +17,7 @@ from jobs.stages import Stage
 from mixing.hazards import (
     Release,
     SafetyLine,
+    SafetyRules,
     Solvent,
     SprayJob,
     alcohol_of,
@@ -25,7 +26,7 @@ from mixing.hazards import (
     several_bays,
 )
 from mixing.models import Chemical
-from mixing.queries import newest_versions, spec_of
+from mixing.queries import newest_versions, rules_of, spec_of
 from mixing.recipes import RecipeSpec
 from shopapp.models import Bay, Shop, shop_day
 
@@ -34,6 +35,7 @@ ORDERS_FOR_PREP = 20
 """The newest orders whose prep chemicals stand for those of the week."""
 PREP_MIN = 30.0
 """Wiping a car down: common practice, no published source."""
+NO_LIMIT = "8-hour limit in the safety rules"
 NO_PREP = "prep chemicals of recent orders"
 
 
@@ -64,10 +66,14 @@ def week_air(shop: Shop, *, now: datetime) -> list[Day]:
         for spec in map(spec_of, newest_versions().values())
         if spec.has_alcohol and spec.vv_pct
     ]
-    prep = _prep_of_a_job(alcohol_of(shop))
+    rules = rules_of(shop)
+    alcohol = alcohol_of(shop, rules=rules)
+    prep = _prep_of_a_job(alcohol, rules=rules)
     found = []
     for day, cars in _cars(shop, now=now).items():
-        jobs = [_job(each, shop=shop, recipes=recipes, prep=prep) for each in cars]
+        jobs = [
+            _job(each, alcohol=alcohol, recipes=recipes, prep=prep) for each in cars
+        ]
         spraying = at_once(jobs=[j.spray for j in jobs], bays=max(1, len(bays)))
         found.append(
             Day(
@@ -104,13 +110,13 @@ def _cars(shop: Shop, *, now: datetime) -> dict[date, list[WorkOrder | Booking]]
 def _job(
     car: WorkOrder | Booking,
     *,
-    shop: Shop,
+    alcohol: Solvent,
     recipes: Iterable[RecipeSpec],
     prep: tuple[tuple[Release, ...], tuple[str, ...]],
 ) -> Job:
     """What a car gives off: every alcohol solution in use, and the usual prep."""
     rows = [p for p in car.panels.all() if getattr(p, "struck_off_at", None) is None]
-    known, alcohol = panels(), alcohol_of(shop)
+    known = panels()
     minutes = sum(
         laying_min(known[row.panel], method=Method(row.method)).value for row in rows
     )
@@ -132,6 +138,8 @@ def _job(
         if litres
     ]
     usual, missing = prep
+    if alcohol.limit_ppm is None:
+        missing = (*missing, NO_LIMIT)
     name = car.number if isinstance(car, WorkOrder) else str(car)
     return Job(
         spray=SprayJob(name=name, releases=(*releases, *usual), missing=missing),
@@ -149,7 +157,9 @@ def _area_m2(vehicle: Vehicle, codes: list[str]) -> float:
     return film_area_m2(sizes).value if sizes else 0.0
 
 
-def _prep_of_a_job(alcohol: Solvent) -> tuple[tuple[Release, ...], tuple[str, ...]]:
+def _prep_of_a_job(
+    alcohol: Solvent, *, rules: SafetyRules
+) -> tuple[tuple[Release, ...], tuple[str, ...]]:
     """The mean of recent orders by chemical; what is missing where nobody recorded."""
     uses = list(
         OrderPrepUse.objects.select_related("chemical").order_by("-pk")[
@@ -166,21 +176,24 @@ def _prep_of_a_job(alcohol: Solvent) -> tuple[tuple[Release, ...], tuple[str, ..
     releases: list[Release] = []
     missing: list[str] = []
     for chemical, total in litres.items():
-        release, lacks = _usual(chemical, total / len(orders), alcohol)
+        release, lacks = _usual(chemical, total / len(orders), alcohol, rules)
         releases += release
         missing += lacks
     return tuple(releases), tuple(missing)
 
 
 def _usual(
-    chemical: Chemical, litres: float, alcohol: Solvent
+    chemical: Chemical, litres: float, alcohol: Solvent, rules: SafetyRules
 ) -> tuple[list[Release], list[str]]:
-    use = prep_use(chemical, litres=litres)
+    use = prep_use(chemical, litres=litres, rules=rules)
     if use.volatile_pct == 0 or not litres:
         return [], []
     of = alcohol if use.solvent and use.solvent.name == alcohol.name else use.solvent
-    if use.volatile_pct is None or of is None or of.limit_ppm is None:
+    lacks = use.volatile_pct is None or of is None
+    if lacks or (of is not alcohol and of and of.limit_ppm is None):
         return [], [f"data sheet of {chemical.name}"]
+    assert of is not None
+    assert use.volatile_pct is not None
     release = Release(
         name=chemical.name,
         litres=litres * use.volatile_pct / 100,

@@ -95,7 +95,7 @@ def _plot(block: SafetyBlock, asked: SafetyRequest) -> str:
         return ""
     return vapour_plot_svg(
         points,
-        limit_ppm=asked.limit_ppm,
+        limit_ppm=asked.held_limit_ppm,
         session_min=asked.session_min,
         title=_("Average vapor in the bay over this job"),
         limit_label=_("the shop's limit"),

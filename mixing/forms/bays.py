@@ -10,11 +10,15 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
 from mixing.forms.stock import date_field
-from mixing.hazards import BayAir, jurisdictions, known_limits, mixing_factor_from
+from mixing.hazards import BayAir, known_limits, mixing_factor_from
+from mixing.queries import rule_set_names, rules_named
+from mixing.safety.rules import AIR_8H
 from shopapp.amounts import Amount
 from shopapp.models import Bay
 from shopapp.settings_forms import whole
 
+MOST_PPM = 1_000
+"""Half the level at which a tenth of the explosive limit is reached."""
 SIZES = ("length_m", "width_m", "height_m")
 
 
@@ -159,9 +163,9 @@ class LocalCodeForm(forms.Form):
     """Whose rules the shop goes by, and whom to ask."""
 
     vapour_limit_ppm = whole(
-        _("Limit for alcohol vapor, 8-hour average"), low=1, high=2000
+        _("Limit for alcohol vapor, 8-hour average"), low=1, high=MOST_PPM
     )
-    jurisdiction = forms.ChoiceField(label=_("Storage rules of"))
+    jurisdiction = forms.ChoiceField(label=_("Safety rules of"))
     local_code = forms.CharField(
         label=_("Fire code in force here"),
         required=False,
@@ -186,5 +190,20 @@ class LocalCodeForm(forms.Form):
         super().__init__(*args, **kwargs)
         field = self.fields["jurisdiction"]
         assert isinstance(field, forms.ChoiceField)
-        field.choices = [(name, name) for name in jurisdictions()]
+        field.choices = [(name, name) for name in rule_set_names()]
         self.known_limits = known_limits()
+
+    def clean(self) -> dict[str, Any]:
+        """The shop may be stricter than its rules, not laxer."""
+        cleaned = super().clean() or {}
+        own = cleaned.get("vapour_limit_ppm")
+        if own is None or "jurisdiction" not in cleaned:
+            return cleaned
+        by_rule = rules_named(cleaned["jurisdiction"]).limit(AIR_8H)
+        if by_rule.value is not None and own > by_rule.value:
+            told = _("These rules say %(limit)g ppm at most (%(paragraph)s).") % {
+                "limit": by_rule.value,
+                "paragraph": by_rule.paragraph,
+            }
+            self.add_error("vapour_limit_ppm", told)
+        return cleaned

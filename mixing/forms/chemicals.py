@@ -11,6 +11,7 @@ from django.utils.translation import gettext_lazy as _
 from mixing.forms.stock import MOST_ML, ChemicalForm
 from mixing.hazards import CATEGORY_2_BELOW_C, category_of_codes, fits_flash_point
 from mixing.models import StockContainer, StorageSpot
+from mixing.queries import rules_of
 from shopapp.amounts import Amount
 from shopapp.frame import Refused
 from shopapp.media import keep_document
@@ -103,7 +104,10 @@ class DataSheetForm(ChemicalForm):
             return
         if category is not None:
             fits_flash_point(
-                category=category, flash_point_c=flash, boiling_point_c=boils
+                category=category,
+                flash_point_c=flash,
+                boiling_point_c=boils,
+                rules=rules_of(the_shop()),
             )
         elif flash < CATEGORY_2_BELOW_C and boils is None:
             self.add_error(

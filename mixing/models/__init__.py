@@ -3,6 +3,7 @@
 from mixing.models.batches import Batch, Fill, Pour, Reading, StockMovement
 from mixing.models.bench import BenchSettings
 from mixing.models.recipes import Immutable, Kind, Recipe, RecipeVersion, Substance
+from mixing.models.safety_rules import RuleSet, RuleSetVersion
 from mixing.models.stock import (
     Basis,
     Chemical,
@@ -27,6 +28,8 @@ __all__ = [
     "Reading",
     "Recipe",
     "RecipeVersion",
+    "RuleSet",
+    "RuleSetVersion",
     "StockContainer",
     "StockMovement",
     "StorageSpot",

@@ -21,6 +21,13 @@ from mixing.queries.inputs import (
     water_for_sheet,
     water_note_of,
 )
+from mixing.queries.rule_sets import (
+    ShownRow,
+    rule_groups,
+    rule_set_names,
+    rules_named,
+    rules_of,
+)
 from mixing.queries.sheets import (
     counted,
     facts_of,
@@ -48,6 +55,11 @@ from mixing.queries.vessels import (
 __all__ = [
     "SET_WITH",
     "SHEET_SUBSTANCES",
+    "ShownRow",
+    "rule_groups",
+    "rule_set_names",
+    "rules_named",
+    "rules_of",
     "SHEET_WATER",
     "Scanned",
     "batches_in_use",

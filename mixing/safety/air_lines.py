@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 from mixing.safety.air_facts import AirFacts
 from mixing.safety.job_air import (
@@ -16,7 +17,8 @@ from mixing.safety.job_air import (
     sealed_job_ppm,
     total_ppm,
 )
-from mixing.safety.states import SafetyLine, State, state_of_share, worst
+from mixing.safety.rules import AIR_15MIN
+from mixing.safety.states import SafetyLine, State, state_of_share
 from mixing.safety.ventilation import air_changes_per_h
 from shopapp.figures import Figure, given
 from shopapp.say import Say, say
@@ -31,10 +33,15 @@ _TITLES = {
     "air_need": say("Exhaust needed for health: not assessed."),
     "fire_need": say("Exhaust needed against fire: not assessed."),
     "peak": say("Highest bay average: not assessed."),
+    "short": say("15-minute limit: not assessed."),
     "average": say("8-hour average: not assessed."),
     "wait": say("Wait before hot tools: not assessed."),
     "flow_age": say("Age of the exhaust measurement: not assessed."),
 }
+
+
+_BY_RULES = ("air_need", "short", "average")
+"""Lines that hold the vapour against a limit of the set."""
 
 
 def air_lines(facts: AirFacts) -> tuple[SafetyLine, ...]:
@@ -51,12 +58,20 @@ def air_lines(facts: AirFacts) -> tuple[SafetyLine, ...]:
         ),
         ("fire_need", (*no_temp, "bay.exhaust"), _fire_need),
         ("peak", whole, _peak),
+        ("short", (*whole, f"rules.{AIR_15MIN}"), _short),
         ("average", (*whole, *facts.limits), _average),
         ("wait", (*whole, "bay.heat_target"), _wait_line),
     )
+    rules = facts.request.rules
+    if not rules.limit(AIR_15MIN).applies:
+        plan = tuple(each for each in plan if each[0] != "short")
     lines = [
         _not_assessed(key, lacking) if (lacking := facts.lacks(needs)) else build(facts)
         for key, needs, build in plan
+    ]
+    lines = [
+        replace(line, rules=rules.named) if line.key in _BY_RULES else line
+        for line in lines
     ]
     if facts.is_sealed_figure_due():
         lines.append(_sealed(facts))
@@ -156,33 +171,45 @@ def _peak(facts: AirFacts) -> SafetyLine:
         "ppm",
     )
     lel = facts.figure("lel_pct", share, "pct")
-    short_ppm = facts.request.short_limit_ppm
-    states = [_lel_state(share)]
-    figures: tuple[Figure, ...] = (level, lel)
-    said = say(
-        "Bay average rises to {level}, {lel} of the lower explosive limit.",
-        level=level,
-        lel=lel,
-    )
-    if short_ppm is not None:
-        short = given(short_ppm, "ppm", "15-minute limit chosen by the shop")
-        figures = (*figures, short)
-        states.append(state_of_share(share=level.value / short_ppm))
-        said = say(
-            "Bay average rises to {level}, {lel} of the lower explosive limit; 15-"
-            "minute limit {short}.",
-            level=level,
-            lel=lel,
-            short=short,
-        )
     return SafetyLine(
         key="peak",
         section="air",
-        state=worst(states),
-        sentence=said,
-        figures=figures,
+        state=_lel_state(share),
+        sentence=say(
+            "Bay average rises to {level}, {lel} of the lower explosive limit.",
+            level=level,
+            lel=lel,
+        ),
+        figures=(level, lel),
         basis=_MODEL,
         source="mass balance; 10 % of the LEL is the NIOSH IDLH for isopropanol",
+    )
+
+
+def _short(facts: AirFacts) -> SafetyLine:
+    """The 15-minute limit is of isopropanol: only its share of the peak is held to it.
+
+    The highest bay average stands for the 15 minutes around it: the careful side.
+    """
+    air, limit = facts.air(), facts.request.rules.limit(AIR_15MIN)
+    own = [r for r in facts.releases if r.solvent.name == ISOPROPANOL.name]
+    minute = peak_minute(releases=own, air=air) if own else 0.0
+    level = facts.figure(
+        "total_ppm", total_ppm(releases=own, air=air, minute=minute), "ppm"
+    )
+    short = given(limit.value or 0.0, "ppm", limit.paragraph)
+    return SafetyLine(
+        key="short",
+        section="air",
+        state=state_of_share(share=level.value / short.value),
+        sentence=say(
+            "15 minutes: alcohol up to {level}, limit {short}.",
+            level=level,
+            short=short,
+        ),
+        figures=(level, short),
+        basis=_MODEL,
+        source=limit.origin,
     )
 
 
@@ -193,9 +220,8 @@ def _average(facts: AirFacts) -> SafetyLine:
     average = facts.figure("average_ppm", total, "ppm")
     part = facts.figure("average_share", 100 * share, "pct")
     alcohol_only = all(r.solvent.name == ISOPROPANOL.name for r in facts.releases)
-    limit = given(
-        facts.request.limit_ppm or 0.0, "ppm", facts.request.limit_name or "chosen"
-    )
+    request = facts.request
+    limit = given(request.held_limit_ppm or 0.0, "ppm", request.held_limit_name)
     sentence = (
         say("8-hour average {average}, limit {limit}.", average=average, limit=limit)
         if alcohol_only

@@ -15,14 +15,14 @@ from mixing.safety.air_lines import air_lines
 from mixing.safety.liquid_lines import (
     BottleLabel,
     bottle_label,
+    class_needs,
     class_of,
     liquid_lines,
-    local_lines,
-    waste_lines,
 )
 from mixing.safety.needs import may_release, missing_inputs
 from mixing.safety.people import CAVEAT, heat_lines, people_lines
 from mixing.safety.request import SafetyRequest
+from mixing.safety.rules import example_rules
 from mixing.safety.states import (
     PAGE_STOCK,
     MissingInput,
@@ -32,6 +32,7 @@ from mixing.safety.states import (
 )
 from mixing.safety.stock_check import stock_check
 from mixing.safety.storage import NOT_FLAMMABLE
+from mixing.safety.waste_lines import local_lines, waste_lines
 from shopapp.figures import Figure
 from shopapp.say import Say, say
 
@@ -108,7 +109,9 @@ def safety_block(request: SafetyRequest) -> SafetyBlock:
         lines=lines,
         to_enter=_used((*needs, *stock_needs), (fire, *lines)),
         labels=tuple(
-            label for s in request.solutions if (label := bottle_label(s)) is not None
+            label
+            for solution in request.solutions
+            if (label := bottle_label(solution, request.rules)) is not None
         ),
         wait=wait,
         curve=facts.curve() if has_solvent else (),
@@ -151,7 +154,7 @@ def _storage(
         said = say("Containers in stock, or that there are none.")
         need = MissingInput(key="stock.list", sentence=said, page=PAGE_STOCK)
         return (line,), (need,)
-    found = stock_check(containers=request.stock, rules=request.rules)
+    found = stock_check(containers=request.stock, rules=request.rules.storage)
     return found.lines, found.to_enter
 
 
@@ -161,6 +164,9 @@ def _duties(request: SafetyRequest) -> tuple[SafetyLine, ...]:
     stock_burns = request.stock is None or bool(categories - {NOT_FLAMMABLE})
     burns_readily = request.stock is None or bool(categories & {None, 1, 2, 3})
     sprays = may_release(request)
+    storage = request.rules.storage
+    # Under a set of the shop's own these stay good practice of the example.
+    duty_rules = example_rules().named
     return tuple(
         SafetyLine(
             key=f"duty:{duty.paragraph}",
@@ -168,8 +174,9 @@ def _duties(request: SafetyRequest) -> tuple[SafetyLine, ...]:
             state=None,
             sentence=say(duty.line),
             source=f"{duty.paragraph}; {duty.source}",
+            rules=duty_rules,
         )
-        for duty in request.rules.duties
+        for duty in storage.duties
         if sprays or (burns_readily if duty.flagged else stock_burns)
     )
 
@@ -245,7 +252,7 @@ def _fire_sentence(
 
 
 def _worst_category(request: SafetyRequest) -> int | None:
-    found = [class_of(solution) for solution in request.solutions]
+    found = [class_of(each, request.rules) for each in request.solutions]
     categories = [c.category for c in found if c is not None and c.category]
     categories += [p.category for p in request.prep or () if p.category]
     return min(categories, default=None)
@@ -255,6 +262,6 @@ def _is_class_unknown(request: SafetyRequest) -> bool:
     """Whether a liquid of the job could burn better than what is known of the rest."""
     return (
         request.prep is None
-        or any(s.vv_pct is None for s in request.solutions)
+        or any(class_needs(each, request.rules) for each in request.solutions)
         or any(p.category is None for p in request.prep)
     )

@@ -19,6 +19,8 @@ from shopapp.say import Say, say
 
 CAT_2_FROM_VV_PCT = 20.0
 CAT_3_FROM_VV_PCT = 2.0
+CATEGORY_4_TO_C = 93.0
+"""29 CFR 1910.106(a)(19)(iv); another country's rules may have no category 4."""
 FLAG_BELOW_C = (100 - 32) / 1.8
 """100 °F, printed as 37.8 °C: many duties hold for category 3 only below it."""
 _CLASS_I_SPLIT_C = (73 - 32) / 1.8
@@ -138,7 +140,10 @@ def flash_estimate(*, mass_fraction: float) -> FlashEstimate | None:
 
 
 def flammable_category(
-    *, flash_point_c: float | None, boiling_point_c: float | None
+    *,
+    flash_point_c: float | None,
+    boiling_point_c: float | None,
+    category_4_to_c: float | None = CATEGORY_4_TO_C,
 ) -> int | None:
     """Flammable-liquid category, 1 to 4; None: not classified.
 
@@ -148,6 +153,8 @@ def flammable_category(
     flash_point_c    closed cup, °C, -150 to 600; None: none found
     boiling_point_c  initial boiling point of the mixture, °C; may be None from 23 °C
                      up, where it does not matter
+    category_4_to_c  upper end of category 4 in the rules gone by, °C; None: they have
+                     no category 4, a building block that the GHS leaves open
     Not for:         aerosols, gases, liquids that are heated (see handled_as).
     Source:          29 CFR 1910.106(a)(19)(i)-(iv); same limits in GHS chapter 2.6
 
@@ -160,7 +167,8 @@ def flammable_category(
     if flash_point_c >= 23 - _EDGE:
         if flash_point_c <= 60 + _EDGE:
             return 3
-        return 4 if flash_point_c <= 93 + _EDGE else None
+        is_4 = category_4_to_c is not None and flash_point_c <= category_4_to_c + _EDGE
+        return 4 if is_4 else None
     if boiling_point_c is None:
         raise ValueError(
             f"With a flash point of {flash_point_c:g} °C the boiling point decides "
@@ -232,7 +240,11 @@ def handled_as(
 
 
 def check_category(
-    *, category: int | None, flash_point_c: float | None, boiling_point_c: float | None
+    *,
+    category: int | None,
+    flash_point_c: float | None,
+    boiling_point_c: float | None,
+    category_4_to_c: float | None = CATEGORY_4_TO_C,
 ) -> int | None:
     """The category, when it fits its flash point; ValueError otherwise.
 
@@ -241,6 +253,7 @@ def check_category(
     category         1 to 4 as entered, or None: not flammable
     flash_point_c    closed cup, °C; None: none found
     boiling_point_c  °C, or None from 23 °C up
+    category_4_to_c  as in flammable_category
     Not for:         aerosols and gases.
     Source:          29 CFR 1910.106(a)(19)
 
@@ -248,7 +261,9 @@ def check_category(
     2
     """
     right = flammable_category(
-        flash_point_c=flash_point_c, boiling_point_c=boiling_point_c
+        flash_point_c=flash_point_c,
+        boiling_point_c=boiling_point_c,
+        category_4_to_c=category_4_to_c,
     )
     if category != right:
         belongs = "no category" if right is None else f"category {right}"
@@ -267,6 +282,7 @@ def liquid_class(
     flash_point_c: float | None = None,
     boiling_point_c: float | None = None,
     ground: Ground = Ground.STRENGTH,
+    category_4_to_c: float | None = CATEGORY_4_TO_C,
 ) -> LiquidClass:
     """Category of an isopropanol-water mix and the ground it stands on.
 
@@ -277,6 +293,7 @@ def liquid_class(
     flash_point_c    measured or data-sheet closed-cup value, °C, if there is one
     boiling_point_c  of the mix, °C; a mix with water boils above 80 °C
     ground           MEASURED or DATA_SHEET where flash_point_c is given
+    category_4_to_c  as in flammable_category
     Not for:         mixes with another flammable solvent: enter their flash point.
     Source:          29 CFR 1910.106(a)(19) for given values; the strength rule is our
                      own, on the safe side of two PHMSA letters (06-0191, 11-0141)
@@ -293,24 +310,26 @@ def liquid_class(
         remedy="Read it off the label of the stock.",
     )
     if flash_point_c is not None:
-        return _by_flash_point(flash_point_c, boiling_point_c, ground)
+        boiling = _LOWEST_MIX_BOILING_C if boiling_point_c is None else boiling_point_c
+        category = flammable_category(
+            flash_point_c=flash_point_c,
+            boiling_point_c=boiling,
+            category_4_to_c=category_4_to_c,
+        )
+        return _by_flash_point(category, flash_point_c, boiling, ground)
     return _by_strength(vv_pct)
 
 
 def _by_flash_point(
-    flash_c: float, boiling_c: float | None, ground: Ground
+    category: int | None, flash_c: float, boiling_c: float, ground: Ground
 ) -> LiquidClass:
     if ground is Ground.STRENGTH:
-        raise ValueError(
-            f"Say where the flash point of {flash_c:g} °C comes from: measured or "
-            "data sheet."
-        )
-    boiling = _LOWEST_MIX_BOILING_C if boiling_c is None else boiling_c
-    category = flammable_category(flash_point_c=flash_c, boiling_point_c=boiling)
+        told = f"Say where the flash point of {flash_c:g} °C comes from: "
+        raise ValueError(told + "measured or data sheet.")
     flash = given(flash_c, "degc", ground.value)
     return LiquidClass(
         category=category,
-        nfpa=nfpa_class(flash_point_c=flash_c, boiling_point_c=boiling),
+        nfpa=nfpa_class(flash_point_c=flash_c, boiling_point_c=boiling_c),
         below_100f=flash_c < FLAG_BELOW_C - _EDGE,
         flash=flash,
         ground=ground,

@@ -1,4 +1,4 @@
-"""The lines on the liquids themselves: class, label, waste, local code (pure)."""
+"""The lines on the liquids themselves: class, label, data sheets (pure)."""
 
 from __future__ import annotations
 
@@ -19,11 +19,12 @@ from mixing.safety.labels import (
     solution_ingredients,
 )
 from mixing.safety.request import PrepUse, SafetyRequest, SolutionUse
+from mixing.safety.rules import CATEGORY_4, SafetyRules
 from mixing.safety.states import SafetyLine, State
-from mixing.safety.waste import drain_decision, waste_decision
 from shopapp.figures import Figure, given
 from shopapp.say import Say, say
 
+CATEGORY_3_TO_C = 60.0
 _LABEL_SOURCE = "29 CFR 1910.1200(f)(6)(i); CLP Annex I code sets"
 _DATA_SHEET = "safety data sheet of the product"
 _GIVEN_CLASS = (
@@ -49,21 +50,31 @@ class BottleLabel:
     elements: LabelElements
 
 
-def class_of(solution: SolutionUse) -> LiquidClass | None:
-    """Class of a solution, or None while its strength is not known."""
+def class_needs(solution: SolutionUse, rules: SafetyRules) -> tuple[str, ...]:
+    """What is missing to say how readily a solution burns."""
     if solution.vv_pct is None:
+        return (f"solution.{solution.name}.strength",)
+    flash = solution.flash_point_c
+    # Only a value given above category 3 asks where category 4 ends.
+    return rules.lacking(CATEGORY_4) if flash and flash > CATEGORY_3_TO_C else ()
+
+
+def class_of(solution: SolutionUse, rules: SafetyRules) -> LiquidClass | None:
+    """Class of a solution, or None while its strength is not known."""
+    if solution.vv_pct is None or class_needs(solution, rules):
         return None
     return liquid_class(
         vv_pct=solution.vv_pct,
         flash_point_c=solution.flash_point_c,
         boiling_point_c=solution.boiling_point_c,
         ground=solution.ground,
+        category_4_to_c=rules.limit(CATEGORY_4).value,
     )
 
 
-def bottle_label(solution: SolutionUse) -> BottleLabel | None:
+def bottle_label(solution: SolutionUse, rules: SafetyRules) -> BottleLabel | None:
     """Label of a solution, or None while strength or soap class is not known."""
-    found = class_of(solution)
+    found = class_of(solution, rules)
     lacks_soap = solution.soap_hazards is None and solution.soap_mass_pct > 0
     if found is None or solution.vv_pct is None or lacks_soap:
         return None
@@ -89,57 +100,38 @@ def liquid_lines(
     """Class and label of each solution, class of each prep chemical."""
     lines = []
     for solution in request.solutions:
-        lines.append(_class_line(solution))
-        lines.append(_label_line(solution, missing))
-    return (*lines, *(_prep_line(prep) for prep in request.prep or ()))
+        lines.append(_class_line(solution, request.rules))
+        lines.append(_label_line(solution, missing, request.rules))
+    lines += [_prep_line(prep) for prep in request.prep or ()]
+    return (*lines, *_sheet_lines(request))
 
 
-def waste_lines(request: SafetyRequest) -> tuple[SafetyLine, ...]:
-    """Leftovers of each solution, and the drain."""
-    lines = [_waste_line(solution) for solution in request.solutions]
-    if request.solutions:
-        lines.append(_drain_line(request))
-    return tuple(lines)
-
-
-def local_lines(
-    request: SafetyRequest, missing: Collection[str]
-) -> tuple[SafetyLine, ...]:
-    """Fire code and rinse water, as the shop entered them."""
-    local = request.authorities
-    code = say(
-        "Fire code here: {code}. Ask: {who}. It governs over the limits above.",
-        code=local.code or "",
-        who=local.fire_official or "",
+def _sheet_lines(request: SafetyRequest) -> tuple[SafetyLine, ...]:
+    """One line on the data sheets that everything above rests on."""
+    if request.sheets == ():
+        return ()
+    lacking = tuple(
+        f"sheet.{sheet.product}"
+        for sheet in request.sheets or ()
+        if sheet.dated is None or not sheet.has_file
     )
-    rinse = say(
-        "Rinse water: {answer} ({who}).",
-        answer=local.rinse_water or "",
-        who=local.sewer or "",
-    )
-    no_code = say("Local fire code: not assessed; assume that it applies.")
-    no_rinse = say("Rinse water: not assessed; collect it.")
-    plan = (
-        ("fire_code", ("local.code", "local.fire_official"), code, no_code),
-        ("rinse_water", ("local.sewer", "local.rinse_water"), rinse, no_rinse),
-    )
-    return tuple(
-        _local_line(key, tuple(n for n in needs if n in missing), known, unknown)
-        for key, needs, known, unknown in plan
-    )
-
-
-def _local_line(
-    key: str, lacking: tuple[str, ...], known: Say, unknown: Say
-) -> SafetyLine:
-    return SafetyLine(
-        key=key,
-        section="local",
-        state=State.NOT_ASSESSED if lacking else State.OK,
-        sentence=unknown if lacking else known,
-        basis=say("Entered by the shop."),
-        source="authority named by the shop",
-        missing=lacking,
+    old = ", ".join(sheet.product for sheet in request.sheets or () if sheet.is_old)
+    if request.sheets is None or lacking:
+        state, said = State.NOT_ASSESSED, say("Data sheets: not all are on hand.")
+    elif old:
+        state = State.WATCH
+        said = say("Data sheets on hand; ask for a newer one of {old}.", old=old)
+    else:
+        state, said = State.OK, say("Data sheets of this job's products on hand.")
+    return (
+        SafetyLine(
+            key="sheets",
+            section="liquid",
+            state=state,
+            sentence=said,
+            source="29 CFR 1910.1200(g); how old is too old: shop setting",
+            missing=("sheets",) if request.sheets is None else lacking,
+        ),
     )
 
 
@@ -152,8 +144,8 @@ def _ww_figure(vv_pct: float) -> Figure:
     )
 
 
-def _class_line(solution: SolutionUse) -> SafetyLine:
-    name, found = solution.name, class_of(solution)
+def _class_line(solution: SolutionUse, rules: SafetyRules) -> SafetyLine:
+    name, found = solution.name, class_of(solution, rules)
     key = f"class:{name}"
     if found is None or solution.vv_pct is None:
         return SafetyLine(
@@ -162,7 +154,7 @@ def _class_line(solution: SolutionUse) -> SafetyLine:
             state=State.NOT_ASSESSED,
             sentence=say("{name}: not assessed, treat as highly flammable.", name=name),
             source="29 CFR 1910.106(a)(19)",
-            missing=(f"solution.{name}.strength",),
+            missing=class_needs(solution, rules),
         )
     strength = given(solution.vv_pct, "vv_pct", "mixing sheet")
     mass = _ww_figure(solution.vv_pct)
@@ -176,6 +168,7 @@ def _class_line(solution: SolutionUse) -> SafetyLine:
         figures=figures,
         basis=found.basis,
         source=found.source,
+        rules=rules.named,
     )
 
 
@@ -213,11 +206,13 @@ def _is_in_doubt(found: LiquidClass) -> bool:
     )
 
 
-def _label_line(solution: SolutionUse, missing: Collection[str]) -> SafetyLine:
-    name, label = solution.name, bottle_label(solution)
+def _label_line(
+    solution: SolutionUse, missing: Collection[str], rules: SafetyRules
+) -> SafetyLine:
+    name, label = solution.name, bottle_label(solution, rules)
     key = f"label:{name}"
     if label is None:
-        needs = (f"solution.{name}.strength", f"solution.{name}.soap")
+        needs = (*class_needs(solution, rules), f"solution.{name}.soap")
         return SafetyLine(
             key=key,
             section="liquid",
@@ -276,51 +271,4 @@ def _prep_line(prep: PrepUse) -> SafetyLine:
         sentence=say(pattern, name=prep.name, category=prep.category),
         basis=say("Category from the data sheet."),
         source=_DATA_SHEET,
-    )
-
-
-def _waste_line(solution: SolutionUse) -> SafetyLine:
-    key = f"waste:{solution.name}"
-    if solution.vv_pct is None:
-        return SafetyLine(
-            key=key,
-            section="waste",
-            state=State.NOT_ASSESSED,
-            sentence=say("Leftovers of {name}: not assessed.", name=solution.name),
-            source="40 CFR 261.21(a)(1)",
-            missing=(f"solution.{solution.name}.strength",),
-        )
-    found = waste_decision(
-        vv_pct=solution.vv_pct,
-        flash_point_c=solution.flash_point_c,
-        name=solution.name,
-    )
-    strength = given(solution.vv_pct, "vv_pct", "mixing sheet")
-    return SafetyLine(
-        key=key,
-        section="waste",
-        state=State.WATCH if found.is_ignitable else State.OK,
-        sentence=found.sentence,
-        figures=(strength,),
-        basis=say("Real strength {vv}.", vv=strength),
-        source=found.source,
-    )
-
-
-def _drain_line(request: SafetyRequest) -> SafetyLine:
-    """One line for all; an unknown strength is treated as barred."""
-    found = [
-        drain_decision(
-            vv_pct=100.0 if s.vv_pct is None else s.vv_pct,
-            flash_point_c=s.flash_point_c,
-        )
-        for s in request.solutions
-    ]
-    strictest = max(found, key=lambda decision: decision.is_barred)
-    return SafetyLine(
-        key="drain",
-        section="waste",
-        state=None,
-        sentence=strictest.sentence,
-        source=strictest.source,
     )

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from mixing.safety.job_air import ISOPROPANOL, Release, Solvent, solvent
 from mixing.safety.request import PrepUse, SafetyRequest, SolutionUse
+from mixing.safety.rule_rows import slot_of
+from mixing.safety.rules import AIR_8H, LIMIT_KEYS
 from mixing.safety.states import (
     PAGE_BAYS,
     PAGE_LOCAL_CODE,
     PAGE_ORDER,
+    PAGE_RULES,
     PAGE_STOCK,
     MissingInput,
 )
@@ -24,6 +27,8 @@ def missing_inputs(request: SafetyRequest) -> tuple[MissingInput, ...]:
         *_of_job(request),
         *_of_bay(request),
         *_of_local_code(request),
+        *_of_sheets(request),
+        *_of_rules(request),
     )
 
 
@@ -41,6 +46,7 @@ def limit_needs(request: SafetyRequest) -> Needs:
     """Keys of the limits that the vapours of the job are held against."""
     return (
         "local.limit",
+        f"rules.{AIR_8H}",
         *(f"prep.{prep.name}.limit" for prep in request.prep or ()),
     )
 
@@ -72,7 +78,7 @@ def _release(
     if not litres or minutes is None:
         return []
     if of.name == ISOPROPANOL.name and of.limit_ppm is None:
-        of = solvent(name=of.name, limit_ppm=request.limit_ppm)
+        of = solvent(name=of.name, limit_ppm=request.held_limit_ppm)
     return [
         Release(
             name=use.name,
@@ -194,6 +200,33 @@ def _of_local_code(request: SafetyRequest) -> list[MissingInput]:
         _need(key, PAGE_LOCAL_CODE, say(what))
         for key, value, what in asked
         if not value
+    ]
+
+
+def _of_sheets(request: SafetyRequest) -> list[MissingInput]:
+    if request.sheets is None:
+        return [_need("sheets", PAGE_STOCK, say("Products of this job."))]
+    return [
+        _need(
+            f"sheet.{sheet.product}",
+            PAGE_STOCK,
+            say("Data sheet of {n}: its date and file.", n=sheet.product),
+        )
+        for sheet in request.sheets
+        if sheet.dated is None or not sheet.has_file
+    ]
+
+
+def _of_rules(request: SafetyRequest) -> list[MissingInput]:
+    """Single limits that the set does not say; its storage rows: see stock_check."""
+    return [
+        _need(
+            key,
+            PAGE_RULES,
+            say("{what}.", what=slot_of(limit).what.capitalize()),
+        )
+        for limit in LIMIT_KEYS
+        for key in request.rules.lacking(limit)
     ]
 
 

@@ -9,7 +9,8 @@ from mixing.safety.bounds import between, not_negative
 from mixing.safety.flammable import Ground, check_category
 from mixing.safety.job_air import LONGEST_SESSION_MIN, Solvent
 from mixing.safety.labels import Hazard
-from mixing.safety.storage import StockContainer, StorageRules, storage_rules
+from mixing.safety.rules import AIR_8H, AIR_15MIN, SafetyRules, example_rules
+from mixing.safety.storage import StockContainer
 from mixing.safety.ventilation import mixing_factor_from
 
 SMALLEST_BAY_M3 = 10.0
@@ -18,7 +19,6 @@ LARGEST_BAY_M3 = 10_000.0
 _LOCAL = "shop settings, local code"
 _RANGES = (
     ("limit_ppm", 1, 10_000, "The limit", "ppm", _LOCAL),
-    ("short_limit_ppm", 1, 10_000, "The 15-minute limit", "ppm", _LOCAL),
     ("session_min", 1, LONGEST_SESSION_MIN, "The session", "min", "one shift"),
     ("air_c", -10, 50, "The air of the bay", "°C", "the reading"),
     (
@@ -186,18 +186,30 @@ class Authorities:
 
 
 @dataclass(frozen=True, kw_only=True)
+class SheetOnHand:
+    """The data sheet of a product: its day, whether its file is kept, if it is old."""
+
+    product: str
+    dated: date | None
+    has_file: bool
+    is_old: bool = False
+
+
+@dataclass(frozen=True, kw_only=True)
 class SafetyRequest:
     """One job, its bay, the stock and the local names.
 
     prep             () none used, None not recorded
-    limit_ppm        8-hour limit chosen for isopropanol, and limit_name what it is
-    short_limit_ppm  15-minute limit, where the shop goes by one
+    limit_ppm        8-hour limit the shop chose for isopropanol, limit_name what it is;
+                     the limit of its rules is held as well, the lower of both counts
     session_min      length of the job in the bay, min
     air_c            air of the bay, °C
     heat_target_ppm  vapor to purge down to before hot tools, ppm
     stock            () nothing held, None not entered
     today            the day the block is made for
     flow_valid_days  after how long a flow measurement is old; a shop setting
+    rules            the set the shop goes by
+    sheets           data sheets of the products of the job; None: not looked up
     """
 
     solutions: tuple[SolutionUse, ...]
@@ -211,10 +223,30 @@ class SafetyRequest:
     authorities: Authorities
     today: date
     limit_name: str = ""
-    short_limit_ppm: float | None = None
     has_hot_tools: bool = True
     flow_valid_days: int = 365
-    rules: StorageRules = field(default_factory=storage_rules)
+    rules: SafetyRules = field(default_factory=example_rules)
+    sheets: tuple[SheetOnHand, ...] | None = ()
+
+    @property
+    def held_limit_ppm(self) -> float | None:
+        """The lower of the shop's own 8-hour limit and that of its rules."""
+        by_rule = self.rules.limit(AIR_8H)
+        if self.limit_ppm is None or by_rule.missing:
+            return None
+        return min(self.limit_ppm, by_rule.value or self.limit_ppm)
+
+    @property
+    def held_limit_name(self) -> str:
+        """Whose that limit is."""
+        if self.limit_ppm is not None and self.held_limit_ppm == self.limit_ppm:
+            return self.limit_name or "chosen"
+        return self.rules.limit(AIR_8H).paragraph
+
+    @property
+    def short_limit_ppm(self) -> float | None:
+        """The 15-minute limit of the rules; None where they set or say none."""
+        return self.rules.limit(AIR_15MIN).value
 
     def __post_init__(self) -> None:
         self._check_names()

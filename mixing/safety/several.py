@@ -113,6 +113,9 @@ def several_bays(
     air = bays_air(bays=bays)
     if air is None:
         return _line(key, State.NOT_ASSESSED, _sealed(releases, bays), missing=unknown)
+    if any(release.solvent.limit_ppm is None for release in releases):
+        said = say("Several bays at once: not assessed without a limit.")
+        return _line(key, State.NOT_ASSESSED, said, missing=missing or ("limit",))
     share = average_share(releases=releases, air=air)
     peak = peak_minute(releases=releases, air=air) if releases else 0.0
     burns = lel_pct(releases=releases, air=air, minute=peak)

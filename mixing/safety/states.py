@@ -15,6 +15,7 @@ WATCH_FROM_SHARE = 0.5
 PAGE_BAYS = "shop settings, bays"
 PAGE_STOCK = "stock shelf"
 PAGE_LOCAL_CODE = "shop settings, local code"
+PAGE_RULES = "shop settings, safety rules"
 PAGE_ORDER = "work order, solutions"
 
 
@@ -48,6 +49,7 @@ class SafetyLine:
     section  "liquid", "air", "heat", "storage", "waste", "local" or "people"
     state    None: an instruction, there is nothing to assess
     missing  keys of the inputs that were not entered (see SafetyBlock.to_enter)
+    rules    the set of rules that the line goes by, with its version; "" for none
     """
 
     key: str
@@ -58,6 +60,7 @@ class SafetyLine:
     basis: Say | None = None
     source: str
     missing: tuple[str, ...] = ()
+    rules: str = ""
 
 
 def worst(states: Iterable[State | None]) -> State:

@@ -3,42 +3,31 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from mixing.safety.place_lines import origin, place_lines, value_of
 from mixing.safety.states import (
-    PAGE_LOCAL_CODE,
+    PAGE_RULES,
     PAGE_STOCK,
     MissingInput,
     SafetyLine,
     State,
-    state_of_share,
     worst,
 )
 from mixing.safety.storage import (
     L_PER_US_GAL,
     NOT_FLAMMABLE,
     ContainerKind,
-    Location,
     Place,
+    SizeRule,
     StockContainer,
     StorageRules,
-    SumRule,
-    held_l,
     size_rule,
 )
 from shopapp.figures import Figure, given
 from shopapp.say import Say, say
 
 _EXACT = 1 + 1e-6
-_WITHIN = "{place}: {total} of {limit} (category {categories})."
-_SUMS = {
-    State.OK: _WITHIN,
-    State.WATCH: _WITHIN,
-    State.OVER: "{place}: {total} is more than {limit} (category {categories}). Move "
-    "some out.",
-    State.NOT_ASSESSED: "{place}: sum of category {categories} not assessed, {total} "
-    "of {limit} known.",
-}
 _NO_RULE = "29 CFR 1910.106(d)(2)(iii)"
 
 
@@ -74,12 +63,12 @@ def stock_check(
             "name on the stock shelf."
         )
     lines = [_size_line(container, rules) for container in containers]
-    lines += _place_lines(containers, rules)
+    lines += place_lines(containers, rules)
     if not lines:
         lines = [_nothing_held()]
     return StockCheck(
         lines=tuple(lines),
-        to_enter=tuple(_to_enter(containers, rules)),
+        to_enter=tuple(_to_enter(containers, rules, lines)),
         state=worst(line.state for line in lines),
     )
 
@@ -99,7 +88,7 @@ def _size_line(container: StockContainer, rules: StorageRules) -> SafetyLine:
     missing = tuple(
         f"stock.{container.name}.{field}"
         for field in ("category", "size", "kind")
-        if _value(container, field) is None
+        if value_of(container, field) is None
     )
     if container.category == NOT_FLAMMABLE:
         said = say(
@@ -111,19 +100,57 @@ def _size_line(container: StockContainer, rules: StorageRules) -> SafetyLine:
         return _unmeasured(key, State.NOT_ASSESSED, said, missing)
     assert container.kind is not None
     assert container.category is not None
-    assert container.size_l is not None
     rule = size_rule(kind=container.kind, category=container.category, rules=rules)
-    size = given(container.size_l, "l", f"container {container.name}")
-    limit = given(rule.max_l, "l", rule.paragraph)
-    state, sentence, source = _size_finding(container, rule.max_l, size, limit)
+    if rule is not None and not rule.applies:
+        said = say("{name}: no size limit in these rules.", name=container.name)
+        found = _unmeasured(key, State.OK, said, ())
+        return replace(found, source=origin(rule), rules=rules.named)
+    if rule is None or rule.max_l is None:
+        said = say("{name}: size not assessed.", name=container.name)
+        need = f"rules.size:{container.kind}:{container.category}"
+        found = _unmeasured(key, State.NOT_ASSESSED, said, (need,))
+        return replace(found, source="size limit", rules=rules.named)
+    if _hangs_on_listing(container, rule.max_l, rules):
+        said = say(
+            "{name}: larger than {limit}; not assessed without its approval.",
+            name=container.name,
+            limit=given(rule.max_l, "l", rule.paragraph),
+        )
+        need = f"stock.{container.name}.approval"
+        found = _unmeasured(key, State.NOT_ASSESSED, said, (need,))
+        return replace(found, rules=rules.named)
+    return _held_to(container, rule, rule.max_l, rules)
+
+
+def _hangs_on_listing(
+    container: StockContainer, max_l: float, rules: StorageRules
+) -> bool:
+    """Whether an approval that nobody looked for would decide."""
+    return (
+        rules.is_example
+        and container.listed is None
+        and container.kind is ContainerKind.GLASS_OR_PLASTIC
+        and (container.size_l or 0.0) > max_l * _EXACT
+        and (container.size_l or 0.0) <= 5 * L_PER_US_GAL * _EXACT
+    )
+
+
+def _held_to(
+    container: StockContainer, rule: SizeRule, max_l: float, rules: StorageRules
+) -> SafetyLine:
+    key = f"size:{container.name}"
+    size = given(container.size_l or 0.0, "l", f"container {container.name}")
+    limit = given(max_l, "l", rule.paragraph)
+    state, sentence, source = _size_finding(container, max_l, size, limit, rules)
     return SafetyLine(
         key=key,
         section="storage",
         state=state,
         sentence=sentence,
         figures=(size, limit),
-        basis=say("Category {category}.", category=container.category),
-        source=source or f"{rule.paragraph}; {rule.source}",
+        basis=say("Category {category}.", category=rule.category),
+        source=source or origin(rule),
+        rules=rules.named,
     )
 
 
@@ -141,7 +168,11 @@ def _unmeasured(
 
 
 def _size_finding(
-    container: StockContainer, max_l: float, size: Figure, limit: Figure
+    container: StockContainer,
+    max_l: float,
+    size: Figure,
+    limit: Figure,
+    rules: StorageRules,
 ) -> tuple[State, Say, str]:
     assert container.size_l is not None
     name = container.name
@@ -150,7 +181,8 @@ def _size_finding(
             "{name}: {size} is within {limit}.", name=name, size=size, limit=limit
         )
         return State.OK, said, ""
-    plastic = container.kind is ContainerKind.GLASS_OR_PLASTIC
+    # Exceptions of the federal text; another set's own text decides for itself.
+    plastic = rules.is_example and container.kind is ContainerKind.GLASS_OR_PLASTIC
     gallons = container.size_l / L_PER_US_GAL
     if plastic and container.listed and gallons <= 5 * _EXACT:
         said = say(
@@ -180,133 +212,22 @@ def _size_finding(
     return State.OVER, said, ""
 
 
-def _place_lines(
-    containers: Sequence[StockContainer], rules: StorageRules
-) -> list[SafetyLine]:
-    places: dict[Location, list[StockContainer]] = {}
-    for container in containers:
-        if container.location is not None and container.category != NOT_FLAMMABLE:
-            places.setdefault(container.location, []).append(container)
-    nowhere = [
-        f"stock.{c.name}.location"
-        for c in containers
-        if c.location is None and c.category != NOT_FLAMMABLE
-    ]
-    lines: list[SafetyLine] = []
-    for location, held in places.items():
-        missing = nowhere + [
-            f"stock.{c.name}.{field}"
-            for c in held
-            for field in ("category", "size")
-            if _value(c, field) is None
-        ]
-        if location.place is Place.ROOM:
-            lines.append(_room_line(location, held, rules, missing))
-        else:
-            lines.extend(_sum_lines(location, held, rules, missing))
-    if nowhere and not lines:
-        lines.append(_nowhere_line(nowhere))
-    return lines
-
-
-def _nowhere_line(nowhere: list[str]) -> SafetyLine:
-    return SafetyLine(
-        key="place",
-        section="storage",
-        state=State.NOT_ASSESSED,
-        sentence=say("Sums by place: not assessed."),
-        source="1910.106(d)(3)(i), (e)(2)(ii)(b)",
-        missing=tuple(nowhere),
-    )
-
-
-def _sum_lines(
-    location: Location,
-    held: Sequence[StockContainer],
-    rules: StorageRules,
-    missing: Sequence[str],
-) -> list[SafetyLine]:
-    tanks = [c for c in held if c.kind is ContainerKind.PORTABLE_TANK]
-    outside = location.place is Place.OUTSIDE
-    loose = [c for c in held if c not in tanks] if outside else list(held)
-    lines = [
-        _sum_line(location, rule, loose, missing)
-        for rule in rules.sums
-        if rule.place == location.place.value
-    ]
-    if outside:
-        lines += [
-            _sum_line(location, rule, [tank], missing)
-            for rule in rules.sums
-            for tank in tanks
-            if rule.place == "tank"
-        ]
-    return lines
-
-
-def _sum_line(
-    location: Location,
-    rule: SumRule,
-    held: Sequence[StockContainer],
-    missing: Sequence[str],
-) -> SafetyLine:
-    litres = held_l(containers=held, categories=rule.categories)
-    categories = " + ".join(str(c) for c in sorted(rule.categories))
-    total = Figure(
-        value=litres,
-        unit="l",
-        made_by="mixing.safety.storage.held_l",
-        inputs=tuple((c.name, c.size_l) for c in held),
-    )
-    limit = given(rule.max_l, "l", rule.paragraph)
-    state = state_of_share(share=litres / rule.max_l)
-    if missing and state is not State.OVER:
-        state = State.NOT_ASSESSED
-    tank = f":{held[0].name}" if rule.place == "tank" else ""
-    return SafetyLine(
-        key=f"place:{location.name}:{categories.replace(' + ', '+')}{tank}",
-        section="storage",
-        state=state,
-        sentence=say(
-            _SUMS[state],
-            place=location.name,
-            total=total,
-            limit=limit,
-            categories=categories,
-        ),
-        figures=(total, limit),
-        basis=say("Containers counted as full."),
-        source=f"{rule.paragraph}; {rule.source}",
-        missing=tuple(missing),
-    )
-
-
-def _room_line(
-    location: Location,
-    held: Sequence[StockContainer],
-    rules: StorageRules,
-    missing: Sequence[str],
-) -> SafetyLine:
-    limits = dict(rules.room_limits_l)
-    key = f"place:{location.name}"
-    source = "1910.106(d)(4); the limit of a room depends on its build"
-    if location.name not in limits:
-        return SafetyLine(
-            key=key,
-            section="storage",
-            state=State.NOT_ASSESSED,
-            sentence=say("Storage room {place}: not assessed.", place=location.name),
-            source=source,
-            missing=(*missing, f"room.{location.name}"),
-        )
-    rule = SumRule(
-        place=Place.ROOM.value,
-        categories=frozenset({1, 2, 3, 4}),
-        max_l=limits[location.name],
-        paragraph="limit entered by the shop",
-        source=source,
-    )
-    return _sum_line(location, rule, held, missing)
+def _of_approval_or_rule(key: str) -> MissingInput | None:
+    """An approval, or a limit of the set, that a line asks for."""
+    owner, *parts = key.split(".", 1)
+    if owner == "stock" and key.endswith(".approval"):
+        name = parts[0].removesuffix(".approval")
+        said = say("Approval on {name}: transport mark or listing.", name=name)
+        return MissingInput(key=key, sentence=said, page=PAGE_STOCK)
+    if owner != "rules":
+        return None
+    group, what, categories = parts[0].split(":", 2)
+    pattern = {
+        "size": "Largest {what} container of category {categories}.",
+        "sum": "Most in one place ({what}) of category {categories}.",
+    }[group]
+    said = say(pattern, what=what.replace("_", " "), categories=categories)
+    return MissingInput(key=key, sentence=said, page=PAGE_RULES)
 
 
 _WHAT = {
@@ -318,7 +239,9 @@ _WHAT = {
 
 
 def _to_enter(
-    containers: Sequence[StockContainer], rules: StorageRules
+    containers: Sequence[StockContainer],
+    rules: StorageRules,
+    lines: Sequence[SafetyLine],
 ) -> list[MissingInput]:
     found = [
         MissingInput(
@@ -329,8 +252,10 @@ def _to_enter(
         for container in containers
         if container.category != NOT_FLAMMABLE
         for field, what in _WHAT.items()
-        if _value(container, field) is None
+        if value_of(container, field) is None
     ]
+    asked = dict.fromkeys(key for line in lines for key in line.missing)
+    found += [need for key in asked if (need := _of_approval_or_rule(key))]
     rooms = {
         c.location.name
         for c in containers
@@ -340,16 +265,7 @@ def _to_enter(
         MissingInput(
             key=f"room.{room}",
             sentence=say("What the fire official allows in {room}.", room=room),
-            page=PAGE_LOCAL_CODE,
+            page=PAGE_STOCK,
         )
         for room in sorted(rooms - {name for name, _ in rules.room_limits_l})
     ]
-
-
-def _value(container: StockContainer, field: str) -> object:
-    return {
-        "category": container.category,
-        "size": container.size_l,
-        "kind": container.kind,
-        "location": container.location,
-    }[field]

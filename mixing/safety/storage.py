@@ -58,7 +58,8 @@ class StockContainer:
 
     category           1 to 4, NOT_FLAMMABLE (0), or None
     size_l             what it holds when full, L, above 0 to 3000
-    listed             plastic with a transport approval or a test laboratory's listing
+    listed             plastic with a transport approval or a test laboratory's
+                       listing; None: nobody looked
     metal_would_spoil  metal would spoil the liquid or be eaten by it
     count              equal containers at the same place
     """
@@ -70,7 +71,7 @@ class StockContainer:
     location: Location | None
     flash_point_c: float | None = None
     boiling_point_c: float | None = None
-    listed: bool = False
+    listed: bool | None = False
     metal_would_spoil: bool = False
     count: int = 1
 
@@ -101,26 +102,45 @@ class StockContainer:
 
 @dataclass(frozen=True, kw_only=True)
 class SizeRule:
-    """Largest container of a kind for a category."""
+    """Largest container of a kind for a category.
+
+    max_l    L; None with `applies`: nobody entered it, which is never a pass
+    applies  False: these rules set no such limit
+    """
 
     kind: ContainerKind
     category: int
-    max_l: float
-    paragraph: str
-    source: str
+    max_l: float | None
+    paragraph: str = ""
+    source: str = ""
     dated: str = ""
+    applies: bool = True
+
+    @property
+    def key(self) -> str:
+        """As in the slots of a set."""
+        return f"size:{self.kind}:{self.category}"
 
 
 @dataclass(frozen=True, kw_only=True)
 class SumRule:
-    """Most that may stand in one place; place "tank" is one tank outside a room."""
+    """Most that may stand in one place; place "tank" is one tank outside a room.
+
+    max_l, applies  as in SizeRule
+    """
 
     place: str
     categories: frozenset[int]
-    max_l: float
-    paragraph: str
-    source: str
+    max_l: float | None
+    paragraph: str = ""
+    source: str = ""
     dated: str = ""
+    applies: bool = True
+
+    @property
+    def key(self) -> str:
+        """As in the slots of a set."""
+        return f"sum:{self.place}:" + "+".join(map(str, sorted(self.categories)))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -139,6 +159,7 @@ class Duty:
 class StorageRules:
     """The set a shop goes by; another country's shop enters its own.
 
+    version        of a set that the shop entered; None: shipped as an example
     room_limits_l  (storage room, litres) as the fire official set them
     """
 
@@ -147,6 +168,19 @@ class StorageRules:
     sums: tuple[SumRule, ...]
     duties: tuple[Duty, ...] = ()
     room_limits_l: tuple[tuple[str, float], ...] = ()
+    version: int | None = None
+
+    @property
+    def named(self) -> str:
+        """How a line calls the set that it goes by."""
+        if self.version is None:
+            return f"{self.jurisdiction} (example)"
+        return f"{self.jurisdiction}, version {self.version}"
+
+    @property
+    def is_example(self) -> bool:
+        """Whether it is the shipped federal set, with its own exceptions."""
+        return self.version is None and self.jurisdiction == UNITED_STATES
 
 
 def storage_rules(
@@ -171,7 +205,7 @@ def storage_rules(
     if not sizes or not sums:
         raise ValueError(
             f"No storage rules are entered for {jurisdiction!r}. Enter the set you go "
-            "by in shop settings, local code."
+            "by in shop settings, safety rules."
         )
     return StorageRules(
         jurisdiction=jurisdiction,
@@ -237,18 +271,28 @@ def container_limit_l(
     >>> round(limit, 2)
     18.93
     """
-    return size_rule(kind=kind, category=category, rules=rules).max_l
+    rule = size_rule(kind=kind, category=category, rules=rules)
+    if rule is None or rule.max_l is None:
+        raise ValueError(
+            f"The rules of {rules.named} have no size for a {kind} container of "
+            f"category {category}. Enter it in shop settings, safety rules."
+        )
+    return rule.max_l
 
 
-def size_rule(*, kind: ContainerKind, category: int, rules: StorageRules) -> SizeRule:
-    """The row behind container_limit_l; ValueError when the set has none."""
+def size_rule(
+    *, kind: ContainerKind, category: int, rules: StorageRules
+) -> SizeRule | None:
+    """The row behind container_limit_l; None where the set has none.
+
+    >>> rule = size_rule(kind=ContainerKind.DRUM, category=3, rules=storage_rules())
+    >>> rule.key
+    'size:drum:3'
+    """
     for rule in rules.sizes:
         if rule.kind == kind and rule.category == category:
             return rule
-    raise ValueError(
-        f"The rules for {rules.jurisdiction} have no size for a {kind} container of "
-        f"category {category}. Add the row in shop settings, local code."
-    )
+    return None
 
 
 def held_l(

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from mixing.chemistry.alcohol import mass_fraction
 from mixing.safety.bounds import between
 from mixing.safety.flammable import CAT_3_FROM_VV_PCT
+from shopapp.figures import given
 from shopapp.say import Say, say
 
 EXCLUDED_BELOW_VV_PCT = 24.0
@@ -14,20 +15,36 @@ AQUEOUS_FROM_WATER_PCT = 50.0
 IGNITABLE_BELOW_C = 60.0
 
 _RULE = "40 CFR 261.21(a)(1)"
-_HIGH_FLASH = "Leftover {name} is not ignitable waste: it flashes at 60 °C or above."
+_HIGH_FLASH = "Leftover {name} is not ignitable waste: it flashes at {flash} or above."
 _OTHER_SOLVENT = "Leftover {name} holds another solvent: its flash point decides."
 _NO_ALCOHOL = "Leftover {name} holds no alcohol: not ignitable waste."
 _EXCLUDED = (
-    "Leftover {name} is outside D001: under 24 % v/v alcohol and at least half water. "
-    "Collect it all the same; the state may be stricter."
+    "Leftover {name} is not counted as ignitable waste: under {alcohol} alcohol and at "
+    "least {water} water. Collect it all the same; stricter rules may hold here."
 )
-_IGNITABLE = "Collect leftover {name} as ignitable waste (D001)."
+_IGNITABLE = "Collect leftover {name} as ignitable waste."
 _SEWER = "40 CFR 403.5(b)(1); Ohio Adm. Code 3745-3-04 has the same words"
 
 
 @dataclass(frozen=True, kw_only=True)
+class WasteLimits:
+    """What a set of rules says of ignitable waste.
+
+    alcohol_below_vv_pct  water mixes below it are left out; None: no such exception
+    """
+
+    flash_below_c: float = IGNITABLE_BELOW_C
+    alcohol_below_vv_pct: float | None = EXCLUDED_BELOW_VV_PCT
+    water_from_mass_pct: float = AQUEOUS_FROM_WATER_PCT
+    source: str = _RULE
+
+
+FEDERAL_WASTE = WasteLimits()
+
+
+@dataclass(frozen=True, kw_only=True)
 class WasteDecision:
-    """is_ignitable: hazardous waste D001 (None: cannot be told), and why."""
+    """is_ignitable: hazardous waste, federal code D001; None: cannot be told."""
 
     is_ignitable: bool | None
     sentence: Say
@@ -50,6 +67,7 @@ def waste_decision(
     water_mass_pct: float | None = None,
     has_other_solvent: bool = False,
     name: str = "mix",
+    limits: WasteLimits = FEDERAL_WASTE,
 ) -> WasteDecision:
     """Whether leftover alcohol mix is ignitable hazardous waste (D001).
 
@@ -61,6 +79,7 @@ def waste_decision(
     water_mass_pct     water, % by mass; None: all that is not alcohol is water
     has_other_solvent  another flammable solvent is in it
     name               what the sentence calls it
+    limits             of the rules gone by; the federal ones above are the example
     Not for:           a state's stricter list, or paints, oils and other chemicals.
     Source:            40 CFR 261.21(a)(1) (2004 text read; 50 % water clause of 85 FR
                        40594 from memory); EPA hotline July 1992
@@ -82,31 +101,47 @@ def waste_decision(
     between(
         water, low=0, high=100, what="The water", unit="% by mass", remedy="Check it."
     )
-    if flash_point_c is not None and flash_point_c >= IGNITABLE_BELOW_C:
-        return _decided(False, _HIGH_FLASH, name)
+    if flash_point_c is not None and flash_point_c >= limits.flash_below_c:
+        return _decided(False, _HIGH_FLASH, name, limits)
     if flash_point_c is None and has_other_solvent:
-        return _decided(None, _OTHER_SOLVENT, name)
+        return _decided(None, _OTHER_SOLVENT, name, limits)
     if flash_point_c is None and vv_pct == 0:
-        return _decided(False, _NO_ALCOHOL, name)
-    excluded = 0 < vv_pct < EXCLUDED_BELOW_VV_PCT and water >= AQUEOUS_FROM_WATER_PCT
-    return _decided(not excluded, _EXCLUDED if excluded else _IGNITABLE, name)
+        return _decided(False, _NO_ALCOHOL, name, limits)
+    below = limits.alcohol_below_vv_pct
+    excluded = below is not None and 0 < vv_pct < below
+    excluded = excluded and water >= limits.water_from_mass_pct
+    return _decided(not excluded, _EXCLUDED if excluded else _IGNITABLE, name, limits)
 
 
-def _decided(is_ignitable: bool | None, pattern: str, name: str) -> WasteDecision:
-    return WasteDecision(
-        is_ignitable=is_ignitable, sentence=say(pattern, name=name), source=_RULE
+def _decided(
+    is_ignitable: bool | None, pattern: str, name: str, limits: WasteLimits
+) -> WasteDecision:
+    told = say(
+        pattern,
+        name=name,
+        flash=given(limits.flash_below_c, "degc", limits.source),
+        alcohol=given(limits.alcohol_below_vv_pct or 0.0, "vv_pct", limits.source),
+        water=given(limits.water_from_mass_pct, "pct", limits.source),
     )
+    return WasteDecision(is_ignitable=is_ignitable, sentence=told, source=limits.source)
 
 
 def drain_decision(
-    *, vv_pct: float, flash_point_c: float | None = None
+    *,
+    vv_pct: float,
+    flash_point_c: float | None = None,
+    flash_below_c: float = IGNITABLE_BELOW_C,
+    source: str = _SEWER,
 ) -> DrainDecision:
-    """Whether the federal sewer rule bars pouring a mix down a drain.
+    """Whether the sewer rule bars pouring a mix down a drain.
 
-        barred: closed-cup flash point < 60 °C, or without one 2 % v/v alcohol and up
+        barred: closed-cup flash point < limit (60 °C in the federal example), or
+        without one 2 % v/v alcohol and up; any alcohol where the limit is higher
 
     vv_pct         isopropanol, % v/v, 0 to 100
     flash_point_c  measured or data-sheet closed-cup value, °C, if there is one
+    flash_below_c  limit of the rules gone by, °C
+    source         where that limit stands
     Not for:       permission: the sewer authority decides, septic and storm drains
                    never.
     Source:        40 CFR 403.5(b)(1) (secondary copy); below 2 % v/v the estimated
@@ -123,19 +158,21 @@ def drain_decision(
         unit="% v/v",
         remedy="Take it from the mixing sheet.",
     )
-    barred = (
-        vv_pct >= CAT_3_FROM_VV_PCT
-        if flash_point_c is None
-        else flash_point_c < IGNITABLE_BELOW_C
-    )
+    if flash_point_c is not None:
+        barred = flash_point_c < flash_below_c
+    elif flash_below_c > IGNITABLE_BELOW_C:
+        barred = vv_pct > 0
+    else:
+        barred = vv_pct >= CAT_3_FROM_VV_PCT
     if barred:
         said = say(
-            "Not down any drain: a liquid that flashes below 60 °C is barred from the "
-            "sewer. Do not let it evaporate to be rid of it."
+            "Not down any drain: a liquid that flashes below {flash} is barred from "
+            "the sewer. Do not let it evaporate to be rid of it.",
+            flash=given(flash_below_c, "degc", source),
         )
     else:
         said = say(
             "Ask the sewer authority before any goes down a drain; never into a storm "
             "drain or septic tank."
         )
-    return DrainDecision(is_barred=barred, sentence=said, source=_SEWER)
+    return DrainDecision(is_barred=barred, sentence=said, source=source)

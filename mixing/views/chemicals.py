@@ -15,6 +15,7 @@ from mixing.actions.storage import change_container, change_spot
 from mixing.forms.chemicals import ContainerForm, DataSheetForm, SpotForm
 from mixing.hazards import chemical_rows
 from mixing.models import Chemical, StockContainer, StorageSpot
+from mixing.queries import rules_of
 from shopapp.access import allow
 from shopapp.models import the_shop
 from shopapp.pressing import Bound, form_for, press
@@ -41,10 +42,11 @@ def _chemicals_page(request: HttpRequest, bound: Bound | None) -> HttpResponse:
         )
         for spot in StorageSpot.objects.all()
     ]
+    shop = the_shop()
     context: dict[str, Any] = {
         "bound": bound,
         "tab": "chemicals",
-        "rows": chemical_rows(the_shop()),
+        "rows": chemical_rows(shop, rules=rules_of(shop)),
         "spots": spots,
         "spot_form": form_for(SpotForm, bound, "spot_add"),
     }

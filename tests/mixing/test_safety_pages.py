@@ -8,8 +8,10 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.utils import timezone
 
-from mixing.hazards import flammable_category_of, prep_use, rules_of, shelf_check
+from mixing.hazards import flammable_category_of, prep_use, shelf_check
 from mixing.models import Chemical, StockContainer, StorageSpot, Substance
+from mixing.queries import rules_of
+from mixing.safety.rules import safety_rules
 from mixing.safety.states import State
 from shopapp.models import Bay, Shop, the_shop
 from tests.makers import make_bay, make_bench, make_container, make_workorder
@@ -147,7 +149,7 @@ def test_a_data_sheet_is_kept_with_its_file(client, manager, wipe):
     assert post(client, url, **facts).status_code == 303
     wipe.refresh_from_db()
     assert wipe.sheet_file.content_type == "application/pdf"
-    assert flammable_category_of(wipe) == 2
+    assert flammable_category_of(wipe, rules=safety_rules()) == 2
     served = client.get(f"/files/{wipe.sheet_file.sha256}/")
     assert served.content == b"%PDF-1.4 a sheet"
 
@@ -199,8 +201,8 @@ def test_a_file_that_is_no_sheet_is_refused(client, manager, wipe):
 
 def test_a_low_flash_point_alone_leaves_the_category_open(wipe):
     wipe.flash_point_c = 18.0
-    assert flammable_category_of(wipe) is None
-    assert prep_use(wipe, litres=0.1).category is None
+    assert flammable_category_of(wipe, rules=safety_rules()) is None
+    assert prep_use(wipe, litres=0.1, rules=safety_rules()).category is None
 
 
 def test_everybody_reads_the_data_sheets_and_only_a_manager_writes(
@@ -223,13 +225,13 @@ def test_a_shelf_without_a_fire_area_is_asked_for_one(client, manager):
 def test_a_container_put_in_a_cabinet_is_summed_there(client, manager):
     make_container("C9", strength_pct=91.0, strength_basis="vv")
     Chemical.objects.update(hazard_codes="H225")
-    assert shelf_check(the_shop()).state is State.NOT_ASSESSED
+    assert shelf_check(rules_of(the_shop())).state is State.NOT_ASSESSED
     client.force_login(manager)
     post(client, "/mixing/spots/add/", name="Red cabinet", form="cabinet")
     facts = {"capacity_ml": "5000", "material": "metal", "approved": "yes"}
     spot = StorageSpot.objects.get()
     client.post("/mixing/stock/C9/change/", {"key": "m" * 16, "spot": spot.pk, **facts})
-    check = shelf_check(the_shop())
+    check = shelf_check(rules_of(the_shop()))
     assert check.state is State.OK
     assert any(line.key.startswith("place:Red cabinet") for line in check.lines)
 
@@ -238,11 +240,11 @@ def test_a_room_goes_by_what_the_official_allows():
     room = StorageSpot.objects.create(name="Store", form="room", allowed_l=10)
     make_container("C9", material="metal", capacity_ml=18_000, spot=room)
     Chemical.objects.update(hazard_codes="H225")
-    assert rules_of(the_shop()).room_limits_l == (("Store", 10.0),)
-    assert shelf_check(the_shop()).state is State.OVER
+    assert rules_of(the_shop()).storage.room_limits_l == (("Store", 10.0),)
+    assert shelf_check(rules_of(the_shop())).state is State.OVER
     room.allowed_l = None
     room.save()
-    assert shelf_check(the_shop()).state is State.NOT_ASSESSED
+    assert shelf_check(rules_of(the_shop())).state is State.NOT_ASSESSED
 
 
 def test_a_container_is_not_made_smaller_than_what_is_in_it(client, installer):

@@ -152,7 +152,7 @@ def test_storage_room_needs_the_officials_figure():
     held = container(location=room)
     unknown = check(held)
     assert state_of(unknown, "place:store") is State.NOT_ASSESSED
-    assert [need.page for need in unknown.to_enter] == ["shop settings, local code"]
+    assert [need.page for need in unknown.to_enter] == ["stock shelf"]
     rules = storage_rules(room_limits_l=[("store", 500.0)])
     assert check(held, rules=rules).state is State.OK
 
@@ -183,7 +183,7 @@ def test_another_countrys_shop_goes_by_its_own_set():
         (lambda: container(count=0), "count"),
         (lambda: Location(place=Place.CABINET, name=" "), "needs a name"),
         (lambda: check(container("A"), container("A")), "Two stock containers"),
-        (lambda: storage_rules(jurisdiction="nowhere"), "local code"),
+        (lambda: storage_rules(jurisdiction="nowhere"), "safety rules"),
     ],
 )
 def test_wrong_stock_data_is_refused_with_its_remedy(call, says):
