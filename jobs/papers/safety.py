@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -12,10 +12,12 @@ from jobs.papers.facts import said, to_json
 from jobs.queries.safety import block_of
 from mixing.hazards import BottleLabel, MissingInput, SafetyBlock, SafetyLine
 from mixing.sheet import MixingSheet
-from shopapp.say import Say, say
+from shopapp.say import Say
 
 TOLD = 3
 """So many instructions stand in one paragraph."""
+BY_RULES = "§"
+"""Marks a line that goes by the set of rules named below the block."""
 GRAVEST_FIRST = ("OVER", "NOT ASSESSED", "WATCH", "OK")
 
 
@@ -29,6 +31,7 @@ class LineFacts:
     sentence: str
     basis: str
     source: str
+    rules: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -72,6 +75,7 @@ class SafetyFacts:
     session_min: float | None
     curve: tuple[tuple[float, float, float], ...]
     caveat: str
+    rules: str = ""
 
 
 def safety_facts(
@@ -81,13 +85,20 @@ def safety_facts(
     block, request = block_of(order, sheet=sheet, at=at)
     return to_json(
         facts_of(
-            block, limit_ppm=request.held_limit_ppm, session_min=request.session_min
+            block,
+            limit_ppm=request.held_limit_ppm,
+            session_min=request.session_min,
+            rules=request.rules.named,
         )
     )
 
 
 def facts_of(
-    block: SafetyBlock, *, limit_ppm: float | None, session_min: float | None
+    block: SafetyBlock,
+    *,
+    limit_ppm: float | None,
+    session_min: float | None,
+    rules: str,
 ) -> SafetyFacts:
     """A block as it is kept."""
     return SafetyFacts(
@@ -105,6 +116,7 @@ def facts_of(
             for p in block.curve
         ),
         caveat=said(block.caveat),
+        rules=rules,
     )
 
 
@@ -139,15 +151,10 @@ def _line(line: SafetyLine) -> LineFacts:
         section=line.section,
         state=line.state.value if line.state else "",
         sentence=said(line.sentence),
-        basis=_basis(line),
+        basis=said(line.basis) if line.basis else "",
         source=line.source,
+        rules=line.rules,
     )
-
-
-def _basis(line: SafetyLine) -> str:
-    """The basis, with the set of rules that the line goes by."""
-    by = say("Rules: {rules}.", rules=line.rules) if line.rules else None
-    return " ".join(said(part) for part in (line.basis, by) if part)
 
 
 def _label(label: BottleLabel) -> LabelFacts:
@@ -198,9 +205,8 @@ def sections_of(safety: Mapping[str, Any]) -> tuple[list[Section], list[str]]:
                     for state in GRAVEST_FIRST
                     if (
                         alike := tuple(
-                            (line["sentence"], line["basis"], number[line["source"]])
-                            for line in own
-                            if line["state"] == state
+                            (line["sentence"], basis, number[line["source"]])
+                            for line, basis in _with_basis(own, state)
                         )
                     )
                 ),
@@ -212,3 +218,20 @@ def sections_of(safety: Mapping[str, Any]) -> tuple[list[Section], list[str]]:
             for at in range(TOLD, len(told), TOLD)
         ]
     return found, sources
+
+
+def _with_basis(
+    lines: Sequence[Mapping[str, Any]], state: str
+) -> Iterator[tuple[Mapping[str, Any], str]]:
+    """The lines of one state, each basis said once and not again after it.
+
+    Marked where a set of rules stands behind the line.
+    """
+    said_already: set[str] = set()
+    for line in lines:
+        if line["state"] != state:
+            continue
+        basis = "" if line["basis"] in said_already else line["basis"]
+        said_already.add(line["basis"])
+        mark = BY_RULES if line.get("rules") else ""
+        yield line, " ".join(part for part in (basis, mark) if part)
