@@ -13,6 +13,7 @@ from jobs.measured import Car, MeasuredSize, sizes_on
 from jobs.models import MeasuredPanel, PanelAllowance
 from jobs.queries.measured import allowances, car_of, measured_on_all
 from jobs.queries.pulls import panels_to_cut, pull_job
+from shopapp.models import Shop
 from tests.makers import (
     make_booking,
     make_film,
@@ -242,3 +243,16 @@ def test_years_that_leave_this_car_out_are_refused_at_the_field(client, order, m
     assert response.status_code == 422
     assert "This car is of 2021; the years must hold it." in response.content.decode()
     assert not MeasuredPanel.objects.exists()
+
+
+def test_margins_are_typed_and_shown_in_the_shops_inches(client, order, manager):
+    Shop.objects.update(units="us")
+    client.force_login(manager)
+    assert allow(client, hold_length_mm="2.5", hold_width_mm="2").status_code == 303
+    kept = allowance_of("hood", method=HAND, shop=allowances())
+    assert kept.hold_length_mm == pytest.approx(2.5 * 25.4, abs=0.5)
+    page = client.get(reverse("jobs:panel_sizes")).content.decode()
+    assert "2.5 in × 2 in" in page
+    refused = allow(client, key="b" * 16, hold_length_mm="60").content.decode()
+    assert 'value="60"' in refused
+    assert "7.9 in." in refused
