@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import asdict, dataclass
 from decimal import Decimal
+from html import escape
 from typing import Any
 
 from jobs.blanks import PanelBlank
@@ -27,6 +28,8 @@ from shopapp.units import System
 
 Json = dict[str, Any]
 GAP_PX = 24
+KEY_COLUMNS, KEY_LEFT_PX, KEY_WIDTH_PX, KEY_LINE_PX = 3, 24, 325, 22
+"""Where the key stands in the exported drawing, which is 1000 wide."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -126,7 +129,7 @@ def drawings_from_json(stored: Mapping[str, Any]) -> tuple[Drawing, ...]:
 
 
 def one_svg(drawings: Sequence[Drawing]) -> str:
-    """All sheets under each other in one SVG file.
+    """All sheets under each other in one SVG file, each with the key of its letters.
 
     Each drawing says its size in its `viewBox`.
     """
@@ -135,7 +138,9 @@ def one_svg(drawings: Sequence[Drawing]) -> str:
         _, _, width, height = map(float, _view_box(drawing.svg).split())
         place = f'<svg x="0" y="{top:g}" width="{width:g}" height="{height:g}" '
         parts.append(drawing.svg.replace("<svg ", place, 1))
-        top += height + GAP_PX
+        top += height
+        parts += _key(drawing, top=top)
+        top += KEY_LINE_PX * -(-len(drawing.key) // KEY_COLUMNS) + GAP_PX
         widest = max(widest, width)
     height = max(0.0, top - GAP_PX)
     return (
@@ -143,6 +148,19 @@ def one_svg(drawings: Sequence[Drawing]) -> str:
         + "".join(parts)
         + "</svg>"
     )
+
+
+def _key(drawing: Drawing, *, top: float) -> list[str]:
+    """What each letter stands for, in columns: small blanks carry the letter alone."""
+    lines = []
+    for at, (letter, name, size) in enumerate(drawing.key):
+        row, column = divmod(at, KEY_COLUMNS)
+        x, y = KEY_LEFT_PX + KEY_WIDTH_PX * column, top + KEY_LINE_PX * (row + 0.7)
+        lines.append(
+            f'<text x="{x:g}" y="{y:g}" font-size="14" font-family="sans-serif">'
+            f"{escape(f'{letter} – {name}, {size}')}</text>"
+        )
+    return lines
 
 
 def _view_box(svg: str) -> str:

@@ -179,17 +179,19 @@ def _drawn(sheet: Sheet, system: System, translate: Callable[[Say], str]) -> Dra
     scale = min(usable / longest, 0.62 * PAGE / sheet.width)
     row_height = MARGIN_TOP + sheet.width * scale + MARGIN_BOTTOM
     title = f"{sheet.title}, {_size(sheet.width, sheet.length, system)}"
-    whole: list[str] = []
-    alone: list[str] = []
-    for at, row in enumerate(rows):
-        for top, parts in ((at * row_height, whole), (0.0, alone)):
-            pen = Pen(scale=scale, row=row, top=top + MARGIN_TOP)
-            _draw_row(pen, sheet, system, translate)
-            parts.append("".join(pen.parts))
+    alone = []
+    for row in rows:
+        pen = Pen(scale=scale, row=row, top=MARGIN_TOP)
+        _draw_row(pen, sheet, system, translate)
+        alone.append("".join(pen.parts))
+    whole = "".join(
+        f'<g transform="translate(0 {at * row_height:.1f})">{part}</g>'
+        for at, part in enumerate(alone)
+    )
     return Drawing(
         source_id=sheet.source_id,
         title=title,
-        svg=_svg(title, row_height * len(rows), "".join(whole)),
+        svg=_svg(title, row_height * len(rows), whole),
         rows=tuple(
             _svg(f"{title} ({at}/{len(rows)})", row_height, part)
             for at, part in enumerate(alone, 1)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import xml.etree.ElementTree as ET
+
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
@@ -21,7 +23,7 @@ from jobs.models import (
 )
 from jobs.papers.cut_list import cut_list_facts
 from jobs.queries.pulls import panels_to_cut, quick_plan
-from jobs.stored_pull import pull_from_json
+from jobs.stored_pull import drawings_from_json, pull_from_json
 from shopapp.frame import Refused, perform
 from shopapp.models import BackgroundTask, the_shop
 from tests.makers import (
@@ -230,7 +232,11 @@ def test_the_drawing_leaves_as_a_file(client, order, manager):
     pull = plan(client, order)
     response = client.get(reverse("jobs:pull_drawing", args=[order.pk, pull.pk]))
     assert response["Content-Type"] == "image/svg+xml"
-    assert b"front bumper" in response.content
+    svg = response.content.decode()
+    for drawing in drawings_from_json(pull.plan):
+        for letter, name, size in drawing.key:
+            assert f"{letter} – {name}, {size}" in svg
+    ET.fromstring(svg)
 
 
 # --- several cars together
