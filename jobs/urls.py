@@ -71,6 +71,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("labels/<slug:what>/<int:pk>/issue/", papers.label_issue, name="label_issue"),
     path("safety/", safety.safety, name="safety"),
     path("safety/register/", safety.safety_register, name="safety_register"),
+    path("safety/register/issue/", safety.register_issue, name="register_issue"),
     path(
         "workorders/<int:pk>/safety/", safety.workorder_safety, name="workorder_safety"
     ),

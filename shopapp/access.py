@@ -119,6 +119,7 @@ ALLOWED: dict[str, frozenset[Role]] = {
     "paper.view": EVERYONE,
     "paper.issue": EVERYONE,
     "label.issue": EVERYONE,
+    "register.issue": EVERYONE,
     # the bottle's path
     "mix.view": EVERYONE,
     "mix.plan": FLOOR,

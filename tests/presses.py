@@ -991,6 +991,12 @@ def _(shop: Furnished) -> Press:
     return Press(page="mixing:local_code", typed=typed, other=other)
 
 
+@press("jobs:register_issue")
+def _(shop: Furnished) -> Press:
+    typed, other = {"size": "A4"}, {"size": "Letter"}
+    return Press(page="jobs:safety_register", typed=typed, other=other)
+
+
 @press("mixing:rule_set_add")
 def _(shop: Furnished) -> Press:
     typed, other = {"name": "Town", "why": "new here"}, {"name": "Village"}

@@ -50,6 +50,17 @@ def issue_label(act: Act, *, subject: str, size: str = "") -> Json:
     return {"pk": paper.pk}
 
 
+@action("register.issue")
+def issue_register(act: Act, *, size: str = "") -> Json:
+    """Ask for the register of chemicals as the shelf stands."""
+    if size and size not in SHEETS:
+        raise Refused(say("The register is A4 or Letter."), field="size")
+    paper = ask_paper(
+        act, kind=Paper.Kind.REGISTER, workorder=None, subject="register", size=size
+    )
+    return {"pk": paper.pk}
+
+
 def ask_paper(
     act: Act,
     *,

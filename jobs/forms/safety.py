@@ -23,5 +23,13 @@ class PrepUseForm(forms.Form):
     litres = Amount(label=_("Used"), unit="l", low=0.005, high=50)
 
 
+class RegisterForm(forms.Form):
+    """The size of the register's paper."""
+
+    size = forms.ChoiceField(
+        label=_("Paper"), choices=[("A4", "A4"), ("Letter", "Letter")]
+    )
+
+
 class NoPrepForm(forms.Form):
     """None was used; the button says it all."""

@@ -13,6 +13,7 @@ from jobs.papers.cut_list import cut_list_paper
 from jobs.papers.facts import Json
 from jobs.papers.offcut_label import SUBJECTS as OF_FILM
 from jobs.papers.offcut_label import offcut_label_number, offcut_labels_facts
+from jobs.papers.register import NUMBER, register_facts
 from jobs.papers.sheet import mixing_sheet_facts
 from jobs.papers.vessel_label import SUBJECTS as OF_VESSELS
 from jobs.papers.vessel_label import label_number, labels_facts
@@ -127,5 +128,10 @@ KINDS: Mapping[str, PaperKind] = {
         template="papers/offcut_label.html",
         number=lambda wanted: offcut_label_number(wanted.subject),
         size="57x32",
+    ),
+    Paper.Kind.REGISTER: PaperKind(
+        facts=lambda wanted: register_facts(at=wanted.at),
+        template="papers/register.html",
+        number=lambda wanted: NUMBER,
     ),
 }

@@ -12,10 +12,11 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_POST
 
+from jobs.actions.papers import issue_register
 from jobs.actions.safety import check_heat, use_prep
-from jobs.forms.safety import PrepUseForm
+from jobs.forms.safety import PrepUseForm, RegisterForm
 from jobs.heat import LOOK_ROUND
-from jobs.models import WorkOrder
+from jobs.models import Paper, WorkOrder
 from jobs.papers.sheet import sheet_now
 from jobs.queries.heat import bay_heat
 from jobs.queries.safety import block_of
@@ -26,6 +27,8 @@ from shopapp.access import allow
 from shopapp.htmx import page_or_fragment
 from shopapp.models import the_shop
 from shopapp.pressing import Bound, form_for, press
+
+MOST_PAPERS = 12
 
 
 @require_GET
@@ -39,15 +42,36 @@ def safety(request: HttpRequest) -> HttpResponse:
 @require_GET
 @allow("safety.view")
 def safety_register(request: HttpRequest) -> HttpResponse:
-    """Every container in the shop, to print and hang up."""
+    """Every container in the shop, and the registers issued so far."""
+    return _register_page(request, None)
+
+
+def _register_page(request: HttpRequest, bound: Bound | None) -> HttpResponse:
     shop = the_shop()
     now = timezone.now()
+    usual = {"size": shop.paper_size}
     context = {
+        "bound": bound,
+        "form": form_for(lambda: RegisterForm(initial=usual), bound, "register_issue"),
+        "papers": Paper.objects.filter(kind=Paper.Kind.REGISTER)[:MOST_PAPERS],
         "rows": register(shop),
         "safety": shop_safety(shop, now=now),
         "now": now,
     }
     return render(request, "jobs/safety_register.html", context)
+
+
+@require_POST
+@allow("register.issue")
+def register_issue(request: HttpRequest) -> HttpResponse:
+    """Issue it as a paper."""
+    return press(
+        request,
+        issue_register,
+        form=RegisterForm(request.POST),
+        page=lambda bound: _register_page(request, bound),
+        then=lambda answer: reverse("jobs:paper_detail", args=[answer["pk"]]),
+    )
 
 
 @require_GET
