@@ -8,6 +8,8 @@ from html import escape
 WIDTH, HEIGHT = 300.0, 76.0
 LEFT, RIGHT, TOP, BOTTOM = 30.0, 294.0, 9.0, 61.0
 HEADROOM = 1.12
+SIGN_WIDTH = 4.9
+"""Of a digit at 8 units of type, with some air."""
 
 
 def vapour_plot_svg(
@@ -45,11 +47,11 @@ def vapour_plot_svg(
         _text(LEFT - 3, BOTTOM + 1, "0", "end"),
     ]
     peak = max(points, key=lambda point: point[1])
-    parts.append(_text(x(peak[0]), y(peak[1]) - 3, f"{peak[1]:.0f} ppm", "middle"))
+    parts.append(_label(x(peak[0]), y(peak[1]) - 3, f"{peak[1]:.0f} ppm"))
     if limit_ppm:
         parts.append(_limit(y(limit_ppm), f"{limit_ppm:.0f}", limit_label))
     for minute in _ticks(last):
-        parts.append(_text(x(minute), BOTTOM + 11, f"{minute:.0f} min", "middle"))
+        parts.append(_label(x(minute), BOTTOM + 11, f"{minute:.0f} min"))
     if session_min:
         end = x(session_min)
         parts.append(
@@ -84,6 +86,12 @@ def _ticks(last: float) -> list[float]:
     steps = (15, 30, 60, 120, 240, 480)
     step = next((step for step in steps if last / step <= 6), 480)
     return [float(minute) for minute in range(0, int(last) + 1, step)]
+
+
+def _label(x: float, y: float, text: str) -> str:
+    """A label under or over its point, kept whole at the edges of the plot."""
+    half = SIGN_WIDTH * len(text) / 2
+    return _text(min(max(x, half), WIDTH - half), y, text, "middle")
 
 
 def _text(x: float, y: float, text: str, anchor: str) -> str:

@@ -25,8 +25,8 @@ class Held:
     lot: str
     category: int | None
     codes: str
-    left_ml: float
-    capacity_ml: float
+    left_l: float
+    capacity_l: float
     material: str
     approved: bool | None
     sheet_on: date | None
@@ -123,8 +123,8 @@ def _held(row: RegisterRow, line: SafetyLine) -> Held:
         lot=container.lot,
         category=row.category,
         codes=chemical.hazard_codes,
-        left_ml=container.left_ml,
-        capacity_ml=container.capacity_ml,
+        left_l=container.left_ml / 1000,
+        capacity_l=container.capacity_ml / 1000,
         material=container.get_material_display(),
         approved=container.approved,
         sheet_on=chemical.sheet_dated,
