@@ -16,14 +16,14 @@ from typing import Any
 from urllib.parse import urlsplit
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Locator, Page, Response
+from playwright.sync_api import Browser, BrowserContext, Locator, Page, Response, expect
 
 from tests import furnished
 from tests.conftest import environment, serving
 from tests.makers import PASSWORD
 from tests.shop_fixtures import furnished_base  # noqa: F401
 
-SETTLED = "!document.querySelector('.htmx-request, .htmx-swapping, .htmx-settling')"
+SWAPPING = ".htmx-request, .htmx-swapping, .htmx-settling"
 PC, TABLET, PHONE = (1280, 800), (800, 1280), (390, 844)
 
 
@@ -74,6 +74,12 @@ class Hands:
         """Touch a link by its words."""
         self.step(self.page.locator("main").get_by_role("link", name=label).first)
 
+    def open(self, label: str) -> None:
+        """Touch the line under which more lies, where that is shut."""
+        line = self.page.locator("main summary", has_text=label).first
+        if line.locator("..").get_attribute("open") is None:
+            self.tap(line)
+
     def tab(self, label: str) -> None:
         """Touch a tab of the order."""
         self.step(self.page.locator(".tabs").get_by_role("link", name=label))
@@ -88,7 +94,7 @@ class Hands:
         """The page has come, and no part of it is still being swapped."""
         self.page.wait_for_load_state("load")
         if self.scripts:
-            self.page.wait_for_function(SETTLED)
+            expect(self.page.locator(SWAPPING)).to_have_count(0, timeout=30_000)
 
     def has(self, name: str) -> bool:
         """Whether the page has such a field to fill."""
@@ -188,7 +194,7 @@ def sign_in(open_shop: OpenShop, chromium: Browser) -> Iterator[SignIn]:
             has_touch=size is not PC,
             **more,
         )
-        context.set_default_timeout(30_000)
+        context.set_default_timeout(8_000)
         contexts.append(context)
         one = Hands(username or "customer", open_shop.url, context.new_page())
         one.scripts = more.get("java_script_enabled", True)
@@ -213,7 +219,7 @@ def sign_in(open_shop: OpenShop, chromium: Browser) -> Iterator[SignIn]:
 def _hear(one: Hands, said: Any) -> None:
     # A refusal (422) is an answer; Chromium writes it down as an error all the same.
     if said.type in {"error", "warning"} and "status of 422" not in said.text:
-        one.complaints.append(said.text)
+        one.complaints.append(f"{said.text} {said.location}")
 
 
 def rows_of(shop: OpenShop, django_db_blocker: Any) -> ExitStack:

@@ -53,6 +53,7 @@ def get_ready(manager: Hands) -> None:
     manager.put("length_mm", "15")
     manager.press("On the shelf")
     manager.go("/settings/bays/")
+    manager.open("Add a bay")
     manager.put("name", "Bay 4")
     manager.press("Add")
 
@@ -103,7 +104,7 @@ def walk_round(installer: Hands, order: str) -> None:
     installer.send(paint.get_by_role("button", name="Keep"))
     installer.go(f"{order}checks/")
     add = installer.page.locator("form[action$='/marks/add/']")
-    installer.page.locator("details:has(form[action$='/marks/add/']) > summary").click()
+    installer.open("Add a mark")
     add.locator("[name=panel]").select_option(index=1)
     add.locator("[name=kind]").select_option("stone_chip")
     add.locator("[name=size_mm]").fill("2")
