@@ -24,6 +24,11 @@ from tests.makers import PASSWORD
 from tests.shop_fixtures import furnished_base  # noqa: F401
 
 SWAPPING = ".htmx-request, .htmx-swapping, .htmx-settling"
+SAYS_WHERE = """addEventListener("securitypolicyviolation", (event) => console.error(
+  "refused: " + event.violatedDirective + " at "
+  + (event.composedPath()[0].outerHTML || "the document").slice(0, 300)));"""
+PATIENCE_MS = 60_000
+"""A slow machine with cold caches is no fault of the shop."""
 PC, TABLET, PHONE = (1280, 800), (800, 1280), (390, 844)
 
 
@@ -94,7 +99,7 @@ class Hands:
         """The page has come, and no part of it is still being swapped."""
         self.page.wait_for_load_state("load")
         if self.scripts:
-            expect(self.page.locator(SWAPPING)).to_have_count(0, timeout=30_000)
+            expect(self.page.locator(SWAPPING)).to_have_count(0, timeout=PATIENCE_MS)
 
     def has(self, name: str) -> bool:
         """Whether the page has such a field to fill."""
@@ -120,7 +125,7 @@ class Hands:
     def says(self, text: str) -> None:
         """The page says so."""
         found = self.page.get_by_text(text).first
-        found.wait_for(state="visible", timeout=10_000)
+        found.wait_for(state="visible", timeout=PATIENCE_MS)
 
     def shot(self, name: str) -> None:
         """A picture for people, where SHOP_SHOTS names a folder."""
@@ -129,7 +134,10 @@ class Hands:
             self.shots += 1
             Path(folder).mkdir(parents=True, exist_ok=True)
             name = f"{self.name}-{self.shots:02}-{name}.png"
-            self.page.screenshot(path=str(Path(folder) / name), full_page=True)
+            # Hiding the caret would leave style attributes, which the policy refuses.
+            self.page.screenshot(
+                path=str(Path(folder) / name), full_page=True, caret="initial"
+            )
 
 
 def _is_the_answer(answer: Response) -> bool:
@@ -194,7 +202,8 @@ def sign_in(open_shop: OpenShop, chromium: Browser) -> Iterator[SignIn]:
             has_touch=size is not PC,
             **more,
         )
-        context.set_default_timeout(8_000)
+        context.set_default_timeout(PATIENCE_MS)
+        context.add_init_script(SAYS_WHERE)
         contexts.append(context)
         one = Hands(username or "customer", open_shop.url, context.new_page())
         one.scripts = more.get("java_script_enabled", True)
@@ -213,7 +222,7 @@ def sign_in(open_shop: OpenShop, chromium: Browser) -> Iterator[SignIn]:
     for context in contexts:
         context.close()
     for one in hands:
-        assert one.complaints == [], f"{one.name}'s browser complained"
+        assert not one.complaints, f"{one.name}: " + "\n".join(one.complaints)
 
 
 def _hear(one: Hands, said: Any) -> None:
