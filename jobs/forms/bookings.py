@@ -138,6 +138,14 @@ class BookingForm(CustomerFields, VehicleFields, CoverageFields):
         names = ("name", "minutes", "when", "skill", "price")
         return [[self[f"work_{row}_{name}"] for name in names] for row in WORK_ROWS]
 
+    def has_more_work(self) -> bool:
+        """Whether a row of added work after the first holds anything."""
+        names = ("name", "minutes", "price")
+        later = [row for row in WORK_ROWS if row > 1]
+        return any(
+            self[f"work_{row}_{name}"].value() for row in later for name in names
+        )
+
     def clean(self) -> dict[str, Any]:
         """Coverage and figures from what is right so far; then the action's words."""
         cleaned = super().clean()

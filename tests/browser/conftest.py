@@ -129,15 +129,23 @@ class Hands:
 
     def shot(self, name: str) -> None:
         """A picture for people, where SHOP_SHOTS names a folder."""
-        folder = os.environ.get("SHOP_SHOTS")
-        if folder:
-            self.shots += 1
-            Path(folder).mkdir(parents=True, exist_ok=True)
-            name = f"{self.name}-{self.shots:02}-{name}.png"
+        if path := self._kept_at(f"{name}.png"):
             # Hiding the caret would leave style attributes, which the policy refuses.
-            self.page.screenshot(
-                path=str(Path(folder) / name), full_page=True, caret="initial"
-            )
+            self.page.screenshot(path=path, full_page=True, caret="initial")
+
+    def keep(self, name: str, body: bytes) -> None:
+        """A paper for people, in the same folder."""
+        if path := self._kept_at(f"{name}.pdf"):
+            path.write_bytes(body)
+
+    def _kept_at(self, name: str) -> Path | None:
+        folder = os.environ.get("SHOP_SHOTS")
+        if not folder:
+            return None
+        self.shots += 1
+        Path(folder).mkdir(parents=True, exist_ok=True)
+        width = (self.page.viewport_size or {"width": 0})["width"]
+        return Path(folder) / f"{self.name}-{width}-{self.shots:02}-{name}"
 
 
 def _is_the_answer(answer: Response) -> bool:

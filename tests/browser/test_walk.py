@@ -18,7 +18,7 @@ import pytest
 from playwright.sync_api import expect
 from pypdf import PdfReader
 
-from tests.browser.conftest import PHONE, TABLET, Hands, OpenShop, SignIn
+from tests.browser.conftest import PATIENCE_MS, PHONE, TABLET, Hands, OpenShop, SignIn
 from tests.browser.guided import mix_three
 from tests.conftest import wait_until
 
@@ -72,6 +72,9 @@ def book(desk: Hands, *, name: str, plate: str, film: str) -> str:
     desk.put("promised_at", local(days=2))
     if desk.has("film_reason"):
         desk.put("film_reason", "a roll is on its way")
+    if desk.scripts:
+        figures = desk.page.locator("#booking-figures")
+        expect(figures).not_to_contain_text("say when", timeout=PATIENCE_MS)
     desk.shot("booking")
     desk.press("Book it")
     assert re.fullmatch(r"/bookings/\d+/", desk.path), desk.page.inner_text("main")
@@ -226,6 +229,7 @@ def opened(hands: Hands, address: str) -> PdfReader:
 
     body = wait_until(answer, within_s=120, every_s=0.5).body()
     assert body.startswith(b"%PDF-")
+    hands.keep("paper", body)
     return PdfReader(io.BytesIO(body))
 
 
