@@ -13,7 +13,7 @@ from jobs.cure import CareDates
 from jobs.customer_says import Care, care_lines, where_the_car_is
 from jobs.ical import Appointment
 from jobs.models import Mark, Paper, WorkOrder
-from jobs.queries.handover import care_of, may_leave, ready_at
+from jobs.queries.handover import care_of, ready_at, ready_since
 from shopapp.models import the_shop
 from shopapp.say import Say
 
@@ -52,7 +52,11 @@ class CustomerView:
 
 def customer_view(order: WorkOrder, *, now: datetime) -> CustomerView:
     """The page of an order at a moment."""
-    here, leave, ready = not order.is_closed, may_leave(order, now=now), ready_at(order)
+    here, since, ready = (
+        not order.is_closed,
+        ready_since(order, now=now),
+        ready_at(order),
+    )
     left = order.handed_over_at
     dates = care_of(order, at=left) if left else None
     intake = marks_of(order, when=Mark.When.INTAKE)
@@ -63,12 +67,12 @@ def customer_view(order: WorkOrder, *, now: datetime) -> CustomerView:
             is_paused=order.is_paused,
             ready_at=ready,
             is_over_due=ready < now,
-            may_leave=leave,
+            may_leave=since is not None,
             handed_over_at=left,
         ),
-        ready_at=ready,
+        ready_at=since or ready,
         is_here=here,
-        may_leave=leave,
+        may_leave=since is not None,
         intake=intake,
         walk_round_open=here and bool(intake) and not order.walk_round_agreed,
         after_wash=[m for m in after if here and m.mark.approved_at is None],

@@ -107,13 +107,13 @@ def _unasked(concerns: tuple[Concern, ...]) -> tuple[Concern, ...]:
     return tuple(c for c in concerns if c.rule is not Rule.HAND_OVER_AGREED)
 
 
-def may_leave(order: WorkOrder, *, now: datetime) -> bool:
-    """Whether the film has settled and was looked at, whatever is owed."""
+def ready_since(order: WorkOrder, *, now: datetime) -> datetime | None:
+    """The final look since which the car may leave, whatever is owed; else None."""
     if order.stage_now is not Stage.CURE or order.is_paused:
-        return False
+        return None
     facts = stage_facts(order, now=now)
     over, looked = facts.cure_over_at, facts.final_look_at
-    return bool(over and over <= now and looked and looked >= over)
+    return looked if over and over <= now and looked and looked >= over else None
 
 
 def care_of(order: WorkOrder, *, at: datetime) -> CareDates:

