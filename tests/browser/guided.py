@@ -60,6 +60,16 @@ def mix_three(installer: Hands, *, slip_bottles: int = 0) -> Mixed:
     return done
 
 
+def rinse_all(installer: Hands) -> None:
+    """Every vessel is clean again."""
+    installer.go("/mixing/")
+    boxes = installer.page.locator("main input[name=vessels]")
+    if boxes.count():
+        for box in boxes.all():
+            box.check()
+        installer.press("Emptied and rinsed")
+
+
 def look(hands: Hands, done: Mixed) -> None:
     """Write down each target that is too small, and a page that scrolls sideways."""
     for target in hands.page.locator(TARGETS).all():

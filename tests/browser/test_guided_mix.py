@@ -7,10 +7,10 @@ import sys
 import pytest
 from playwright.sync_api import expect
 
+from jobs.models import WorkOrder
 from mixing.models import Batch
 from tests.browser.conftest import PC, TABLET, Hands, OpenShop, SignIn, rows_of
-from tests.browser.guided import mix_three
-from tests.furnished import Furnished
+from tests.browser.guided import mix_three, rinse_all
 
 pytestmark = [pytest.mark.browser, pytest.mark.redis]
 
@@ -20,16 +20,6 @@ LEAST_DIGITS_PX = 64
 """Of an amount that is poured, read at arm's length: the style's own least."""
 CARS = {PC: "NKB 7708", TABLET: "TLP 3415"}
 """Two cars of the demo shop in prep, with nothing mixed for them."""
-
-
-def rinse_all(installer: Hands) -> None:
-    """Every vessel is clean again."""
-    installer.go("/mixing/")
-    boxes = installer.page.locator("main input[name=vessels]")
-    if boxes.count():
-        for box in boxes.all():
-            box.check()
-        installer.press("Emptied and rinsed")
 
 
 def read(installer: Hands, order: str) -> None:
@@ -46,8 +36,7 @@ def test_four_bottles_of_slip_tack_and_all_in_one_take_few_touches(
     size, open_shop: OpenShop, sign_in: SignIn, django_db_blocker, capsys
 ):
     with rows_of(open_shop, django_db_blocker):
-        cars = [Furnished().prep, *Furnished().prep.__class__.objects.all()]
-        car = next(one for one in cars if one.vehicle.plate == CARS[size])
+        car = WorkOrder.objects.get(vehicle__plate=CARS[size], stage="prep")
         order, before = f"/workorders/{car.pk}/", Batch.objects.count()
     installer = sign_in("chidi", size=size)
     rinse_all(installer)

@@ -18,7 +18,7 @@ from playwright.sync_api import expect
 from pypdf import PdfReader
 
 from tests.browser.conftest import PATIENCE_MS, PHONE, TABLET, Hands, OpenShop, SignIn
-from tests.browser.guided import mix_three
+from tests.browser.guided import mix_three, rinse_all
 from tests.conftest import wait_until
 
 pytestmark = [pytest.mark.browser, pytest.mark.redis]
@@ -244,6 +244,7 @@ def test_the_whole_job(open_shop: OpenShop, sign_in: SignIn, capsys):
     installer.says("WLK 1")
     walk_round(installer, order)
     prepare(installer, order, bay="Bay 4")
+    rinse_all(installer)
 
     before = installer.touches, installer.digits, installer.words
     read(installer, order)
