@@ -12,6 +12,7 @@ WORDS: Mapping[str, str] = {
     "arrived": "Car taken in",
     "crew": "Crew: {people}",
     "placed": "Moved to {bay}{place}",
+    "promised": "Promised for {now_for} instead of {was_for}. {because}",
     "paused": "Paused: {because}",
     "resumed": "Went on",
     "stage": "From {came_from} to {went_to}",
@@ -74,6 +75,6 @@ def sentence_of(what: str, facts: Mapping[str, str]) -> str | None:
         return None
     known = {"bay": "", "place": ""} | dict(facts)
     try:
-        return pattern.format(**known)
+        return pattern.format(**known).strip()
     except KeyError:
         return None

@@ -56,6 +56,11 @@ urlpatterns: list[URLPattern | URLResolver] = [
     ),
     path("workorders/<int:pk>/crew/", workorders.workorder_crew, name="workorder_crew"),
     path(
+        "workorders/<int:pk>/promise/",
+        workorders.workorder_promise,
+        name="workorder_promise",
+    ),
+    path(
         "workorders/<int:pk>/history/",
         history.workorder_history,
         name="workorder_history",

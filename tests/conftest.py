@@ -25,7 +25,6 @@ from redis import Redis
 
 from shopapp.models import Revision, Shop
 from tests import makers
-from tests.known_faults import KNOWN_FAULTS
 from tests.stores import PLACES, running_postgres
 
 IN_CI = os.environ.get("CI", "").lower() in {"1", "true", "yes"}
@@ -239,10 +238,3 @@ def installer():
 def stranger():
     """Somebody with a login and no role."""
     return makers.make_person(username="stan")
-
-
-def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Faults that are known and open do not hide new ones."""
-    for item in items:
-        if item.nodeid in KNOWN_FAULTS:
-            item.add_marker(pytest.mark.xfail(reason="known fault, see known_faults"))

@@ -139,6 +139,12 @@ def _(shop: Furnished) -> Press:
     )
 
 
+@press("jobs:workorder_promise")
+def _(shop: Furnished) -> Press:
+    typed, other = {"promised_at": local(9)}, {"promised_at": local(10)}
+    return on_order(shop.intake, "workorder_detail", typed=typed, other=other)
+
+
 @press("jobs:checklist_answer")
 def _(shop: Furnished) -> Press:
     row, item = shop.tick_item(shop.prep)

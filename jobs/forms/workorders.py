@@ -5,8 +5,10 @@ from __future__ import annotations
 from typing import Any
 
 from django import forms
+from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
+from jobs.forms.bookings import moment_field
 from jobs.models import WorkOrder
 from jobs.rules import RULES
 from jobs.stages import Stage
@@ -90,6 +92,18 @@ class PlaceForm(forms.Form):
             Place.objects.filter(pk=pk).first() if kind == "place" else None
         )
         return cleaned
+
+
+class PromiseForm(forms.Form):
+    """When the car is promised for, if not as it was."""
+
+    promised_at = moment_field(_("Promised for"))
+    because = forms.CharField(label=_("Why?"), max_length=160, required=False)
+
+    @staticmethod
+    def initial_of(workorder: WorkOrder) -> dict[str, Any]:
+        """The promise as it stands."""
+        return {"promised_at": timezone.localtime(workorder.promised_at)}
 
 
 class CrewForm(forms.Form):

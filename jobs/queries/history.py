@@ -12,7 +12,7 @@ from jobs.history_words import sentence_of
 from jobs.models import OffCut, OrderPanel, Roll, WorkOrder, WorkOrderEvent
 from mixing.models import Batch, Chemical
 from shopapp.models import Bay, Person, Place, the_shop
-from shopapp.telling import show
+from shopapp.telling import show, when
 
 TABLES: Mapping[str, tuple[type, str]] = {
     "bay": (Bay, "name"),
@@ -25,6 +25,8 @@ TABLES: Mapping[str, tuple[type, str]] = {
     "offcut": (OffCut, "code"),
 }
 """Facts that are keys of rows, and the word that stands for a row."""
+MOMENTS = frozenset({"now_for", "was_for"})
+"""Facts that are moments, told in the shop's zone."""
 LENGTHS = frozenset({"length_mm", "planned_mm"})
 """Facts that are lengths of film, told as the shop measures it."""
 
@@ -88,6 +90,8 @@ def _names(events: Iterable[WorkOrderEvent], workorder: WorkOrder) -> _NameOf:
             table, word = TABLES[name]
             row = words.get((table, value))
             return str(getattr(row, word)) if row else str(value)
+        if name in MOMENTS and value:
+            return when(datetime.fromisoformat(value))
         if name in LENGTHS and value is not None:
             return str(show(value / 1000, unit="m", system=system))
         code = codes.get(value, value) if name == "panel" else value

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -11,7 +12,8 @@ from jobs.models import OrderSolution, Roll, WorkOrder
 from jobs.next_step import Step, Where, next_step
 from jobs.queries.panels import PanelLine, ReadingNow, drawn_car, panel_lines
 from jobs.queries.panels import reading_now as read_now
-from jobs.queries.stages import stage_facts
+from jobs.queries.stages import inspectors, read_together, stage_facts
+from shopapp.models import the_shop
 
 PAGES = {
     Where.CHECKS: "jobs:workorder_checks",
@@ -65,12 +67,33 @@ def order_page(workorder: WorkOrder, *, now: datetime) -> OrderPage:
 
 
 def first_step(
-    workorder: WorkOrder, *, now: datetime, reading: ReadingNow | None = None
+    workorder: WorkOrder,
+    *,
+    now: datetime,
+    reading: ReadingNow | None = None,
+    able: frozenset[int] | None = None,
 ) -> tuple[Step | None, str]:
     """The next thing to do, and the address of the page where it is done."""
     known = reading or read_now(workorder, now=now)
-    step = next_step(stage_facts(workorder, now=now), reading=known.wanted)
+    step = next_step(stage_facts(workorder, now=now, able=able), reading=known.wanted)
     return step, _url(step, workorder)
+
+
+def first_steps(
+    orders: Sequence[WorkOrder], *, now: datetime
+) -> list[tuple[Step | None, str]]:
+    """The next thing to do on each: the same queries, however many orders."""
+    read_together(orders)
+    able, shop = inspectors(), the_shop()
+    return [
+        first_step(
+            order,
+            now=now,
+            reading=read_now(order, now=now, shop=shop),
+            able=able,
+        )
+        for order in orders
+    ]
 
 
 def _url(step: Step | None, workorder: WorkOrder) -> str:

@@ -22,7 +22,7 @@ from jobs.stages import Stage
 from jobs.stock_rules import reading_wanted
 from mixing.models import Reading
 from mixing.queries import MeasureAgain, dew_point_of, measure_again
-from shopapp.models import the_shop
+from shopapp.models import Shop, the_shop
 from shopapp.say import Say
 
 UNSETTLED = (Defect.State.OPEN, Defect.State.REDO)
@@ -147,13 +147,17 @@ def drawn_car(workorder: WorkOrder, lines: Iterable[PanelLine]) -> str:
 
 
 def reading_now(
-    workorder: WorkOrder, *, now: datetime, panel_c: float | None = None
+    workorder: WorkOrder,
+    *,
+    now: datetime,
+    panel_c: float | None = None,
+    shop: Shop | None = None,
 ) -> ReadingNow:
     """The last reading, and what the rules say of it.
 
     panel_c  the panel as somebody has just read it, °C, to ask whether it has moved
     """
-    shop = the_shop()
+    shop = shop or the_shop()
     last = last_reading(workorder)
     asked = partial(
         reading_wanted,
@@ -164,8 +168,8 @@ def reading_now(
     )
     stage = workorder.stage_now
     # In prep it is asked for once a panel is ready: then the first one is near.
-    ready = workorder.panels.filter(ready_at__isnull=False)
-    near = stage is Stage.PREP and ready.exists()
+    ready = (panel.ready_at is not None for panel in workorder.panels.all())
+    near = stage is Stage.PREP and any(ready)
     laying = near or stage is Stage.INSTALL
     return ReadingNow(
         last=last,

@@ -10,7 +10,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET
 
 from jobs.queries.floor import cars_on_floor, open_orders
-from jobs.queries.order_page import first_step
+from jobs.queries.order_page import first_steps
 from shopapp.access import allow
 from shopapp.htmx import fingerprint_of, not_modified, page_or_fragment
 from shopapp.models import Person
@@ -33,11 +33,10 @@ def my_work(request: HttpRequest) -> HttpResponse:
 
 def my_work_context(person: Person, *, now: datetime) -> dict[str, object]:
     """What the page shows: plain facts, so that two looks can be compared."""
-    mine, free = [], []
-    for car in cars_on_floor(open_orders().select_related("film"), now=now):
-        if person in car.crew:
-            step, url = first_step(car.order, now=now)
-            mine.append((car, step, url))
-        elif not car.crew:
-            free.append(car)
-    return {"mine": mine, "free": free}
+    cars = cars_on_floor(open_orders().select_related("film"), now=now)
+    own = [car for car in cars if person in car.crew]
+    steps = first_steps([car.order for car in own], now=now)
+    return {
+        "mine": [(car, *step) for car, step in zip(own, steps, strict=True)],
+        "free": [car for car in cars if not car.crew],
+    }

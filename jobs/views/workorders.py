@@ -12,12 +12,19 @@ from django.views.decorators.http import require_GET, require_POST
 
 from jobs.actions.workorders import (
     advance_stage,
+    change_promise,
     pause_job,
     place_car,
     resume_job,
     set_crew,
 )
-from jobs.forms.workorders import AdvanceForm, CrewForm, PauseForm, PlaceForm
+from jobs.forms.workorders import (
+    AdvanceForm,
+    CrewForm,
+    PauseForm,
+    PlaceForm,
+    PromiseForm,
+)
 from jobs.models import WorkOrder
 from jobs.queries.order_page import order_page
 from jobs.queries.workorders import order_head, ways_on
@@ -62,6 +69,11 @@ def _forms(workorder: WorkOrder, bound: Bound | None) -> dict[str, Any]:
             lambda: PlaceForm(initial=PlaceForm.initial_of(workorder)),
             bound,
             "workorder_place",
+        ),
+        "promise_form": form_for(
+            lambda: PromiseForm(initial=PromiseForm.initial_of(workorder)),
+            bound,
+            "workorder_promise",
         ),
         "crew_form": form_for(
             lambda: CrewForm(initial={"people": workorder.crew.all()}),
@@ -121,3 +133,10 @@ def workorder_place(request: HttpRequest, pk: int) -> HttpResponse:
 def workorder_crew(request: HttpRequest, pk: int) -> HttpResponse:
     """Say who works on the car."""
     return _press(request, pk, set_crew, form=CrewForm(request.POST))
+
+
+@require_POST
+@allow("workorder.promise")
+def workorder_promise(request: HttpRequest, pk: int) -> HttpResponse:
+    """Promise the car for another time."""
+    return _press(request, pk, change_promise, form=PromiseForm(request.POST))

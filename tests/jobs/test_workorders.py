@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from datetime import datetime, timedelta
 from html import unescape
 
 import pytest
@@ -17,7 +18,7 @@ from jobs.queries.workorders import ways_on
 from jobs.rules import RULES, Level
 from jobs.stages import Stage, StageFacts
 from shopapp.frame import Refused
-from shopapp.models import Shop
+from shopapp.models import Shop, the_shop
 from tests.jobs.taps import do, events, load_the_lists, make_order, page, tap
 from tests.makers import make_bay, make_person, make_place
 
@@ -233,3 +234,40 @@ def test_the_page_counts_the_panels_that_are_laid(tablet, installer):
     order = make_order(installer, stage=Stage.INSTALL)
     do(installer, lay_panel, workorder_pk=order.pk, panel_pk=order.panels.first().pk)
     assert "1 of 8 panels laid" in page(tablet, "workorder_detail", order.pk)
+
+
+def test_the_office_promises_a_car_for_another_time(client, desk, order):
+    client.force_login(desk)
+    later = order.promised_at + timedelta(days=2)
+    text = later.astimezone(the_shop().zone).strftime("%Y-%m-%dT%H:%M")
+    answer = tap(client, "workorder_promise", order.pk, promised_at=text)
+    assert answer.status_code == 303
+    order.refresh_from_db()
+    assert order.promised_at == later.replace(second=0, microsecond=0)
+    told = order.events.get(what="promised")
+    assert datetime.fromisoformat(told.facts["now_for"]) == order.promised_at
+    url = reverse("jobs:workorder_history", args=[order.pk])
+    assert "Promised for" in client.get(url).content.decode()
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("2001-01-01T10:00", "The promise lies before the arrival."),
+        ("tomorrow", "tomorrow"),
+    ],
+)
+def test_a_promise_that_cannot_be_stays_as_typed(client, desk, order, text, told):
+    client.force_login(desk)
+    before = order.promised_at
+    answer = tap(client, "workorder_promise", order.pk, promised_at=text)
+    assert answer.status_code == 422
+    assert told in unescape(answer.content.decode())
+    order.refresh_from_db()
+    assert order.promised_at == before
+
+
+def test_an_installer_promises_nothing(tablet, order):
+    answer = tap(tablet, "workorder_promise", order.pk, promised_at="2030-01-01T10:00")
+    assert answer.status_code == 403
+    assert "Promise another time" not in page(tablet, "workorder_detail", order.pk)
