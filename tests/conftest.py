@@ -17,6 +17,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+import hypothesis
 import pytest
 from django.conf import settings
 from django.db import connection
@@ -50,6 +51,12 @@ def _move_into(folder: Path) -> None:
 
 
 _move_into(FOLDER)
+
+# How quickly a value is drawn on a busy machine is not what is tested.
+hypothesis.settings.register_profile(
+    "busy", suppress_health_check=[hypothesis.HealthCheck.too_slow]
+)
+hypothesis.settings.load_profile("busy")
 
 
 def pytest_unconfigure() -> None:

@@ -175,3 +175,17 @@ def test_after_a_press_only_the_card_of_that_car_is_drawn(installer):
     do(installer, pause_job, workorder_pk=orders[1].pk, because="a clip")
     assert "waits for: a clip" in board_fragment()
     assert _card.cache_info().misses == drawn + 1
+
+
+def test_my_work_asks_the_same_however_many_cars_are_mine(client, installer):
+    client.force_login(installer)
+
+    def queries_with_one_more() -> int:
+        order = make_order(installer)
+        do(installer, set_crew, workorder_pk=order.pk, people=[installer])
+        with CaptureQueriesContext(connection) as asked:
+            assert f"/workorders/{order.pk}/" in page(client, "my_work")
+        return len(asked)
+
+    queries_with_one_more()
+    assert queries_with_one_more() == queries_with_one_more()
