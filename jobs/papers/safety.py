@@ -188,7 +188,7 @@ class Section:
 
 def sections_of(safety: Mapping[str, Any]) -> tuple[list[Section], list[str]]:
     """The lines by section as they are laid out, and the sources by number."""
-    lines, states = safety["lines"], dict(safety["totals"])
+    lines, states = _printed(safety), dict(safety["totals"])
     sources = list(dict.fromkeys(line["source"] for line in lines))
     number = {source: at for at, source in enumerate(sources, start=1)}
     names = list(dict.fromkeys(line["section"] for line in lines))
@@ -218,6 +218,25 @@ def sections_of(safety: Mapping[str, Any]) -> tuple[list[Section], list[str]]:
             for at in range(TOLD, len(told), TOLD)
         ]
     return found, sources
+
+
+def _printed(safety: Mapping[str, Any]) -> list[Mapping[str, Any]]:
+    """The lines without what stands on the paper already, or limits nothing.
+
+    A label with its pictograms heads the block; a container of a liquid that does not
+    burn has no size to hold.
+    """
+    headed = {f"label:{label['name']}" for label in safety["labels"] if label["signal"]}
+    return [
+        line
+        for line in safety["lines"]
+        if line["key"] not in headed
+        and not (
+            line["key"].startswith("size:")
+            and line["state"] == "OK"
+            and not line.get("rules")
+        )
+    ]
 
 
 def _with_basis(
