@@ -151,7 +151,7 @@ def _chemicals(story: Story, chance: Random) -> None:
             chemical=Chemical.objects.get(name=name),
             code=code,
             capacity_ml=capacity,
-            lot=f"LOT {chance.randrange(100, 999)}",
+            lot=f"{chance.randrange(100, 999)}-A",
             material=material,
             spot=StorageSpot.objects.get(name=spot),
             opened=opened,
