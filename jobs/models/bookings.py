@@ -91,7 +91,8 @@ class Booking(models.Model):
             )
         ]
         indexes = [
-            models.Index(fields=["state", "arrives_at"], name="booking_arrivals")
+            models.Index(fields=["state", "arrives_at"], name="booking_arrivals"),
+            models.Index(fields=["promised_at"], name="booking_promised"),
         ]
 
     def __str__(self) -> str:

@@ -17,7 +17,10 @@ class WorkOrderEvent(Immutable, HistoryEntry):
     )
 
     class Meta(HistoryEntry.Meta):
-        indexes = [models.Index(fields=["workorder", "id"], name="event_of_order")]
+        indexes = [
+            models.Index(fields=["workorder", "id"], name="event_of_order"),
+            models.Index(fields=["what", "done_at"], name="event_what"),
+        ]
 
 
 class Override(Immutable):

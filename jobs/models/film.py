@@ -88,6 +88,11 @@ class Roll(models.Model):
 
     class Meta:
         ordering = ["film_id", "pk"]
+        indexes = [
+            models.Index(
+                fields=["film"], condition=Q(retired_at=None), name="roll_in_use"
+            )
+        ]
 
     def __str__(self) -> str:
         return self.code

@@ -53,6 +53,7 @@ class Paper(models.Model):
                 fields=["number", "version"], name="paper_version_once"
             )
         ]
+        indexes = [models.Index(fields=["subject", "kind"], name="paper_subject")]
 
     def __str__(self) -> str:
         return f"{self.number} version {self.version}"

@@ -113,6 +113,8 @@ class WorkOrder(models.Model):
                 name="workorder_open",
             ),
             models.Index(fields=["stage", "handed_over_at"], name="workorder_closed"),
+            models.Index(fields=["arrived_at"], name="workorder_arrived"),
+            models.Index(fields=["stage", "recheck_at"], name="workorder_recheck"),
         ]
 
     def __str__(self) -> str:

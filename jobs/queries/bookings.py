@@ -4,12 +4,20 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from typing import Any
 
-from django.db.models import Q, QuerySet, Sum
+from django.db.models import QuerySet, Sum
 from django.utils import timezone
 
 from jobs.coverage import Body, panel_name
-from jobs.models import Booking, BookingPanel, Film, WorkOrder
+from jobs.models import (
+    Booking,
+    BookingPanel,
+    Film,
+    FilmReservation,
+    Roll,
+    WorkOrder,
+)
 from jobs.queries.stages import rule_levels
 from jobs.rules import Concern
 from jobs.stages import Stage
@@ -104,23 +112,23 @@ def _by_day(bookings: QuerySet[Booking], moment: str, *, shop: Shop) -> list[Day
 
 def films_short(shop: Shop) -> list[Concern]:
     """Films of which more is held than there is on rolls: said again until it comes."""
-    held = Sum(
-        "reservations__length_mm", filter=Q(reservations__released_at__isnull=True)
-    )
-    wanted = dict(Film.objects.annotate(mm=held).values_list("pk", "mm"))
-    there = dict(
-        Film.objects.annotate(
-            mm=Sum("rolls__left_mm", filter=Q(rolls__retired_at__isnull=True))
-        ).values_list("pk", "mm")
-    )
+    held = FilmReservation.objects.filter(released_at=None)
+    on_rolls = Roll.objects.filter(retired_at=None)
+    wanted = _mm_by_film(held, "length_mm")
+    there = _mm_by_film(on_rolls, "left_mm")
     levels = rule_levels(shop)
     concerns = [
         film_short(
             film=film.name,
-            there=given(there[film.pk] or 0, "mm", "on rolls"),
-            wanted=given(wanted[film.pk] or 0, "mm", "held for bookings"),
+            there=given(there.get(film.pk, 0), "mm", "on rolls"),
+            wanted=given(wanted.get(film.pk, 0), "mm", "held for bookings"),
             levels=levels,
         )
         for film in Film.objects.all()
     ]
     return [concern for concern in concerns if concern]
+
+
+def _mm_by_film(rows: QuerySet[Any], length: str) -> dict[int, int]:
+    sums = rows.order_by().values("film").annotate(mm=Sum(length))
+    return dict(sums.values_list("film", "mm"))
