@@ -226,14 +226,14 @@ def _fire_sentence(
     if _is_class_unknown(request) or category is None:
         if wait is None:
             return say(
-                "FIRE: what burns is not known, treat it as highly flammable. Bottles "
-                "capped and away. Wait before hot tools NOT ASSESSED: no heat after "
-                "alcohol until the safety block says how long."
+                "FIRE: not all that burns here is known, treat it as highly flammable. "
+                "Bottles capped and away. Wait before hot tools NOT ASSESSED: no heat "
+                "after alcohol until the safety block says how long."
             )
         return say(
-            "FIRE: what burns is not known, treat it as highly flammable. Bottles "
-            "capped and away, rags in the can; wait {wait} after the last alcohol "
-            "spray, exhaust on, before hot tools.",
+            "FIRE: not all that burns here is known, treat it as highly flammable. "
+            "Bottles capped and away, rags in the can; wait {wait} after the last "
+            "alcohol spray, exhaust on, before hot tools.",
             wait=wait,
         )
     if wait is None:

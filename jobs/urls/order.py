@@ -1,41 +1,24 @@
-"""Addresses of the car's path: nouns, then a verb for a POST."""
+"""Addresses of an order: its pages, then a verb for a POST."""
 
 from __future__ import annotations
 
 from django.urls import URLPattern, URLResolver, path
 
 from jobs.views import (
-    arrivals,
-    board,
-    bookings,
     checks,
-    customer_page,
-    customers,
-    film,
-    film_lists,
     handover,
     history,
     inspection,
     mixing,
-    my_work,
-    panel_sizes,
     panels,
     papers,
-    prices,
-    pull_day,
-    rules,
     safety,
     trouble,
     workorder_film,
     workorders,
 )
 
-app_name = "jobs"
 urlpatterns: list[URLPattern | URLResolver] = [
-    # the floor
-    path("floor/", board.floor, name="floor"),
-    path("floor/wall/", board.wall, name="wall"),
-    path("work/", my_work.my_work, name="my_work"),
     # the order
     path("workorders/<int:pk>/", workorders.workorder_detail, name="workorder_detail"),
     path(
@@ -70,13 +53,6 @@ urlpatterns: list[URLPattern | URLResolver] = [
         "workorders/<int:pk>/papers/", papers.workorder_papers, name="workorder_papers"
     ),
     path("workorders/<int:pk>/papers/issue/", papers.paper_issue, name="paper_issue"),
-    path("papers/<int:pk>/", papers.paper_detail, name="paper_detail"),
-    path("papers/<int:pk>/state/", papers.paper_state, name="paper_state"),
-    path("labels/<slug:what>/<int:pk>/", papers.label_new, name="label_new"),
-    path("labels/<slug:what>/<int:pk>/issue/", papers.label_issue, name="label_issue"),
-    path("safety/", safety.safety, name="safety"),
-    path("safety/register/", safety.safety_register, name="safety_register"),
-    path("safety/register/issue/", safety.register_issue, name="register_issue"),
     path(
         "workorders/<int:pk>/safety/", safety.workorder_safety, name="workorder_safety"
     ),
@@ -198,30 +174,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
         inspection.finallook_record,
         name="finallook_record",
     ),
-    # the front desk
-    path("bookings/", bookings.bookings, name="bookings"),
-    path("bookings/new/", bookings.booking_new, name="booking_new"),
-    path("bookings/look/", bookings.booking_look, name="booking_look"),
-    path("bookings/make/", bookings.booking_make, name="booking_make"),
-    path("bookings/<int:pk>/", bookings.booking_detail, name="booking_detail"),
-    path("bookings/<int:pk>/look/", bookings.booking_look, name="booking_look"),
-    path("bookings/<int:pk>/edit/", bookings.booking_edit, name="booking_edit"),
-    path("bookings/<int:pk>/change/", bookings.booking_change, name="booking_change"),
-    path("bookings/<int:pk>/cancel/", bookings.booking_cancel, name="booking_cancel"),
-    path("arrivals/", arrivals.arrivals, name="arrivals"),
-    path("arrivals/<int:pk>/", arrivals.arrival_detail, name="arrival_detail"),
-    path(
-        "arrivals/<int:pk>/take-in/", arrivals.arrival_take_in, name="arrival_take_in"
-    ),
-    path("customers/", customers.customers, name="customers"),
-    path("customers/<int:pk>/", customers.customer_detail, name="customer_detail"),
-    path(
-        "customers/<int:pk>/change/", customers.customer_change, name="customer_change"
-    ),
-    path("vehicles/<int:pk>/", customers.vehicle_detail, name="vehicle_detail"),
-    path("vehicles/<int:pk>/change/", customers.vehicle_change, name="vehicle_change"),
-    path("vehicles/vin/", customers.vin_check, name="vin_check"),
-    path("handovers/", handover.handovers, name="handovers"),
+    # money and hand-over
     path(
         "workorders/<int:pk>/handover/",
         handover.handover_detail,
@@ -245,36 +198,6 @@ urlpatterns: list[URLPattern | URLResolver] = [
     ),
     path(
         "workorders/<int:pk>/recheck/book/", handover.recheck_book, name="recheck_book"
-    ),
-    path("prices/", prices.prices, name="prices"),
-    path("prices/change/", prices.prices_change, name="prices_change"),
-    # the customer's secret address
-    path("c/<str:token>/", customer_page.customer_page, name="customer_page"),
-    path("c/<str:token>/agree/", customer_page.customer_agree, name="customer_agree"),
-    path(
-        "c/<str:token>/approve/",
-        customer_page.customer_approve,
-        name="customer_approve",
-    ),
-    path(
-        "c/<str:token>/recheck/",
-        customer_page.customer_recheck,
-        name="customer_recheck",
-    ),
-    path(
-        "c/<str:token>/calendar/<slug:what>.ics",
-        customer_page.customer_calendar,
-        name="customer_calendar",
-    ),
-    path(
-        "c/<str:token>/papers/<int:pk>/",
-        customer_page.customer_paper,
-        name="customer_paper",
-    ),
-    path(
-        "c/<str:token>/photos/<int:pk>/",
-        customer_page.customer_photo,
-        name="customer_photo",
     ),
     # the film
     path(
@@ -381,54 +304,5 @@ urlpatterns: list[URLPattern | URLResolver] = [
         "workorders/<int:pk>/mixing/<slug:kind>/<int:version>/record/",
         mixing.workorder_mix_record,
         name="workorder_mix_record",
-    ),
-    path("film/", film.film, name="film"),
-    path("film/new/", film.film_new, name="film_new"),
-    path("film/add/", film.film_add, name="film_add"),
-    path("film/<int:pk>/", film.film_detail, name="film_detail"),
-    path("film/<int:pk>/change/", film.film_change, name="film_change"),
-    path("film/<int:pk>/order/", film.film_order, name="film_order"),
-    path(
-        "film/<int:pk>/orders/<int:order_pk>/call-off/",
-        film.film_call_off,
-        name="film_call_off",
-    ),
-    path("film/rolls/new/", film.roll_new, name="roll_new"),
-    path("film/rolls/receive/", film.roll_receive, name="roll_receive"),
-    path("film/rolls/<int:pk>/", film.roll_detail, name="roll_detail"),
-    path("film/rolls/<int:pk>/count/", film.roll_count, name="roll_count"),
-    path("film/rolls/<int:pk>/offcuts/keep/", film.offcut_keep, name="offcut_keep"),
-    path("film/offcuts/<int:pk>/", film.offcut_detail, name="offcut_detail"),
-    path("film/offcuts/<int:pk>/use/", film.offcut_use, name="offcut_use"),
-    path("film/offcuts/<int:pk>/scrap/", film.offcut_scrap, name="offcut_scrap"),
-    path("film/panels/", panel_sizes.panel_sizes, name="panel_sizes"),
-    path("film/panels/add/", panel_sizes.panel_size_add, name="panel_size_add"),
-    path("film/panels/allow/", panel_sizes.panel_allowance, name="panel_allowance"),
-    path("film/list/", film_lists.film_list, name="film_list"),
-    path("film/list/look/", film_lists.film_list_look, name="film_list_look"),
-    path("film/list/rolls/", film_lists.rolls_receive, name="rolls_receive"),
-    path("film/list/films/", film_lists.films_change, name="films_change"),
-    path("film/stock.csv", film_lists.film_stock_csv, name="film_stock_csv"),
-    path(
-        "film/movements.csv", film_lists.film_movements_csv, name="film_movements_csv"
-    ),
-    path("film/day/", pull_day.pull_day, name="pull_day"),
-    path("film/day/<int:film_pk>/plan/", pull_day.pull_day_plan, name="pull_day_plan"),
-    # what a manager sets
-    path("settings/rules/", rules.rules, name="rules"),
-    path("settings/rules/change/", rules.rules_change, name="rules_change"),
-    path("settings/rules/enforce/", rules.rules_enforce, name="rules_enforce"),
-    path("settings/acceptance/", rules.acceptance, name="acceptance"),
-    path(
-        "settings/acceptance/change/", rules.acceptance_change, name="acceptance_change"
-    ),
-    path("settings/checklists/", rules.checklists, name="checklists"),
-    path(
-        "settings/checklists/<int:pk>/", rules.checklist_detail, name="checklist_detail"
-    ),
-    path(
-        "settings/checklists/<int:pk>/change/",
-        rules.checklist_change,
-        name="checklist_change",
     ),
 ]

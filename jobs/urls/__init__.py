@@ -1,0 +1,110 @@
+"""Addresses of the car's path: nouns, then a verb for a POST."""
+
+from __future__ import annotations
+
+from django.urls import URLPattern, URLResolver, path
+
+from jobs.urls import film as film_urls
+from jobs.urls import order as order_urls
+from jobs.views import (
+    arrivals,
+    board,
+    bookings,
+    customer_page,
+    customers,
+    handover,
+    my_work,
+    papers,
+    prices,
+    rules,
+    safety,
+)
+
+app_name = "jobs"
+urlpatterns: list[URLPattern | URLResolver] = [
+    # the floor
+    path("floor/", board.floor, name="floor"),
+    path("floor/wall/", board.wall, name="wall"),
+    path("work/", my_work.my_work, name="my_work"),
+    # papers and safety notes
+    path("papers/<int:pk>/", papers.paper_detail, name="paper_detail"),
+    path("papers/<int:pk>/state/", papers.paper_state, name="paper_state"),
+    path("labels/<slug:what>/<int:pk>/", papers.label_new, name="label_new"),
+    path("labels/<slug:what>/<int:pk>/issue/", papers.label_issue, name="label_issue"),
+    path("safety/", safety.safety, name="safety"),
+    path("safety/register/", safety.safety_register, name="safety_register"),
+    path("safety/register/issue/", safety.register_issue, name="register_issue"),
+    # the front desk
+    path("bookings/", bookings.bookings, name="bookings"),
+    path("bookings/new/", bookings.booking_new, name="booking_new"),
+    path("bookings/look/", bookings.booking_look, name="booking_look"),
+    path("bookings/make/", bookings.booking_make, name="booking_make"),
+    path("bookings/<int:pk>/", bookings.booking_detail, name="booking_detail"),
+    path("bookings/<int:pk>/look/", bookings.booking_look, name="booking_look"),
+    path("bookings/<int:pk>/edit/", bookings.booking_edit, name="booking_edit"),
+    path("bookings/<int:pk>/change/", bookings.booking_change, name="booking_change"),
+    path("bookings/<int:pk>/cancel/", bookings.booking_cancel, name="booking_cancel"),
+    path("arrivals/", arrivals.arrivals, name="arrivals"),
+    path("arrivals/<int:pk>/", arrivals.arrival_detail, name="arrival_detail"),
+    path(
+        "arrivals/<int:pk>/take-in/", arrivals.arrival_take_in, name="arrival_take_in"
+    ),
+    path("customers/", customers.customers, name="customers"),
+    path("customers/<int:pk>/", customers.customer_detail, name="customer_detail"),
+    path(
+        "customers/<int:pk>/change/", customers.customer_change, name="customer_change"
+    ),
+    path("vehicles/<int:pk>/", customers.vehicle_detail, name="vehicle_detail"),
+    path("vehicles/<int:pk>/change/", customers.vehicle_change, name="vehicle_change"),
+    path("vehicles/vin/", customers.vin_check, name="vin_check"),
+    path("handovers/", handover.handovers, name="handovers"),
+    path("prices/", prices.prices, name="prices"),
+    path("prices/change/", prices.prices_change, name="prices_change"),
+    # the customer's secret address
+    path("c/<str:token>/", customer_page.customer_page, name="customer_page"),
+    path("c/<str:token>/agree/", customer_page.customer_agree, name="customer_agree"),
+    path(
+        "c/<str:token>/approve/",
+        customer_page.customer_approve,
+        name="customer_approve",
+    ),
+    path(
+        "c/<str:token>/recheck/",
+        customer_page.customer_recheck,
+        name="customer_recheck",
+    ),
+    path(
+        "c/<str:token>/calendar/<slug:what>.ics",
+        customer_page.customer_calendar,
+        name="customer_calendar",
+    ),
+    path(
+        "c/<str:token>/papers/<int:pk>/",
+        customer_page.customer_paper,
+        name="customer_paper",
+    ),
+    path(
+        "c/<str:token>/photos/<int:pk>/",
+        customer_page.customer_photo,
+        name="customer_photo",
+    ),
+    # what a manager sets
+    path("settings/rules/", rules.rules, name="rules"),
+    path("settings/rules/change/", rules.rules_change, name="rules_change"),
+    path("settings/rules/enforce/", rules.rules_enforce, name="rules_enforce"),
+    path("settings/acceptance/", rules.acceptance, name="acceptance"),
+    path(
+        "settings/acceptance/change/", rules.acceptance_change, name="acceptance_change"
+    ),
+    path("settings/checklists/", rules.checklists, name="checklists"),
+    path(
+        "settings/checklists/<int:pk>/", rules.checklist_detail, name="checklist_detail"
+    ),
+    path(
+        "settings/checklists/<int:pk>/change/",
+        rules.checklist_change,
+        name="checklist_change",
+    ),
+    *order_urls.urlpatterns,
+    *film_urls.urlpatterns,
+]
