@@ -49,7 +49,7 @@ def cut_list_facts(pull: Pull) -> Json:
         "share": _told(given(pull.planned_mm / 1000, "m", "share")),
         "length": _told(shown.length),
         "bound": _told(shown.bound) if plan.bound_mm else "",
-        "gap_pct": round(shown.gap_pct, 1),
+        "gap_pct": None if shown.gap_pct is None else round(shown.gap_pct, 1),
         "proven": plan.proven,
         "knife_best": plan.knife_best,
         "waste": _told(shown.waste) if shown.waste else "",

@@ -198,9 +198,15 @@ class PullShown:
     saved: Figure
 
     @property
-    def gap_pct(self) -> float:
-        """How far the plan may be from the best one, in percent of the bound."""
-        plan = self.found.plan
+    def gap_pct(self) -> float | None:
+        """How far the plan may be from the best one, in percent of the bound.
+
+        None off rolls of several widths: a metre is not the same film on each.
+        """
+        plan, rolls = self.found.plan, self.found.job.rolls
+        used = {pull.roll_id for pull in plan.pulls}
+        if len({roll.width_mm for roll in rolls if roll.id in used}) > 1:
+            return None
         return (plan.length_mm / plan.bound_mm - 1) * 100 if plan.bound_mm else 0.0
 
     @property

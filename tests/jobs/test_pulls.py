@@ -537,3 +537,18 @@ def both_at_once(do, things):
     for thread in threads:
         thread.join(30)
     return heard
+
+
+def test_off_rolls_of_two_widths_no_gap_in_length_is_said(order, manager):
+    shown = pull_shown(plan(order, manager))
+    found = shown.found
+    wide = replace(found.job.rolls[0], id="wide", width_mm=1829)
+    both = replace(
+        found,
+        job=replace(found.job, rolls=(*found.job.rolls, wide)),
+        plan=replace(
+            found.plan,
+            pulls=(*found.plan.pulls, found.plan.pulls[0]._replace(roll_id="wide")),
+        ),
+    )
+    assert replace(shown, found=both).gap_pct is None
