@@ -63,7 +63,7 @@ def pytest_unconfigure() -> None:
     shutil.rmtree(FOLDER, ignore_errors=True)
 
 
-def _needs(program: str, *places: str) -> str:
+def needs(program: str, *places: str) -> str:
     """The path of a program; without it the test is skipped, and in CI it fails."""
     path = shutil.which(program, path=os.pathsep.join([os.environ["PATH"], *places]))
     if path is None:
@@ -105,10 +105,10 @@ def _quiet_bell(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(settings, "BACKGROUND_BELL", "tests.makers.no_bell")
 
 
-@pytest.fixture(scope="session")
-def redis_url(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
-    """A real redis-server of our own, on a socket."""
-    program = _needs("redis-server")
+@contextmanager
+def running_redis() -> Iterator[str]:
+    """A real redis-server of our own, on a socket. Its address."""
+    program = needs("redis-server")
     folder = Path(tempfile.mkdtemp(prefix="shop-redis-"))
     path = folder / "redis.sock"
     server = subprocess.Popen(
@@ -129,9 +129,16 @@ def redis_url(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
 
 
 @pytest.fixture(scope="session")
+def redis_url() -> Iterator[str]:
+    """The Redis of this process's tests and of their `workers`."""
+    with running_redis() as url:
+        yield url
+
+
+@pytest.fixture(scope="session")
 def postgres_url() -> Iterator[str]:
     """A real PostgreSQL of our own, on a socket; its first test base is made."""
-    initdb, pg_ctl = _needs("initdb", *PLACES), _needs("pg_ctl", *PLACES)
+    initdb, pg_ctl = needs("initdb", *PLACES), needs("pg_ctl", *PLACES)
     with running_postgres(initdb=initdb, pg_ctl=pg_ctl) as url:
         yield url
 
@@ -214,7 +221,7 @@ def chromium() -> Iterator[Browser]:
     # Its loop runs in this thread for the whole session, so Django would refuse
     # every query of a test; no test of ours queries from inside a loop.
     os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
-    path = _needs("chromium")
+    path = needs("chromium")
     flags = ["--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-sync"]
     flags += ["--disable-background-networking", "--disable-component-update"]
     with sync_playwright() as playwright:

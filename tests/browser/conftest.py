@@ -19,7 +19,7 @@ import pytest
 from playwright.sync_api import Browser, BrowserContext, Locator, Page, Response, expect
 
 from tests import furnished
-from tests.conftest import environment, serving
+from tests.conftest import environment, running_redis, serving
 from tests.makers import PASSWORD
 from tests.shop_fixtures import furnished_base  # noqa: F401
 
@@ -167,14 +167,19 @@ class OpenShop:
 
 
 @pytest.fixture(scope="session")
-def open_shop(furnished_base: Path, redis_url: str) -> Iterator[OpenShop]:
-    """A copy of the furnished shop with everything running, nothing eager."""
+def open_shop(furnished_base: Path) -> Iterator[OpenShop]:
+    """A copy of the furnished shop with everything running, nothing eager.
+
+    It has a Redis of its own: the other tests' workers would take its tasks and find
+    no such row in their base.
+    """
     folder = Path(tempfile.mkdtemp(prefix="shop-open-"))
     shutil.copy(furnished_base, folder / "shop.sqlite3")
     shutil.copytree(furnished_base.parent / "media", folder / "media")
-    here = {"SHOP_DATA": str(folder), "REDIS_URL": redis_url}
     with ExitStack() as stack:
         stack.callback(shutil.rmtree, folder, ignore_errors=True)
+        redis_url = stack.enter_context(running_redis())
+        here = {"SHOP_DATA": str(folder), "REDIS_URL": redis_url}
         for queue in ("papers", "solvers"):
             stack.enter_context(_worker(queue, here))
         url, _server = stack.enter_context(serving(**here))

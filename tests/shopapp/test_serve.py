@@ -18,7 +18,7 @@ import pytest
 from django.core.management import CommandError, call_command
 
 from shopapp import certificates, machine
-from tests.conftest import _needs, free_port, wait_until
+from tests.conftest import free_port, needs, wait_until
 
 ROOT = Path(__file__).parents[2]
 ROLES = ("redis-server", "--queues papers", "--queues solvers", " beat ", "uvicorn")
@@ -29,7 +29,7 @@ def shop(tmp_path_factory):
     """A shop that is open, its port and what it has printed so far."""
     if not Path("/proc/self/stat").exists():
         pytest.skip("looks for children in /proc")
-    _needs("redis-server")
+    needs("redis-server")
     port, out = free_port(), tmp_path_factory.mktemp("serve") / "out"
     with (
         tempfile.TemporaryDirectory(prefix="shop-serve-") as data,
