@@ -20,6 +20,7 @@ from jobs.queries.handover import (
     leaving_cars,
     money_of,
     ready_at,
+    ready_since,
     recheck_from,
     way_out,
 )
@@ -62,6 +63,7 @@ def _page(
         "money": money_of(order),
         "way": way_out(order, now=now),
         "ready_at": ready_at(order),
+        "ready_since": ready_since(order, now=now),
         "look": order.final_looks.filter(round=order.round).last(),
         "address": address,
         "now": now,

@@ -70,6 +70,15 @@ def test_a_paid_and_settled_car_is_given_back(desk_client, strict):
     assert order.handed_over_at is not None
 
 
+def test_a_car_looked_at_is_ready_since_then(desk_client):
+    order = settled_order()
+    page = desk_client.get(f"/workorders/{order.pk}/handover/").content.decode()
+    assert "Ready since" in page
+    FinalLook.objects.all().delete()
+    page = desk_client.get(f"/workorders/{order.pk}/handover/").content.decode()
+    assert "Ready from" in page
+
+
 def test_the_recheck_is_set_a_week_later_at_opening(desk_client):
     order = settled_order()
     give(desk_client, order)
