@@ -210,13 +210,16 @@ class Shop:
         """Presses without their effect, and effects without their press."""
         kept = set(Submission.objects.values_list("key", flat=True))
         lost = len(set(done) - kept)
-        events = Counter(
-            WorkOrderEvent.objects.values_list("submission_key", flat=True)
+        # A reading also keeps its sheet: two events of one press, of two kinds.
+        effects = Counter(
+            WorkOrderEvent.objects.values_list("submission_key", "workorder", "what")
         )
+        events = {key for key, _order, _what in effects}
         silent = {"vessel.empty", "mix.plan"}
         told = Submission.objects.filter(key__in=done).exclude(action__in=silent)
-        lost += sum(events[key] == 0 for key in told.values_list("key", flat=True))
-        doubled = sum(count > 1 for key, count in events.items() if key in set(done))
+        lost += sum(key not in events for key in told.values_list("key", flat=True))
+        pressed = set(done)
+        doubled = sum(n > 1 for (key, *_), n in effects.items() if key in pressed)
         readings = Submission.objects.filter(action="reading.take").count()
         apart = OrderReading.objects.count() - readings
         lost, doubled = lost + max(0, -apart), doubled + max(0, apart)
