@@ -14,6 +14,7 @@ from mixing.safety.labels import (
     PICTOGRAM_NAMES,
     Hazard,
     LabelElements,
+    Phrase,
     label_elements,
     mixture_hazards,
     solution_ingredients,
@@ -116,13 +117,16 @@ def label_facts(
     more = {} if filled is None else vars(filled)
     is_complete = _reaches(width_mm, height_mm, COMPLETE_FROM_MM)
     is_bare = not _reaches(width_mm, height_mm, WORDED_FROM_MM)
-    drawn = COMPLETE_PT if is_complete else BARE_PT if is_bare else WORDED_PT
+    text_pt, for_width_mm, for_height_mm = (
+        COMPLETE_PT if is_complete else BARE_PT if is_bare else WORDED_PT
+    )
+    scale = min(width_mm / for_width_mm, height_mm / for_height_mm)
     return LabelFacts(
         width_mm=width_mm,
         height_mm=height_mm,
         is_complete=is_complete,
         is_bare=is_bare,
-        text_pt=round(drawn[0] * min(width_mm / drawn[1], height_mm / drawn[2]), 3),
+        text_pt=round(text_pt * scale, 3),
         code=code,
         kind=kind,
         letter=letter,
@@ -131,17 +135,17 @@ def label_facts(
         signal=elements.signal or "",
         pictograms=tuple(PICTOGRAM_NAMES[each] for each in elements.pictograms),
         pictogram_codes=tuple(elements.pictograms),
-        hazard_texts=tuple(
-            f"{phrase.code} {phrase.text}" for phrase in elements.hazard_phrases
-        ),
-        precautions=tuple(
-            f"{phrase.code} {phrase.text}" for phrase in elements.precautions
-        ),
+        hazard_texts=_texts(elements.hazard_phrases),
+        precautions=_texts(elements.precautions),
         hazard_source=elements.source,
         not_known=not_known,
         shop=shop,
         **more,
     )
+
+
+def _texts(phrases: Iterable[Phrase]) -> tuple[str, ...]:
+    return tuple(f"{phrase.code} {phrase.text}" for phrase in phrases)
 
 
 def _reaches(width_mm: float, height_mm: float, least: tuple[float, float]) -> bool:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from datetime import datetime, timedelta
 from decimal import Decimal
+from typing import Any
 
 from jobs.actions.agreements import agree_walk_round, approve_marks
 from jobs.actions.arrivals import take_in_car
@@ -46,6 +47,19 @@ from mixing.models import Chemical, Kind, Substance
 from mixing.models import Vessel as VesselRow
 from mixing.queries import sheet_of
 from shopapp.models import Bay, Person, Place, the_shop
+
+
+def _added_work(car: Car) -> tuple[dict[str, Any], ...]:
+    return tuple(
+        {
+            "name": name,
+            "minutes": minutes,
+            "when": when,
+            "skill": skill,
+            "price": Decimal(price),
+        }
+        for name, minutes, when, skill, price in car.added
+    )
 
 
 class Story(Steps):
@@ -92,16 +106,7 @@ class Story(Steps):
                 order_number=car.order_number,
                 price=Decimal(car.price),
                 deposit=Decimal(0 if car.is_account else 200),
-                added_work=tuple(
-                    {
-                        "name": name,
-                        "minutes": minutes,
-                        "when": when,
-                        "skill": skill,
-                        "price": Decimal(price),
-                    }
-                    for name, minutes, when, skill, price in car.added
-                ),
+                added_work=_added_work(car),
             ),
         )
         return int(answer["pk"])

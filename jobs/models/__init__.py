@@ -16,16 +16,15 @@ from jobs.models.film import (
     FilmReservation,
     FilmShortage,
     OffCut,
-    PanelAllowance,
     Pull,
     Roll,
 )
 from jobs.models.inspection import Defect, FinalLook, Mark, PaintReading, PanelLook
+from jobs.models.panel_sizes import MeasuredPanel, PanelAllowance
 from jobs.models.papers import Paper
 from jobs.models.workorders import (
     AddedWork,
     HeatCheck,
-    MeasuredPanel,
     OrderBatch,
     OrderPanel,
     OrderPrepUse,

@@ -223,28 +223,6 @@ class FilmOrder(models.Model):
         return f"{self.length_mm} mm of {self.film}"
 
 
-class PanelAllowance(Immutable):
-    """Edge wrap and handling margin set for a kind of panel and a method.
-
-    The newest row of a kind and method counts; an empty side leaves the wider answer.
-    """
-
-    kind = models.CharField(max_length=24, blank=True, help_text="Empty: every panel.")
-    method = models.CharField(max_length=12)
-    wrap_length_mm = models.FloatField(null=True)
-    wrap_width_mm = models.FloatField(null=True)
-    hold_length_mm = models.FloatField(null=True)
-    hold_width_mm = models.FloatField(null=True)
-    set_by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
-    set_at = models.DateTimeField()
-
-    class Meta:
-        ordering = ["pk"]
-
-    def __str__(self) -> str:
-        return f"{self.kind or 'every panel'}, {self.method}"
-
-
 class FilmShortage(models.Model):
     """Film that does not reach the cars of a day, said the afternoon before."""
 

@@ -350,34 +350,6 @@ class HeatCheck(Immutable):
         return f"{self.bay} {self.at:%Y-%m-%d %H:%M}"
 
 
-class MeasuredPanel(models.Model):
-    """A panel that the shop has measured: it wins over every template."""
-
-    make = models.CharField(max_length=40, blank=True)
-    model = models.CharField(max_length=60)
-    body = models.CharField(max_length=12)
-    year_from = models.PositiveSmallIntegerField(null=True, blank=True)
-    year_to = models.PositiveSmallIntegerField(null=True, blank=True)
-    panel = models.CharField(max_length=24)
-    length_mm = models.PositiveIntegerField(
-        validators=[MinValueValidator(30), MaxValueValidator(6000)]
-    )
-    width_mm = models.PositiveIntegerField(
-        validators=[MinValueValidator(30), MaxValueValidator(3000)]
-    )
-    measured_by = models.ForeignKey(Person, on_delete=models.PROTECT, null=True)
-    measured_at = models.DateTimeField(default=timezone.now)
-
-    class Meta:
-        ordering = ["-measured_at", "-pk"]
-        indexes = [
-            models.Index(fields=["model", "body", "panel"], name="measured_panel_of")
-        ]
-
-    def __str__(self) -> str:
-        return f"{self.panel} {self.length_mm} x {self.width_mm} mm"
-
-
 class Payment(Immutable):
     """Money received for an order."""
 
