@@ -21,10 +21,10 @@ from mixing.safety.block import safety_block
 from mixing.safety.exposure import additive_share, twa_ppm
 from mixing.safety.flammable import (
     flammable_category,
-    flash_estimate,
     liquid_class,
     nfpa_class,
 )
+from mixing.safety.flash_point import flash_estimate
 from mixing.safety.labels import (
     Hazard,
     label_elements,

@@ -11,12 +11,12 @@ from mixing.safety.flammable import (
     Ground,
     check_category,
     flammable_category,
-    flash_estimate,
     flash_point_c,
     handled_as,
     liquid_class,
     nfpa_class,
 )
+from mixing.safety.flash_point import flash_estimate
 from mixing.safety.labels import (
     Hazard,
     Ingredient,
@@ -26,6 +26,7 @@ from mixing.safety.labels import (
 )
 from mixing.safety.waste import drain_decision, waste_decision
 from mixing.tables import table
+from shopapp.figures import Figure, explain
 from tests.cases import rows
 
 SIGNAL_RANK = {None: 0, "Warning": 1, "Danger": 2}
@@ -58,6 +59,23 @@ def test_published_flash_point_lies_inside_the_printed_spread(row):
     found = flash_estimate(mass_fraction=share)
     assert found is not None
     assert found.low_c <= float(row["flash_point_c"]) <= found.high_c
+
+
+@pytest.mark.parametrize("room", ["flammable", "flash_point"])
+def test_a_figure_kept_before_the_flash_point_moved_still_opens(room):
+    kept = {
+        "value": 30.7,
+        "unit": "degc",
+        "made_by": f"mixing.safety.{room}.flash_point_c",
+        "inputs": {"mass_fraction": 0.142, "vv_pct": 17.7},
+        "low": 25.7,
+        "high": 38.7,
+        "note": "estimate",
+    }
+    opened = explain(Figure.from_json(kept).made_by)
+    assert opened.summary.startswith("Estimated closed-cup flash point")
+    assert "gamma" in opened.formula
+    assert "Liaw and Chiu" in opened.source
 
 
 def test_water_has_no_flash_point():
