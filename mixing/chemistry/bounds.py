@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import sys
 
 
 def within(value: float, *, what: str, low: float, high: float, unit: str) -> float:
@@ -15,7 +16,7 @@ def within(value: float, *, what: str, low: float, high: float, unit: str) -> fl
         ...
     ValueError: Humidity must be from 0 to 100 %, not 140.
     """
-    if math.isfinite(value) and low <= value <= high:
+    if _is_plain(value) and low <= value <= high:
         return value
     raise ValueError(_sentence(value, what=what, low=low, high=high, unit=unit))
 
@@ -28,10 +29,11 @@ def above_zero(value: float, *, what: str, unit: str) -> float:
         ...
     ValueError: The volume must be above 0 mL, not 0.
     """
-    if math.isfinite(value) and value > 0:
+    if _is_plain(value) and value > 0:
         return value
-    shown = "empty" if math.isnan(value) else f"{value:g}"
-    raise ValueError(f"{what} must be above 0 {unit}".rstrip() + f", not {shown}.")
+    raise ValueError(
+        f"{what} must be above 0 {unit}".rstrip() + f", not {_shown(value)}."
+    )
 
 
 def _sentence(value: float, *, what: str, low: float, high: float, unit: str) -> str:
@@ -39,5 +41,19 @@ def _sentence(value: float, *, what: str, low: float, high: float, unit: str) ->
         span = f"{low:g} {unit} or more" if low else f"0 {unit} or more"
     else:
         span = f"from {low:g} to {high:g} {unit}".rstrip()
-    shown = "empty" if math.isnan(value) else f"{value:g}"
-    return f"{what} must be {span}, not {shown}."
+    return f"{what} must be {span}, not {_shown(value)}."
+
+
+def _is_plain(value: object) -> bool:
+    """A number of Python's own that a float can hold; no text, no truth value."""
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        return False
+    return abs(value) <= sys.float_info.max
+
+
+def _shown(value: object) -> str:
+    if isinstance(value, float):
+        return "empty" if math.isnan(value) else f"{value:g}"
+    if isinstance(value, int) and not isinstance(value, bool):
+        return f"{value:g}" if _is_plain(value) else "that much"
+    return repr(value)

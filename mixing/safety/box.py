@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from math import expm1, log
+from math import log, log1p
 
-from mixing.safety.bounds import above_zero, between, not_negative
-from mixing.safety.ventilation import (
+from mixing.safety.air_checks import (
+    MEASURE_FLOW,
     MEASURE_SIZE,
     SEE_SHEET,
     check_box,
-    vapour_m3_per_h,
 )
+from mixing.safety.bounds import above_zero, between, not_negative
+from mixing.safety.ventilation import share_kept, vapour_m3_per_h
 
 
 def steady_ppm(
@@ -105,7 +106,10 @@ def hours_to_reach(
     on_the_way = min(start_ppm, end_ppm) < to_ppm < max(start_ppm, end_ppm)
     if not on_the_way:
         return None
-    return -log((end_ppm - to_ppm) / (end_ppm - start_ppm)) / rate_per_h
+    way = (to_ppm - start_ppm) / (end_ppm - start_ppm)
+    # A first small part of the way, or a last one: each where its digits stand.
+    left = log1p(-way) if way < 0.5 else log((end_ppm - to_ppm) / (end_ppm - start_ppm))
+    return -left / rate_per_h
 
 
 def mean_ppm(
@@ -119,7 +123,8 @@ def mean_ppm(
 ) -> float:
     """Mean of evenly mixed air over a time of steady release.
 
-        C_mean = C_end + (C_start - C_end) * (1 - exp(-n t)) / (n t)
+        C_mean = C_start * k + 1e6 * G t / V * (1 - k) / (n t)
+        k = (1 - exp(-n t)) / (n t);   the same as C_end + (C_start - C_end) * k
 
     generation_m3_per_h  vapour released, m3/h, 0 or more
     flow_m3_per_h        effective flow Q' = Q/K, m3/h, above 0
@@ -142,10 +147,16 @@ def mean_ppm(
         loss_per_h=loss_per_h,
     )
     above_zero(hours, what="The time", remedy="Enter the length of the release.")
-    rate_per_h = flow_m3_per_h / volume_m3 + loss_per_h
-    end_ppm = 1e6 * generation_m3_per_h / (volume_m3 * rate_per_h)
-    decayed = -expm1(-rate_per_h * hours) / (rate_per_h * hours)
-    return end_ppm + (start_ppm - end_ppm) * decayed
+    removed = (flow_m3_per_h / volume_m3 + loss_per_h) * hours
+    kept = share_kept(removed)
+    # Its series where so little is removed that 1 - k has no digits left.
+    mean_kept = (
+        (1 - kept) / removed
+        if removed > 1e-3
+        else 1 / 2 - removed / 6 + removed**2 / 24 - removed**3 / 120
+    )
+    sealed = 1e6 * generation_m3_per_h * hours / volume_m3
+    return start_ppm * kept + sealed * mean_kept
 
 
 def bay_volume_m3(*, length_m: float, width_m: float, height_m: float) -> float:
@@ -228,6 +239,7 @@ def heat_wait_min(*, purge_h: float, flow_m3_per_h: float, volume_m3: float) -> 
     >>> round(heat_wait_min(purge_h=0.0, flow_m3_per_h=200, volume_m3=100), 6)
     30.0
     """
-    flow = above_zero(flow_m3_per_h, what="The effective flow", remedy=MEASURE_SIZE)
+    not_negative(purge_h, what="The purge", remedy="Compute it by purge_hours.")
+    flow = above_zero(flow_m3_per_h, what="The effective flow", remedy=MEASURE_FLOW)
     volume = above_zero(volume_m3, what="The bay's volume", remedy=MEASURE_SIZE)
     return 60 * max(purge_h, volume / flow)

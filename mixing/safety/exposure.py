@@ -105,7 +105,8 @@ def job_twa_ppm(
     """
     above_zero(spray_hours, what="The spraying time", remedy="Enter the minutes.")
     above_zero(shift_hours, what="The shift", remedy="Limits are based on 8 hours.")
-    if spray_hours > shift_hours:
+    # Minutes turned into hours land a rounding error beyond the shift.
+    if spray_hours > shift_hours * (1 + 1e-9):
         raise ValueError(
             f"The spraying time of {spray_hours:g} h is longer than the shift of "
             f"{shift_hours:g} h. Enter the minutes of one shift."
@@ -127,7 +128,7 @@ def job_twa_ppm(
         loss_per_h=loss_per_h,
     )
     rate_per_h = flow_m3_per_h / volume_m3 + loss_per_h
-    rest_hours = shift_hours - spray_hours
+    rest_hours = max(0.0, shift_hours - spray_hours)
     decay_ppm_h = at_stop * -expm1(-rate_per_h * rest_hours) / rate_per_h
     return (mean * spray_hours + decay_ppm_h) / shift_hours
 

@@ -39,7 +39,7 @@ FLAG_BELOW_C = (100 - 32) / 1.8
 _CLASS_I_SPLIT_C = (73 - 32) / 1.8
 
 # Whole degrees Fahrenheit turned into Celsius land a rounding error off the limit.
-_EDGE = 1e-6
+_EDGE = 1e-9
 
 _LOWEST_MIX_BOILING_C = 80.0
 _RULE = "29 CFR 1910.106(a)(19)"
@@ -97,7 +97,7 @@ def flammable_category(
     """
     if flash_point_c is None:
         return None
-    _check_point(flash_point_c, "The flash point")
+    _check_points(flash_point_c, boiling_point_c)
     if flash_point_c >= 23 - _EDGE:
         if flash_point_c <= 60 + _EDGE:
             return 3
@@ -108,7 +108,6 @@ def flammable_category(
             f"With a flash point of {flash_point_c:g} °C the boiling point decides "
             "between category 1 and 2. Enter it from section 9 of the data sheet."
         )
-    _check_point(boiling_point_c, "The boiling point")
     return 1 if boiling_point_c <= 35 + _EDGE else 2
 
 
@@ -131,7 +130,7 @@ def nfpa_class(
     """
     if flash_point_c is None:
         return None
-    _check_point(flash_point_c, "The flash point")
+    _check_points(flash_point_c, boiling_point_c)
     if flash_point_c < _CLASS_I_SPLIT_C - _EDGE:
         if boiling_point_c is None:
             raise ValueError(
@@ -165,6 +164,8 @@ def handled_as(
     category = flammable_category(
         flash_point_c=flash_point_c, boiling_point_c=boiling_point_c
     )
+    _check_point(flash_point_c, "The flash point")
+    _check_point(heated_to_c, "The liquid in use")
     close = heated_to_c >= flash_point_c - 16.7 - _EDGE
     if category == 3 and flash_point_c >= FLAG_BELOW_C - _EDGE:
         return 3, close
@@ -300,6 +301,12 @@ def _by_strength(vv_pct: float) -> LiquidClass:
         basis=basis,
         source=source,
     )
+
+
+def _check_points(flash_point_c: float, boiling_point_c: float | None) -> None:
+    _check_point(flash_point_c, "The flash point")
+    if boiling_point_c is not None:
+        _check_point(boiling_point_c, "The boiling point")
 
 
 def _check_point(value_c: float, what: str) -> None:

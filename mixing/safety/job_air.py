@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from mixing.safety.air_checks import SEE_SHEET
 from mixing.safety.bounds import above_zero, between, not_negative
 from mixing.safety.box import sealed_ppm
 from mixing.safety.exposure import SHIFT_H, job_twa_ppm
 from mixing.safety.ventilation import (
-    SEE_SHEET,
     concentration_ppm,
     dilution_flow_m3_per_h,
     lel_flow_m3_per_h,

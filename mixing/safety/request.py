@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from datetime import date
 
-from mixing.safety.bounds import between, not_negative
+from mixing.safety.bounds import above_zero, between, not_negative
 from mixing.safety.flammable import Ground, check_category
 from mixing.safety.job_air import LONGEST_SESSION_MIN, Solvent
 from mixing.safety.labels import Hazard
@@ -32,7 +32,13 @@ _RANGES = (
 )
 
 
-def _check_use(name: str, litres: float | None, start_min: float) -> None:
+def _check_use(
+    name: str,
+    litres: float | None,
+    start_min: float,
+    minutes: float | None,
+    points_c: tuple[float | None, float | None],
+) -> None:
     if litres is not None:
         between(
             litres,
@@ -43,6 +49,19 @@ def _check_use(name: str, litres: float | None, start_min: float) -> None:
             remedy="Enter what this job uses.",
         )
     not_negative(start_min, what=f"The start of {name}", remedy="Count from the start.")
+    if minutes is not None:
+        what = f"The minutes of {name}"
+        above_zero(minutes, what=what, remedy="Leave them empty for the whole job.")
+    for point_c, what in zip(points_c, ("flash", "boiling"), strict=True):
+        if point_c is not None:
+            between(
+                point_c,
+                low=-150,
+                high=600,
+                what=f"The {what} point of {name}",
+                unit="°C",
+                remedy="Read it in section 9 of the data sheet.",
+            )
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -70,7 +89,8 @@ class SolutionUse:
     minutes: float | None = None
 
     def __post_init__(self) -> None:
-        _check_use(self.name, self.litres, self.start_min)
+        points = (self.flash_point_c, self.boiling_point_c)
+        _check_use(self.name, self.litres, self.start_min, self.minutes, points)
         if self.vv_pct is not None:
             between(
                 self.vv_pct,
@@ -80,6 +100,14 @@ class SolutionUse:
                 unit="% v/v",
                 remedy="Take it from the mixing sheet.",
             )
+        between(
+            self.soap_mass_pct,
+            low=0,
+            high=100,
+            what=f"The share of soap in {self.name}",
+            unit="% by mass",
+            remedy="2 mL in 950 mL is about 0.2 %.",
+        )
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -103,7 +131,8 @@ class PrepUse:
     minutes: float | None = None
 
     def __post_init__(self) -> None:
-        _check_use(self.name, self.litres, self.start_min)
+        points = (self.flash_point_c, self.boiling_point_c)
+        _check_use(self.name, self.litres, self.start_min, self.minutes, points)
         if self.volatile_pct is not None:
             between(
                 self.volatile_pct,

@@ -83,6 +83,6 @@ def state_of_share(
     >>> str(state_of_share(share=0.5)), str(state_of_share(share=0.51))
     ('OK', 'WATCH')
     """
-    if share > over_at * (1 + 1e-9):
-        return State.OVER
+    if not share <= over_at * (1 + 1e-9):
+        return State.OVER  # Also a share that is no number: never a silent pass.
     return State.WATCH if share > watch_from * (1 + 1e-9) else State.OK

@@ -85,8 +85,11 @@ class StockContainer:
                 unit="L",
                 remedy="Read it off the container.",
             )
-        if self.count < 1:
-            raise ValueError(f"{self.name}: the count is 1 or more, not {self.count}.")
+        if not isinstance(self.count, int) or self.count < 1:
+            raise ValueError(
+                f"{self.name}: the count is a whole number of 1 or more, not "
+                f"{self.count}."
+            )
         if self.category not in (None, NOT_FLAMMABLE, 1, 2, 3, 4):
             raise ValueError(
                 f"{self.name}: a flammable category is 1 to 4, or 0 for a liquid that "

@@ -5,8 +5,8 @@ Their constants 403 and 387 hold at 70 °F and 1 atm. The work order uses the SI
 
 from __future__ import annotations
 
+from mixing.safety.air_checks import SEE_SHEET, check_fire_factors, check_k
 from mixing.safety.bounds import above_zero, between, not_negative
-from mixing.safety.ventilation import SEE_SHEET
 from shopapp.units import M3_PER_FT3
 
 FT3_PER_PINT = 403.0
@@ -72,8 +72,7 @@ def dilution_flow_cfm(
     """
     _check_liquid(evaporated_pint_per_min, specific_gravity, molar_mass_g_per_mol)
     above_zero(limit_ppm, what="The limit", remedy="Choose a limit in ppm.")
-    if mixing_factor < 1:
-        raise ValueError(f"The mixing factor K is 1 or more, not {mixing_factor:g}.")
+    check_k(mixing_factor)
     pint_ft3 = FT3_PER_PINT * specific_gravity / molar_mass_g_per_mol
     return pint_ft3 * evaporated_pint_per_min * 1e6 * mixing_factor / limit_ppm
 
@@ -108,11 +107,7 @@ def lel_flow_cfm(
     """
     _check_liquid(evaporated_pint_per_min, specific_gravity, molar_mass_g_per_mol)
     between(lel_pct, low=1e-6, high=100, what="The LEL", unit="%", remedy=SEE_SHEET)
-    if safety_coefficient < 1 or not 0 < temperature_factor <= 1:
-        raise ValueError(
-            "The safety coefficient is 1 or more and the temperature factor above 0 "
-            f"to 1, not {safety_coefficient:g} and {temperature_factor:g}."
-        )
+    check_fire_factors(safety_coefficient, temperature_factor)
     pint_ft3 = FT3_PER_PINT * specific_gravity / molar_mass_g_per_mol
     needed = pint_ft3 * evaporated_pint_per_min * 100 * safety_coefficient
     return needed / (lel_pct * temperature_factor)

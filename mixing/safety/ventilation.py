@@ -8,18 +8,22 @@ the breathing zone and the floor can be several times higher.
 from __future__ import annotations
 
 from enum import StrEnum
-from math import exp, isfinite, log
+from math import exp, expm1, log
 
-from mixing.safety.bounds import above_zero, between, not_negative
+from mixing.safety.air_checks import (
+    MEASURE_FLOW,
+    MEASURE_SIZE,
+    SEE_SHEET,
+    check_box,
+    check_fire_factors,
+    check_k,
+)
+from mixing.safety.bounds import above_zero, between, not_negative, number
 
 GAS_CONSTANT = 8.314462  # J/(mol K)
 ATMOSPHERE_KPA = 101.325
 STANDARD_AIR_C = (70 - 32) / 1.8
 """Standard air of the ventilation handbooks, 70 °F."""
-
-MEASURE_FLOW = "Measure the exhaust and enter it in shop settings, bays."
-MEASURE_SIZE = "Measure the bay and enter its size in shop settings, bays."
-SEE_SHEET = "Take it from the data sheet."
 
 
 class MixingBasis(StrEnum):
@@ -46,6 +50,7 @@ def mixing_factor_from(*, value: float, basis: str) -> float:
     >>> mixing_factor_from(value=0.25, basis="efficiency")
     4.0
     """
+    number(value, what="The mixing number", remedy="Enter K or the efficiency.")
     if basis == MixingBasis.K:
         if not 1 <= value <= 10:
             raise ValueError(
@@ -162,7 +167,7 @@ def dilution_flow_m3_per_h(
         unit="ppm",
         remedy="Choose one in shop settings, local code.",
     )
-    _check_k(mixing_factor)
+    check_k(mixing_factor)
     generation = vapour_m3_per_h(
         evaporated_l_per_h=evaporated_l_per_h,
         specific_gravity=specific_gravity,
@@ -191,7 +196,7 @@ def lel_flow_m3_per_h(
     lel_pct               lower explosive limit, % by volume, above 0 to 100
     safety_coefficient    C, 1 or more: 4 keeps 25 % of the LEL (steady work), 10 to
                           12 for batches with peaks
-    temperature_factor    B, 1 up to 121 °C (250 °F), 0.7 above
+    temperature_factor    B, 1 up to 121 °C (250 °F), 0.7 above; 0.01 to 1
     Not for:              health, which nearly always needs more air.
     Source:               ACGIH Industrial Ventilation, dilution for fire and explosion
                           (from memory); B: Wyoming OSHA definition of LEL
@@ -201,16 +206,7 @@ def lel_flow_m3_per_h(
     11.2
     """
     between(lel_pct, low=1e-6, high=100, what="The LEL", unit="%", remedy=SEE_SHEET)
-    if not isfinite(safety_coefficient) or safety_coefficient < 1:
-        raise ValueError(
-            f"The safety coefficient C is 1 or more, not {safety_coefficient:g}. "
-            "Use 4 for steady work, 10 or more where vapour comes in bursts."
-        )
-    if not 0 < temperature_factor <= 1:
-        raise ValueError(
-            f"The temperature factor B is 1, or 0.7 above 121 °C, not "
-            f"{temperature_factor:g}."
-        )
+    check_fire_factors(safety_coefficient, temperature_factor)
     generation = vapour_m3_per_h(
         evaporated_l_per_h=evaporated_l_per_h,
         specific_gravity=specific_gravity,
@@ -252,7 +248,7 @@ def effective_flow_m3_per_h(*, flow_m3_per_h: float, mixing_factor: float) -> fl
     200.0
     """
     above_zero(flow_m3_per_h, what="The exhaust flow", remedy=MEASURE_FLOW)
-    _check_k(mixing_factor)
+    check_k(mixing_factor)
     return flow_m3_per_h / mixing_factor
 
 
@@ -285,8 +281,8 @@ def concentration_ppm(
 ) -> float:
     """Vapour in evenly mixed air after a time of steady release.
 
-        C(t) = C_end + (C_start - C_end) * exp(-n t)
-        n = Q'/V + loss,   C_end = 1e6 * G / (V n)
+        C(t) = C_start * exp(-n t) + 1e6 * G t / V * (1 - exp(-n t)) / (n t)
+        n = Q'/V + loss;   the same as C_end + (C_start - C_end) * exp(-n t)
 
     generation_m3_per_h  vapour released, m3/h, 0 or more
     flow_m3_per_h        effective flow Q' = Q/K, m3/h, above 0 (sealed: sealed_ppm)
@@ -310,9 +306,10 @@ def concentration_ppm(
         loss_per_h=loss_per_h,
     )
     not_negative(hours, what="The time", remedy="Count it from the beginning.")
-    rate_per_h = flow_m3_per_h / volume_m3 + loss_per_h
-    end_ppm = 1e6 * generation_m3_per_h / (volume_m3 * rate_per_h)
-    return end_ppm + (start_ppm - end_ppm) * exp(-rate_per_h * hours)
+    removed = (flow_m3_per_h / volume_m3 + loss_per_h) * hours
+    sealed_ppm = 1e6 * generation_m3_per_h * hours / volume_m3
+    # Not by way of C_end: with hardly any flow that is huge and digits would cancel.
+    return start_ppm * exp(-removed) + sealed_ppm * share_kept(removed)
 
 
 def purge_hours(
@@ -352,25 +349,6 @@ def purge_hours(
     return log(from_ppm / to_ppm) / (flow_m3_per_h / volume_m3 + loss_per_h)
 
 
-def _check_k(mixing_factor: float) -> None:
-    if not isfinite(mixing_factor) or mixing_factor < 1:
-        raise ValueError(
-            f"The mixing factor K is 1 or more, not {mixing_factor:g}. If the number "
-            "is an efficiency, choose that basis and it is turned into K."
-        )
-
-
-def check_box(
-    *,
-    generation_m3_per_h: float,
-    flow_m3_per_h: float,
-    volume_m3: float,
-    start_ppm: float,
-    loss_per_h: float,
-) -> None:
-    """Refuse a box that cannot be: ValueError with the remedy."""
-    not_negative(generation_m3_per_h, what="The release", remedy="Enter 0 for none.")
-    above_zero(flow_m3_per_h, what="The exhaust flow", remedy=MEASURE_FLOW)
-    above_zero(volume_m3, what="The volume of the bay", remedy=MEASURE_SIZE)
-    not_negative(start_ppm, what="The level at the start", remedy="Enter it in ppm.")
-    not_negative(loss_per_h, what="The further loss", remedy="Enter 0 for none.")
+def share_kept(removed: float) -> float:
+    """Share of a steady release still in the air: (1 - exp(-x)) / x, 1 at x = 0."""
+    return -expm1(-removed) / removed if removed else 1.0

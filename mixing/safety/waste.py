@@ -13,6 +13,7 @@ from shopapp.say import Say, say
 EXCLUDED_BELOW_VV_PCT = 24.0
 AQUEOUS_FROM_WATER_PCT = 50.0
 IGNITABLE_BELOW_C = 60.0
+_EDGE = 1e-9
 
 _RULE = "40 CFR 261.21(a)(1)"
 _HIGH_FLASH = "Leftover {name} is not ignitable waste: it flashes at {flash} or above."
@@ -101,6 +102,7 @@ def waste_decision(
     between(
         water, low=0, high=100, what="The water", unit="% by mass", remedy="Check it."
     )
+    _check_flash(flash_point_c)
     if flash_point_c is not None and flash_point_c >= limits.flash_below_c:
         return _decided(False, _HIGH_FLASH, name, limits)
     if flash_point_c is None and has_other_solvent:
@@ -108,7 +110,8 @@ def waste_decision(
     if flash_point_c is None and vv_pct == 0:
         return _decided(False, _NO_ALCOHOL, name, limits)
     below = limits.alcohol_below_vv_pct
-    excluded = below is not None and 0 < vv_pct < below
+    # A rounding error below the limit is at the limit: the careful side.
+    excluded = below is not None and 0 < vv_pct < below - _EDGE
     excluded = excluded and water >= limits.water_from_mass_pct
     return _decided(not excluded, _EXCLUDED if excluded else _IGNITABLE, name, limits)
 
@@ -158,12 +161,13 @@ def drain_decision(
         unit="% v/v",
         remedy="Take it from the mixing sheet.",
     )
+    _check_flash(flash_point_c)
     if flash_point_c is not None:
         barred = flash_point_c < flash_below_c
     elif flash_below_c > IGNITABLE_BELOW_C:
         barred = vv_pct > 0
     else:
-        barred = vv_pct >= CAT_3_FROM_VV_PCT
+        barred = vv_pct >= CAT_3_FROM_VV_PCT - _EDGE
     if barred:
         said = say(
             "Not down any drain: a liquid that flashes below {flash} is barred from "
@@ -176,3 +180,15 @@ def drain_decision(
             "drain or septic tank."
         )
     return DrainDecision(is_barred=barred, sentence=said, source=source)
+
+
+def _check_flash(flash_point_c: float | None) -> None:
+    if flash_point_c is not None:
+        between(
+            flash_point_c,
+            low=-150,
+            high=600,
+            what="The flash point",
+            unit="°C",
+            remedy="Read it in section 9 of the data sheet.",
+        )

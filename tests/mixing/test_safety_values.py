@@ -280,7 +280,7 @@ def test_mixing_factor_is_read_by_its_basis():
                 start_ppm=0,
                 hours=1,
             ),
-            "above zero",
+            "plain number, not nan",
         ),
         (
             lambda: dilution_flow_m3_per_h(
