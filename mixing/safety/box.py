@@ -148,7 +148,7 @@ def mean_ppm(
     )
     above_zero(hours, what="The time", remedy="Enter the length of the release.")
     removed = (flow_m3_per_h / volume_m3 + loss_per_h) * hours
-    kept = share_kept(removed)
+    kept = share_kept(removed=removed)
     # Its series where so little is removed that 1 - k has no digits left.
     mean_kept = (
         (1 - kept) / removed

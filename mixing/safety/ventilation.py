@@ -309,7 +309,7 @@ def concentration_ppm(
     removed = (flow_m3_per_h / volume_m3 + loss_per_h) * hours
     sealed_ppm = 1e6 * generation_m3_per_h * hours / volume_m3
     # Not by way of C_end: with hardly any flow that is huge and digits would cancel.
-    return start_ppm * exp(-removed) + sealed_ppm * share_kept(removed)
+    return start_ppm * exp(-removed) + sealed_ppm * share_kept(removed=removed)
 
 
 def purge_hours(
@@ -349,6 +349,19 @@ def purge_hours(
     return log(from_ppm / to_ppm) / (flow_m3_per_h / volume_m3 + loss_per_h)
 
 
-def share_kept(removed: float) -> float:
-    """Share of a steady release still in the air: (1 - exp(-x)) / x, 1 at x = 0."""
+def share_kept(*, removed: float) -> float:
+    """Share of a steady release that is still in the air when it ends.
+
+        share = (1 - exp(-removed)) / removed      1 where nothing is removed
+
+    removed  how often the air was replaced and lost meanwhile, n t, 0 or more
+    Not for: a release that changes on the way.
+    Source:  mass balance (see concentration_ppm)
+
+    >>> round(share_kept(removed=1.0), 4)
+    0.6321
+    """
+    number(removed, what="What is removed", remedy="Multiply rate and time.")
+    if removed < 0:
+        raise ValueError(f"What is removed cannot be {removed:g}: nothing comes back.")
     return -expm1(-removed) / removed if removed else 1.0

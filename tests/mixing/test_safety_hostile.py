@@ -41,6 +41,7 @@ LEL = {"lel_pct": 2.0, "safety_coefficient": 4.0, "temperature_factor": 0.7}
 
 GOOD = {
     "ventilation": {
+        "share_kept": {"removed": 1.0},
         "mixing_factor_from": {"value": 3.0},
         "molar_volume_m3_per_kmol": {"temp_c": 20.0, "pressure_kpa": 101.325},
         "vapour_m3_per_h": {**LIQUID, "evaporated_l_per_h": 1.0, "temp_c": 20.0},
@@ -153,7 +154,6 @@ NOT_NUMBERS = {
         "fire_flow_m3_per_h",
         "sealed_job_ppm",
     },
-    "ventilation": {"share_kept"},
 }
 SPOILT = [
     float("nan"),
