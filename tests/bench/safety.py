@@ -18,7 +18,6 @@ from datetime import date
 
 from mixing.chemistry.alcohol import mass_fraction
 from mixing.safety.block import safety_block
-from mixing.safety.exposure import additive_share, twa_ppm
 from mixing.safety.flammable import (
     flammable_category,
     liquid_class,
@@ -40,7 +39,7 @@ from mixing.safety.storage import (
 )
 from mixing.safety.waste import waste_decision
 from tests.cases import rows
-from tests.mixing.safety_cases import ours
+from tests.mixing.safety_cases import exposure, mixture_label, ours
 
 PINTS = {"pt": 8, "qt": 4, "gal": 1}
 RUNS = 50
@@ -60,9 +59,11 @@ class Check:
 def checks() -> Iterator[Check]:
     """Every row of the safety tables in tests/cases."""
     yield from _values()
+    yield from _exposures()
     yield from _categories()
     yield from _flash_points()
     yield from _labels()
+    yield from _mixtures()
     yield from _containers()
     yield from _waste()
 
@@ -78,22 +79,18 @@ def _values() -> Iterator[Check]:
             agrees=abs(value - expected) <= tolerance + 1e-9,
             source=f"[{row['mark']}] {row['source']}",
         )
-    average = twa_ppm(periods=[(150, 2), (75, 2), (50, 4)])
-    yield Check(
-        what="T8",
-        published="81.25 ppm",
-        ours=f"{average:g}",
-        agrees=average == 81.25,
-        source="[M] illustration in 29 CFR 1910.1000(d)(1)",
-    )
-    share = additive_share(levels=[(500, 1000), (45, 200), (40, 200)])
-    yield Check(
-        what="additive exposures",
-        published="0.925",
-        ours=f"{share:g}",
-        agrees=abs(share - 0.925) < 1e-9,
-        source="[M] example in 29 CFR 1910.1000(d)(2)",
-    )
+
+
+def _exposures() -> Iterator[Check]:
+    for row in rows("safety_exposures"):
+        value = exposure(row)
+        yield Check(
+            what=f"{row['how']}: {row['what']}",
+            published=row["expected"],
+            ours=f"{value:.6g}",
+            agrees=abs(value - float(row["expected"])) <= float(row["tolerance"]),
+            source=f"[{row['mark']}] {row['source']}",
+        )
 
 
 def _categories() -> Iterator[Check]:
@@ -139,7 +136,18 @@ def _labels() -> Iterator[Check]:
         )
         yield _same(
             f"label {row['bottle']}",
-            f"{row['signal']} {row['pictograms']} {row['h_codes']}".strip(),
+            " ".join(f"{row['signal']} {row['pictograms']} {row['h_codes']}".split()),
+            " ".join((found.signal or "", *found.pictograms, *found.h_codes)).strip(),
+            row,
+        )
+
+
+def _mixtures() -> Iterator[Check]:
+    for row in rows("safety_mixtures"):
+        found = mixture_label(row)
+        yield _same(
+            f"mixture: {row['what']}",
+            " ".join(f"{row['signal']} {row['pictograms']} {row['h_codes']}".split()),
             " ".join((found.signal or "", *found.pictograms, *found.h_codes)).strip(),
             row,
         )

@@ -28,6 +28,7 @@ from mixing.safety.waste import drain_decision, waste_decision
 from mixing.tables import table
 from shopapp.figures import Figure, explain
 from tests.cases import rows
+from tests.mixing.safety_cases import mixture_label
 
 SIGNAL_RANK = {None: 0, "Warning": 1, "Danger": 2}
 SEVERITY = {row["hazard"]: int(row["severity"]) for row in table("label_elements")}
@@ -193,6 +194,26 @@ def test_worked_label(row):
     assert (found.signal or "") == row["signal"]
     assert " ".join(found.pictograms) == row["pictograms"]
     assert " ".join(found.h_codes) == row["h_codes"]
+
+
+@pytest.mark.parametrize("row", rows("safety_mixtures"), ids=lambda r: r["what"])
+def test_published_cut_off_of_a_mixture(row):
+    found = mixture_label(row)
+    assert (found.signal or "") == row["signal"]
+    assert " ".join(found.pictograms) == row["pictograms"]
+    assert " ".join(found.h_codes) == row["h_codes"]
+
+
+def test_precautions_of_strong_alcohol_are_those_of_its_data_sheet():
+    # Safety data sheet of a 91 % swab (2019), its list as far as it was readable (V).
+    found = label_elements(
+        hazards=[Hazard.FLAM_2, Hazard.EYE_IRRIT_2, Hazard.STOT_SE_3_NARCOTIC]
+    )
+    read = (
+        "P210 P233 P240 P241 P242 P243 P261 P264 P271 P280 P303+P361+P353 P304+P340 "
+        "P305+P351+P338 P312 P337+P313 P370+P378"
+    )
+    assert found.p_codes[:16] == tuple(read.split())
 
 
 def test_precautions_of_the_tack_bottle_are_the_union_of_both_hazards():

@@ -12,20 +12,18 @@ from mixing.safety.box import (
     sealed_ppm,
     steady_ppm,
 )
-from mixing.safety.exposure import (
-    additive_share,
-    exposure_limits,
-    job_twa_ppm,
-    twa_ppm,
-)
+from mixing.safety.exposure import exposure_limits, job_twa_ppm
 from mixing.safety.job_air import (
     ISOPROPANOL,
     Air,
     Release,
+    Solvent,
     average_ppm,
+    health_flow_m3_per_h,
     lel_pct,
     total_ppm,
 )
+from mixing.safety.us_forms import cfm_from_m3_per_h
 from mixing.safety.ventilation import (
     concentration_ppm,
     dilution_flow_m3_per_h,
@@ -37,7 +35,7 @@ from mixing.safety.ventilation import (
 )
 from shopapp.figures import explain
 from tests.cases import rows
-from tests.mixing.safety_cases import ours
+from tests.mixing.safety_cases import exposure, ours
 
 IPA = {"specific_gravity": 0.7855, "molar_mass_g_per_mol": 60.1}
 
@@ -63,15 +61,41 @@ def test_every_checked_formula_opens_to_formula_and_source(row):
     assert explanation.source
 
 
-def test_shift_average_matches_the_rules_own_illustration():
-    # 29 CFR 1910.1000(d)(1), illustration: 2 h at 150, 2 h at 75, 4 h at 50 (M).
-    assert twa_ppm(periods=[(150, 2), (75, 2), (50, 4)]) == 81.25
+@pytest.mark.parametrize("row", rows("safety_exposures"), ids=lambda row: row["what"])
+def test_shift_average_and_sum_of_shares_match_their_examples(row):
+    assert exposure(row) == pytest.approx(
+        float(row["expected"]), abs=float(row["tolerance"])
+    )
 
 
-def test_exposures_to_several_vapours_add_up():
-    # 29 CFR 1910.1000(d)(2), example: 500/1000 + 45/200 + 40/200 = 0.925 (M).
-    share = additive_share(levels=[(500, 1000), (45, 200), (40, 200)])
-    assert share == pytest.approx(0.925)
+def test_flow_for_two_vapours_that_act_alike_is_the_sum_of_both():
+    # ACGIH Industrial Ventilation, worked example: 3000 + 6313 = 9313 cfm (M).
+    found = {row["id"]: ours(row) for row in rows("safety_values")}
+    total = found["gluing MEK"] + found["gluing toluene"]
+    assert total == pytest.approx(9313, abs=1)
+    # Released at once in a bay, with one K of 5 for both: 3000 x 5/4 + 6313.
+    pint_l = 0.473176473
+    glue = [
+        Release(
+            name=name,
+            litres=2 * pint_l,
+            start_min=0,
+            minutes=60,
+            solvent=Solvent(
+                name=name,
+                specific_gravity=gravity,
+                molar_mass_g_per_mol=mass,
+                lel_pct=1.2,
+                limit_ppm=limit,
+            ),
+        )
+        for name, gravity, mass, limit in (
+            ("MEK", 0.805, 72.1, 200),
+            ("toluene", 0.866, 92.13, 100),
+        )
+    ]
+    flow = health_flow_m3_per_h(releases=glue, mixing_factor=5, temp_c=21.111)
+    assert cfm_from_m3_per_h(flow_m3_per_h=flow) == pytest.approx(10_063, rel=0.004)
 
 
 @pytest.mark.parametrize(("litres", "ppm"), [(0.946, 1102), (3.785, 4407)])
