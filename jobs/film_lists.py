@@ -4,16 +4,20 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal, InvalidOperation
+from itertools import zip_longest
 from typing import Any
 
+from jobs.list_text import NOT_TEXT, unmarked
 from shopapp.say import Say, say
 
 MOST_ROWS = 2000
 FINISHES = ("gloss", "matte", "colour")
+DAY_FIRST = re.compile(r"(\d{1,2})\.(\d{1,2})\.(\d{4})")
 YES = ("yes", "y", "true", "1")
 NO = ("", "no", "n", "false", "0")
 MOST_ROLL_MM, MOST_WIDTH_MM, LEAST_WIDTH_MM = 200_000, 3000, 100
@@ -25,7 +29,16 @@ FILM_COLUMNS = (
     "finish",
     "directional",
     "cost_per_m2",
+    "price_factor",
     "reorder_below_m",
+    "panel_min_c",
+    "panel_max_c",
+    "air_min_c",
+    "air_max_c",
+    "rh_max_pct",
+    "cure_h",
+    "wash_after_days",
+    "in_use",
 )
 ROLL_COLUMNS = (
     "code",
@@ -37,6 +50,9 @@ ROLL_COLUMNS = (
     "location",
     "received_on",
 )
+STOCK_COLUMNS = ("what", *ROLL_COLUMNS)
+"""The stock as it is given out: rolls and off-cuts. Its rolls can be taken in again."""
+ROLL, OFFCUT = "roll", "off-cut"
 NEEDED = {"films": ("code", "name"), "rolls": ("code", "film", "width_mm", "length_m")}
 
 Row = dict[str, Any]
@@ -54,10 +70,14 @@ class ReadRow:
 
 @dataclass(frozen=True, kw_only=True)
 class ReadList:
-    """The whole list. `problem` is set when no row could be read at all."""
+    """The whole list. `problem` is set when no row could be read at all.
+
+    ignored  columns that say nothing to the shop
+    """
 
     rows: tuple[ReadRow, ...] = ()
     problem: Say | None = None
+    ignored: tuple[str, ...] = ()
 
     @property
     def good(self) -> list[Row]:
@@ -68,27 +88,6 @@ class ReadList:
     def bad(self) -> list[ReadRow]:
         """Rows with an error."""
         return [row for row in self.rows if row.errors]
-
-
-def read_text(data: bytes) -> str | Say:
-    """The text of an uploaded file, or why it cannot be read."""
-    if data.startswith((b"\xff\xfe", b"\xfe\xff")):
-        try:
-            return data.decode("utf-16")
-        except UnicodeDecodeError:
-            return _ENCODING
-    try:
-        text = data.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        line = data[: error.start].count(b"\n") + 1
-        return say(
-            "Line {line} is not in UTF-8. Save the list as CSV in UTF-8 and try again.",
-            line=line,
-        )
-    return _ENCODING if "\x00" in text else text
-
-
-_ENCODING = say("This is not a text file. Save the list as CSV in UTF-8 and try again.")
 
 
 def read_films(text: str) -> ReadList:
@@ -108,7 +107,7 @@ def read_rolls(
     def row(cells: _Cells) -> Row:
         return _roll(cells, films=films, taken=taken)
 
-    return _read(text, kind="rolls", columns=ROLL_COLUMNS, row=row)
+    return _read(text, kind="rolls", columns=STOCK_COLUMNS, row=row)
 
 
 class _Cells:
@@ -119,7 +118,7 @@ class _Cells:
         self.errors: list[Say] = []
 
     def text(self, name: str, *, most: int, needed: bool = False) -> str:
-        found = self.cells.get(name, "").strip()
+        found = unmarked(self.cells.get(name, "").strip())
         if needed and not found:
             self.errors.append(say("{column} is empty.", column=name))
         if len(found) > most:
@@ -175,7 +174,12 @@ class _Cells:
         found = self.text(name, most=20)
         if not found:
             return None
+        # A spreadsheet that saves the list again may turn the day round.
+        turned = DAY_FIRST.fullmatch(found)
         try:
+            if turned:
+                day, month, year = map(int, turned.groups())
+                return date(year, month, day)
             return date.fromisoformat(found)
         except ValueError:
             self.errors.append(
@@ -195,26 +199,29 @@ def _read(
     columns: Sequence[str],
     row: Callable[[_Cells], Row],
 ) -> ReadList:
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=_delimiter(text))
+    """The rows. Some spreadsheets begin with a line that names the separator."""
+    body = text.partition("\n")[2] if text.lower().startswith("sep=") else text
+    skipped = int(body != text)
+    reader = csv.reader(io.StringIO(body, newline=""), delimiter=_delimiter(body))
     try:
-        lines = [(reader.line_num, cells) for cells in reader if any(cells)]
+        lines = [(reader.line_num + skipped, cells) for cells in reader if any(cells)]
     except csv.Error:
-        return ReadList(problem=_ENCODING)
+        return ReadList(problem=NOT_TEXT)
     if not lines:
         return ReadList(problem=say("The list is empty."))
     heads = [name.strip().lower() for name in lines[0][1]]
     if problem := _heads_problem(heads, kind=kind, columns=columns):
         return ReadList(problem=problem)
+    if len(lines) == 1:
+        return ReadList(problem=say("The list has its columns, and no row below them."))
     if len(lines) - 1 > MOST_ROWS:
         return ReadList(
             problem=say("The list has more than {most} rows.", most=MOST_ROWS)
         )
     seen: dict[str, int] = {}
     return ReadList(
-        rows=tuple(
-            _one(line, dict(zip(heads, cells, strict=False)), row, seen)
-            for line, cells in lines[1:]
-        )
+        rows=tuple(_one(line, heads, cells, row, seen) for line, cells in lines[1:]),
+        ignored=tuple(name for name in heads if name and name not in columns),
     )
 
 
@@ -227,9 +234,15 @@ def _delimiter(text: str) -> str:
 def _heads_problem(
     heads: Sequence[str], *, kind: str, columns: Sequence[str]
 ) -> Say | None:
+    twice = [name for name in columns if heads.count(name) > 1]
+    if twice:
+        return say("The column {column} stands there twice.", column=twice[0])
     missing = [name for name in NEEDED[kind] if name not in heads]
     if not missing:
         return None
+    for other, needed in NEEDED.items():
+        if other != kind and all(name in heads for name in needed):
+            return say("These are the columns of a list of {other}.", other=other)
     return say(
         "The first line must name the columns; {missing} is missing. "
         "Known are {known}.",
@@ -240,34 +253,53 @@ def _heads_problem(
 
 def _one(
     line: int,
-    cells: Mapping[str, str],
+    heads: Sequence[str],
+    cells: Sequence[str],
     row: Callable[[_Cells], Row],
     seen: dict[str, int],
 ) -> ReadRow:
-    reading = _Cells(cells)
+    reading = _Cells(dict(zip_longest(heads, cells[: len(heads)], fillvalue="")))
     facts = row(reading)
+    if any(cells[len(heads) :]):
+        # An unquoted comma inside a number shifts every cell after it.
+        reading.errors.append(
+            say(
+                "This row has {cells} cells and the first line {heads}: is there a "
+                "comma inside a number? Part the cells by semicolons.",
+                cells=len(cells),
+                heads=len(heads),
+            )
+        )
     code = str(facts["code"]).lower()
     if code and code in seen:
         reading.errors.append(
             say("{code} stands in line {line} already.", code=code, line=seen[code])
         )
     seen.setdefault(code, line)
-    return ReadRow(line=line, cells=cells, facts=facts, errors=tuple(reading.errors))
+    return ReadRow(
+        line=line, cells=reading.cells, facts=facts, errors=tuple(reading.errors)
+    )
 
 
 def _film(cells: _Cells) -> Row:
     directional = cells.choice("directional", (*YES, *NO), default="no")
-    thickness = cells.number("thickness_um", low=1, high=1000)
+    in_use = cells.choice("in_use", (*YES, *NO), default="yes")
     reorder = cells.number("reorder_below_m", low=0, high=MOST_ROLL_MM / 1000)
     known = {
         "code": cells.text("code", most=12, needed=True),
         "name": cells.text("name", most=60, needed=True),
-        "thickness_um": None if thickness is None else int(thickness),
+        "thickness_um": _whole(cells.number("thickness_um", low=1, high=1000)),
         "finish": cells.choice("finish", FINISHES, default="gloss"),
         "is_directional": directional in YES,
         "cost_per_m2": cells.number("cost_per_m2", low=0, high=99_999),
+        "price_factor": cells.number("price_factor", low=0.1, high=10) or Decimal(1),
         "reorder_below_mm": int((reorder or 0) * 1000),
+        "wash_after_days": _whole(cells.number("wash_after_days", low=0, high=60)),
+        "in_use": in_use in YES,
+        **_limits(cells),
     }
+    if known["wash_after_days"] is None:
+        del known["wash_after_days"]
     # What the list does not name stays as it is.
     column = {"is_directional": "directional", "reorder_below_mm": "reorder_below_m"}
     return {
@@ -277,7 +309,38 @@ def _film(cells: _Cells) -> Row:
     }
 
 
+def _limits(cells: _Cells) -> Row:
+    """The maker's limits and cure time; an empty cell is no limit."""
+    ranges = {
+        "panel_min_c": (-20, 80),
+        "panel_max_c": (-20, 80),
+        "air_min_c": (-20, 60),
+        "air_max_c": (-20, 60),
+        "rh_max_pct": (1, 100),
+        "cure_h": (0, 336),
+    }
+    found: Row = {}
+    for name, (low, high) in ranges.items():
+        number = cells.number(name, low=low, high=high)
+        found[name] = None if number is None else float(number)
+    for least, most in (("panel_min_c", "panel_max_c"), ("air_min_c", "air_max_c")):
+        low_c, high_c = found[least], found[most]
+        if low_c is not None and high_c is not None and low_c >= high_c:
+            cells.errors.append(
+                say("{most} lies below {least}.", most=most, least=least)
+            )
+    return found
+
+
+def _whole(number: Decimal | None) -> int | None:
+    return None if number is None else round(number)
+
+
 def _roll(cells: _Cells, *, films: Collection[str], taken: Collection[str]) -> Row:
+    if cells.text("what", most=20).lower() not in ("", ROLL):
+        cells.errors.append(
+            say("Left out: this is no roll. Keep an off-cut on the page of its roll.")
+        )
     code = cells.text("code", most=8, needed=True)
     film = cells.text("film", most=12, needed=True)
     if film and film.lower() not in films:
@@ -294,7 +357,7 @@ def _roll(cells: _Cells, *, films: Collection[str], taken: Collection[str]) -> R
         "code": code,
         "film": film,
         "lot": cells.text("lot", most=40),
-        "width_mm": int(width or 0),
+        "width_mm": _whole(width) or 0,
         "length_mm": int((length or 0) * 1000),
         "cost_per_m": cells.number("cost_per_m", low=0, high=99_999),
         "location": cells.text("location", most=60),
@@ -310,18 +373,3 @@ def right_rows(read: ReadList) -> str:
     writer = csv.writer(out, lineterminator="\n")
     writer.writerows([heads, *([row.get(name, "") for name in heads] for row in rows)])
     return out.getvalue()
-
-
-def written(columns: Sequence[str], rows: Sequence[Sequence[object]]) -> str:
-    """Rows as CSV text. A cell that a spreadsheet would run is made plain text."""
-    out = io.StringIO(newline="")
-    writer = csv.writer(out)
-    writer.writerow(columns)
-    writer.writerows([_harmless(cell) for cell in row] for row in rows)
-    return out.getvalue()
-
-
-def _harmless(cell: object) -> object:
-    if isinstance(cell, str) and cell.startswith(("=", "+", "-", "@", "\t", "\r")):
-        return "'" + cell
-    return "" if cell is None else cell

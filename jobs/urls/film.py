@@ -39,6 +39,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("film/list/rolls/", film_lists.rolls_receive, name="rolls_receive"),
     path("film/list/films/", film_lists.films_change, name="films_change"),
     path("film/stock.csv", film_lists.film_stock_csv, name="film_stock_csv"),
+    path("film/films.csv", film_lists.films_csv, name="films_csv"),
     path(
         "film/movements.csv", film_lists.film_movements_csv, name="film_movements_csv"
     ),

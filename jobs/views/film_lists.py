@@ -13,20 +13,25 @@ from django.views.decorators.http import require_GET, require_POST
 from jobs.actions.film import change_films, receive_rolls
 from jobs.film_lists import (
     FILM_COLUMNS,
+    NEEDED,
     ROLL_COLUMNS,
+    STOCK_COLUMNS,
     ReadList,
     right_rows,
-    written,
 )
 from jobs.forms.film_lists import ListForm, TakeInForm, read_list
+from jobs.list_text import SAVED_AS, ListText, written
 from jobs.queries.film import movements_of
 from jobs.queries.film_rows import (
     MOVEMENT_COLUMNS,
-    STOCK_COLUMNS,
+    Columns,
+    Rows,
+    film_rows,
     movement_rows,
     stock_rows,
+    without_cost,
 )
-from shopapp.access import allow
+from shopapp.access import allow, may
 from shopapp.pressing import Bound, press
 from shopapp.say import say
 
@@ -46,6 +51,7 @@ def _page(
     text: str = "",
     kind: str = "",
     bound: Bound | None = None,
+    **reading: Any,
 ) -> HttpResponse:
     context = {
         "form": form,
@@ -53,7 +59,11 @@ def _page(
         "text": text,
         "kind": kind,
         "bound": bound,
-        "columns": {"rolls": ROLL_COLUMNS, "films": FILM_COLUMNS},
+        "columns": [
+            ("rolls", ROLL_COLUMNS, NEEDED["rolls"]),
+            ("films", FILM_COLUMNS, NEEDED["films"]),
+        ],
+        **reading,
     }
     status = 422 if form.errors else 200
     return render(request, "jobs/film_list.html", context, status=status)
@@ -68,7 +78,28 @@ def film_list_look(request: HttpRequest) -> HttpResponse:
         return _page(request, form)
     found = form.cleaned_data
     read = found["read"]
-    return _page(request, form, read=read, text=right_rows(read), kind=found["kind"])
+    return _page(
+        request,
+        form,
+        read=read,
+        text=right_rows(read),
+        kind=found["kind"],
+        **_reading(found["text"], again=found["again"]),
+    )
+
+
+def _reading(text: ListText, *, again: str) -> dict[str, Any]:
+    """How the file was read, where it might be read in another way."""
+    if not text.saved_as:
+        return {}
+    return {
+        "guessed_line": text.line,
+        "read_as": SAVED_AS[text.saved_as],
+        "ways": [
+            (code, name, code == text.saved_as) for code, name in SAVED_AS.items()
+        ],
+        "again": again,
+    }
 
 
 @require_POST
@@ -115,7 +146,23 @@ def _csv(name: str, text: str) -> HttpResponse:
 @allow("film.export")
 def film_stock_csv(request: HttpRequest) -> HttpResponse:
     """Every roll and off-cut on the shelf."""
-    return _csv("film-stock", written(STOCK_COLUMNS, stock_rows()))
+    columns, rows = _seen(request, STOCK_COLUMNS, stock_rows())
+    return _csv("film-stock", written(columns, rows))
+
+
+@require_GET
+@allow("film.export")
+def films_csv(request: HttpRequest) -> HttpResponse:
+    """Every kind of film, as the list takes it in again."""
+    columns, rows = _seen(request, FILM_COLUMNS, film_rows())
+    return _csv("films", written(columns, rows))
+
+
+def _seen(request: HttpRequest, columns: Columns, rows: Rows) -> tuple[Columns, Rows]:
+    """The list, without what film costs for those who do not see it."""
+    if may(request.user, "film.cost"):
+        return columns, rows
+    return without_cost(columns, rows)
 
 
 @require_GET

@@ -10,15 +10,12 @@ import pytest
 from jobs.actions.film import (
     call_off_order,
     change_film,
-    change_films,
     count_roll,
     order_film,
     receive_roll,
-    receive_rolls,
 )
 from jobs.actions.offcuts import keep_offcut, scrap_offcut, use_offcut
 from jobs.actions.panel_sizes import add_panel_size
-from jobs.film_lists import read_films, read_rolls, read_text, written
 from jobs.film_money import cost_per_m, film_cost, pull_money
 from jobs.film_stock import film_low, free_m
 from jobs.models import Film, FilmMovement, FilmOrder, OffCut, Roll
@@ -26,7 +23,6 @@ from jobs.pull_plan import split_mm
 from jobs.queries.film import film_stock
 from shopapp.frame import Refused, perform
 from shopapp.models import the_shop
-from shopapp.say import Say
 from tests.makers import make_booking, make_film, make_roll, make_tap
 
 pytestmark = pytest.mark.django_db
@@ -222,81 +218,6 @@ def test_parts_of_a_pull_add_up_to_it(length, shares):
     parts = split_mm(length, shares)
     assert sum(parts) == length
     assert len(parts) == len(shares)
-
-
-# --- lists
-
-ROLLS = "code,film,width_mm,length_m,lot\nR7,fa,1524,15,L-7\n"
-
-
-def read(text, *, films=("fa",), taken=()):
-    return read_rolls(text, films=films, taken=taken)
-
-
-def test_a_list_of_rolls_is_read_and_taken_in(manager):
-    make_film("FA")
-    rows = read(ROLLS).good
-    perform(make_tap(manager), receive_rolls, rows=rows)
-    roll = Roll.objects.get(code="R7")
-    assert (roll.left_mm, roll.width_mm, roll.lot) == (15_000, 1524, "L-7")
-
-
-def test_semicolons_and_decimal_commas_are_understood():
-    text = "code;film;width_mm;length_m\nR7;FA;1524;14,5\n"
-    assert read(text).good[0]["length_mm"] == 14_500
-
-
-@pytest.mark.parametrize(
-    ("row", "said"),
-    [
-        ("R7,fx,1524,15,", "There is no film fx."),
-        ("R1,fa,1524,15,", "There is a roll or off-cut R1 already."),
-        ("R7,fa,wide,15,", "width_mm: wide is no number."),
-        ("R7,fa,1524,-3,", "length_m: -3 is not between 0.1 and 200."),
-        ("R7,fa,1524,inf,", "length_m: inf is no number."),
-        (",fa,1524,15,", "code is empty."),
-        ("R7,fa,60,15,", "width_mm: 60 is not between 100 and 3000."),
-    ],
-)
-def test_each_wrong_row_says_what_is_wrong_with_it(row, said):
-    found = read(f"code,film,width_mm,length_m,lot\n{row}\n", taken=("r1",))
-    assert [str(error) for error in found.bad[0].errors] == [said]
-    assert found.good == []
-
-
-def test_a_code_twice_in_one_list_names_the_other_line():
-    found = read(ROLLS + "r7,fa,1524,15,\n")
-    assert str(found.bad[0].errors[0]) == "r7 stands in line 2 already."
-
-
-def test_a_list_without_its_columns_names_them():
-    assert "width_mm, length_m is missing" in str(read("code,film\nR7,fa\n").problem)
-    assert str(read("").problem) == "The list is empty."
-
-
-def test_a_list_in_another_encoding_is_refused_by_line():
-    data = "code,film\nR7,fa\nR8,Rück\n".encode("latin-1")
-    assert str(read_text(data)).startswith("Line 3 is not in UTF-8.")
-    assert isinstance(read_text(b"\x00\x01\x02"), Say)
-    assert read_text("\ufeffcode".encode()) == "code"
-    assert read_text("code".encode("utf-16")) == "code"
-
-
-def test_a_list_of_films_changes_only_what_it_names(manager):
-    make_film("FA", cost_per_m2=Decimal(40), is_directional=True)
-    rows = read_films("code,name,finish\nfa,film A new,matte\nFC,film C,\n").good
-    perform(make_tap(manager), change_films, rows=rows)
-    film = Film.objects.get(code="fa")
-    assert (film.name, film.finish) == ("film A new", "matte")
-    assert film.cost_per_m2 == Decimal(40)
-    assert film.is_directional
-    assert Film.objects.filter(code="FC").exists()
-
-
-def test_a_list_given_out_runs_no_formula_in_a_spreadsheet():
-    """OWASP, CSV injection: cells that begin with = + - @ tab or return."""
-    text = written(("a", "b"), [("=1+1", -5), ("@x", None)])
-    assert text.splitlines()[1:] == ["'=1+1,-5", "'@x,"]
 
 
 # --- panel sizes

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
@@ -57,11 +59,49 @@ def test_a_list_pressed_twice_is_taken_in_once(client, roll, desk):
     assert FilmMovement.objects.filter(roll__code="R8").count() == 1
 
 
-def test_a_list_in_another_encoding_gets_a_sentence(client, roll, desk):
+def test_a_list_saved_in_windows_is_shown_and_read_again_as_chosen(client, roll, desk):
     client.force_login(desk)
-    response = upload(client, "code,film\nR8,Größe\n".encode("latin-1"))
+    text = "code,film,width_mm,length_m,location\nR8,FA,1524,15,Łódź\n"
+    page = upload(client, text.encode("cp1250")).content.decode()
+    assert "Line 2 is not in UTF-8." in page
+    assert "Windows (Western)" in page
+    assert "Łódź" not in page
+    kept = re.search(r'name="kept" hidden>([^<]+)<', page)[1]
+    data = {**KEY, "kind": "rolls", "kept": kept, "saved_as": "cp1250"}
+    again = client.post(reverse("jobs:film_list_look"), data).content.decode()
+    assert "Łódź" in again
+    assert "is not in UTF-8" not in again
+    assert "Take in 1 row" in again
+
+
+@pytest.mark.parametrize(
+    ("data", "said"),
+    [
+        (b"", "The submitted file is empty."),
+        (b"PK\x03\x04rest", "This is a spreadsheet, not a CSV"),
+        (b"x" * 5_000_000, "This file is too large"),
+        (b"code,name\nFA,film A\n", "the columns of a list of films"),
+    ],
+)
+def test_a_file_that_is_no_list_gets_a_sentence(client, roll, desk, data, said):
+    client.force_login(desk)
+    response = upload(client, data)
     assert response.status_code == 422
-    assert "Line 2 is not in UTF-8" in response.content.decode()
+    assert said in response.content.decode()
+
+
+def test_no_file_at_all_gets_a_sentence(client, roll, desk):
+    client.force_login(desk)
+    data = {**KEY, "kind": "rolls"}
+    assert client.post(reverse("jobs:film_list_look"), data).status_code == 422
+
+
+def test_the_desk_is_given_no_cost_of_film(client, roll, desk, manager):
+    for who, sees in ((desk, False), (manager, True)):
+        client.force_login(who)
+        for name in ("film_stock_csv", "films_csv"):
+            heads = client.get(reverse(f"jobs:{name}")).content.decode().split("\r")[0]
+            assert ("cost_per" in heads) is sees
 
 
 def test_stock_and_movements_leave_as_lists(client, order, roll, manager):
