@@ -15,6 +15,12 @@ PANEL_MOVED_C = 4.0
 Common practice, no published source.
 """
 
+TAKEN_LEAST, TAKEN_MOST, TAKEN_SLACK_MM = 0.95, 1.25, 100.0
+"""Film taken is asked about outside these shares of what was planned, from this
+difference on. Common practice, no published source: less does not hold the panels,
+and much more is a slip of the unit or of a digit.
+"""
+
 
 def _hard(rule: Rule, sentence: Say) -> Concern:
     return Concern(rule=rule, level=Level.HARD, sentence=sentence)
@@ -40,6 +46,28 @@ def stock_short(*, name: str, there: Figure, wanted: Figure) -> Concern | None:
         wanted=wanted,
     )
     return _hard(Rule.STOCK_NOT_BELOW_ZERO, sentence)
+
+
+def taken_odd(*, roll: str, taken: Figure, planned: Figure) -> Say | None:
+    """Asked once: was it really so much less, or more, than the plan?
+
+    taken, planned  lengths in mm
+
+    >>> ten, mm = given(10_800, "mm", "plan"), given(11, "mm", "entered")
+    >>> taken_odd(roll="R1", taken=mm, planned=ten) is None
+    False
+    """
+    near = abs(taken.value - planned.value) <= TAKEN_SLACK_MM
+    share = taken.value / planned.value if planned.value else 1.0
+    if near or TAKEN_LEAST <= share <= TAKEN_MOST:
+        return None
+    return say(
+        "Roll {roll}: {taken} is far from the {planned} of the plan. Look at the unit; "
+        "if it was really so much, tick “measured so” and press again.",
+        roll=roll,
+        taken=taken,
+        planned=planned,
+    )
 
 
 def vessel_wrong_kind(

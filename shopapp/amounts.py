@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from typing import Any
 
 from django import forms
@@ -9,6 +10,23 @@ from django.utils.translation import gettext as _
 
 from shopapp.models import the_shop
 from shopapp.units import UNITS, System, shown, to_base
+
+
+class Money(forms.DecimalField):
+    """Money, or another exact number with few decimals; a comma is a decimal point."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(**kwargs)
+        self.widget = forms.TextInput(
+            attrs={"inputmode": "decimal", "autocomplete": "off"}
+        )
+        self.widget.is_required = self.required
+
+    def to_python(self, value: Any) -> Decimal | None:  # type: ignore[override]
+        """The number, whatever the decimal sign."""
+        return super().to_python(
+            value.replace(",", ".") if isinstance(value, str) else value
+        )
 
 
 class Amount(forms.FloatField):

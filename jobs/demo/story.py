@@ -26,7 +26,8 @@ from jobs.actions.links import make_link
 from jobs.actions.mixing import make_sheet, record_mix, skip_solution
 from jobs.actions.panels import lay_panel, make_panel_ready
 from jobs.actions.papers import issue_paper
-from jobs.actions.pulls import PieceKept, RollTaken, confirm_pull, plan_the_pull
+from jobs.actions.pull_taken import PieceKept, RollTaken, confirm_pull
+from jobs.actions.pulls import plan_the_pull
 from jobs.actions.readings import read_paint, take_reading
 from jobs.actions.safety import use_prep
 from jobs.actions.workorders import advance_stage, pause_job, place_car, set_crew

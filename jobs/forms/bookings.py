@@ -28,6 +28,7 @@ from jobs.forms.customers import (
 )
 from jobs.models import AddedWork, Booking, Customer, Film, Vehicle
 from jobs.queries.booking_figures import BookingFigures, booking_figures
+from shopapp.amounts import Money
 from shopapp.models import Bay
 
 MOMENT = "%Y-%m-%dT%H:%M"
@@ -44,15 +45,10 @@ def moment_field(label: Any, **more: Any) -> forms.DateTimeField:
     )
 
 
-def money_field(label: Any, **more: Any) -> forms.DecimalField:
+def money_field(label: Any, **more: Any) -> Money:
     """An amount of money, 0 or more."""
-    return forms.DecimalField(
-        label=label,
-        min_value=Decimal(0),
-        max_digits=10,
-        decimal_places=2,
-        widget=forms.TextInput(attrs={"inputmode": "decimal"}),
-        **more,
+    return Money(
+        label=label, min_value=Decimal(0), max_digits=10, decimal_places=2, **more
     )
 
 

@@ -15,7 +15,7 @@ from jobs.forms.photos import PhotoField, PhotoForm
 from jobs.marks import ChecklistItem, ItemKind, Severity, mark_kinds
 from jobs.models import AddedWork, WorkOrder
 from jobs.queries.paint import SEVERITIES
-from shopapp.amounts import Amount
+from shopapp.amounts import Amount, Money
 
 USUAL_WORK = ("correction", "old-film removal", "parts off", "parts on", "coating")
 
@@ -136,13 +136,8 @@ class AddedWorkForm(forms.Form):
     skill = forms.ChoiceField(
         label=_("By whom"), choices=AddedWork.Skill.choices, widget=forms.RadioSelect
     )
-    price = forms.DecimalField(
-        label=_("Price"),
-        min_value=0,
-        max_digits=10,
-        decimal_places=2,
-        required=False,
-        widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}),
+    price = Money(
+        label=_("Price"), min_value=0, max_digits=10, decimal_places=2, required=False
     )
 
     def __init__(self, *args: Any, with_price: bool, **kwargs: Any) -> None:

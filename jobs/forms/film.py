@@ -12,7 +12,7 @@ from jobs.forms.pulls import LengthField
 from jobs.models import Film, FilmOrder, WorkOrder
 from jobs.queries.film import open_orders
 from jobs.stages import Stage
-from shopapp.amounts import Amount
+from shopapp.amounts import Amount, Money
 
 DAY = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
 MOST_ROLL_M, MOST_WIDTH_MM, LEAST_WIDTH_MM = 200.0, 3000.0, 100.0
@@ -36,15 +36,14 @@ class MetresField(Amount):
         return None if typed is None else round(typed * 1000)
 
 
-def cost_field(label: Any) -> forms.DecimalField:
+def cost_field(label: Any) -> Money:
     """Money for a metre or square metre of film."""
-    return forms.DecimalField(
+    return Money(
         label=label,
         min_value=Decimal(0),
         max_digits=8,
         decimal_places=2,
         required=False,
-        widget=forms.TextInput(attrs={"inputmode": "decimal"}),
     )
 
 
@@ -61,13 +60,12 @@ class FilmForm(forms.Form):
         label=_("Directional: panels of it are never turned"), required=False
     )
     cost_per_m2 = cost_field(_("Cost per m²"))
-    price_factor = forms.DecimalField(
+    price_factor = Money(
         label=_("Price factor on the price list"),
         min_value=Decimal("0.1"),
         max_value=Decimal(10),
         decimal_places=3,
         initial=Decimal(1),
-        widget=forms.TextInput(attrs={"inputmode": "decimal"}),
     )
     panel_min_c = Amount(
         unit="degc", low=-20, high=80, label=_("Panel, at least"), required=False

@@ -13,6 +13,7 @@ from jobs.forms.bookings import moment_field
 from jobs.forms.workorders import REASON
 from jobs.models import Payment, WorkOrder
 from jobs.rules import RULES
+from shopapp.amounts import Money
 
 USUAL_DAYS = 60
 
@@ -50,12 +51,11 @@ class GiveForm(forms.Form):
 class PaymentForm(forms.Form):
     """Money that came in."""
 
-    amount = forms.DecimalField(
+    amount = Money(
         label=_("Amount"),
         min_value=Decimal("0.01"),
         max_digits=10,
         decimal_places=2,
-        widget=forms.TextInput(attrs={"inputmode": "decimal"}),
         error_messages={"min_value": _("A payment is more than nothing.")},
     )
     how = forms.ChoiceField(label=_("Paid by"), choices=Payment.How.choices)

@@ -8,7 +8,7 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from jobs.actions.pulls import PieceKept, RollTaken
+from jobs.actions.pull_taken import PieceKept, RollTaken
 from jobs.models import Pull
 from jobs.nesting import NewOffcut
 from jobs.stored_pull import pull_from_json
@@ -65,6 +65,9 @@ class ConfirmForm(forms.Form):
             self.fields[f"length_{at}"] = LengthField(
                 label=_("Length taken"), initial=planned.length_mm
             )
+        self.fields["measured_so"] = forms.BooleanField(
+            label=_("Measured so, though the plan says otherwise"), required=False
+        )
         for at, _piece in enumerate(self.plan.new_offcuts):
             self.fields[f"keep_{at}"] = forms.BooleanField(
                 label=_("Keep"), required=False, initial=True
@@ -92,6 +95,12 @@ class ConfirmForm(forms.Form):
         }
 
     @property
+    def is_asked(self) -> bool:
+        """Whether a length stands there that somebody should look at again."""
+        lengths = [name for name in self.errors if name.startswith("length_")]
+        return bool(lengths) or bool(self.data.get("measured_so"))
+
+    @property
     def rolls(self) -> list[tuple[Any, Any]]:
         """Roll and length of each pull of the plan."""
         return [
@@ -113,6 +122,7 @@ class ConfirmForm(forms.Form):
         if self.errors:
             return cleaned
         return {
+            "measured_so": cleaned["measured_so"],
             "taken": tuple(
                 RollTaken(
                     planned_roll=planned.roll_id,

@@ -11,8 +11,8 @@ from django.utils.http import urlencode
 from django.views.decorators.http import require_GET, require_POST
 
 from jobs.actions.film import return_film
+from jobs.actions.pull_taken import confirm_pull
 from jobs.actions.pulls import (
-    confirm_pull,
     drop_pull,
     plan_several,
     plan_the_pull,

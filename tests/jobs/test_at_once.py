@@ -21,7 +21,8 @@ from jobs.actions.inspection import look_at_the_rest, open_defect
 from jobs.actions.mixing import make_sheet, record_mix
 from jobs.actions.offcuts import keep_offcut, scrap_offcut, use_offcut
 from jobs.actions.papers import issue_label, issue_paper
-from jobs.actions.pulls import RollTaken, confirm_pull, plan_several, plan_the_pull
+from jobs.actions.pull_taken import RollTaken, confirm_pull
+from jobs.actions.pulls import plan_several, plan_the_pull
 from jobs.actions.workorders import advance_stage, pause_job, place_car, resume_job
 from jobs.models import (
     Defect,
@@ -259,6 +260,7 @@ def taking(pull, by, *, taken=None, key=""):
         pull_pk=pull.pk,
         taken=tuple(taken or as_planned(pull)),
         kept=(),
+        measured_so=taken is not None,
     )
 
 

@@ -94,3 +94,16 @@ def test_a_panel_measured_in_inches_is_kept_in_millimetres(client, installer):
 def test_every_film_page_opens(client, roll, name, manager):
     client.force_login(manager)
     assert client.get(reverse(f"jobs:{name}")).status_code == 200
+
+
+def test_money_may_be_typed_with_a_comma(client, roll, manager):
+    client.force_login(manager)
+    data = {**KEY, "code": "FA", "name": "film A", "finish": "gloss"}
+    data |= {"price_factor": "1,25", "cost_per_m2": "46,50", "wash_after_days": "7"}
+    url = reverse("jobs:film_change", args=[roll.film_id])
+    assert client.post(url, data).status_code == 303
+    film = Film.objects.get()
+    assert (str(film.price_factor), str(film.cost_per_m2)) == ("1.250", "46.50")
+    # Neither a thousand nor one: asked about, never guessed.
+    response = client.post(url, {**data, "cost_per_m2": "1,234.50", "key": "j" * 16})
+    assert response.status_code == 422

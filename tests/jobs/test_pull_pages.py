@@ -103,6 +103,29 @@ def test_more_than_the_roll_holds_is_refused_at_the_field(client, order, roll, m
     assert not FilmMovement.objects.filter(what="pulled").exists()
 
 
+def test_a_length_far_from_the_plan_is_asked_about_once(client, order, roll, manager):
+    """11 typed for 10.8: metres thought of in a field of millimetres."""
+    client.force_login(manager)
+    pull = plan(client, order)
+    response = confirm(client, pull, length_0="5")
+    assert response.status_code == 422
+    page = response.content.decode()
+    assert "5 mm is far from the" in page
+    assert 'name="measured_so"' in page
+    assert 'value="5"' in page
+    assert confirm(client, pull, length_0="5", measured_so="on").status_code == 303
+    roll.refresh_from_db()
+    assert roll.left_mm == 39_995
+
+
+def test_a_length_near_the_plan_is_taken_without_a_word(client, order, roll, manager):
+    client.force_login(manager)
+    pull = plan(client, order)
+    length = str(pull.planned_mm + 150)
+    assert "measured_so" not in client.get(film_url(order)).content.decode()
+    assert confirm(client, pull, length_0=length).status_code == 303
+
+
 def test_a_second_press_of_film_taken_takes_nothing_more(client, order, roll, manager):
     client.force_login(manager)
     pull = plan(client, order)

@@ -15,10 +15,8 @@ from hypothesis import strategies as st
 from jobs.actions.film import count_roll, receive_roll, return_film
 from jobs.actions.offcuts import keep_offcut, scrap_offcut, use_offcut
 from jobs.actions.panels import strike_panel
+from jobs.actions.pull_taken import PieceKept, RollTaken, confirm_pull
 from jobs.actions.pulls import (
-    PieceKept,
-    RollTaken,
-    confirm_pull,
     drop_pull,
     improve_pull,
     plan_the_pull,
@@ -80,6 +78,7 @@ def take(pull, by, *, taken=None, kept=(), key=""):
         pull_pk=pull.pk,
         taken=as_planned(pull) if taken is None else taken,
         kept=kept,
+        measured_so=taken is not None,
     )
 
 

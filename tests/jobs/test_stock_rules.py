@@ -11,6 +11,7 @@ from jobs.stock_rules import (
     film_short,
     reading_wanted,
     stock_short,
+    taken_odd,
     vessel_not_clean,
     vessel_wrong_kind,
 )
@@ -123,3 +124,29 @@ def test_a_rule_overridden_on_more_than_a_tenth_is_up_for_change():
     assert change_or_drop(Rule.FINAL_LOOK, overridden=0, orders=0) is None
     said = change_or_drop(Rule.FINAL_LOOK, overridden=11, orders=100)
     assert str(said).endswith("change it or drop it.")
+
+
+@pytest.mark.parametrize(
+    ("taken_mm", "is_odd"),
+    [
+        (4720, False),
+        (4500, False),
+        (4400, True),
+        (5900, False),
+        (5901, True),
+        (5, True),
+    ],
+)
+def test_film_taken_far_from_the_plan_is_asked_about(taken_mm, is_odd):
+    odd = taken_odd(
+        roll="R1",
+        taken=given(taken_mm, "mm", "entered"),
+        planned=given(4720, "mm", "plan"),
+    )
+    assert (odd is not None) is is_odd
+
+
+def test_a_small_pull_may_differ_by_a_hand():
+    args = {"roll": "R1", "planned": given(200, "mm", "plan")}
+    assert taken_odd(taken=given(300, "mm", "entered"), **args) is None
+    assert taken_odd(taken=given(301, "mm", "entered"), **args)
