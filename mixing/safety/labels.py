@@ -155,7 +155,7 @@ def solution_ingredients(
 ) -> tuple[Ingredient, ...]:
     """Alcohol and soap of a solution as shares by mass.
 
-        alcohol mass % = 100 * mass_fraction(vv_pct)
+        alcohol mass % = 100 * mass_fraction(vv_pct), at most what the soap leaves
 
     vv_pct         isopropanol, % v/v, 0 to 100
     soap_mass_pct  soap as bought, % by mass, 0 to 100
@@ -174,9 +174,8 @@ def solution_ingredients(
         unit="% by mass",
         remedy="2 mL in 950 mL is about 0.2 %.",
     )
-    alcohol_pct = 100 * mass_fraction(vv_pct=vv_pct)
-    # The soap takes the place of some of the mix, so the shares never pass 100.
-    alcohol_pct *= 1 - soap_mass_pct / 100
+    # Not thinned by the soap: more soap must never take a word off the label.
+    alcohol_pct = min(100 * mass_fraction(vv_pct=vv_pct), 100 - soap_mass_pct)
     parts = [
         Ingredient(
             name="isopropanol", mass_pct=alcohol_pct, hazards=ISOPROPANOL_HAZARDS

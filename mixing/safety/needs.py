@@ -199,7 +199,7 @@ def _of_local_code(request: SafetyRequest) -> list[MissingInput]:
     return [
         _need(key, PAGE_LOCAL_CODE, say(what))
         for key, value, what in asked
-        if not value
+        if value is None or not str(value).strip()
     ]
 
 

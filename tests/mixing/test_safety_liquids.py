@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from mixing.chemistry.alcohol import mass_fraction
+from mixing.chemistry.alcohol import mass_fraction, vv_pct
 from mixing.safety.flammable import (
     Ground,
     check_category,
@@ -292,6 +292,78 @@ def test_label_of_stronger_alcohol_says_at_least_as_much(one, other):
     assert SIGNAL_RANK[label(strong).signal] >= SIGNAL_RANK[label(weak).signal]
     assert set(label(strong).pictograms) >= set(label(weak).pictograms)
     assert set(label(strong).p_codes) >= set(label(weak).p_codes)
+
+
+SOAPS = [
+    frozenset[Hazard](),
+    frozenset({Hazard.EYE_IRRIT_2}),
+    frozenset({Hazard.EYE_IRRIT_2, Hazard.SKIN_IRRIT_2}),
+    frozenset({Hazard.EYE_DAMAGE_1, Hazard.SKIN_IRRIT_2}),
+    frozenset({Hazard.EYE_DAMAGE_1, Hazard.SKIN_CORR_1}),
+]
+"""Classes of a soap, each at least as severe as the one before."""
+CODES = {
+    row["hazard"]: {row["h_code"], *row["p_codes"].split()}
+    for row in table("label_elements")
+}
+
+
+def assert_no_weaker(less, more) -> None:
+    """What is no longer printed belonged to a hazard that a worse one replaced."""
+    severity = {ENDPOINT[h]: SEVERITY[h] for h in more.hazards}
+    assert all(severity.get(ENDPOINT[h], 0) >= SEVERITY[h] for h in less.hazards)
+    assert SIGNAL_RANK[more.signal] >= SIGNAL_RANK[less.signal]
+    replaced = set(less.hazards) - set(more.hazards)
+    of_replaced = set[str]().union(*(CODES[h] for h in replaced))
+    gone = {*less.h_codes, *less.p_codes} - {*more.h_codes, *more.p_codes}
+    assert gone <= of_replaced
+    if "GHS07" in set(less.pictograms) - set(more.pictograms):
+        assert "GHS05" in more.pictograms
+    assert set(less.pictograms) - set(more.pictograms) <= {"GHS07"}
+
+
+@settings(deadline=None)
+@given(
+    st.floats(min_value=0, max_value=60),
+    st.floats(min_value=0, max_value=30),
+    st.floats(min_value=0, max_value=30),
+    st.integers(min_value=0, max_value=len(SOAPS) - 1),
+    st.integers(min_value=0, max_value=len(SOAPS) - 1),
+)
+def test_more_or_stronger_soap_never_takes_a_word_off_the_label(
+    vv_pct, soap, more, one, other
+):
+    def label(mass_pct: float, soap_class: int):
+        return label_elements(
+            hazards=mixture_hazards(
+                ingredients=solution_ingredients(
+                    vv_pct=vv_pct,
+                    soap_mass_pct=mass_pct,
+                    soap_hazards=SOAPS[soap_class],
+                ),
+                flammable_category=liquid_class(vv_pct=vv_pct).category,
+            )
+        )
+
+    mild, strong = sorted((one, other))
+    assert_no_weaker(label(soap, mild), label(soap + more, mild))
+    assert_no_weaker(label(soap, mild), label(soap, strong))
+    assert_no_weaker(label(soap, mild), label(soap + more, strong))
+
+
+def test_a_drop_of_soap_leaves_sleepiness_on_a_bottle_at_its_cut_off():
+    def codes(soap_mass_pct: float) -> tuple[str, ...]:
+        parts = solution_ingredients(
+            vv_pct=vv_pct(mass_fraction=0.2001),
+            soap_mass_pct=soap_mass_pct,
+            soap_hazards=[Hazard.EYE_IRRIT_2],
+        )
+        return label_elements(
+            hazards=mixture_hazards(ingredients=parts, flammable_category=2)
+        ).h_codes
+
+    assert codes(0) == ("H225", "H319", "H336")
+    assert codes(0.4) == ("H225", "H319", "H336")
 
 
 def test_parts_of_more_than_the_whole_are_refused():

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import dataclasses
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -19,8 +21,13 @@ from mixing.safety.job_air import (
     Release,
     Solvent,
     average_ppm,
+    average_share,
+    fire_flow_m3_per_h,
+    generation_m3_per_h,
     health_flow_m3_per_h,
     lel_pct,
+    peak_minute,
+    solvent,
     total_ppm,
 )
 from mixing.safety.us_forms import cfm_from_m3_per_h
@@ -256,6 +263,107 @@ def test_two_halves_of_a_release_make_the_whole():
     level = total_ppm(releases=[whole], air=air, minute=90)
     share = lel_pct(releases=[whole], air=air, minute=90)
     assert share == pytest.approx(100 * level / 20_000)
+
+
+jobs = st.lists(
+    st.tuples(
+        st.floats(min_value=0.001, max_value=2),
+        st.floats(min_value=0, max_value=300),
+        st.floats(min_value=1, max_value=180),
+    ),
+    min_size=1,
+    max_size=4,
+)
+
+
+def sprayed(parts) -> list[Release]:
+    return [
+        Release(
+            name=f"spray {number}",
+            litres=litres,
+            start_min=start,
+            minutes=minutes,
+            solvent=ISOPROPANOL,
+        )
+        for number, (litres, start, minutes) in enumerate(parts)
+    ]
+
+
+@settings(deadline=None)
+@given(jobs, flows, volumes, losses)
+def test_all_that_a_job_gives_off_leaves_or_is_still_there(parts, flow, volume, loss):
+    """Released = carried out + lost + left in the bay at the end of the shift."""
+    air = Air(
+        effective_flow_m3_per_h=flow, volume_m3=volume, temp_c=20, loss_per_h=loss
+    )
+    releases = sprayed(parts)
+    came_m3 = sum(
+        generation_m3_per_h(release=r, temp_c=20) * r.minutes / 60 for r in releases
+    )
+    dose_ppm_h = 8 * sum(average_ppm(release=r, air=air) for r in releases)
+    gone_m3 = dose_ppm_h / 1e6 * (flow + loss * volume)
+    left_m3 = total_ppm(releases=releases, air=air, minute=480) / 1e6 * volume
+    assert gone_m3 + left_m3 == pytest.approx(came_m3, rel=1e-6)
+
+
+@settings(deadline=None)
+@given(jobs, flows, flows, volumes, losses, st.floats(min_value=0, max_value=480))
+def test_more_exhaust_never_raises_any_level_of_a_job(
+    parts, one, other, volume, loss, minute
+):
+    low, high = (
+        Air(effective_flow_m3_per_h=q, volume_m3=volume, temp_c=20, loss_per_h=loss)
+        for q in sorted((one, other))
+    )
+    releases = sprayed(parts)
+    for level in (total_ppm, lel_pct):
+        assert level(releases=releases, air=high, minute=minute) <= (
+            level(releases=releases, air=low, minute=minute) * (1 + 1e-9) + 1e-9
+        )
+    assert average_share(releases=with_limit(releases), air=high) <= (
+        average_share(releases=with_limit(releases), air=low) * (1 + 1e-9)
+    )
+
+
+def with_limit(releases: list[Release]) -> list[Release]:
+    limited = solvent(name="isopropanol", limit_ppm=200)
+    return [dataclasses.replace(r, solvent=limited) for r in releases]
+
+
+@settings(deadline=None)
+@given(jobs, flows, volumes, losses)
+def test_no_minute_of_a_job_lies_above_its_peak(parts, flow, volume, loss):
+    air = Air(
+        effective_flow_m3_per_h=flow, volume_m3=volume, temp_c=20, loss_per_h=loss
+    )
+    releases = sprayed(parts)
+    peak = lel_pct(
+        releases=releases, air=air, minute=peak_minute(releases=releases, air=air)
+    )
+    for minute in range(0, 481, 7):
+        level = lel_pct(releases=releases, air=air, minute=minute)
+        assert level <= peak * (1 + 1e-9) + 1e-12
+
+
+@settings(deadline=None)
+@given(jobs)
+def test_flow_needed_is_that_of_the_busiest_minute(parts):
+    """Checked minute by minute at the starts, where what runs at once changes."""
+    releases = with_limit(sprayed(parts))
+    alone = [
+        health_flow_m3_per_h(releases=[r], mixing_factor=3, temp_c=20) for r in releases
+    ]
+    at_once = [
+        sum(
+            q
+            for r, q in zip(releases, alone, strict=True)
+            if r.start_min <= at.start_min < r.end_min
+        )
+        for at in releases
+    ]
+    needed = health_flow_m3_per_h(releases=releases, mixing_factor=3, temp_c=20)
+    assert needed == pytest.approx(max(at_once))
+    assert fire_flow_m3_per_h(releases=releases) < needed
 
 
 def test_average_falls_with_a_further_loss():
