@@ -17,6 +17,7 @@ from mixing.safety.flammable import (
     flammable_category,
     liquid_class,
 )
+from mixing.safety.flash_measurement import FlashMeasurement, Mix, known_flash
 from mixing.safety.job_air import ISOPROPANOL, Release, Solvent, solvent
 from mixing.safety.labels import Hazard
 from mixing.safety.liquid_lines import BottleLabel
@@ -52,8 +53,10 @@ __all__ = [
     "BottleLabel",
     "FLOW_VALID_DAYS",
     "ChemicalRow",
+    "FlashMeasurement",
     "Hazard",
     "MissingInput",
+    "Mix",
     "PrepUse",
     "Release",
     "SafetyBlock",
@@ -73,6 +76,7 @@ __all__ = [
     "chemical_rows",
     "fits_flash_point",
     "flammable_category_of",
+    "known_flash",
     "known_limits",
     "mixing_factor_from",
     "pictogram_svg",

@@ -5,12 +5,23 @@ from __future__ import annotations
 import segno
 
 from mixing.drawing import shape_svg
-from mixing.hazards import soap_hazards
+from mixing.hazards import Mix, known_flash, soap_hazards
 from mixing.models import Fill, Kind, KindMark, Vessel
 from mixing.pictograms import pictogram_svg
-from mixing.queries import newest_versions, solution_of, spec_of
+from mixing.queries import (
+    class_of_mix,
+    measurements,
+    mix_by_recipe,
+    mix_of,
+    newest_versions,
+    rules_of,
+    solution_of,
+    spec_of,
+    strongest_of,
+)
 from mixing.recipes import RecipeSpec
-from mixing.vessel_label import Filled, LabelFacts, label_facts
+from mixing.safety.flammable import liquid_class
+from mixing.vessel_label import Filled, LabelFacts, hazards_of, label_facts
 from shopapp.models import the_shop
 from shopapp.units import shown
 
@@ -33,9 +44,36 @@ def kind_label(
 ) -> LabelFacts:
     """The permanent label: what this vessel holds for life.
 
-    Its hazards are those of the strongest mix that the recipe makes.
+    Its hazards are those of the strongest mix that the recipe makes. A measured value
+    may be withdrawn while the label stays, so it only ever makes it graver.
     """
-    return _label(vessel, width_mm, height_mm, vv_pct=_strongest_vv_pct(vessel.kind))
+    strongest = _strongest_vv_pct(vessel.kind)
+    category, flash = _by_strength(strongest), ""
+    version = newest_versions().get(vessel.kind)
+    if version is not None and strongest:
+        mix = mix_by_recipe(spec_of(version))
+        measured, flash = _as_measured(mix)
+        category = min((c for c in (category, measured) if c), default=None)
+        flash = flash if measured == category else ""
+    return _label(
+        vessel, width_mm, height_mm, vv_pct=strongest, category=category, flash=flash
+    )
+
+
+def _by_strength(vv_pct: float) -> int | None:
+    return liquid_class(vv_pct=vv_pct).category
+
+
+def _as_measured(mix: Mix) -> tuple[int | None, str]:
+    """Category by a measured flash point, and that value as it is read; "" for none."""
+    shop = the_shop()
+    known = known_flash(measurements(), mix)
+    if known is None:
+        return None, ""
+    found = class_of_mix(mix, known=known, rules=rules_of(shop))
+    if found is None:
+        return None, ""
+    return found.category, str(shown(known.flash_point_c, "degc", system=shop.system))
 
 
 def fill_label(
@@ -63,8 +101,17 @@ def fill_label(
         strength=strength,
         soap=soap,
     )
+    category, flash = _as_measured(mix_of(batch))
+    if not flash:
+        category = _by_strength(batch.vv_high_pct)
     return _label(
-        fill.vessel, width_mm, height_mm, vv_pct=batch.vv_high_pct, filled=filled
+        fill.vessel,
+        width_mm,
+        height_mm,
+        vv_pct=batch.vv_high_pct,
+        category=category,
+        flash=flash,
+        filled=filled,
     )
 
 
@@ -92,6 +139,8 @@ def _label(
     height_mm: float,
     *,
     vv_pct: float,
+    category: int | None,
+    flash: str,
     filled: Filled | None = None,
 ) -> LabelFacts:
     kind = Kind(vessel.kind)
@@ -106,10 +155,14 @@ def _label(
         letter=LETTERS[kind],
         shape=mark.shape if mark else "circle",
         contents=CONTENTS[kind],
-        vv_pct=vv_pct,
-        soap_hazards=(soap or ()) if soapy else (),
+        elements=hazards_of(
+            vv_pct=vv_pct,
+            soap_mass_pct=_soap_mass_pct(vessel.kind) if soapy else 0.0,
+            soap_hazards=(soap or ()) if soapy else (),
+            category=category,
+        ),
+        flash=flash,
         not_known=SOAP_NOT_READ if soapy and soap is None else "",
-        soap_mass_pct=_soap_mass_pct(vessel.kind) if soapy else 0.0,
         shop=the_shop().name,
         filled=filled,
     )
@@ -123,11 +176,10 @@ def _spec(kind: str) -> RecipeSpec | None:
 def _strongest_vv_pct(kind: str) -> float:
     """The strongest that the recipe makes, its curve and its tolerance included."""
     spec = _spec(kind)
-    if spec is None or not spec.has_alcohol:
+    if spec is None:
         return 0.0
-    curve = spec.strength_curve if spec.strength_curve_on else ()
-    most = max([spec.vv_pct, *(point.amount for point in curve)])
-    return float(min(100.0, most * (1 + spec.strength_tolerance_pct / 100)))
+    tolerated = 1 + spec.strength_tolerance_pct / 100
+    return min(100.0, strongest_of(spec) * tolerated)
 
 
 def _soap_mass_pct(kind: str) -> float:

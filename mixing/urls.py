@@ -8,6 +8,7 @@ from mixing.views import (
     bays,
     bench,
     chemicals,
+    flash_points,
     recipes,
     rule_sets,
     settings,
@@ -34,6 +35,23 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("mixing/recipes/<int:pk>/look/", recipes.recipe_look, name="recipe_look"),
     path(
         "mixing/recipes/<int:pk>/change/", recipes.recipe_change, name="recipe_change"
+    ),
+    # what was measured of a mix
+    path("mixing/flash-points/", flash_points.flash_points, name="flash_points"),
+    path(
+        "mixing/recipes/<int:pk>/flash-points/",
+        flash_points.recipe_flash_points,
+        name="recipe_flash_points",
+    ),
+    path(
+        "mixing/recipes/<int:pk>/flash-points/enter/",
+        flash_points.flash_point_enter,
+        name="flash_point_enter",
+    ),
+    path(
+        "mixing/flash-points/<int:pk>/withdraw/",
+        flash_points.flash_point_withdraw,
+        name="flash_point_withdraw",
     ),
     path("mixing/stock/", stock.stock, name="stock"),
     path("mixing/stock/receive/", stock.stock_receive, name="stock_receive"),

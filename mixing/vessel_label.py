@@ -9,7 +9,6 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 
-from mixing.safety.flammable import liquid_class
 from mixing.safety.labels import (
     PICTOGRAM_NAMES,
     Hazard,
@@ -39,6 +38,7 @@ class LabelFacts:
     is_bare      the size holds code, kind and signal word only
     text_pt      size of its plain text, points; all else follows it
     letter       of the kind, stands in its shape
+    flash        a measured flash point that the hazards rest on
     not_known    a hazard that nobody has read off its data sheet yet
     batch ...    of a fill label; empty on the permanent one
     """
@@ -59,6 +59,7 @@ class LabelFacts:
     hazard_texts: tuple[str, ...]
     precautions: tuple[str, ...]
     hazard_source: str
+    flash: str = ""
     not_known: str = ""
     shop: str = ""
     batch: str = ""
@@ -92,9 +93,8 @@ def label_facts(
     letter: str,
     shape: str,
     contents: str,
-    vv_pct: float,
-    soap_hazards: Iterable[Hazard] = (),
-    soap_mass_pct: float = 0.0,
+    elements: LabelElements,
+    flash: str = "",
     not_known: str = "",
     shop: str = "",
     filled: Filled | None = None,
@@ -102,7 +102,8 @@ def label_facts(
     """The label of a vessel at any size.
 
     width_mm, height_mm  20 to 300 mm
-    vv_pct               the strongest that this kind may hold, % v/v; 0 without alcohol
+    elements             see hazards_of
+    flash                a measured flash point, as it is read
     filled               for a fill label; None for the permanent one
 
     Raises ValueError in a plain sentence for a size that holds no label.
@@ -111,9 +112,6 @@ def label_facts(
         raise ValueError(
             "A label is 20 to 300 mm wide and 12 to 300 mm high: measure it again."
         )
-    elements = hazards_of(
-        vv_pct=vv_pct, soap_mass_pct=soap_mass_pct, soap_hazards=soap_hazards
-    )
     more = {} if filled is None else vars(filled)
     is_complete = _reaches(width_mm, height_mm, COMPLETE_FROM_MM)
     is_bare = not _reaches(width_mm, height_mm, WORDED_FROM_MM)
@@ -138,6 +136,7 @@ def label_facts(
         hazard_texts=_texts(elements.hazard_phrases),
         precautions=_texts(elements.precautions),
         hazard_source=elements.source,
+        flash=flash,
         not_known=not_known,
         shop=shop,
         **more,
@@ -153,14 +152,18 @@ def _reaches(width_mm: float, height_mm: float, least: tuple[float, float]) -> b
 
 
 def hazards_of(
-    *, vv_pct: float, soap_mass_pct: float, soap_hazards: Iterable[Hazard]
+    *,
+    vv_pct: float,
+    soap_mass_pct: float,
+    soap_hazards: Iterable[Hazard],
+    category: int | None,
 ) -> LabelElements:
-    """Label elements of a mix by its strength; by default the strength decides."""
+    """Label elements of a mix of that strength and flammable category."""
     return label_elements(
         hazards=mixture_hazards(
             ingredients=solution_ingredients(
                 vv_pct=vv_pct, soap_mass_pct=soap_mass_pct, soap_hazards=soap_hazards
             ),
-            flammable_category=liquid_class(vv_pct=vv_pct).category,
+            flammable_category=category,
         )
     )

@@ -211,6 +211,7 @@ MAKERS: dict[str, Callable[[Furnished], tuple[Known, ...]]] = {
     "mixing/batches/<int:pk>/": lambda shop: ({"pk": shop.batches[0].pk},),
     "mixing/vessels/<str:code>/": lambda shop: ({"code": shop.clean_vessel.code},),
     "mixing/recipes/<int:pk>/": lambda shop: ({"pk": shop.recipe.pk},),
+    "mixing/flash-points/<int:pk>/": lambda shop: ({"pk": shop.flash_point.pk},),
     "mixing/stock/<str:code>/": lambda shop: ({"code": shop.unopened.code},),
     "mixing/dispensers/<int:pk>/": lambda shop: ({"pk": shop.dispensers[0].pk},),
 }

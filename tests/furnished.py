@@ -13,7 +13,7 @@ import shutil
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -57,10 +57,12 @@ from jobs.queries.links import hash_of
 from jobs.queries.pulls import panels_to_cut, quick_plan
 from jobs.stages import Stage
 from jobs.tasks import issue_paper as issue_paper_task
+from mixing.actions.flash_points import enter_flash_point
 from mixing.actions.rule_sets import add_rule_set
 from mixing.models import (
     Batch,
     Dispenser,
+    FlashPoint,
     Kind,
     Recipe,
     RuleSet,
@@ -331,6 +333,16 @@ class Furnished:
         return RuleSet.objects.get()
 
     @property
+    def tack_recipe(self) -> Recipe:
+        """A recipe with alcohol."""
+        return Recipe.objects.get(kind="tack")
+
+    @property
+    def flash_point(self) -> FlashPoint:
+        """What was measured of it."""
+        return FlashPoint.objects.get()
+
+    @property
     def settling_place(self) -> Place:
         """Where cars settle."""
         return Place.objects.get(kind=Place.Kind.SETTLING)
@@ -359,6 +371,18 @@ def furnish() -> None:
     _links(shop)
     _film_and_mix(shop)
     _papers(shop)
+    tack = shop.tack_recipe
+    tested = {"cup": "closed", "ground": "measured", "measured_by": "Town Lab"}
+    do(
+        shop.mara,
+        enter_flash_point,
+        recipe_pk=tack.pk,
+        recipe_version=tack.versions.all()[0],
+        vv_pct=17.7,
+        flash_point_c=30.0,
+        measured_on=date(2026, 2, 3),
+        **tested,
+    )
     example = "United States"
     do(shop.mara, add_rule_set, name="Our town", begin_with=example, why="moved")
 

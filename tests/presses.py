@@ -1009,6 +1009,31 @@ def _(shop: Furnished) -> Press:
     return Press(page="mixing:rule_sets", typed=typed, other={**typed, **other})
 
 
+@press("mixing:flash_point_enter")
+def _(shop: Furnished) -> Press:
+    args = {"pk": shop.tack_recipe.pk}
+    typed = {
+        "flash_point_c": "31",
+        "cup": "closed",
+        "measured_by": "Town Lab",
+        "measured_on": "2026-02-03",
+    }
+    known: Typed = {"typed": typed, "other": {**typed, "flash_point_c": "32"}}
+    return Press(args=args, page="mixing:recipe_flash_points", page_args=args, **known)
+
+
+@press("mixing:flash_point_withdraw")
+def _(shop: Furnished) -> Press:
+    typed, other = {"reason": "another bottle"}, {"reason": "another mix"}
+    return Press(
+        args={"pk": shop.flash_point.pk},
+        page="mixing:recipe_flash_points",
+        page_args={"pk": shop.tack_recipe.pk},
+        typed=typed,
+        other=other,
+    )
+
+
 @press("mixing:rule_set_change")
 def _(shop: Furnished) -> Press:
     args = {"pk": shop.rule_set.pk}

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from datetime import date, datetime
 
 from django.utils import timezone
@@ -13,13 +14,16 @@ from jobs.queries.stages import last_reading
 from mixing.hazards import (
     Authorities,
     BayAir,
+    FlashMeasurement,
     Hazard,
+    Mix,
     PrepUse,
     SafetyBlock,
     SafetyRequest,
     SafetyRules,
     SheetOnHand,
     SolutionUse,
+    known_flash,
     prep_use,
     safety_block,
     sheet_on_hand,
@@ -27,7 +31,14 @@ from mixing.hazards import (
     stock_for_safety,
 )
 from mixing.models import Batch, Chemical, Substance
-from mixing.queries import open_containers, rules_of
+from mixing.queries import (
+    measurements,
+    mix_by_recipe,
+    mix_of,
+    open_containers,
+    rules_of,
+)
+from mixing.recipes import RecipeSpec
 from mixing.sheet import MixingSheet, SolutionSheet
 from shopapp.models import Bay, Shop, the_shop
 
@@ -144,21 +155,59 @@ def _solutions(order: WorkOrder, sheet: MixingSheet | None) -> list[SolutionUse]
     """What is sprayed: mixed batches as they are, the rest as the sheet has it."""
     mixed = {
         tie.batch.kind: tie.batch
-        for tie in order.order_batches.filter(round=order.round).select_related("batch")
+        for tie in order.order_batches.filter(round=order.round).select_related(
+            "batch__recipe_version"
+        )
     }
-    soap = soap_hazards()
+    soap, measured = soap_hazards(), measurements()
     found = []
     for solution in sheet.solutions if sheet else ():
         batch = mixed.pop(solution.kind.value, None)
         if batch is not None:
-            found.append(_of_batch(batch, name=solution.name, soap=soap))
+            use = _of_batch(batch, name=solution.name, soap=soap)
+            found.append(_with_flash(use, mix_of(batch), measured))
         elif solution.refusal is None:
-            found.append(_of_sheet(solution, sheet, soap=soap))
-    found += [
-        _of_batch(batch, name=batch.get_kind_display().capitalize(), soap=soap)
-        for batch in mixed.values()
-    ]
+            use = _of_sheet(solution, sheet, soap=soap)
+            found.append(_with_flash(use, _mix_of_sheet(solution, sheet), measured))
+    for batch in mixed.values():
+        name = batch.get_kind_display().capitalize()
+        use = _of_batch(batch, name=name, soap=soap)
+        found.append(_with_flash(use, mix_of(batch), measured))
     return found
+
+
+def _with_flash(
+    use: SolutionUse, mix: Mix, measured: Sequence[FlashMeasurement]
+) -> SolutionUse:
+    """With the flash point that was measured of such a mix, where one was."""
+    known = known_flash(measured, mix)
+    if use.vv_pct is None or known is None:
+        return use
+    return replace(
+        use,
+        flash_point_c=known.flash_point_c,
+        boiling_point_c=known.boiling_point_c,
+        ground=known.ground,
+        flash_basis=known.basis,
+    )
+
+
+def _mix_of_sheet(solution: SolutionSheet, sheet: MixingSheet | None) -> Mix:
+    recipe = _recipe_of(solution, sheet)
+    strengths = [fill.strength for fill in solution.fills if fill.strength]
+    if not strengths:
+        return mix_by_recipe(recipe)
+    return Mix(
+        kind=recipe.kind.value,
+        recipe=recipe.key,
+        vv_pct=max(each.value for each in strengths),
+        vv_high_pct=max(each.high or each.value for each in strengths),
+    )
+
+
+def _recipe_of(solution: SolutionSheet, sheet: MixingSheet | None) -> RecipeSpec:
+    assert sheet is not None
+    return next(r for r in sheet.request.recipes if r.kind is solution.kind)
 
 
 def _of_batch(batch: Batch, *, name: str, soap: Soap) -> SolutionUse:
@@ -175,8 +224,7 @@ def _of_batch(batch: Batch, *, name: str, soap: Soap) -> SolutionUse:
 def _of_sheet(
     solution: SolutionSheet, sheet: MixingSheet | None, *, soap: Soap
 ) -> SolutionUse:
-    assert sheet is not None
-    recipe = next(r for r in sheet.request.recipes if r.kind is solution.kind)
+    recipe = _recipe_of(solution, sheet)
     strengths = [fill.strength.value for fill in solution.fills if fill.strength]
     doses = [fill.soap.value for fill in solution.fills if fill.soap]
     strength: float | None = max(strengths, default=0.0)

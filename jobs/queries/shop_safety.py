@@ -20,7 +20,13 @@ from mixing.hazards import (
     worst,
 )
 from mixing.models import StockContainer
-from mixing.queries import ShownRow, rule_groups, rules_of
+from mixing.queries import (
+    RecipeFlash,
+    ShownRow,
+    recipe_flashes,
+    rule_groups,
+    rules_of,
+)
 from shopapp.models import Bay, Shop
 
 
@@ -41,6 +47,7 @@ class ShopSafety:
     sizes: tuple[SafetyLine, ...]
     to_enter: tuple[MissingInput, ...]
     week: list[Day]
+    mixes: list[RecipeFlash]
     sheets: list[ChemicalRow]
     flows: list[BayFlow]
     rules: SafetyRules
@@ -74,6 +81,7 @@ def shop_safety(shop: Shop, *, now: datetime) -> ShopSafety:
         ),
         to_enter=check.to_enter,
         week=week,
+        mixes=recipe_flashes(),
         sheets=sheets,
         flows=flows,
         rules=rules,

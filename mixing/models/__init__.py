@@ -2,6 +2,7 @@
 
 from mixing.models.batches import Batch, Fill, Pour, Reading, StockMovement
 from mixing.models.bench import BenchSettings
+from mixing.models.flash_points import FlashPoint, FlashPointWithdrawal
 from mixing.models.recipes import Immutable, Kind, Recipe, RecipeVersion, Substance
 from mixing.models.safety_rules import RuleSet, RuleSetVersion
 from mixing.models.stock import (
@@ -21,6 +22,8 @@ __all__ = [
     "Chemical",
     "Dispenser",
     "Fill",
+    "FlashPoint",
+    "FlashPointWithdrawal",
     "Immutable",
     "Kind",
     "KindMark",

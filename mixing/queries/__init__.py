@@ -1,5 +1,18 @@
 """Reads of the bottle's path that pages and the car's path share."""
 
+from mixing.queries.flash_points import (
+    FlashRow,
+    RecipeFlash,
+    class_of_mix,
+    flash_rows,
+    measurements,
+    mix_by_recipe,
+    mix_of,
+    recipe_flash,
+    recipe_flashes,
+    standing_flash_points,
+    strongest_of,
+)
 from mixing.queries.inputs import (
     SET_WITH,
     SHEET_SUBSTANCES,
@@ -53,6 +66,17 @@ from mixing.queries.vessels import (
 )
 
 __all__ = [
+    "FlashRow",
+    "RecipeFlash",
+    "class_of_mix",
+    "flash_rows",
+    "measurements",
+    "mix_by_recipe",
+    "mix_of",
+    "recipe_flash",
+    "recipe_flashes",
+    "standing_flash_points",
+    "strongest_of",
     "SET_WITH",
     "SHEET_SUBSTANCES",
     "ShownRow",

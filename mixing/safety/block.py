@@ -223,7 +223,9 @@ def _fire_sentence(
     category = _worst_category(request)
     if not has_solvent and category is None and not _is_class_unknown(request):
         return say("FIRE: no alcohol or solvent on this job.")
-    if _is_class_unknown(request) or category is None:
+    if category is None and not _is_class_unknown(request):
+        return _not_classified(wait)
+    if category is None or _is_class_unknown(request):
         if wait is None:
             return say(
                 "FIRE: not all that burns here is known, treat it as highly flammable. "
@@ -247,6 +249,22 @@ def _fire_sentence(
         "FIRE: flammable, category {category}. Bottles capped and away, rags in the "
         "can; wait {wait} after the last alcohol spray, exhaust on, before hot tools.",
         category=category,
+        wait=wait,
+    )
+
+
+def _not_classified(wait: Figure | None) -> Say:
+    """Weak mixes: no category, and their vapor all the same."""
+    if wait is None:
+        return say(
+            "FIRE: some alcohol or solvent, not classified as flammable. Bottles "
+            "capped and away. Wait before hot tools NOT ASSESSED: no heat after "
+            "alcohol until the safety block says how long."
+        )
+    return say(
+        "FIRE: some alcohol or solvent, not classified as flammable. Bottles capped "
+        "and away, rags in the can; wait {wait} after the last alcohol spray, exhaust "
+        "on, before hot tools.",
         wait=wait,
     )
 

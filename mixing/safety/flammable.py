@@ -6,7 +6,7 @@ comes from the strength, never from the estimated flash point, which is only sho
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from mixing.safety.bounds import between
@@ -217,6 +217,7 @@ def liquid_class(
     flash_point_c: float | None = None,
     boiling_point_c: float | None = None,
     ground: Ground = Ground.STRENGTH,
+    basis: Say | None = None,
     category_4_to_c: float | None = CATEGORY_4_TO_C,
 ) -> LiquidClass:
     """Category of an isopropanol-water mix and the ground it stands on.
@@ -228,6 +229,7 @@ def liquid_class(
     flash_point_c    measured or data-sheet closed-cup value, °C, if there is one
     boiling_point_c  of the mix, °C; a mix with water boils above 80 °C
     ground           MEASURED or DATA_SHEET where flash_point_c is given
+    basis            what says so, in full; a short sentence without it
     category_4_to_c  as in flammable_category
     Not for:         mixes with another flammable solvent: enter their flash point.
     Source:          29 CFR 1910.106(a)(19) for given values; the strength rule is our
@@ -251,7 +253,8 @@ def liquid_class(
             boiling_point_c=boiling,
             category_4_to_c=category_4_to_c,
         )
-        return _by_flash_point(category, flash_point_c, boiling, ground)
+        found = _by_flash_point(category, flash_point_c, boiling, ground)
+        return found if basis is None else replace(found, basis=basis)
     return _by_strength(vv_pct)
 
 
@@ -282,13 +285,13 @@ def _by_strength(vv_pct: float) -> LiquidClass:
     source = f"{_RULE}; default by strength, PHMSA letters 06-0191 and 11-0141"
     if vv_pct >= CAT_2_FROM_VV_PCT - _EDGE:
         category: int | None = 2
-        basis = say("Default by strength: 20 % v/v or more counts as category 2.")
+        basis = say("Not measured; by strength: 20 % v/v or more counts as category 2.")
     elif vv_pct >= CAT_3_FROM_VV_PCT - _EDGE:
         category = 3
-        basis = say("Default by strength: 2 to 20 % v/v counts as category 3.")
+        basis = say("Not measured; by strength: 2 to 20 % v/v counts as category 3.")
     elif vv_pct > 0:
         category = None
-        basis = say("Not classified by default below 2 % v/v: verify.")
+        basis = say("Not measured; below 2 % v/v not classified by default: verify.")
     else:
         category = None
         basis = say("No alcohol in it.")

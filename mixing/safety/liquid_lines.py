@@ -20,7 +20,7 @@ from mixing.safety.labels import (
 )
 from mixing.safety.request import PrepUse, SafetyRequest, SolutionUse
 from mixing.safety.rules import CATEGORY_4, SafetyRules
-from mixing.safety.states import SafetyLine, State
+from mixing.safety.states import PAGE_FLASH, SafetyLine, State
 from shopapp.figures import Figure, given
 from shopapp.say import Say, say
 
@@ -68,6 +68,7 @@ def class_of(solution: SolutionUse, rules: SafetyRules) -> LiquidClass | None:
         flash_point_c=solution.flash_point_c,
         boiling_point_c=solution.boiling_point_c,
         ground=solution.ground,
+        basis=solution.flash_basis,
         category_4_to_c=rules.limit(CATEGORY_4).value,
     )
 
@@ -169,6 +170,7 @@ def _class_line(solution: SolutionUse, rules: SafetyRules) -> SafetyLine:
         basis=found.basis,
         source=found.source,
         rules=rules.named,
+        better_on=PAGE_FLASH if solution.vv_pct else "",
     )
 
 

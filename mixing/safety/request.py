@@ -12,6 +12,7 @@ from mixing.safety.labels import Hazard
 from mixing.safety.rules import AIR_8H, AIR_15MIN, SafetyRules, example_rules
 from mixing.safety.storage import StockContainer
 from mixing.safety.ventilation import mixing_factor_from
+from shopapp.say import Say
 
 SMALLEST_BAY_M3 = 10.0
 LARGEST_BAY_M3 = 10_000.0
@@ -73,6 +74,7 @@ class SolutionUse:
     soap_mass_pct  soap as bought, % by mass of the solution; 0 for none
     soap_hazards   from section 2 of the soap's data sheet; () none, None not entered
     flash_point_c  measured or data-sheet value, if there is one; say which in ground
+    flash_basis    the measurement in full, see flash_measurement.known_flash
     start_min      since the beginning of the session, min
     minutes        spraying time, min; None: evenly over the whole session
     """
@@ -85,6 +87,7 @@ class SolutionUse:
     flash_point_c: float | None = None
     boiling_point_c: float | None = None
     ground: Ground = Ground.STRENGTH
+    flash_basis: Say | None = None
     start_min: float = 0.0
     minutes: float | None = None
 

@@ -17,6 +17,7 @@ PAGE_STOCK = "stock shelf"
 PAGE_LOCAL_CODE = "shop settings, local code"
 PAGE_RULES = "shop settings, safety rules"
 PAGE_ORDER = "work order, solutions"
+PAGE_FLASH = "recipes, flash points"
 
 
 class State(StrEnum):
@@ -50,6 +51,7 @@ class SafetyLine:
     state    None: an instruction, there is nothing to assess
     missing  keys of the inputs that were not entered (see SafetyBlock.to_enter)
     rules    the set of rules that the line goes by, with its version; "" for none
+    better_on  the page where a measured value goes in that would count instead
     """
 
     key: str
@@ -61,6 +63,7 @@ class SafetyLine:
     source: str
     missing: tuple[str, ...] = ()
     rules: str = ""
+    better_on: str = ""
 
 
 def worst(states: Iterable[State | None]) -> State:

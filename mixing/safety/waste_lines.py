@@ -116,13 +116,19 @@ def _waste_line(solution: SolutionUse, rules: SafetyRules) -> SafetyLine:
         limits=limits or FEDERAL_WASTE,
     )
     strength = given(solution.vv_pct, "vv_pct", "mixing sheet")
+    basis = say("Real strength {vv}.", vv=strength)
+    if solution.flash_point_c is not None:
+        flash = given(solution.flash_point_c, "degc", solution.ground.value)
+        basis = say(
+            "Real strength {vv}, flash point {flash}.", vv=strength, flash=flash
+        )
     return SafetyLine(
         key=key,
         section="waste",
         state=State.WATCH if found.is_ignitable else State.OK,
         sentence=found.sentence,
         figures=(strength,),
-        basis=say("Real strength {vv}.", vv=strength),
+        basis=basis,
         source=found.source,
         rules=rules.named,
     )

@@ -34,6 +34,7 @@ from mixing.models import (
     WaterTest,
 )
 from mixing.recipes import trade_recipes
+from mixing.safety.labels import label_elements
 from mixing.sheet import (
     Basis,
     Conditions,
@@ -747,7 +748,7 @@ def test_a_label_too_small_to_read_is_refused():
             letter="T",
             shape="circle",
             contents="",
-            vv_pct=18,
+            elements=label_elements(hazards=[]),
         )
 
 
