@@ -16,6 +16,7 @@ from mixing.queries import rules_of, standing_flash_points
 from mixing.safety.flash_measurement import (
     HIGHEST_BOILING_C,
     LOWEST_BOILING_C,
+    plausible_c,
     typed_troubles,
 )
 from mixing.safety.rules import CATEGORY_4
@@ -103,6 +104,7 @@ class FlashPointForm(forms.Form):
 
     def __init__(self, *args: Any, recipe: Recipe, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        self.is_low = False
         versions, standing = self.fields["recipe_version"], self.fields["replaces"]
         assert isinstance(versions, forms.ModelChoiceField)
         assert isinstance(standing, forms.ModelChoiceField)
@@ -148,6 +150,8 @@ class FlashPointForm(forms.Form):
             is_sure=bool(cleaned.get("sure")),
         ):
             self.add_error(field, tell(sentence, system=shop.system))
+            if field == "flash_point_c":
+                self.is_low = flash < plausible_c(vv_pct=cleaned["vv_pct"])[0]
 
     def _keep(self, cleaned: dict[str, Any], upload: UploadedFile[bytes]) -> None:
         try:
@@ -161,7 +165,7 @@ class FlashPointForm(forms.Form):
         """The fields under their headings."""
         found = ("flash_point_c", "boiling_point_c", "cup", "category")
         where = ("ground", "measured_by", "measured_on", "report", "replaces")
-        asks_twice = ("sure",) if self["flash_point_c"].errors else ()
+        asks_twice = ("sure",) if self["flash_point_c"].errors and self.is_low else ()
         return [
             (_("What was tested"), [self[n] for n in ("recipe_version", "vv_pct")]),
             (_("What came out"), [self[n] for n in (*found, *asks_twice)]),

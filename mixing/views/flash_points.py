@@ -43,7 +43,7 @@ def _page(request: HttpRequest, pk: int, bound: Bound | None) -> HttpResponse:
     recipe = get_object_or_404(Recipe, pk=pk)
     newest = recipe.versions.all()[0]
     mix = mix_by_recipe(spec_of(newest))
-    begin = {"recipe_version": newest.pk, "vv_pct": mix.vv_pct or None}
+    begin = {"recipe_version": newest.pk, "vv_pct": round(mix.vv_pct, 2) or None}
     rows = [
         (each, form_for(WithdrawForm, bound, "flash_point_withdraw", pk=each.row.pk))
         for each in flash_rows(recipe, mix=mix)

@@ -123,6 +123,17 @@ def test_what_cannot_be_comes_back_as_typed(signed_in, tack, typed, told):
     assert not FlashPoint.objects.exists()
 
 
+def test_a_low_value_is_kept_once_it_was_looked_at_again(signed_in, tack):
+    answer = send(signed_in, tack, flash_point_c="11")
+    assert 'name="sure"' in answer.content.decode()
+    again = send(signed_in, tack, flash_point_c="11", sure="on", key="b" * 16)
+    assert again.status_code == 303
+    assert (
+        'name="sure"'
+        not in send(signed_in, tack, flash_point_c="86", key="c" * 16).content.decode()
+    )
+
+
 def test_celsius_in_a_shop_of_fahrenheit_is_told(signed_in, tack):
     Shop.objects.update(units="us")
     page = send(signed_in, tack, flash_point_c="30").content.decode()
