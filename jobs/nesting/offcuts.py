@@ -8,16 +8,15 @@ from dataclasses import replace
 from jobs.nesting.problem import Blank, Offcut, Roll, Rules
 from jobs.nesting.rolls import (
     Draft,
-    Effort,
     fits,
     height_mm,
     is_priced,
     lay,
     on_rolls,
-    search_strip,
     strip_of,
 )
 from jobs.nesting.search import Packing, quick
+from jobs.nesting.strip_search import Effort, search_strip
 from jobs.nesting.widths import is_cheaper, on_widths
 
 MOST_TRIED = 10

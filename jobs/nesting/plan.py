@@ -29,13 +29,13 @@ from jobs.nesting.prover import Prover
 from jobs.nesting.relief import most_saved
 from jobs.nesting.rolls import (
     Draft,
-    Effort,
     fits,
     height_mm,
     may_turn,
     strip_of,
     usable_mm,
 )
+from jobs.nesting.strip_search import Effort
 from jobs.nesting.validator import faults
 from shopapp.figures import given
 from shopapp.say import Say, say
@@ -44,7 +44,7 @@ Sheet = tuple[str, list[Box], Box]
 """Source, blanks as boxes, the sheet as a box."""
 
 BUILDERS = {"free": "skyline", "guillotine": "bands"}
-ENGINE_VERSION = "3"
+ENGINE_VERSION = "4"
 SURE_MM = 0.01
 """Taken off a bound of floats before it is rounded up."""
 MOST_WIDTHS_SAID = 4

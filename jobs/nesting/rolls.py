@@ -2,47 +2,17 @@
 
 from __future__ import annotations
 
-import math
-import time
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from jobs.nesting.bounds import quick_bound_mm
-from jobs.nesting.exact import MOST_SPLITS, QUICK_SPLITS, shortest_by_knife, splits
-from jobs.nesting.exchange import exchange
-from jobs.nesting.exchange import is_for as is_for_exchange
 from jobs.nesting.problem import Blank, Offcut, Placement, Roll, Rules
-from jobs.nesting.prover import Prover
-from jobs.nesting.search import Packing, Strip, improve, quick
+from jobs.nesting.search import Packing, Strip, quick
+from jobs.nesting.strip_search import Effort, search_strip
 
 SHORTLIST = 3
 """Roll widths that share the tries."""
-
-CLOSER_SHARE = 0.4
-"""Part of the time kept for the closer on small jobs."""
-
-EXACT_SHARE = 0.4
-"""Part of the time that trying every way to part few blanks may take."""
-
-ORDER_SHARE = 0.25
-"""Part of the search that goes to orders where blanks then change their bands."""
-
-
-@dataclass(frozen=True, kw_only=True)
-class Effort:
-    """What a search may use: tries, seed, and the moment the clock says stop."""
-
-    tries: int
-    seed: int
-    deadline: float
-    prover: Prover
-
-    def slice(self, *, tries: int, stages: int) -> Effort:
-        """Some of the tries, and an equal part of the time left for each stage."""
-        now = time.monotonic()
-        end = now + max(0.0, self.deadline - now) / stages
-        return replace(self, tries=tries, deadline=end)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -267,57 +237,6 @@ def _searched(
         closed=found.closed,
         knife_best=found.knife_best,
     )
-
-
-def search_strip(strip: Strip, start: Packing, *, effort: Effort) -> Packing:
-    """The order search, with a knife the bands' search, then the closer."""
-    prover = effort.prover
-    found = _exact(strip, start, effort=effort)
-    if not effort.tries:
-        return found
-    bound = prover.bound(strip)
-    if found.knife_best:
-        return prover.close(strip, found, tries=effort.tries, deadline=effort.deadline)
-    end = effort.deadline
-    if prover.wants_to_close(strip):
-        end -= CLOSER_SHARE * max(0.0, end - time.monotonic())
-    by_bands = is_for_exchange(strip, start)
-    share = ORDER_SHARE if by_bands else 1.0
-    now = time.monotonic()
-    found = improve(
-        strip,
-        start,
-        bound=bound,
-        tries=math.ceil(effort.tries * share),
-        seed=effort.seed,
-        deadline=now + share * (end - now),
-    )
-    if by_bands:
-        found = exchange(
-            strip,
-            replace(found, cut_short=False),
-            bound=bound,
-            tries=max(0, effort.tries - found.tries),
-            seed=effort.seed,
-            deadline=end,
-        )
-    return prover.close(strip, found, tries=effort.tries, deadline=effort.deadline)
-
-
-def _exact(strip: Strip, found: Packing, *, effort: Effort) -> Packing:
-    """With a knife and few blanks, every way to part them; each strip once a plan."""
-    most = MOST_SPLITS if effort.tries else QUICK_SPLITS
-    if not strip.knife or not found.complete or splits(strip) > most:
-        return found
-    shortest = effort.prover.shortest
-    if strip not in shortest:
-        now = time.monotonic()
-        until = now + EXACT_SHARE * max(0.0, effort.deadline - now)
-        tried = shortest_by_knife(strip, found, deadline=until)
-        if not tried.knife_best:
-            return found
-        shortest[strip] = tried
-    return shortest[strip]
 
 
 def _on_several(

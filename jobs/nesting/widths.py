@@ -8,7 +8,8 @@ from decimal import Decimal
 from itertools import permutations
 
 from jobs.nesting.problem import Blank, Roll, Rules
-from jobs.nesting.rolls import Draft, Effort, fits, is_priced, on_rolls
+from jobs.nesting.rolls import Draft, fits, is_priced, on_rolls
+from jobs.nesting.strip_search import Effort
 
 SPLITS = 4
 """Steps from "what must lie on the first width" to "everything that may"."""
