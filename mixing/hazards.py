@@ -12,6 +12,7 @@ from mixing.models import Basis, Chemical, StockContainer, StorageSpot, Substanc
 from mixing.pictograms import PICTOGRAMS, pictogram_svg
 from mixing.queries import open_containers
 from mixing.safety.block import SafetyBlock, safety_block
+from mixing.safety.brief import BriefLine, brief_lines, brief_need
 from mixing.safety.flammable import (
     check_category,
     flammable_category,
@@ -31,7 +32,13 @@ from mixing.safety.request import (
 )
 from mixing.safety.rules import AIR_8H, CATEGORY_4, SafetyRules
 from mixing.safety.several import SprayJob, at_once, several_bays
-from mixing.safety.states import MissingInput, SafetyLine, State, worst
+from mixing.safety.states import (
+    SECTION_TITLES,
+    MissingInput,
+    SafetyLine,
+    State,
+    worst,
+)
 from mixing.safety.stock_check import StockCheck, stock_check
 from mixing.safety.storage import (
     NOT_FLAMMABLE,
@@ -42,15 +49,18 @@ from mixing.safety.storage import Place as SafetyPlace
 from mixing.safety.storage import StockContainer as SafetyContainer
 from mixing.safety.ventilation import effective_flow_m3_per_h, mixing_factor_from
 from mixing.tables import Row, table
-from mixing.vapour_plot import vapour_plot_svg
+from mixing.vapour_plot import PAPER_PLOT, vapour_plot_svg
 from shopapp.figures import Figure
 from shopapp.models import Bay, Shop
 
 __all__ = [
     "Authorities",
+    "PAPER_PLOT",
     "PICTOGRAMS",
+    "SECTION_TITLES",
     "BayAir",
     "BottleLabel",
+    "BriefLine",
     "FLOW_VALID_DAYS",
     "ChemicalRow",
     "FlashMeasurement",
@@ -72,6 +82,8 @@ __all__ = [
     "alcohol_of",
     "at_once",
     "bay_rows",
+    "brief_lines",
+    "brief_need",
     "category_of_codes",
     "chemical_rows",
     "fits_flash_point",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
 
 from django.utils import formats, timezone
@@ -35,6 +35,8 @@ def _param(value: Any, system: System) -> str:
         return str(shown(value.value, value.unit, system=system))
     if isinstance(value, datetime):
         return when(value)
+    if isinstance(value, date):
+        return formats.date_format(value, "j M Y")
     if isinstance(value, float):
         return formats.number_format(round(value, 2))
     return str(value)

@@ -99,6 +99,8 @@ UNITS: dict[str, Unit] = {
     "vv_pct": Unit(symbol="% v/v", digits=1),
     "ww_pct": Unit(symbol="% w/w", digits=1),
     "pct": Unit(symbol="%", digits=0),
+    # A bay holds little of the lower explosive limit: whole numbers would read 0.
+    "lel_pct": Unit(symbol="%", digits=1),
     "ppm": Unit(symbol="ppm", digits=0),
     "drop_ml": Unit(symbol="mL", digits=3),
     # A dose in a bottle is read the same way everywhere, like a syringe.
@@ -126,7 +128,7 @@ UNITS: dict[str, Unit] = {
     "min": Unit(symbol="min", digits=0),
     "h": Unit(symbol="h", digits=1),
     "days": Unit(symbol="days", digits=0),
-    "per_h": Unit(symbol="1/h", digits=1),
+    "per_h": Unit(symbol="an hour", digits=1),
 }
 
 

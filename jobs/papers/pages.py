@@ -20,8 +20,8 @@ from jobs.papers.columns import parted
 from jobs.papers.facts import Json, ShopFacts, revived
 from jobs.papers.images import image_of
 from jobs.papers.kinds import KINDS
-from jobs.papers.safety import sections_of
-from mixing.hazards import PICTOGRAMS, pictogram_svg, vapour_plot_svg
+from jobs.papers.safety import in_two_columns, pieces_of
+from mixing.hazards import PAPER_PLOT, PICTOGRAMS, pictogram_svg, vapour_plot_svg
 from mixing.queries import sheet_of
 from mixing.sheet import MixingSheet, StripPour
 
@@ -75,25 +75,35 @@ def _more(paper: Paper) -> Json:
     strip = strip_rows(sheet) if sheet and sheet.printed_ahead else None
     if paper.kind == Paper.Kind.MIXING_SHEET:
         return {"sheet": sheet, "strip": strip}
-    sections, sources = sections_of(facts["safety"])
     many = len(facts["panels"]) > MOST_IN_A_COLUMN
     return {
         "panel_columns": parted(
             facts["panels"], number=2 if many else 1, weight=lambda panel: 1
         ),
-        "labels": labels_alike(facts["safety"]["labels"]),
-        "sections": sections,
-        "sources": sources,
         "qr": qr_image(facts["url"]),
         "car": car_of(facts),
         "car_size": car_size(facts, sheet, size=paper.size),
         "sheet": sheet,
         "is_alone": sheet and sum(len(each.fills) for each in sheet.solutions) == 1,
         "strip": strip,
-        "plot": plot_of(facts["safety"]),
+        **safety_parts(facts["safety"]),
+    }
+
+
+def safety_parts(safety: Mapping[str, Any]) -> Json:
+    """What the safety block is laid out from: labels, plot, lines in two columns."""
+    labels = labels_alike(safety["labels"])
+    plot = plot_of(safety)
+    return {
+        "labels": labels,
+        "phrases": phrases_of(labels),
+        "plot": plot,
+        "safety_columns": in_two_columns(
+            pieces_of(safety), labels=labels, has_plot=plot is not None
+        ),
         "pictograms": {
             code: image_of(pictogram_svg(code), alt=PICTOGRAMS[code], css="ghs")
-            for label in facts["safety"]["labels"]
+            for label in labels
             for code in label["pictograms"]
         },
     }
@@ -146,8 +156,15 @@ def labels_alike(labels: Sequence[Mapping[str, Any]]) -> list[Json]:
     for label in labels:
         said = json.dumps([label["signal"], label["pictograms"], label["hazards"]])
         known = found.setdefault(said, {**label, "names": []})
-        known["names"].append((label["name"], label["vv_pct"], label["ww_pct"]))
+        known["names"].append(label["name"])
     return [label for label in found.values() if label["signal"]]
+
+
+def phrases_of(labels: Sequence[Mapping[str, Any]]) -> list[tuple[str, str]]:
+    """The hazard statements of several labels, each said once under them."""
+    if len(labels) < 2:
+        return []
+    return sorted({(code, text) for each in labels for code, text in each["hazards"]})
 
 
 def plot_of(safety: Mapping[str, Any]) -> SafeString | None:
@@ -162,6 +179,8 @@ def plot_of(safety: Mapping[str, Any]) -> SafeString | None:
         session_min=safety["session_min"],
         title=title,
         limit_label=gettext("limit"),
+        end_label=gettext("end of the job"),
+        size=PAPER_PLOT,
     )
     return image_of(svg, alt=title, css="plot")
 

@@ -2,23 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from math import ceil
 from typing import Any
 
 from jobs.models import WorkOrder
 from jobs.papers.facts import said, to_json
 from jobs.queries.safety import block_of
-from mixing.hazards import BottleLabel, MissingInput, SafetyBlock, SafetyLine
+from mixing.hazards import (
+    BottleLabel,
+    BriefLine,
+    MissingInput,
+    SafetyBlock,
+    SafetyLine,
+    brief_lines,
+    brief_need,
+)
 from mixing.sheet import MixingSheet
 from shopapp.say import Say
-
-TOLD = 3
-"""So many instructions stand in one paragraph."""
-BY_RULES = "§"
-"""Marks a line that goes by the set of rules named below the block."""
-GRAVEST_FIRST = ("OVER", "NOT ASSESSED", "WATCH", "OK")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -32,6 +35,17 @@ class LineFacts:
     basis: str
     source: str
     rules: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class BriefFacts:
+    """A line, or several alike, in the few words that paper has room for."""
+
+    section: str
+    state: str
+    text: str
+    basis: str
+    source: str
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -50,7 +64,7 @@ class LabelFacts:
 
 @dataclass(frozen=True, kw_only=True)
 class MissingFacts:
-    """What nobody entered, and on which page it goes."""
+    """What nobody entered, in few words, and on which page it goes."""
 
     sentence: str
     page: str
@@ -68,6 +82,7 @@ class SafetyFacts:
     totals: tuple[tuple[str, str], ...]
     fire: LineFacts
     lines: tuple[LineFacts, ...]
+    brief: tuple[BriefFacts, ...]
     missing: tuple[MissingFacts, ...]
     labels: tuple[LabelFacts, ...]
     wait_min: float | None
@@ -106,6 +121,7 @@ def facts_of(
         totals=tuple((section, state.value) for section, state in block.totals),
         fire=_line(block.fire_line),
         lines=tuple(_line(line) for line in block.lines),
+        brief=tuple(_brief(line) for line in _on_paper(block, rules=rules)),
         missing=_missing(block),
         labels=tuple(_label(label) for label in block.labels),
         wait_min=block.wait.value if block.wait else None,
@@ -127,7 +143,7 @@ def _missing(block: SafetyBlock) -> tuple[MissingFacts, ...]:
         alike.setdefault((need.page, need.sentence.text), []).append(need)
     return tuple(
         MissingFacts(
-            sentence=said(_of_all([need.sentence for need in needs])),
+            sentence=said(brief_need(_of_all([need.sentence for need in needs]))),
             page=page,
             lines=sum(len(need.lines) for need in needs),
         )
@@ -157,6 +173,22 @@ def _line(line: SafetyLine) -> LineFacts:
     )
 
 
+def _on_paper(block: SafetyBlock, *, rules: str) -> tuple[BriefLine, ...]:
+    """A label with its pictograms heads the block: its line need not say it again."""
+    headed = [f"label:{label.name}" for label in block.labels if label.elements.signal]
+    return brief_lines(block.lines, headed=headed, rules=rules)
+
+
+def _brief(line: BriefLine) -> BriefFacts:
+    return BriefFacts(
+        section=line.section,
+        state=line.state.value if line.state else "",
+        text=said(line.sentence),
+        basis=said(line.basis) if line.basis else "",
+        source=line.source,
+    )
+
+
 def _label(label: BottleLabel) -> LabelFacts:
     elements = label.elements
     return LabelFacts(
@@ -171,86 +203,106 @@ def _label(label: BottleLabel) -> LabelFacts:
     )
 
 
-@dataclass(frozen=True, kw_only=True)
-class Section:
-    """Lines of one section; each source is named once, by its number.
+LINE_EM = 34.0
+"""Width of a column in ems of its type, with some air for the ragged edge."""
+NARROW, SLIM, WIDE = " .,:;'il", "()tfrjI/-", "mwMW%"
+NARROW_EM, SLIM_EM, WIDE_EM, LETTER_EM, CAPITAL_EM = 0.28, 0.38, 0.9, 0.575, 0.64
+"""About how wide the letters of the paper are."""
+SECTION_LINES = 0.6
+"""What the line before a new section leaves empty, and the gap, about."""
 
-    name      "" where the section goes on
-    assessed  by state, the gravest first: (sentence, basis, number of its source)
-    told      (sentence, number of its source)
+
+def _em(text: str) -> float:
+    return sum(
+        NARROW_EM
+        if sign in NARROW
+        else SLIM_EM
+        if sign in SLIM
+        else WIDE_EM
+        if sign in WIDE
+        else CAPITAL_EM
+        if sign.isupper() or sign.isdigit()
+        else LETTER_EM
+        for sign in text
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Piece:
+    """One short line, and what stands before it where its section begins.
+
+    name   of the section, "" where it goes on
+    total  state of the whole section, beside its name
+    state  of this line, "" where it was said already or nothing is assessed
     """
 
     name: str
+    total: str
     state: str
-    assessed: tuple[tuple[str, tuple[tuple[str, str, int], ...]], ...]
-    told: tuple[tuple[str, int], ...]
+    line: Mapping[str, str]
+
+    @property
+    def lines(self) -> float:
+        """About how many lines of a column it takes."""
+        line = self.line
+        aside = "; ".join(part for part in (line["basis"], line["source"]) if part)
+        told = [self.name.upper(), self.total, self.state, line["text"], f"({aside})"]
+        if not aside:
+            told.pop()
+        taken = _em(" ".join(part for part in told if part) + " ") / LINE_EM
+        return taken + (SECTION_LINES if self.name else 0.0)
 
 
-def sections_of(safety: Mapping[str, Any]) -> tuple[list[Section], list[str]]:
-    """The lines by section as they are laid out, and the sources by number."""
-    lines, states = _printed(safety), dict(safety["totals"])
-    sources = list(dict.fromkeys(line["source"] for line in lines))
-    number = {source: at for at, source in enumerate(sources, start=1)}
-    names = list(dict.fromkeys(line["section"] for line in lines))
-    found = []
-    for name in names:
-        own = [line for line in lines if line["section"] == name]
-        told = [(x["sentence"], number[x["source"]]) for x in own if not x["state"]]
+def pieces_of(safety: Mapping[str, Any]) -> list[Piece]:
+    """The short lines by section as they are laid out."""
+    totals = dict(safety["totals"])
+    found: list[Piece] = []
+    section = told = ""
+    for line in safety["brief"]:
+        begins = line["section"] != section
+        section = line["section"]
+        total = totals.get(section, "") if begins else ""
+        before = total if begins else told
         found.append(
-            Section(
-                name=name,
-                state=states.get(name, ""),
-                assessed=tuple(
-                    (state, alike)
-                    for state in GRAVEST_FIRST
-                    if (
-                        alike := tuple(
-                            (line["sentence"], basis, number[line["source"]])
-                            for line, basis in _with_basis(own, state)
-                        )
-                    )
-                ),
-                told=tuple(told[:TOLD]),
+            Piece(
+                name=section if begins else "",
+                total=total,
+                state=line["state"] if line["state"] != before else "",
+                line=line,
             )
         )
-        found += [
-            Section(name="", state="", assessed=(), told=tuple(told[at : at + TOLD]))
-            for at in range(TOLD, len(told), TOLD)
-        ]
-    return found, sources
+        told = line["state"]
+    return found
 
 
-def _printed(safety: Mapping[str, Any]) -> list[Mapping[str, Any]]:
-    """The lines without what stands on the paper already, or limits nothing.
+H1_LINES, PLOT_LINES = 2.3, 9.3
+LABEL_LINES, LABEL_EM = 2.7, 24.0
+"""Of a label at least, and the width beside its pictograms."""
+HALF_LABEL_LINES = 2.6
 
-    A label with its pictograms heads the block; a container of a liquid that does not
-    burn has no size to hold.
+
+def in_two_columns(
+    pieces: Sequence[Piece], *, labels: Sequence[Mapping[str, Any]], has_plot: bool
+) -> tuple[list[Piece], list[Piece]]:
+    """Pieces beside the head of each column, parted so that both end about level.
+
+    The left column begins with the title and the labels, the right one with the plot.
     """
-    headed = {f"label:{label['name']}" for label in safety["labels"] if label["signal"]}
-    return [
-        line
-        for line in safety["lines"]
-        if line["key"] not in headed
-        and not (
-            line["key"].startswith("size:")
-            and line["state"] == "OK"
-            and not line.get("rules")
-        )
-    ]
+    left = H1_LINES + _labels_lines(labels)
+    right = PLOT_LINES if has_plot else 0.0
+    lines = [piece.lines for piece in pieces]
+    at = min(
+        range(len(pieces) + 1),
+        key=lambda at: max(left + sum(lines[:at]), right + sum(lines[at:])),
+    )
+    return list(pieces[:at]), list(pieces[at:])
 
 
-def _with_basis(
-    lines: Sequence[Mapping[str, Any]], state: str
-) -> Iterator[tuple[Mapping[str, Any], str]]:
-    """The lines of one state, each basis said once and not again after it.
-
-    Marked where a set of rules stands behind the line.
-    """
-    said_already: set[str] = set()
-    for line in lines:
-        if line["state"] != state:
-            continue
-        basis = "" if line["basis"] in said_already else line["basis"]
-        said_already.add(line["basis"])
-        mark = BY_RULES if line.get("rules") else ""
-        yield line, " ".join(part for part in (basis, mark) if part)
+def _labels_lines(labels: Sequence[Mapping[str, Any]]) -> float:
+    """How high the labels stand: one with its statements, or several two by two."""
+    said = {tuple(each) for label in labels for each in label["hazards"]}
+    em = _em(" · ".join(f"{code} {text}" for code, text in said))
+    if len(labels) == 1:
+        return max(LABEL_LINES, 1.3 + ceil((em + 4) / LABEL_EM))
+    rows = ceil(len(labels) / 2)
+    return rows * HALF_LABEL_LINES + ceil(em / LINE_EM)

@@ -16,6 +16,7 @@ from django.utils.translation import get_language, gettext
 from jobs.models import WorkOrder
 from jobs.queries.floor import CarOnFloor
 from jobs.stages import Stage
+from mixing.hazards import SECTION_TITLES
 from shopapp.access import may
 
 register = template.Library()
@@ -59,6 +60,13 @@ def order_tabs(context: Context, order: WorkOrder) -> list[dict[str, str]]:
             continue
         tabs.append({"code": code, "url": url, "label": gettext(label), "icon": icon})
     return tabs
+
+
+@register.filter
+def section_title(section: str) -> str:
+    """What a section of the safety block is called."""
+    told = SECTION_TITLES.get(section)
+    return gettext(told.text) if told else section
 
 
 @register.simple_tag

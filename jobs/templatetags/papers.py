@@ -56,18 +56,3 @@ def solutions_in_columns(
         return 3 + sum(3 + len(fill.pours) for fill in solution.fills)
 
     return parted(list(solutions), number=number, weight=weight)
-
-
-@register.filter
-def sections_in_columns(sections: Iterable[Any], number: int) -> list[list[Any]]:
-    """Safety sections in order, parted by the length of their text."""
-
-    def weight(section: Any) -> float:
-        assessed = sum(
-            len(sentence) + len(basis) + 3
-            for _, lines in section.assessed
-            for sentence, basis, _ in lines
-        )
-        return 10.0 + assessed + sum(len(sentence) + 3 for sentence, _ in section.told)
-
-    return parted(list(sections), number=number, weight=weight)

@@ -122,7 +122,8 @@ def _plot(block: SafetyBlock, asked: SafetyRequest) -> str:
         limit_ppm=asked.held_limit_ppm,
         session_min=asked.session_min,
         title=_("Average vapor in the bay over this job"),
-        limit_label=_("the shop's limit"),
+        limit_label=_("limit"),
+        end_label=_("end of the job"),
     )
 
 

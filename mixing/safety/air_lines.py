@@ -111,7 +111,7 @@ def _air_changes(facts: AirFacts) -> SafetyLine:
         key="air_changes",
         section="air",
         state=None,
-        sentence=say("Air changes {changes}.", changes=changes),
+        sentence=say("Air changes: {changes}.", changes=changes),
         figures=(changes,),
         source="CDC ventilation page",
     )
@@ -170,7 +170,7 @@ def _peak(facts: AirFacts) -> SafetyLine:
         total_ppm(releases=facts.releases, air=air, minute=minute),
         "ppm",
     )
-    lel = facts.figure("lel_pct", share, "pct")
+    lel = facts.figure("lel_pct", share, "lel_pct")
     return SafetyLine(
         key="peak",
         section="air",
@@ -291,12 +291,13 @@ def _sealed(facts: AirFacts) -> SafetyLine:
 
 
 def _mixing_basis(facts: AirFacts) -> Say:
-    assert facts.request.bay is not None
+    bay = facts.request.bay
+    assert bay is not None
+    factor = round(facts.mixing_factor(), 2)
+    if bay.mixing_basis == "K":
+        return say("K {k}, as entered.", k=factor)
     return say(
-        "K {k} (entered as {basis} {value}).",
-        k=round(facts.mixing_factor(), 2),
-        basis=facts.request.bay.mixing_basis or "",
-        value=facts.request.bay.mixing_value or 0.0,
+        "K {k}, from an efficiency of {value}.", k=factor, value=bay.mixing_value or 0.0
     )
 
 

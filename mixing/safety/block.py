@@ -36,7 +36,7 @@ from mixing.safety.waste_lines import local_lines, waste_lines
 from shopapp.figures import Figure
 from shopapp.say import Say, say
 
-SECTIONS = ("liquid", "air", "heat", "storage", "waste", "local", "people")
+SECTIONS = ("liquid", "air", "heat", "storage", "waste", "local", "people", "aid")
 
 
 @dataclass(frozen=True, kw_only=True)

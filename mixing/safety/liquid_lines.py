@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from mixing.chemistry.alcohol import mass_fraction
 from mixing.safety.flammable import (
@@ -31,12 +31,13 @@ _GIVEN_CLASS = (
     "{name}: {vv} ({ww}), flammable category {category}, flash point {flash}."
 )
 _DEFAULT_CLASS = (
-    "{name}: {vv} ({ww}), flammable category {category}; flash point about {flash}, an "
-    "estimate."
+    "{name}: {vv} ({ww}), flammable category {category}; flash point about {flash} "
+    "({low} to {high}), an estimate."
 )
 _DOUBTED_CLASS = (
     "{name}: {vv} ({ww}), taken as flammable category {category}; the flash point "
-    "estimate of {flash} alone could give another: enter a measured value."
+    "estimate of {flash} ({low} to {high}) alone could give another: enter a measured "
+    "value."
 )
 
 
@@ -193,8 +194,15 @@ def _class_finding(
         ww=mass,
         category=found.category,
         flash=found.flash,
+        low=_edge(found.flash, found.flash.low),
+        high=_edge(found.flash, found.flash.high),
     )
     return (State.WATCH if doubt else State.OK), said
+
+
+def _edge(flash: Figure, edge: float | None) -> Figure:
+    """One end of the estimate's spread."""
+    return replace(flash, value=flash.value if edge is None else edge)
 
 
 def _is_in_doubt(found: LiquidClass) -> bool:

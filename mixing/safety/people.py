@@ -15,19 +15,27 @@ NIOSH = "NIOSH Pocket Guide to Chemical Hazards"
 _ALCOHOL = (
     (
         "eyes",
+        say("Eyes: glasses when spraying, goggles when pouring stock."),
+        NIOSH,
+    ),
+    (
+        "skin",
+        say("Skin: gloves rated for isopropyl alcohol; wash, dry, cream."),
+        NIOSH,
+    ),
+)
+_ALCOHOL_AID = (
+    (
+        "eyes",
         say(
-            "Eyes: glasses when spraying overhead, goggles when pouring stock. In the "
-            "eye: rinse with clean water at once, 15 minutes, lenses out; get care if "
-            "it still hurts."
+            "In the eye: rinse with clean water at once, 15 minutes, lenses out; get "
+            "care if it still hurts."
         ),
         f"{NIOSH}; 15 minutes from a safety data sheet",
     ),
     (
         "skin",
-        say(
-            "Skin: gloves rated for isopropyl alcohol; wash, dry, cream. Take off "
-            "soaked clothing, it burns."
-        ),
+        say("On the skin: take off soaked clothing, it can burn; rinse with water."),
         NIOSH,
     ),
     (
@@ -79,20 +87,26 @@ _WORK = (
 )
 _HOT = (
     (
-        "burns",
+        "hot",
         say(
-            "Nozzle and panel stay hot. Burn: cool under running water, no ice. Park "
-            "the tool on its stand, never on film, seat or near a bottle."
+            "Nozzle and panel stay hot. Park the tool on its stand, never on film, "
+            "seat or near a bottle."
         ),
         GENERAL,
     ),
 )
+_HOT_AID = (("burns", say("Burn: cool under running water, no ice."), GENERAL),)
 _LAMPS = (
     (
         "lamps",
         say("Lamps: only after the wait, at the maker's distance, never unattended."),
         GENERAL,
     ),
+)
+_LAST_AID = (
+    "sds",
+    say("Follow section 4 of the product's safety data sheet."),
+    "29 CFR 1910.1200(g)",
 )
 _ALCOHOL_HEAT = (
     (
@@ -127,13 +141,11 @@ _NO_ALCOHOL_HEAT = (
 )
 
 CAVEAT = say(
-    "This block is planning guidance worked out from the numbers entered above. It "
-    "assumes evenly mixed air and is not a measurement of anyone's exposure. It does "
-    "not replace the product safety data sheet, the fire, building, waste and sewer "
-    "rules in force where you work, or the judgement of a qualified safety, industrial-"
-    "hygiene or fire-protection professional. If a data sheet or an official says "
-    "something stricter, follow that. If people feel unwell or vapor is strong, stop, "
-    "ventilate and leave."
+    "Planning guidance from the numbers entered above, with evenly mixed air; not a "
+    "measurement. It does not replace the safety data sheet, the fire, building, waste "
+    "and sewer rules in force, or a qualified safety or fire-protection professional: "
+    "follow the stricter. If people feel unwell or vapor is strong: stop, ventilate "
+    "and leave."
 )
 
 
@@ -141,19 +153,17 @@ def people_lines(*, has_solvent: bool, has_hot_tools: bool) -> tuple[SafetyLine,
     """Protective equipment and first-aid lines that fit the job.
 
     >>> [line.key for line in people_lines(has_solvent=False, has_hot_tools=False)]
-    ['people:blades', 'people:floor', 'people:posture', 'people:electric', 'people:sds']
+    ['people:blades', 'people:floor', 'people:posture', 'people:electric', 'aid:sds']
     """
-    chosen = (
+    protect = (
         (_ALCOHOL if has_solvent else ())
         + _WORK
         + (_HOT + _LAMPS if has_hot_tools else ())
     )
-    last = (
-        "sds",
-        say("First aid: follow section 4 of the product's safety data sheet."),
-        "29 CFR 1910.1200(g)",
+    aid = (_ALCOHOL_AID if has_solvent else ()) + (_HOT_AID if has_hot_tools else ())
+    return tuple(_line("people", *each) for each in protect) + tuple(
+        _line("aid", *each) for each in (*aid, _LAST_AID)
     )
-    return tuple(_line("people", key, said, src) for key, said, src in (*chosen, last))
 
 
 def heat_lines(*, has_solvent: bool) -> tuple[SafetyLine, ...]:
@@ -163,7 +173,7 @@ def heat_lines(*, has_solvent: bool) -> tuple[SafetyLine, ...]:
     1
     """
     chosen = _ALCOHOL_HEAT if has_solvent else _NO_ALCOHOL_HEAT
-    return tuple(_line("heat", key, said, source) for key, said, source in chosen)
+    return tuple(_line("heat", *each) for each in chosen)
 
 
 def _line(section: str, key: str, sentence: Say, source: str) -> SafetyLine:

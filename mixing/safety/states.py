@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
 from shopapp.figures import Figure
-from shopapp.say import Say
+from shopapp.say import Say, say
 
 WATCH_FROM_SHARE = 0.5
 """Half the limit, a common action level; a shop setting, not a legal figure."""
@@ -32,6 +32,19 @@ class State(StrEnum):
 _RANK = {State.OK: 0, State.WATCH: 1, State.NOT_ASSESSED: 2, State.OVER: 3}
 
 
+SECTION_TITLES: Mapping[str, Say] = {
+    "liquid": say("Liquids"),
+    "air": say("Air"),
+    "heat": say("Hot tools"),
+    "storage": say("Storage"),
+    "waste": say("Waste"),
+    "local": say("Local code"),
+    "people": say("Protect yourself"),
+    "aid": say("First aid"),
+}
+"""What a section of the block is called, on screen and on paper."""
+
+
 @dataclass(frozen=True, kw_only=True)
 class MissingInput:
     """Something nobody entered, named once, with the page where it goes."""
@@ -47,7 +60,7 @@ class SafetyLine:
     """One line of the block.
 
     key      "class:tack", "average", "size:C4"; stable, also in tests and templates
-    section  "liquid", "air", "heat", "storage", "waste", "local" or "people"
+    section  "liquid", "air", "heat", "storage", "waste", "local", "people" or "aid"
     state    None: an instruction, there is nothing to assess
     missing  keys of the inputs that were not entered (see SafetyBlock.to_enter)
     rules    the set of rules that the line goes by, with its version; "" for none

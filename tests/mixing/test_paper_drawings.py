@@ -7,7 +7,7 @@ from xml.etree import ElementTree as ET
 import pytest
 
 from mixing.pictograms import PICTOGRAMS, pictogram_svg
-from mixing.vapour_plot import BOTTOM, TOP, vapour_plot_svg
+from mixing.vapour_plot import SCREEN_PLOT, vapour_plot_svg
 
 SVG = "{http://www.w3.org/2000/svg}"
 CURVE = [(0.0, 0.0), (60.0, 150.0), (120.0, 40.0)]
@@ -21,6 +21,7 @@ def plot(points=CURVE, limit_ppm=200.0, session_min=60.0):
             session_min=session_min,
             title="Vapor <here>",
             limit_label="limit",
+            end_label="end",
         )
     )
 
@@ -52,21 +53,21 @@ def test_no_pictogram_for_what_we_do_not_know():
 
 def test_more_vapour_stands_higher():
     bottom, peak, after = heights(plot())
-    assert bottom == BOTTOM
-    assert peak < after < bottom
+    assert peak < after < bottom < SCREEN_PLOT.height
 
 
 def test_the_curve_and_the_limit_stay_inside_the_frame():
     for limit in (None, 10.0, 200.0, 5000.0):
-        assert all(TOP <= y <= BOTTOM for y in heights(plot(limit_ppm=limit)))
+        low, *rest = heights(plot(limit_ppm=limit))
+        assert all(0 < y <= low for y in rest)
 
 
 def test_the_limit_is_drawn_only_where_there_is_one():
     texts = ["".join(text.itertext()) for text in plot().iter(f"{SVG}text")]
-    assert "limit" in texts
+    assert "limit 200 ppm" in texts
     assert "150 ppm" in texts
     without = [text.text for text in plot(limit_ppm=None).iter(f"{SVG}text")]
-    assert "limit" not in without
+    assert not [text for text in without if "limit" in text]
 
 
 def test_one_point_is_no_curve():

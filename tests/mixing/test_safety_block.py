@@ -556,7 +556,7 @@ def test_every_line_has_a_source_and_every_figure_opens():
 
 def test_block_ends_with_the_caveat():
     caveat = str(safety_block(request()).caveat)
-    assert "planning guidance" in caveat
+    assert "Planning guidance" in caveat
     assert "not a measurement" in caveat
     assert "safety data sheet" in caveat
 
