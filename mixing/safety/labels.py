@@ -109,7 +109,7 @@ def mixture_hazards(
         rules[row["hazard"]].append(row)
     met = {Hazard(name) for name, rows in rules.items() if _is_met(rows, ingredients)}
     if flammable_category is not None:
-        met.add(Hazard(f"FLAM_{flammable_category}"))
+        met.add(Hazard(f"FLAM_{int(flammable_category)}"))
     return _most_severe(met)
 
 
@@ -213,7 +213,13 @@ def _most_severe(hazards: Iterable[Hazard]) -> tuple[Hazard, ...]:
 
 
 def _row_of(hazard: Hazard) -> Row:
-    return next(row for row in table("label_elements") if row["hazard"] == hazard)
+    for row in table("label_elements"):
+        if row["hazard"] == hazard:
+            return row
+    raise ValueError(
+        f"{hazard!r} is no hazard class that a label can be made of. Choose the one "
+        "that section 2 of the data sheet names."
+    )
 
 
 def _pictograms(rows: Sequence[Row]) -> tuple[str, ...]:
@@ -244,6 +250,8 @@ def _check_shares(ingredients: Sequence[Ingredient]) -> None:
             unit="% by mass",
             remedy="Turn a strength by volume into mass first.",
         )
+        for hazard in part.hazards:
+            _row_of(hazard)  # One that is not known would be left out in silence.
     total = sum(part.mass_pct for part in ingredients)
     if total > 100.001:
         raise ValueError(

@@ -28,6 +28,7 @@ from mixing.safety.box import (
 from mixing.safety.exposure import job_twa_ppm, twa_ppm
 from mixing.safety.flammable import Ground, flammable_category, liquid_class
 from mixing.safety.job_air import ISOPROPANOL, Air, Release, Solvent, average_ppm
+from mixing.safety.labels import Ingredient, label_elements, mixture_hazards
 from mixing.safety.request import BayAir, PrepUse, SolutionUse
 from mixing.safety.states import State, state_of_share
 from mixing.safety.storage import ContainerKind, StockContainer
@@ -317,6 +318,20 @@ def test_extreme_numbers_together_never_run_over(data):
         lambda: heat_wait_min(purge_h=-1, flow_m3_per_h=200, volume_m3=189),
         lambda: liquid_class(vv_pct=math.nextafter(100, 101)),
         lambda: flammable_category(flash_point_c="18", boiling_point_c=81),
+        lambda: label_elements(hazards=["EYE"]),
+        lambda: mixture_hazards(
+            ingredients=[
+                Ingredient(name="soap", mass_pct=3, hazards=frozenset({"EYE"}))
+            ],
+            flammable_category=None,
+        ),
+        lambda: mixture_hazards(
+            ingredients=[
+                Ingredient(name="soap", mass_pct=float("nan"), hazards=frozenset())
+            ],
+            flammable_category=None,
+        ),
+        lambda: mixture_hazards(ingredients=[], flammable_category=5),
         lambda: drain_decision(vv_pct=17.7, flash_point_c=float("nan")),
         lambda: waste_decision(vv_pct=17.7, flash_point_c=float("inf")),
     ],

@@ -125,6 +125,29 @@ def test_measured_flash_point_wins_over_strength():
     assert (found.flash.value, found.flash.note) == (28, "measured")
 
 
+@pytest.mark.parametrize(
+    ("flash_f", "below_100f"), [(99.9, True), (100, False), (100.1, False)]
+)
+def test_flag_of_100_f_ends_exactly_there(flash_f, below_100f):
+    # 29 CFR 1910.106(a)(19)(iii): flashpoint below, or at or above, 100 °F (V).
+    found = liquid_class(
+        vv_pct=8, flash_point_c=(flash_f - 32) / 1.8, ground=Ground.DATA_SHEET
+    )
+    assert found.below_100f is below_100f
+
+
+@pytest.mark.parametrize(
+    ("share", "down", "up"),
+    [(0.1, 5, 8), (0.2, 5, 8), (0.2001, 3, 3), (0.99, 3, 3), (1, 0, 0)],
+)
+def test_spread_of_the_estimate_is_wider_for_dilute_mixes(share, down, up):
+    # Spread between the models and against published points, our judgement (C).
+    found = flash_estimate(mass_fraction=share)
+    assert found is not None
+    assert found.flash_point_c - found.low_c == pytest.approx(down)
+    assert found.high_c - found.flash_point_c == pytest.approx(up)
+
+
 def test_data_sheet_flash_point_of_100_f_lifts_the_flag():
     found = liquid_class(vv_pct=8, flash_point_c=40, ground=Ground.DATA_SHEET)
     assert (found.category, found.nfpa, found.below_100f) == (3, "II", False)
@@ -135,6 +158,10 @@ def test_data_sheet_flash_point_of_100_f_lifts_the_flag():
     [
         # 29 CFR 1910.106(a)(19)(iii) and (iv): within 30 °F (16.7 °C) (V).
         (50, 33.4, (3, True)),
+        (50, 33.3, (3, True)),
+        (70, 53.3, (3, False)),
+        # 60 °C (140 °F) heated to 110 °F, 30 °F below it.
+        (60, (110 - 32) / 1.8, (3, True)),
         (50, 33.2, (3, False)),
         (70, 53.4, (3, False)),
         (70, 53.2, (4, False)),
@@ -372,6 +399,21 @@ def test_parts_of_more_than_the_whole_are_refused():
         mixture_hazards(ingredients=parts, flammable_category=None)
 
 
+@pytest.mark.parametrize(
+    ("second", "taken"), [(40, True), (40.001, True), (40.5, False)]
+)
+def test_parts_may_make_up_the_whole(second, taken):
+    parts = [
+        Ingredient(name="a", mass_pct=60, hazards=frozenset()),
+        Ingredient(name="b", mass_pct=second, hazards=frozenset()),
+    ]
+    if taken:
+        assert mixture_hazards(ingredients=parts, flammable_category=None) == ()
+        return
+    with pytest.raises(ValueError, match="add up to 100.5"):
+        mixture_hazards(ingredients=parts, flammable_category=None)
+
+
 @pytest.mark.parametrize("row", rows("safety_waste"), ids=lambda r: r["what"])
 def test_waste_decision(row):
     found = waste_decision(
@@ -393,6 +435,9 @@ def test_waste_decision(row):
         (10, 40, True),
         (5, 59.9, True),
         (5, 60, False),
+        # Without one: our own rule, 2 % v/v and up.
+        (2, None, True),
+        (1.99, None, False),
         (1.5, None, False),
         (0, None, False),
     ],

@@ -379,6 +379,15 @@ def test_mixing_factor_is_read_by_its_basis():
 
 
 @pytest.mark.parametrize(
+    ("value", "basis", "k"),
+    [(1, "K", 1), (10, "K", 10), (1, "efficiency", 1), (0.1, "efficiency", 10)],
+)
+def test_mixing_numbers_at_the_ends_of_their_range_are_taken(value, basis, k):
+    # K 1 to 10: ACGIH Industrial Ventilation (M); up to 10: CDC, MMWR 1994 (V).
+    assert mixing_factor_from(value=value, basis=basis) == k
+
+
+@pytest.mark.parametrize(
     ("call", "says"),
     [
         (lambda: mixing_factor_from(value=0.3, basis="K"), "choose the basis eff"),
