@@ -129,6 +129,7 @@ FULL = SafetyRequest(
 NONE_SAYS_SOMETHING = {
     (SolutionUse, "flash_point_c"): "not measured: the strength decides",
     (SolutionUse, "boiling_point_c"): "a mix with water boils above 80 C",
+    (SolutionUse, "flash_basis"): "a short sentence stands for it",
     (SolutionUse, "minutes"): "evenly over the whole session",
     (PrepUse, "flash_point_c"): "the category was entered and stands",
     (PrepUse, "boiling_point_c"): "the category was entered and stands",
@@ -145,6 +146,7 @@ SILENCE_IS_SAFE = {
     (SolutionUse, "flash_point_c"): "the strength decides",
     (SolutionUse, "boiling_point_c"): "a mix with water boils above 80 C",
     (SolutionUse, "ground"): "a flash point without its ground is refused",
+    (SolutionUse, "flash_basis"): "a short sentence stands for it",
     (SolutionUse, "start_min"): "from the first minute: the longest stay",
     (SolutionUse, "minutes"): "evenly over the session",
     (PrepUse, "flash_point_c"): "the category decides",
