@@ -8,7 +8,7 @@ is `length`, across it or up is `width`; how it lies on the roll is nesting's ma
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 
@@ -19,6 +19,8 @@ from shopapp.figures import Figure, given
 from shopapp.say import Say, say
 
 MM_PER_INCH = 25.4
+UNITS_TYPED = {"mm": 1.0, "in": MM_PER_INCH, "cm": 10.0}
+"""Millimetres in what people measure in; inches are asked about before centimetres."""
 SMALLEST_SIDE_SHARE, LARGEST_SIDE_SHARE = 0.35, 2.5
 LARGEST_SIDE_MM = 4000
 
@@ -206,35 +208,51 @@ def size_problem(
     length_mm, width_mm  as entered, in mm
     unit                 what they were typed in, "mm" or "in"
     A side far from the class's template is refused; when the numbers make sense in
-    the other unit, that is what the sentence says.
+    another unit, that is what the sentence says.
     """
     name = panel_name(code, body=body)
-    typed = (length_mm, width_mm)
-    if not all(math.isfinite(side) and side > 0 for side in typed):
+    typed_mm = (length_mm, width_mm)
+    if not all(math.isfinite(side) and side > 0 for side in typed_mm):
         return say("{panel}: both sides must be above 0.", panel=name)
     template = template_size(code, size_class=size_class, body=body)
-    usual = (template.length_mm, template.width_mm)
-    if all(_is_plausible(s, usual_mm=u) for s, u in zip(typed, usual, strict=True)):
+    usual_mm = (template.length_mm, template.width_mm)
+    if _are_plausible(typed_mm, usual_mm=usual_mm):
         return None
-    factor = 1 / MM_PER_INCH if unit == "in" else MM_PER_INCH
-    other = [side * factor for side in typed]
-    pattern = (
-        "{panel} of {length} x {width} cannot be right: such a panel is about "
-        "{usual_length} x {usual_width}."
+    typed = [side / UNITS_TYPED[unit] for side in typed_mm]
+    meant = next(
+        (
+            other
+            for other, mm in UNITS_TYPED.items()
+            if other != unit
+            and _are_plausible([side * mm for side in typed], usual_mm=usual_mm)
+        ),
+        "",
     )
-    if all(_is_plausible(s, usual_mm=u) for s, u in zip(other, usual, strict=True)):
-        pattern = (
-            "{panel} of {length} x {width}: was that measured in "
-            + ("millimetres" if unit == "in" else "inches")
-            + "? Such a panel is about {usual_length} x {usual_width}."
-        )
+    patterns = {
+        "": "{panel} of {length} x {width} {unit} cannot be right: such a panel is "
+        "about {usual_length} x {usual_width}.",
+        "mm": "{panel} of {length} x {width} {unit}: was that measured in "
+        "millimetres? Such a panel is about {usual_length} x {usual_width}.",
+        "cm": "{panel} of {length} x {width} {unit}: was that measured in "
+        "centimetres? Such a panel is about {usual_length} x {usual_width}.",
+        "in": "{panel} of {length} x {width} {unit}: was that measured in inches? "
+        "Such a panel is about {usual_length} x {usual_width}.",
+    }
     return say(
-        pattern,
+        patterns[meant],
         panel=name,
-        length=given(length_mm, "mm", "entered"),
-        width=given(width_mm, "mm", "entered"),
-        usual_length=given(usual[0], "mm", "template"),
-        usual_width=given(usual[1], "mm", "template"),
+        length=f"{typed[0]:.5g}",
+        width=f"{typed[1]:.5g}",
+        unit=unit,
+        usual_length=given(usual_mm[0], "mm", "template"),
+        usual_width=given(usual_mm[1], "mm", "template"),
+    )
+
+
+def _are_plausible(sides_mm: Sequence[float], *, usual_mm: Sequence[float]) -> bool:
+    return all(
+        _is_plausible(side, usual_mm=usual)
+        for side, usual in zip(sides_mm, usual_mm, strict=True)
     )
 
 

@@ -46,6 +46,20 @@ def film_low(
     )
 
 
+def held_beyond(*, film: str, on_rolls: Figure, held: Figure) -> Say | None:
+    """Said when bookings hold more than lies on the rolls."""
+    if held.value <= on_rolls.value:
+        return None
+    return say(
+        "{film}: bookings hold {held} and {there} is on the rolls; order {short} or "
+        "more.",
+        film=film,
+        held=held,
+        there=on_rolls,
+        short=given(held.value - on_rolls.value, "m", "held - on rolls"),
+    )
+
+
 def not_enough_for_day(*, film: str, there: Figure, wanted: Figure) -> Say:
     """Said the afternoon before: the film does not reach the next day's cars."""
     return say(

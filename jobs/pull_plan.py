@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from jobs.blanks import PanelBlank
-from jobs.nesting import Blank, Budget, Cut, Offcut, PullPlan, Roll, Rules, plan_pull
+from jobs.nesting import Blank, Budget, Offcut, PullPlan, Roll, Rules, plan_pull
 from jobs.nesting.drawing import Drawing, draw_plan
 from shopapp.figures import Figure, given
 from shopapp.say import Say, say
@@ -68,6 +68,11 @@ class PullJob:
         )
 
     @property
+    def is_without_film(self) -> bool:
+        """Whether nothing is there to cut from."""
+        return not self.rolls and not self.offcuts
+
+    @property
     def rules(self) -> Rules:
         """One piece cut by hand is enough for the knife's rule."""
         by_hand = any(panel.by_hand for panel in self.panels)
@@ -111,6 +116,15 @@ class PlannedPull:
 
     def _rank(self) -> tuple[int, Decimal, int]:
         return (len(self.plan.unplaced), self.cost, -self.plan.bound_mm)
+
+
+def no_film(*, film: str) -> Say:
+    """Said where nothing can be planned."""
+    return say(
+        "There is no roll and no off-cut of {film}. Put a roll on the shelf, then plan "
+        "the pull.",
+        film=film,
+    )
 
 
 def plan_job(job: PullJob, *, budget: Budget) -> PlannedPull:
@@ -171,19 +185,6 @@ def split_mm(length_mm: int, shares_mm: Sequence[int]) -> list[int]:
         parts.append(part)
         left, weight = left - part, weight - share
     return parts
-
-
-def cut_sentence(cut: Cut, *, width_mm: int) -> Say:
-    """One knife cut in words; `width_mm` is that of the roll or off-cut."""
-    x1, x2 = given(cut.x1_mm, "mm", "cut"), given(cut.x2_mm, "mm", "cut")
-    y1, y2 = given(cut.y1_mm, "mm", "cut"), given(cut.y2_mm, "mm", "cut")
-    if cut.way == "along":
-        return say(
-            "Along, {x} from the left edge, between {y1} and {y2}.", x=x1, y1=y1, y2=y2
-        )
-    if cut.x1_mm == 0 and cut.x2_mm == width_mm:
-        return say("Right across at {y}.", y=y1)
-    return say("Across at {y}, between {x1} and {x2}.", y=y1, x1=x1, x2=x2)
 
 
 def draw_job(

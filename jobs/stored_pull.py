@@ -29,6 +29,7 @@ from shopapp.units import System
 Json = dict[str, Any]
 GAP_PX = 24
 KEY_COLUMNS, KEY_LEFT_PX, KEY_WIDTH_PX, KEY_LINE_PX = 3, 24, 325, 22
+TITLE_PX = 30
 """Where the key stands in the exported drawing, which is 1000 wide."""
 
 
@@ -42,6 +43,13 @@ class FrozenPull:
     found: PlannedPull
     drawings: tuple[Drawing, ...]
     spoilt: tuple[str, ...] = ()
+
+    @property
+    def svg(self) -> str:
+        """The file that is given out: orders, film, all sheets."""
+        job = self.found.job
+        orders = dict.fromkeys(panel.group for panel in job.panels)
+        return one_svg(self.drawings, heading=" · ".join([*orders, job.film_code]))
 
     def facts(self, *, together: str = "") -> Json:
         """What is stored of it; `together` names the pulls of a plan for many cars."""
@@ -128,25 +136,41 @@ def drawings_from_json(stored: Mapping[str, Any]) -> tuple[Drawing, ...]:
     )
 
 
-def one_svg(drawings: Sequence[Drawing]) -> str:
+def one_svg(drawings: Sequence[Drawing], *, heading: str = "") -> str:
     """All sheets under each other in one SVG file, each with the key of its letters.
 
-    Each drawing says its size in its `viewBox`.
+    heading  whose cut list it is
+    Each drawing says its size in its `viewBox`. The ground is white: the lines are
+    black in a file that stands alone.
     """
     top, parts, widest = 0.0, [], 0.0
+    for line in [heading] if heading else []:
+        parts.append(_line(line, x=KEY_LEFT_PX, top=top, bold=True))
+        top += TITLE_PX
     for drawing in drawings:
         _, _, width, height = map(float, _view_box(drawing.svg).split())
+        parts.append(_line(drawing.title, x=KEY_LEFT_PX, top=top))
+        top += TITLE_PX
         place = f'<svg x="0" y="{top:g}" width="{width:g}" height="{height:g}" '
         parts.append(drawing.svg.replace("<svg ", place, 1))
         top += height
         parts += _key(drawing, top=top)
         top += KEY_LINE_PX * -(-len(drawing.key) // KEY_COLUMNS) + GAP_PX
         widest = max(widest, width)
-    height = max(0.0, top - GAP_PX)
+    height = max(0.0, top)
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {widest:g} {height:g}">'
+        f'<rect width="{widest:g}" height="{height:g}" fill="#fff"/>'
         + "".join(parts)
         + "</svg>"
+    )
+
+
+def _line(text: str, *, x: float, top: float, bold: bool = False) -> str:
+    weight = ' font-weight="bold"' if bold else ""
+    return (
+        f'<text x="{x:g}" y="{top + KEY_LINE_PX:g}" font-size="16" '
+        f'font-family="sans-serif"{weight}>{escape(text)}</text>'
     )
 
 

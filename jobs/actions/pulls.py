@@ -6,11 +6,12 @@ from collections.abc import Sequence
 
 from jobs.actions.readings import lock_open
 from jobs.models import Pull, WorkOrder
+from jobs.pull_plan import no_film
 from jobs.queries.pulls import open_pull, panels_cut, planned_with
-from jobs.stored_pull import FrozenPull, one_svg, pull_from_json
+from jobs.stored_pull import FrozenPull, pull_from_json
 from shopapp.background import ring
 from shopapp.frame import Act, Json, Refused, action
-from shopapp.say import say
+from shopapp.say import Say, say
 
 State = Pull.State
 
@@ -50,11 +51,10 @@ def _store(
     """The new plan, a row for each order; plans that nobody took give way to it."""
     plan = frozen.found.plan
     if not plan.placements:
-        nothing = say("Film has been taken for every panel of this round.")
-        raise Refused(*[missing.reason for missing in plan.unplaced] or [nothing])
+        raise Refused(*_why_nothing(frozen, film=workorders[0].film.name))
     together = act.tap.key if len(workorders) > 1 else ""
     shares = {share.group: share.length_mm for share in plan.shares}
-    facts, drawing = frozen.facts(together=together), one_svg(frozen.drawings)
+    facts, drawing = frozen.facts(together=together), frozen.svg
     _set_aside(act, workorders)
     pulls = []
     for workorder in workorders:
@@ -79,6 +79,15 @@ def _store(
     if not pulls[0].searched:
         _ring(act, pulls[0])
     return pulls
+
+
+def _why_nothing(frozen: FrozenPull, *, film: str) -> list[Say]:
+    """Why no panel is in the plan."""
+    if not frozen.found.job.panels:
+        return [say("Film has been taken for every panel of this round.")]
+    if frozen.found.job.is_without_film:
+        return [no_film(film=film)]
+    return [missing.reason for missing in frozen.found.plan.unplaced]
 
 
 def _ring(act: Act, pull: Pull) -> None:

@@ -43,18 +43,18 @@ class PanelSizeForm(forms.Form):
         label=_("Years from"), min_value=1950, max_value=2039, required=False
     )
     year_to = forms.IntegerField(
-        label=_("to"), min_value=1950, max_value=2039, required=False
+        label=_("Years to"), min_value=1950, max_value=2039, required=False
     )
     body = forms.ChoiceField(
         label=_("Body"), choices=[(body.value, body.value) for body in Body]
     )
     size_class = forms.ChoiceField(label=_("Size class"))
     panel = forms.ChoiceField(label=_("Panel"))
-    length_mm = SideField(label=_("Length, along the car"))
-    width_mm = SideField(label=_("Width or height"))
     unit = forms.ChoiceField(
         label=_("Measured in"), choices=[("mm", _("mm")), ("in", _("inches"))]
     )
+    length_mm = SideField(label=_("Length, along the car"))
+    width_mm = SideField(label=_("Width or height"))
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

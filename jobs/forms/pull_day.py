@@ -7,6 +7,7 @@ from typing import Any
 from django import forms
 from django.http import QueryDict
 from django.utils.translation import gettext_lazy as _
+from django.utils.translation import ngettext
 
 from jobs.models import Film, WorkOrder
 
@@ -29,8 +30,7 @@ class DayForm(forms.Form):
         self.film = film
         self.orders = {str(order.pk): order for order, _panels in waiting}
         self.fields["workorders"].choices = [  # type: ignore[attr-defined]
-            (pk, f"{order.vehicle.plate} {order.vehicle} · {order.number}")
-            for pk, order in self.orders.items()
+            (str(order.pk), _label(order, panels)) for order, panels in waiting
         ]
         self.fields["workorders"].initial = list(self.orders)
 
@@ -46,3 +46,9 @@ class DayForm(forms.Form):
             self.add_error("workorders", _("Choose two cars or more."))
         self.chosen: list[WorkOrder] = chosen
         return {"workorder_pks": sorted(order.pk for order in chosen)}
+
+
+def _label(order: WorkOrder, panels: int) -> str:
+    to_cut = ngettext("%(n)d panel", "%(n)d panels", panels) % {"n": panels}
+    parts = [f"{order.vehicle.plate} {order.vehicle}", order.number, to_cut]
+    return " · ".join(parts)

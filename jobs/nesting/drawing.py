@@ -220,11 +220,7 @@ def _draw_row(
     if row.start == 0:
         fresh, half = translate(say("fresh end")), sheet.width * pen.scale / 2
         pen.text(left - 12, pen.py(0) + half, fresh, size=SMALL, upright=False)
-    pen.rect(
-        (left, pen.py(0), right, pen.py(sheet.width)),
-        "sheet",
-        'fill="none" stroke="currentColor" stroke-width="1.5"',
-    )
+    _draw_sheet(pen, sheet)
     shown_items = [i for i in sheet.items if i.y < row.end and i.y + i.h > row.start]
     for item in shown_items:
         _draw_item(pen, item, system, translate, outlined=not sheet.cuts)
@@ -232,6 +228,22 @@ def _draw_row(
         pen, _segments(pen, sheet), inside=(left, pen.py(0), right, pen.py(sheet.width))
     )
     _draw_rules(pen, sheet, system)
+
+
+def _draw_sheet(pen: Pen, sheet: Sheet) -> None:
+    """The film's edges; where the drawing goes on in another row, dashes."""
+    row = pen.row
+    left, right = pen.px(row.start), pen.px(row.end)
+    top, base = pen.py(0), pen.py(sheet.width)
+    ends = {0, sheet.length}
+    ends |= {cut.y1_mm for cut in sheet.cuts if _is_right_across(cut, sheet)}
+    sides = ((row.start, left), (row.end, right))
+    lines = [(left, top, right, top), (left, base, right, base)]
+    lines += [(x, top, x, base) for end, x in sides if end in ends]
+    pen.path(lines, "sheet", 'stroke-width="1.5"')
+    for end, x in sides:
+        if end not in ends:
+            pen.line((x, top, x, base), "sheet", 1, ' stroke-dasharray="3 8"')
 
 
 def _draw_item(
@@ -247,6 +259,7 @@ def _draw_item(
     x1 = pen.px(max(item.y, row.start))
     x2 = pen.px(min(item.y + item.h, row.end))
     y1, y2 = pen.py(item.x), pen.py(item.x + item.w)
+    begun, goes_on = item.y < row.start, item.y + item.h > row.end
     if item.keep:
         # Set in a little, so that its dashes do not run through numbers of cuts.
         inner = (x1 + 5, y1 + 5, x2 - 5, y2 - 5)
@@ -254,10 +267,18 @@ def _draw_item(
         pen.rect(inner, "keep", look + 'stroke-dasharray="9 6"')
     else:
         look = 'fill="currentColor" fill-opacity="0.09"'
-        if outlined:
+        whole = outlined and not begun and not goes_on
+        if whole:
             look += ' stroke="currentColor" stroke-width="1.5"'
-        pen.rect((x1, y1, x2, y2), "blank", look)
+        kind = "blank cutlist-broken" if begun or goes_on else "blank"
+        pen.rect((x1, y1, x2, y2), kind, look)
+        if outlined and not whole:
+            edges = [(x1, y1, x2, y1), (x1, y2, x2, y2)]
+            edges += [] if begun else [(x1, y1, x1, y2)]
+            edges += [] if goes_on else [(x2, y1, x2, y2)]
+            pen.path(edges, "edge", 'stroke-width="1.5"')
     name = f"{item.letter} {item.name}".strip()
+    name = f"{'… ' if begun else ''}{name}{' …' if goes_on else ''}"
     size = f"{_number(item.w, system)} × {_number(item.h, system)}"
     turned = translate(say("{size}, turned", size=size)) if item.turned else size
     box = (x1, y1, x2, y2)
@@ -301,16 +322,7 @@ def _draw_rules(pen: Pen, sheet: Sheet, system: System) -> None:
     marks |= {cut.y1_mm for cut in sheet.cuts if _is_right_across(cut, sheet)}
     y = base + 16
     pen.line((pen.px(row.start), y, pen.px(row.end), y), "rule", 1)
-    free_from = -PAGE
-    level = 0
-    for mark in sorted(m for m in marks if row.start <= m <= row.end):
-        x = pen.px(mark)
-        text = _number(mark, system)
-        half = len(text) * SMALL * TEXT_WIDTH / 2
-        level = 1 - level if x - half < free_from else 0
-        pen.line((x, y - 6, x, y + 6 + 16 * level), "rule", 1)
-        pen.text(x, y + 17 + 17 * level, text, size=SMALL)
-        free_from = x + half + 6
+    _write_marks(pen, sorted(m for m in marks if row.start <= m <= row.end), y, system)
     x = MARGIN_LEFT - 26
     pen.line((x, pen.py(0), x, base), "rule", 1)
     for edge in (pen.py(0), base):
@@ -318,6 +330,22 @@ def _draw_rules(pen: Pen, sheet: Sheet, system: System) -> None:
     unit = shown(0, "mm", system=system).symbol
     text = f"{_number(sheet.width, system)} {unit}"
     pen.text(x - 19, (pen.py(0) + base) / 2, text, size=SMALL, upright=False)
+
+
+def _write_marks(pen: Pen, marks: Sequence[int], y: float, system: System) -> None:
+    """A tick and a distance at each mark; close ones make room for each other."""
+    spots = [(pen.px(mark), _number(mark, system)) for mark in marks]
+    free_from, level = 0.0, 0
+    for at, (x, text) in enumerate(spots):
+        half = len(text) * SMALL * TEXT_WIDTH / 2
+        level = 1 - level if x - half < free_from else 0
+        pen.line((x, y - 6, x, y + 6 + 16 * level), "rule", 1)
+        middle = x
+        if level == 0 and at + 1 < len(spots) and spots[at + 1][0] < x + half:
+            # The next tick would run through this number: it moves aside.
+            middle = max(free_from + half, spots[at + 1][0] - half - 3)
+        pen.text(middle, y + 17 + 17 * level, text, size=SMALL)
+        free_from = middle + half + 6
 
 
 def _number(value_mm: int, system: System) -> str:

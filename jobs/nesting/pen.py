@@ -12,6 +12,10 @@ PAGE = 1000.0
 """Width of every drawing in its own units; the page scales it."""
 FONT = 19.0
 SMALL = 15.0
+TINY, TINIEST = 13.0, 9.0
+"""For a long thin blank's name, and for the letter of a very small one."""
+ROOMY, TIGHT = (10.0, 8.0), (4.0, 2.0)
+"""Free space beside and above a text."""
 RADIUS = 10.5
 MARGIN_LEFT, MARGIN_TOP, MARGIN_RIGHT, MARGIN_BOTTOM = 66.0, 36.0, 24.0, 62.0
 LEADING = 1.25
@@ -52,6 +56,14 @@ class Pen:
             f'stroke-width="{width:g}"{extra}/>'
         )
 
+    def path(self, points: Sequence[Box], kind: str, extra: str) -> None:
+        """Lines that need not meet."""
+        drawn = "".join(f"M{a:.1f} {b:.1f}L{c:.1f} {d:.1f}" for a, b, c, d in points)
+        self.parts.append(
+            f'<path class="cutlist-{kind}" d="{drawn}" fill="none" '
+            f'stroke="currentColor" {extra}/>'
+        )
+
     def text(
         self, x: float, y: float, text: str, *, size: float = FONT, upright: bool = True
     ) -> None:
@@ -71,19 +83,23 @@ def write(
     """The fullest text that fits, level if it can be, else turned."""
     x1, y1, x2, y2 = box
     choices = [
-        ([name, turned], FONT),
-        ([*_wrapped(name), turned], FONT),
-        ([name, turned], SMALL),
-        ([*_wrapped(name), turned], SMALL),
-        ([*_wrapped(name), size], SMALL),
-        ([name], FONT),
-        (_wrapped(name), SMALL),
-        ([letter or name], FONT),
-        ([letter], SMALL),
+        ([name, turned], FONT, ROOMY),
+        ([*_wrapped(name), turned], FONT, ROOMY),
+        ([name, turned], SMALL, ROOMY),
+        ([*_wrapped(name), turned], SMALL, ROOMY),
+        ([*_wrapped(name), size], SMALL, ROOMY),
+        ([name], FONT, ROOMY),
+        (_wrapped(name), SMALL, ROOMY),
+        ([name], TINY, TIGHT),
+        ([letter or name], FONT, ROOMY),
+        ([letter], SMALL, TIGHT),
+        ([letter], TINY, TIGHT),
+        ([letter], TINIEST, (0.0, 0.0)),
     ]
-    for lines, font in choices:
-        long = max(len(line) for line in lines) * font * TEXT_WIDTH + 10
-        tall = len(lines) * font * LEADING + 4
+    for lines, font, (beside, above) in choices:
+        long = max(len(line) for line in lines) * font * TEXT_WIDTH + beside
+        spread = LEADING if len(lines) > 1 else 1.0
+        tall = len(lines) * font * spread + above
         for upright in (True, False):
             room = (x2 - x1, y2 - y1) if upright else (y2 - y1, x2 - x1)
             if lines != [""] and long <= room[0] and tall <= room[1]:

@@ -189,9 +189,10 @@ def _never_fits(blank: Blank, job: _Job) -> Say | None:
         f"width_{at}": given(width, "mm", "stock")
         for at, width in enumerate(tried[-MOST_WIDTHS_SAID:], start=1)
     }
+    lost = ", {edge} lost on each edge" if job.rules.edge_mm else ""
     return say(
         f"{{blank}} ({{width}} x {{length}}) fits no film: tried {ways} on widths of "
-        f"{', '.join(f'{{{name}}}' for name in widths)}, {{edge}} lost on each edge.",
+        f"{', '.join(f'{{{name}}}' for name in widths)}{lost}.",
         blank=blank.id,
         width=given(blank.width_mm, "mm", "blank"),
         length=given(blank.length_mm, "mm", "blank"),

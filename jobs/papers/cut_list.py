@@ -48,6 +48,7 @@ def cut_list_facts(pull: Pull) -> Json:
         "orders": shown.orders,
         "share": _told(given(pull.planned_mm / 1000, "m", "share")),
         "length": _told(shown.length),
+        "on_offcuts": not plan.pulls,
         "bound": _told(shown.bound) if plan.bound_mm else "",
         "gap_pct": None if shown.gap_pct is None else round(shown.gap_pct, 1),
         "proven": plan.proven,

@@ -9,7 +9,7 @@ from decimal import Decimal
 from django.db.models import Prefetch, QuerySet, Sum
 
 from jobs.film_money import cost_per_m, film_cost
-from jobs.film_stock import film_low, free_m, yield_pct
+from jobs.film_stock import film_low, free_m, held_beyond, yield_pct
 from jobs.models import (
     Film,
     FilmMovement,
@@ -19,12 +19,8 @@ from jobs.models import (
     Pull,
     Roll,
 )
-from jobs.queries.stages import rule_levels
-from jobs.rules import Level, Rule
-from jobs.stock_rules import film_short
 from jobs.stored_pull import pull_from_json
 from shopapp.figures import Figure, given
-from shopapp.models import Shop
 from shopapp.say import Say
 
 ZERO = Decimal(0)
@@ -43,11 +39,11 @@ class FilmStock:
     held_mm: int
     ordered_mm: int
     free: Figure
-    sentences: tuple[Say, ...]
+    sentence: Say | None
     value: Decimal | None
 
 
-def film_stock(shop: Shop) -> list[FilmStock]:
+def film_stock() -> list[FilmStock]:
     """Every film in use, or of which something is left. Six queries, however many."""
     films = Film.objects.prefetch_related(
         Prefetch("rolls", Roll.objects.filter(retired_at=None), to_attr="there"),
@@ -64,8 +60,7 @@ def film_stock(shop: Shop) -> list[FilmStock]:
         .values_list("film")
         .annotate(mm=Sum("length_mm"))
     )
-    levels = rule_levels(shop)
-    found = [_stock(film, held.get(film.pk, 0), levels) for film in films]
+    found = [_stock(film, held.get(film.pk, 0)) for film in films]
     return [stock for stock in found if stock.film.in_use or stock.rolls]
 
 
@@ -74,17 +69,16 @@ def open_orders() -> QuerySet[FilmOrder]:
     return FilmOrder.objects.filter(roll=None, called_off_at=None)
 
 
-def _stock(film: Film, held_mm: int, levels: dict[Rule, Level]) -> FilmStock:
+def _stock(film: Film, held_mm: int) -> FilmStock:
     rolls: list[Roll] = film.there  # type: ignore[attr-defined]
     orders: list[FilmOrder] = film.coming  # type: ignore[attr-defined]
     on_rolls = sum(roll.left_mm for roll in rolls)
     ordered = sum(order.length_mm for order in orders)
     free = free_m(on_rolls_mm=on_rolls, held_mm=held_mm)
-    short = film_short(
+    beyond = held_beyond(
         film=film.name,
-        there=given(on_rolls / 1000, "m", "on rolls"),
-        wanted=given(held_mm / 1000, "m", "held by bookings"),
-        levels=levels,
+        on_rolls=given(on_rolls / 1000, "m", "on rolls"),
+        held=given(held_mm / 1000, "m", "held by bookings"),
     )
     low = film_low(
         film=film.name,
@@ -101,7 +95,7 @@ def _stock(film: Film, held_mm: int, levels: dict[Rule, Level]) -> FilmStock:
         held_mm=held_mm,
         ordered_mm=ordered,
         free=free,
-        sentences=(short.sentence,) if short else (low,) if low else (),
+        sentence=beyond or low,
         value=_value(film, rolls),
     )
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from django.db.models import Q, Sum
@@ -12,7 +12,7 @@ from jobs.blanks import PanelSize, film_area_m2, panel_blank, panel_size
 from jobs.coverage import Body, Method, PanelChoice
 from jobs.measured import Car
 from jobs.models import Booking, Film, FilmReservation, Roll
-from jobs.nesting import Blank, Budget, Rules, plan_pull
+from jobs.nesting import Blank, Budget, PullPlan, Rules, plan_pull
 from jobs.nesting import Roll as FreshRoll
 from jobs.pull_plan import GAP_MM, LEAD_MM
 from jobs.queries.measured import allowances, measured_on
@@ -46,9 +46,11 @@ def film_need(
     size_class: str,
     car: Car,
 ) -> FilmNeed:
-    """A quick plan on a fresh roll of the film's usual width: no search, no engine."""
+    """A quick plan on a fresh roll of the film's usual width: no search, no engine.
+
+    Usual is the width that most of the film lies on; the widest where a panel needs it.
+    """
     chosen, body = list(choices), car.body
-    width_mm = usual_width_mm(film)
     measured, shop = measured_on(car), allowances()
     sizes = {
         choice.panel: panel_size(
@@ -56,24 +58,35 @@ def film_need(
         )
         for choice in chosen
     }
-    plan = plan_pull(
-        blanks=[
-            _blank(choice, size=sizes[choice.panel], body=body, film=film, shop=shop)
-            for choice in chosen
-        ],
-        rolls=[FreshRoll(id="fresh", width_mm=width_mm, remaining_mm=FRESH_ROLL_MM)],
-        rules=Rules(
-            gap_mm=GAP_MM,
-            lead_mm=LEAD_MM,
-            cut="guillotine" if _any_by_hand(chosen) else "free",
-        ),
-        budget=Budget(tries=0),
-    )
+    blanks = [
+        _blank(choice, size=sizes[choice.panel], body=body, film=film, shop=shop)
+        for choice in chosen
+    ]
+    by_hand = any(choice.method is Method.HAND_FITTED for choice in chosen)
+    usual, *others = widths_there(film)
+    plan, width_mm = _on_fresh_roll(blanks, width_mm=usual, by_hand=by_hand), usual
+    if plan.unplaced and max(others, default=0) > usual:
+        width_mm = max(others)
+        plan = _on_fresh_roll(blanks, width_mm=width_mm, by_hand=by_hand)
     return FilmNeed(
         length_mm=plan.length_mm,
         width_mm=width_mm,
         area=film_area_m2(sizes.values()),
         unplaced=tuple(missing.blank_id for missing in plan.unplaced),
+    )
+
+
+def _on_fresh_roll(
+    blanks: Sequence[Blank], *, width_mm: int, by_hand: bool
+) -> PullPlan:
+    """One piece cut by hand is enough for the knife's rule."""
+    return plan_pull(
+        blanks=blanks,
+        rolls=[FreshRoll(id="fresh", width_mm=width_mm, remaining_mm=FRESH_ROLL_MM)],
+        rules=Rules(
+            gap_mm=GAP_MM, lead_mm=LEAD_MM, cut="guillotine" if by_hand else "free"
+        ),
+        budget=Budget(tries=0),
     )
 
 
@@ -95,14 +108,11 @@ def _blank(
     )
 
 
-def _any_by_hand(choices: Iterable[PanelChoice]) -> bool:
-    return any(choice.method is Method.HAND_FITTED for choice in choices)
-
-
-def usual_width_mm(film: Film) -> int:
-    """The widest roll of the film in use, or the usual width where there is none."""
-    widest = film.rolls.filter(retired_at=None).order_by("-width_mm").first()
-    return widest.width_mm if widest else USUAL_WIDTH_MM
+def widths_there(film: Film) -> list[int]:
+    """Widths of the film's rolls, that with the most film first; else the usual one."""
+    rolls = film.rolls.filter(retired_at=None).order_by().values("width_mm")
+    most = rolls.annotate(mm=Sum("left_mm")).order_by("-mm", "-width_mm")
+    return [row["width_mm"] for row in most] or [USUAL_WIDTH_MM]
 
 
 def free_film_mm(film: Film, *, beside: Booking | None = None) -> int:
@@ -125,7 +135,9 @@ def shortage(
     """The rule's sentence when the free film will not reach."""
     return film_short(
         film=film.name,
-        there=given(free_film_mm(film, beside=beside), "mm", "on rolls, not held"),
-        wanted=given(length_mm, "mm", "quick plan on a fresh roll"),
+        there=given(
+            free_film_mm(film, beside=beside) / 1000, "m", "on rolls, not held"
+        ),
+        wanted=given(length_mm / 1000, "m", "quick plan on a fresh roll"),
         levels=levels,
     )

@@ -12,6 +12,7 @@ from django.db.models import QuerySet
 from jobs.allowances import allowance_for
 from jobs.blanks import panel_blank
 from jobs.coverage import Badge, Body, Edge, Method, PanelChoice, Seam, panel_name
+from jobs.cut_words import cut_sentences
 from jobs.film_money import MM_PER_M, PullMoney, cost_per_m, film_cost, pull_money
 from jobs.models import Film, OffCut, OrderPanel, Paper, Pull, WorkOrder
 from jobs.models import Roll as RollRow
@@ -22,7 +23,6 @@ from jobs.pull_plan import (
     PanelToCut,
     PlannedPull,
     PullJob,
-    cut_sentence,
     no_plan_below_m,
     plan_job,
     pull_length_m,
@@ -216,6 +216,11 @@ class PullShown:
         return list(numbers) if len(numbers) > 1 else []
 
     @property
+    def planned_panels(self) -> int:
+        """How many panels are in the plan."""
+        return len(self.found.plan.placements)
+
+    @property
     def is_searching(self) -> bool:
         """Whether a worker still looks for a shorter plan."""
         return self.row.state == Pull.State.PLANNED and not self.row.searched
@@ -230,11 +235,15 @@ class PullShown:
         """The cuts in order, under the roll or off-cut they are made on."""
         job, plan = self.found.job, self.found.plan
         widths = {roll.id: roll.width_mm for roll in job.rolls}
-        widths |= {offcut.id: offcut.width_mm for offcut in job.offcuts}
+        lengths = {pull.roll_id: pull.length_mm for pull in plan.pulls}
+        for offcut in job.offcuts:
+            widths[offcut.id], lengths[offcut.id] = offcut.width_mm, offcut.length_mm
         return [
             (
                 source,
-                [(c.number, cut_sentence(c, width_mm=widths[source])) for c in cuts],
+                cut_sentences(
+                    list(cuts), width_mm=widths[source], length_mm=lengths[source]
+                ),
             )
             for source, cuts in groupby(plan.cuts, lambda c: c.source_id)
         ]

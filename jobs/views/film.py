@@ -39,16 +39,19 @@ from jobs.queries.film_ahead import shortages_said
 from shopapp.access import allow, may
 from shopapp.models import the_shop
 from shopapp.pressing import Bound, form_for, press
+from shopapp.say import Say, say
 
 
 @require_GET
 @allow("film.view")
 def film(request: HttpRequest) -> HttpResponse:
     """All film, kind by kind."""
-    stocks = film_stock(the_shop())
+    stocks = film_stock()
+    ahead = shortages_said(now=timezone.now(), shop=the_shop())
     context = {
         "stocks": stocks,
-        "film_ahead": shortages_said(now=timezone.now(), shop=the_shop()),
+        "film_ahead": ahead,
+        "said": [short.film for short in ahead],
         "sees_cost": may(request.user, "film.cost"),
         "total": sum((stock.value or 0 for stock in stocks), 0),
     }
@@ -101,13 +104,16 @@ def film_add(request: HttpRequest) -> HttpResponse:
     )
 
 
-def _press_film(request: HttpRequest, pk: int, do: Any, form: Any) -> HttpResponse:
+def _press_film(
+    request: HttpRequest, pk: int, do: Any, form: Any, *, told: Say | None = None
+) -> HttpResponse:
     return press(
         request,
         do,
         form=form,
         page=lambda bound: _film_page(request, pk, bound),
         then=reverse("jobs:film_detail", args=[pk]),
+        told=told,
         film_pk=pk,
     )
 
@@ -116,7 +122,8 @@ def _press_film(request: HttpRequest, pk: int, do: Any, form: Any) -> HttpRespon
 @allow("film.change")
 def film_change(request: HttpRequest, pk: int) -> HttpResponse:
     """Change what is known of a film."""
-    return _press_film(request, pk, change_film, FilmForm(request.POST))
+    told = say("The film is kept as you wrote it.")
+    return _press_film(request, pk, change_film, FilmForm(request.POST), told=told)
 
 
 @require_POST

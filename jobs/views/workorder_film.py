@@ -20,6 +20,7 @@ from jobs.actions.pulls import (
 )
 from jobs.forms.pulls import ConfirmForm, ReturnForm
 from jobs.models import OrderPanel, Pull, WorkOrder
+from jobs.pull_plan import no_film
 from jobs.queries.pulls import (
     label_papers,
     money_of,
@@ -53,6 +54,7 @@ def _page(request: HttpRequest, pk: int, bound: Bound | None) -> HttpResponse:
         "tab": "film",
         "bound": bound,
         "job": pull_job(workorder.film, [(workorder, panels_to_cut(workorder))]),
+        "no_film": no_film(film=workorder.film.name),
         "cut": _panels(workorder, panels_cut(workorder)),
         "return_form": form_for(ReturnForm, bound, "film_return"),
         **_pulls(

@@ -109,7 +109,7 @@ def test_a_40_mm_hood_was_measured_in_inches():
         "hood", length_mm=40, width_mm=57, size_class="C", body=Body.SEDAN
     )
     assert str(problem) == (
-        "hood of 40 mm x 57 mm: was that measured in inches? Such a panel is about "
+        "hood of 40 x 57 mm: was that measured in inches? Such a panel is about "
         "1060 mm x 1440 mm."
     )
 
@@ -123,7 +123,16 @@ def test_an_1060_inch_hood_was_measured_in_millimetres():
         body=Body.SEDAN,
         unit="in",
     )
-    assert "was that measured in millimetres?" in str(problem)
+    assert str(problem).startswith(
+        "hood of 1060 x 1440 in: was that measured in millimetres?"
+    )
+
+
+def test_a_hood_of_106_mm_was_measured_in_centimetres():
+    problem = size_problem(
+        "hood", length_mm=106, width_mm=144, size_class="C", body=Body.SEDAN
+    )
+    assert "was that measured in centimetres?" in str(problem)
 
 
 def test_inches_are_not_asked_for_where_inches_were_typed():

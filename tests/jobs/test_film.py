@@ -22,7 +22,6 @@ from jobs.models import Film, FilmMovement, FilmOrder, OffCut, Roll
 from jobs.pull_plan import split_mm
 from jobs.queries.film import film_stock
 from shopapp.frame import Refused, perform
-from shopapp.models import the_shop
 from tests.makers import make_booking, make_film, make_roll, make_tap
 
 pytestmark = pytest.mark.django_db
@@ -142,10 +141,10 @@ def order(by, film, **facts):
 
 def test_film_on_order_counts_against_the_reorder_point(manager):
     film = make_film(reorder_below_mm=10_000)
-    assert "0 m is free" in str(film_stock(the_shop())[0].sentences[0])
+    assert "0 m is free" in str(film_stock()[0].sentence)
     order(manager, film)
-    assert film_stock(the_shop())[0].sentences == ()
-    assert film_stock(the_shop())[0].ordered_mm == 15_000
+    assert film_stock()[0].sentence is None
+    assert film_stock()[0].ordered_mm == 15_000
 
 
 def test_a_roll_that_comes_closes_its_order(manager):
@@ -162,15 +161,16 @@ def test_a_roll_that_comes_closes_its_order(manager):
 
 def test_what_bookings_hold_is_not_free(roll, manager):
     make_booking(manager, film=roll.film, film_length_mm=9_000)
-    stock = film_stock(the_shop())[0]
+    stock = film_stock()[0]
     assert stock.free.value == 6.0
     assert stock.value == Decimal("914.40")  # 15 m x 1.524 m x 40
 
 
 def test_more_held_than_there_is_said_at_once(roll, manager):
     make_booking(manager, film=roll.film, film_length_mm=16_000)
-    said = [str(sentence) for sentence in film_stock(the_shop())[0].sentences]
-    assert said == ["film A: 16 m is needed and only 15 m is free; order some."]
+    assert str(film_stock()[0].sentence) == (
+        "film A: bookings hold 16 m and 15 m is on the rolls; order 1 m or more."
+    )
 
 
 def test_the_stock_page_asks_the_same_few_questions_for_many_films(
@@ -179,7 +179,7 @@ def test_the_stock_page_asks_the_same_few_questions_for_many_films(
     for number in range(12):
         make_roll(make_film(f"F{number}"), code=f"R{number}")
     with django_assert_max_num_queries(6):
-        assert len(film_stock(the_shop())) == 12
+        assert len(film_stock()) == 12
 
 
 def test_a_film_above_its_point_says_nothing():

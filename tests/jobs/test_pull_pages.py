@@ -153,6 +153,42 @@ def test_a_full_front_is_as_short_as_a_knife_can_part_it_and_says_so(
     assert "a knife cannot part these panels from less; no plan can be" in page
 
 
+def test_an_order_whose_film_has_no_roll_says_so_before_anything_is_pressed(
+    client, order, roll, manager
+):
+    client.force_login(manager)
+    Roll.objects.filter(pk=roll.pk).update(left_mm=0)
+    page = client.get(film_url(order)).content.decode()
+    assert "There is no roll and no off-cut of film A." in page
+    assert f"{reverse('jobs:roll_new')}?film={roll.film_id}" in page
+    assert reverse("jobs:pull_plan", args=[order.pk]) not in page
+
+
+def test_a_plan_without_some_panels_says_for_how_many_it_is(
+    client, order, roll, manager
+):
+    client.force_login(manager)
+    Roll.objects.filter(pk=roll.pk).update(width_mm=610)
+    plan(client, order)
+    page = client.get(film_url(order)).content.decode()
+    assert "for 4 panels of 8" in page
+    assert "Not in this plan:" in page
+    assert "tried as it is and turned on widths of 610 mm." in page
+
+
+def test_a_plan_on_offcuts_alone_speaks_of_no_length(
+    client, track_order, roll, manager
+):
+    client.force_login(manager)
+    confirm(client, plan(client, track_order))
+    panel = track_order.panels.get(panel="mirror_left")
+    url = reverse("jobs:pull_recut", args=[track_order.pk, panel.pk])
+    client.post(url, {"key": "r" * 16})
+    page = client.get(film_url(track_order)).content.decode()
+    assert "Nothing off a roll: it all lies on off-cuts." in page
+    assert cut_list_facts(Pull.objects.get(state="planned"))["on_offcuts"]
+
+
 def test_spoilt_to_cut_again_in_two_taps(client, track_order, roll, manager):
     client.force_login(manager)
     order = track_order

@@ -289,7 +289,7 @@ def test_a_plan_put_aside_can_be_made_again(order, manager):
 
 def test_without_film_in_stock_the_plan_says_so(manager):
     order = make_workorder(manager, booking=make_booking(manager, film=make_film()))
-    with pytest.raises(Refused, match="no film of this kind is in stock"):
+    with pytest.raises(Refused, match="There is no roll and no off-cut of film A."):
         plan(order, manager)
 
 

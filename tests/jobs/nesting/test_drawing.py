@@ -121,3 +121,40 @@ def test_a_row_ends_at_a_cut_right_across():
 
 def texts_of(svg):
     return ["".join(one.itertext()) for one in ET.fromstring(svg).iter(f"{SVG}text")]
+
+
+def test_a_very_small_blank_still_carries_its_letter():
+    small = [blank("cup", 90, 110), blank("roof", 1400, 3900)]
+    _, (drawing, *_rest) = drawn("free", blanks=small)
+    (letter,) = [letter for letter, name, _size in drawing.key if name == "cup"]
+    assert letter in [text.strip() for text in texts(drawing)]
+
+
+def test_a_blank_that_goes_on_in_the_next_row_says_so_and_is_left_open():
+    long = [blank("sill", 180, 5600), blank("roof", 1300, 5600)]
+    _, (drawing, *_rest) = drawn("free", blanks=long)
+    assert len(drawing.rows) == 2
+    assert {"A roof …", "… A roof"} <= set(texts(drawing))
+    edges = [
+        one
+        for one in ET.fromstring(drawing.svg).iter(f"{SVG}path")
+        if one.get("class") == "cutlist-edge"
+    ]
+    assert {one.get("d").count("M") for one in edges} == {3}
+
+
+def test_numbers_under_two_close_marks_do_not_lie_on_a_tick():
+    """The end of the last blank and the end of the pull are 20 mm apart."""
+    _, (drawing, *_rest) = drawn(blanks=[blank("roof", 1500, 4780)])
+    root = ET.fromstring(drawing.svg)
+    ticks = [
+        (float(one.get("x1")), float(one.get("y2")))
+        for one in root.iter(f"{SVG}line")
+        if one.get("class") == "cutlist-rule" and one.get("x1") == one.get("x2")
+    ]
+    for number in root.iter(f"{SVG}text"):
+        if number.text not in ("4780", "4800") or number.get("transform"):
+            continue
+        x, y = float(number.get("x")), float(number.get("y"))
+        half = len(number.text) * 15 * 0.55 / 2
+        assert not any(abs(x - at) < half and end > y - 8 for at, end in ticks)
