@@ -116,12 +116,9 @@ class _Frame:
             f'H{self.right:.1f}" fill="none" stroke="#68757d" stroke-width="0.8"/>'
         )
         below = self.size.height - 0.4 * self.size.type
-        ticks = _ticks(self.last)
-        told = [
-            self.text(self.x(minute), below, f"{minute:.0f}", "middle")
-            for minute in ticks[:-1]
-        ]
-        told.append(self.label(self.x(ticks[-1]), below, f"{ticks[-1]:.0f} min"))
+        first, *rest = _ticks(self.last)
+        told = [self.label(self.x(first), below, "0 min")]
+        told += [self.label(self.x(minute), below, f"{minute:.0f}") for minute in rest]
         unit = self.text(self.left - 3, 0.9 * self.size.type, "ppm", "end")
         nought = self.text(self.left - 3, self.foot, "0", "end")
         return "".join([lines, unit, nought, *told])

@@ -20,7 +20,7 @@ class PrepUseForm(forms.Form):
         empty_label=None,
         widget=forms.RadioSelect,
     )
-    litres = Amount(label=_("Used"), unit="l", low=0.005, high=50)
+    litres = Amount(label=_("How much"), unit="l", low=0.005, high=50)
 
 
 class RegisterForm(forms.Form):

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 
 from django import template
@@ -16,7 +18,7 @@ from django.utils.translation import get_language, gettext
 from jobs.models import WorkOrder
 from jobs.queries.floor import CarOnFloor
 from jobs.stages import Stage
-from mixing.hazards import SECTION_TITLES
+from mixing.hazards import SECTION_TITLES, SafetyLine, State
 from shopapp.access import may
 
 register = template.Library()
@@ -67,6 +69,38 @@ def section_title(section: str) -> str:
     """What a section of the safety block is called."""
     told = SECTION_TITLES.get(section)
     return gettext(told.text) if told else section
+
+
+@dataclass(frozen=True, kw_only=True)
+class LineGroup:
+    """Safety lines under one state; what is not assessed together, the rest alone.
+
+    source  of all of them, or ""
+    """
+
+    state: str
+    lines: tuple[SafetyLine, ...]
+    source: str = ""
+
+
+@register.filter
+def assessed_apart(lines: Sequence[SafetyLine]) -> list[LineGroup]:
+    """Lines in their order, those that are not assessed in one group at its first."""
+    unknown = tuple(line for line in lines if line.state is State.NOT_ASSESSED)
+    sources = {line.source for line in unknown}
+    together = LineGroup(
+        state=State.NOT_ASSESSED.value,
+        lines=unknown,
+        source=sources.pop() if len(sources) == 1 else "",
+    )
+    found: list[LineGroup] = []
+    for line in lines:
+        if line.state is not State.NOT_ASSESSED:
+            state = line.state.value if line.state else ""
+            found.append(LineGroup(state=state, lines=(line,)))
+        elif line is unknown[0]:
+            found.append(together)
+    return found
 
 
 @register.simple_tag

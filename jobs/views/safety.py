@@ -22,7 +22,12 @@ from jobs.queries.heat import bay_heat
 from jobs.queries.safety import block_of
 from jobs.queries.shop_safety import register, shop_safety
 from jobs.queries.workorders import order_head
-from mixing.hazards import SafetyBlock, SafetyRequest, vapour_plot_svg
+from mixing.hazards import (
+    SafetyBlock,
+    SafetyLine,
+    SafetyRequest,
+    vapour_plot_svg,
+)
 from shopapp.access import allow
 from shopapp.htmx import page_or_fragment
 from shopapp.models import the_shop
@@ -91,6 +96,8 @@ def _order_page(request: HttpRequest, pk: int, bound: Bound | None) -> HttpRespo
         "tab": "safety",
         "bound": bound,
         "notes": block,
+        "lines": _without_shown_labels(block),
+        "totals": {section: state.value for section, state in block.totals},
         "plot": _plot(block, asked),
         "uses": order.prep_uses.select_related("chemical", "by"),
         "prep_form": form_for(PrepUseForm, bound, "prep_use"),
@@ -99,6 +106,12 @@ def _order_page(request: HttpRequest, pk: int, bound: Bound | None) -> HttpRespo
     return page_or_fragment(
         request, "jobs/workorder_safety.html", "jobs/_workorder_safety.html", context
     )
+
+
+def _without_shown_labels(block: SafetyBlock) -> list[SafetyLine]:
+    """The lines but for the labels, which have a card of their own."""
+    shown = {f"label:{label.name}" for label in block.labels}
+    return [line for line in block.lines if line.key not in shown]
 
 
 def heat_context(
@@ -173,5 +186,12 @@ def workorder_heat(request: HttpRequest, pk: int) -> HttpResponse:
 @require_POST
 @allow("heat.check")
 def heat_check(request: HttpRequest, pk: int) -> HttpResponse:
-    """Looked round the bay."""
-    return _press(request, pk, check_heat)
+    """Looked round the bay; the card alone comes back, wherever it stands."""
+    get_object_or_404(WorkOrder, pk=pk)
+    return press(
+        request,
+        check_heat,
+        page=lambda bound: _order_page(request, pk, bound),
+        then=reverse("jobs:workorder_heat", args=[pk]),
+        workorder_pk=pk,
+    )

@@ -109,7 +109,7 @@ def _limits_nothing(line: SafetyLine) -> bool:
 
 def _short(line: SafetyLine, *, rules: str) -> BriefLine:
     basis = line.basis
-    told = short_wording("basis").get(basis.text, "") if basis else ""
+    told = short_wording("basis").get(basis.text, basis.text) if basis else ""
     text = line.sentence.text
     source = _short_source(line.source)
     if line.rules and rules and line.rules != rules:
@@ -118,7 +118,7 @@ def _short(line: SafetyLine, *, rules: str) -> BriefLine:
         section=line.section,
         state=line.state,
         sentence=Say(short_wording("sentence").get(text, text), line.sentence.params),
-        basis=Say(told, basis.params) if basis and told else None,
+        basis=Say(told.removesuffix("."), basis.params) if basis and told else None,
         # Where nothing was assessed there is nothing to have a source.
         source="" if line.state is State.NOT_ASSESSED else source,
     )

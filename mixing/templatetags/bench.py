@@ -18,6 +18,7 @@ from mixing.drawing import Layer, bottle_svg, shape_svg
 from mixing.models import Batch, Kind, KindMark, RecipeVersion
 from mixing.papers import LETTERS, label_shape_svg, scan_svg
 from mixing.parts import MixingSheet, Pour, SolutionSheet, VesselFill
+from mixing.pictograms import pictogram_svg
 from mixing.queries import counted, solution_of, spec_of
 from mixing.recipes import spec_changes
 from mixing.vessel_label import LabelFacts
@@ -66,6 +67,12 @@ def opened(context: Context, sentence: Say | str) -> SafeString:
 def _figure_html(context: Context, value: Figure) -> str:
     # Without its last line end no space comes before a full stop.
     return render_to_string("shopapp/_figure.html", figure(context, value)).strip()
+
+
+@register.simple_tag
+def pictogram(code: str) -> SafeString:
+    """A pictogram of the open standard."""
+    return mark_safe(pictogram_svg(code))  # noqa: S308 - a drawing of ours
 
 
 @register.inclusion_tag("mixing/_pour_amount.html", takes_context=True)

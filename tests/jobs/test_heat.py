@@ -7,6 +7,7 @@ from datetime import timedelta
 
 import pytest
 
+from jobs.actions.mixing import make_sheet
 from jobs.actions.safety import check_heat, use_prep
 from jobs.heat import BayHeat, Heat, heat_line
 from jobs.models import HeatCheck, OrderPrepUse, WorkOrder
@@ -16,7 +17,9 @@ from shopapp.frame import Refused, perform
 from tests.makers import (
     NOW,
     make_bay,
+    make_bench,
     make_booking,
+    make_reading,
     make_tap,
     make_vehicle,
     make_workorder,
@@ -188,3 +191,33 @@ def test_litres_that_cannot_be_come_back_as_typed(
     assert answer.status_code == 422
     assert f'value="{typed}"' in answer.content.decode()
     assert not OrderPrepUse.objects.exists()
+
+
+def test_looked_round_leads_to_the_card_and_not_away_from_it(client, order, installer):
+    client.force_login(installer)
+    url = f"/workorders/{order.pk}/heat/check/"
+    answer = client.post(url, {"key": KEY})
+    assert answer["Location"] == f"/workorders/{order.pk}/heat/"
+    card = client.post(url, {"key": "c" * 16}, headers={"HX-Request": "true"})
+    page = client.get(card["Location"], headers={"HX-Request": "true"})
+    assert b"Hot tools" in page.content
+    assert b"<nav" not in page.content
+
+
+def test_the_order_shows_labels_states_and_the_plot_with_its_units(
+    client, order, installer, wipe
+):
+    make_bench(installer)
+    make_reading(order, installer)
+    perform(make_tap(installer), make_sheet, workorder_pk=order.pk)
+    client.force_login(installer)
+    page = client.get(f"/workorders/{order.pk}/safety/").content.decode()
+    for shown in (
+        "Pictogram: flame",
+        "H226 Flammable liquid and vapor",
+        "Protect yourself",
+        "First aid",
+        "NOT ASSESSED",
+        "The manager enters it.",
+    ):
+        assert shown in page

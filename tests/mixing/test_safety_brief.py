@@ -93,3 +93,8 @@ def test_a_line_by_another_set_of_rules_says_so():
 def test_what_is_to_be_entered_keeps_its_name():
     need = say("Approval on {name}: transport mark or listing.", name="C2")
     assert str(brief_need(need)) == "Approval of C2."
+
+
+def test_a_basis_that_nobody_shortened_stands_in_full():
+    (said,) = brief_lines([line("a.", basis=say("Measured at {vv}.", vv=17))])
+    assert str(said.basis) == "Measured at 17"

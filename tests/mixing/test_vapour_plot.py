@@ -63,3 +63,24 @@ def test_axes_limit_and_peak_are_told_in_words_and_do_not_cover_each_other(peak)
     apart = abs(height["limit 200 ppm"] - height[f"{peak:.0f} ppm"])
     assert apart >= SCREEN_PLOT.type
     assert all(0 <= y <= SCREEN_PLOT.height for y in height.values())
+
+
+@pytest.mark.parametrize("last", [30, 91, 240, 480, 600, 1000])
+@pytest.mark.parametrize("size", [PAPER_PLOT, SCREEN_PLOT])
+def test_the_minutes_stand_clear_of_each_other(last, size):
+    svg = vapour_plot_svg(
+        [(0.0, 0.0), (float(last), 5.0)],
+        limit_ppm=None,
+        session_min=None,
+        title="t",
+        limit_label="limit",
+        end_label="end",
+        size=size,
+    )
+    below = f'y="{size.height - 0.4 * size.type:.1f}"'
+    pattern = rf'x="([\d.]+)" {re.escape(below)}[^>]*>([^<]+)<'
+    ticks = [(float(x), text) for x, text in re.findall(pattern, svg)]
+    assert len(ticks) >= 2
+    for (x, text), (after, then) in zip(ticks, ticks[1:], strict=False):
+        half = 0.31 * size.type
+        assert x + half * len(text) < after - half * len(then)
