@@ -9,6 +9,7 @@ from __future__ import annotations
 import importlib
 import inspect
 import math
+import pkgutil
 from dataclasses import is_dataclass
 from datetime import date
 from decimal import Decimal
@@ -18,6 +19,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from mixing import safety
 from mixing.safety.box import (
     heat_wait_min,
     hours_to_reach,
@@ -207,6 +209,30 @@ def test_every_public_formula_is_spoilt_here(module):
         and not name.startswith("_")
     }
     assert public == set(GOOD[module]) | NOT_NUMBERS.get(module, set())
+
+
+ELSEWHERE = {
+    "bounds": "the refusals themselves",
+    "air_checks": "the refusals themselves",
+    "states": "the share that is no number, below",
+    "flash_measurement": "its form checks what was typed",
+}
+"""Modules whose functions take numbers and are not spoilt here, and why."""
+
+
+def test_every_module_that_takes_numbers_is_spoilt_here():
+    for found in pkgutil.iter_modules(safety.__path__):
+        module = importlib.import_module(f"mixing.safety.{found.name}")
+        takes = [
+            argument
+            for name, value in vars(module).items()
+            if isinstance(value, FunctionType)
+            and value.__module__ == module.__name__
+            and not name.startswith("_")
+            for argument in inspect.signature(value).parameters.values()
+            if str(argument.annotation).startswith("float")
+        ]
+        assert not takes or found.name in GOOD.keys() | ELSEWHERE.keys(), found.name
 
 
 @pytest.mark.parametrize("module", GOOD)

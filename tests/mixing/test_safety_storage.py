@@ -75,6 +75,33 @@ def test_listed_or_needed_plastic_is_a_question_for_the_official():
 
 
 @pytest.mark.parametrize(
+    ("listed", "spoils", "gallons", "state"),
+    [
+        # OSHA letter December 1997: larger plastic, 5 gal for example, if listed (V).
+        (True, False, 5, State.WATCH),
+        (True, False, 5.01, State.OVER),
+        # 1910.106(d)(2)(iii)(a)(1): up to one gallon where metal would spoil it (S).
+        (False, True, 1, State.WATCH),
+        (False, True, 1.01, State.OVER),
+        # Nobody looked for a listing: it could only decide up to 5 gal.
+        (None, False, 0.25, State.OK),
+        (None, False, 0.26, State.NOT_ASSESSED),
+        (None, False, 5, State.NOT_ASSESSED),
+        (None, False, 5.01, State.OVER),
+        (False, False, 0.26, State.OVER),
+    ],
+)
+def test_exceptions_for_plastic_end_at_their_gallons(listed, spoils, gallons, state):
+    jug = container(
+        kind=ContainerKind.GLASS_OR_PLASTIC,
+        size_l=gallons * LITRES["gal"],
+        listed=listed,
+        metal_would_spoil=spoils,
+    )
+    assert state_of(check(jug), "size:C1") is state
+
+
+@pytest.mark.parametrize(
     ("location", "category", "gallons", "key", "state"),
     [
         # 1910.106(d)(3)(i) 60 gal category 1-3, 120 gal in all (S).
