@@ -13,6 +13,7 @@ from mixing.pictograms import PICTOGRAMS, pictogram_svg
 from mixing.queries import open_containers
 from mixing.safety.block import SafetyBlock, safety_block
 from mixing.safety.brief import BriefLine, brief_lines, brief_need
+from mixing.safety.duty_lines import duty_lines, duty_needs
 from mixing.safety.flammable import (
     check_category,
     flammable_category,
@@ -90,6 +91,7 @@ __all__ = [
     "flammable_category_of",
     "known_flash",
     "known_limits",
+    "missing_duties",
     "mixing_factor_from",
     "pictogram_svg",
     "prep_use",
@@ -97,6 +99,7 @@ __all__ = [
     "safety_block",
     "several_bays",
     "shelf_check",
+    "shelf_duties",
     "soap_hazards",
     "stock_for_safety",
     "vapour_plot_svg",
@@ -299,9 +302,35 @@ def _location(spot: StorageSpot | None) -> Location | None:
     return Location(place=SafetyPlace.OUTSIDE, name=area) if area else None
 
 
-def known_limits() -> list[Row]:
-    """Published 8-hour limits for alcohol vapour, each with its source."""
-    return [row for row in table("exposure_limits") if row["period"] == "8 h"]
+def known_limits(rules: SafetyRules) -> list[Row]:
+    """8-hour limits for alcohol vapour, each with its source.
+
+    The published ones beside the federal example; of a set of the shop's own what it
+    says itself.
+    """
+    if rules.is_example:
+        return [row for row in table("exposure_limits") if row["period"] == "8 h"]
+    own = rules.limit(AIR_8H)
+    if own.value is None:
+        return []
+    return [
+        {
+            "name": own.paragraph,
+            "jurisdiction": rules.named,
+            "limit_ppm": f"{own.value:g}",
+            "source": own.source,
+        }
+    ]
+
+
+def shelf_duties(rules: SafetyRules, *, sprays: bool) -> tuple[SafetyLine, ...]:
+    """What is done at the shelf and the mixing point, for what is held."""
+    return duty_lines(stock=stock_for_safety(rules), sprays=sprays, rules=rules.storage)
+
+
+def missing_duties(rules: SafetyRules) -> tuple[MissingInput, ...]:
+    """The instructions that the set lacks."""
+    return duty_needs(rules.storage)
 
 
 def shelf_check(rules: SafetyRules) -> StockCheck:

@@ -37,6 +37,9 @@ CONTENTS = {
 }
 
 SOAP_NOT_READ = "Soap: not assessed, read its data sheet"
+CUTOFF_NOT_ENTERED = (
+    "Eyes and breathing: NOT ASSESSED, enter the label cut-offs in the safety rules"
+)
 
 
 def kind_label(
@@ -147,6 +150,15 @@ def _label(
     mark = KindMark.objects.filter(kind=kind.value).first()
     soap = soap_hazards()
     soapy = kind in (Kind.SLIP, Kind.ALL_IN_ONE)
+    elements, unsaid = hazards_of(
+        vv_pct=vv_pct,
+        soap_mass_pct=_soap_mass_pct(vessel.kind) if soapy else 0.0,
+        soap_hazards=(soap or ()) if soapy else (),
+        category=category,
+        rules=rules_of(the_shop()),
+    )
+    not_known = [SOAP_NOT_READ] if soapy and soap is None else []
+    not_known += [CUTOFF_NOT_ENTERED] if unsaid else []
     return label_facts(
         width_mm=width_mm,
         height_mm=height_mm,
@@ -155,14 +167,9 @@ def _label(
         letter=LETTERS[kind],
         shape=mark.shape if mark else "circle",
         contents=CONTENTS[kind],
-        elements=hazards_of(
-            vv_pct=vv_pct,
-            soap_mass_pct=_soap_mass_pct(vessel.kind) if soapy else 0.0,
-            soap_hazards=(soap or ()) if soapy else (),
-            category=category,
-        ),
+        elements=elements,
         flash=flash,
-        not_known=SOAP_NOT_READ if soapy and soap is None else "",
+        not_known=". ".join(not_known),
         shop=the_shop().name,
         filled=filled,
     )

@@ -10,14 +10,18 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from mixing.safety.labels import (
+    IN_FORCE,
+    OPEN_STANDARD,
     PICTOGRAM_NAMES,
     Hazard,
     LabelElements,
     Phrase,
+    hazards_asked,
     label_elements,
     mixture_hazards,
     solution_ingredients,
 )
+from mixing.safety.rules import SafetyRules
 
 COMPLETE_FROM_MM = (90.0, 55.0)
 """From this width and height on a label carries everything."""
@@ -157,13 +161,22 @@ def hazards_of(
     soap_mass_pct: float,
     soap_hazards: Iterable[Hazard],
     category: int | None,
-) -> LabelElements:
-    """Label elements of a mix of that strength and flammable category."""
-    return label_elements(
-        hazards=mixture_hazards(
-            ingredients=solution_ingredients(
-                vv_pct=vv_pct, soap_mass_pct=soap_mass_pct, soap_hazards=soap_hazards
-            ),
-            flammable_category=category,
-        )
+    rules: SafetyRules,
+) -> tuple[LabelElements, tuple[Hazard, ...]]:
+    """Label elements of a mix of that strength and category, and what is not known.
+
+    The second are hazards whose cut-off the rules gone by do not say.
+    """
+    ingredients = solution_ingredients(
+        vv_pct=vv_pct, soap_mass_pct=soap_mass_pct, soap_hazards=soap_hazards
+    )
+    hazards = mixture_hazards(
+        ingredients=ingredients, flammable_category=category, cutoffs=rules.cutoffs
+    )
+    source = IN_FORCE if rules.is_example else OPEN_STANDARD
+    elements = label_elements(hazards=hazards, source=source)
+    return elements, tuple(
+        hazard
+        for hazard in hazards_asked(ingredients)
+        if rules.lacking(f"label:{hazard}")
     )

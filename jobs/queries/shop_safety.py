@@ -16,7 +16,9 @@ from mixing.hazards import (
     SafetyRules,
     State,
     chemical_rows,
+    missing_duties,
     shelf_check,
+    shelf_duties,
     worst,
 )
 from mixing.models import StockContainer
@@ -48,6 +50,7 @@ class ShopSafety:
     to_enter: tuple[MissingInput, ...]
     week: list[Day]
     mixes: list[RecipeFlash]
+    duties: tuple[SafetyLine, ...]
     sheets: list[ChemicalRow]
     flows: list[BayFlow]
     rules: SafetyRules
@@ -60,13 +63,15 @@ def shop_safety(shop: Shop, *, now: datetime) -> ShopSafety:
     rules = rules_of(shop)
     check = shelf_check(rules)
     week = week_air(shop, now=now)
-    lines = (*check.lines, *(day.line for day in week))
+    mixes = recipe_flashes()
+    duties = shelf_duties(rules, sprays=bool(mixes))
+    lines = (*check.lines, *(day.line for day in week), *duties)
     sheets = [row for row in chemical_rows(shop, rules=rules) if row.sheet]
     flows = _flows(shop, now=now)
     is_size = [line.key.startswith("size:") for line in check.lines]
     return ShopSafety(
         state=worst(
-            [line.state for line in lines]
+            [line.state for line in lines if line.state is not None]
             + [
                 State.WATCH if row.sheet == "old" else State.NOT_ASSESSED
                 for row in sheets
@@ -79,9 +84,10 @@ def shop_safety(shop: Shop, *, now: datetime) -> ShopSafety:
         sizes=tuple(
             line for line, size in zip(check.lines, is_size, strict=True) if size
         ),
-        to_enter=check.to_enter,
+        to_enter=(*check.to_enter, *missing_duties(rules)),
         week=week,
-        mixes=recipe_flashes(),
+        mixes=mixes,
+        duties=duties,
         sheets=sheets,
         flows=flows,
         rules=rules,

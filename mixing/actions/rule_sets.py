@@ -7,6 +7,7 @@ from typing import Any
 from mixing.models import RuleSet, RuleSetVersion
 from mixing.queries.rule_sets import (
     newest_version,
+    rows_of,
     rows_to_begin_with,
     rule_set_names,
 )
@@ -48,7 +49,7 @@ def change_rule_set(
                 n=last.number,
             )
         )
-    if last.rows == rows:
+    if [row_to_json(row) for row in rows_of(last)] == rows:
         raise Refused(say("Nothing was changed."))
     if not why.strip():
         raise Refused(say("Say why it changes."), field="why")

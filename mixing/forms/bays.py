@@ -11,10 +11,10 @@ from django.utils.translation import gettext_lazy as _
 
 from mixing.forms.stock import date_field
 from mixing.hazards import BayAir, known_limits, mixing_factor_from
-from mixing.queries import rule_set_names, rules_named
+from mixing.queries import rule_set_names, rules_named, rules_of
 from mixing.safety.rules import AIR_8H
 from shopapp.amounts import Amount
-from shopapp.models import Bay
+from shopapp.models import Bay, the_shop
 from shopapp.settings_forms import whole
 
 MOST_PPM = 1_000
@@ -191,7 +191,9 @@ class LocalCodeForm(forms.Form):
         field = self.fields["jurisdiction"]
         assert isinstance(field, forms.ChoiceField)
         field.choices = [(name, name) for name in rule_set_names()]
-        self.known_limits = known_limits()
+        rules = rules_of(the_shop())
+        self.known_limits = known_limits(rules)
+        self.goes_by_example = rules.is_example
 
     def clean(self) -> dict[str, Any]:
         """The shop may be stricter than its rules, not laxer."""

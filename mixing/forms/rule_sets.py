@@ -26,6 +26,8 @@ from mixing.safety.rule_rows import (
 TEXTS = {"paragraph": (80, _("Paragraph")), "source": (200, _("Source"))}
 FROM_ABOVE = ("paragraph", "source", "dated")
 LONGEST_WHY = 200
+LONGEST_LINE = 160
+"""Of an instruction: what stands in one line of the safety notes."""
 
 
 def _why() -> forms.CharField:
@@ -120,7 +122,15 @@ class RuleSetForm(forms.Form):
             "dated": forms.CharField(max_length=10, required=False, initial=row.dated),
         }
         made["value"].initial = row.value
-        if slot.group == "sum":
+        if slot.group == "duty":
+            made = {name: made[name] for name in ("none", "dated")}
+            made["line"] = forms.CharField(
+                max_length=LONGEST_LINE,
+                required=False,
+                initial=row.line,
+                widget=forms.Textarea(attrs={"rows": 2}),
+            )
+        if slot.group in ("sum", "duty"):
             made["categories"] = forms.RegexField(
                 r"^[1-4 ,]*$",
                 max_length=12,
@@ -179,6 +189,7 @@ class RuleSetForm(forms.Form):
 
 _SAID = {
     "value": "at most",
+    "line": "instruction",
     "unit": "unit",
     "none": "no such limit",
     "categories": "categories",
@@ -199,6 +210,7 @@ def _row(slot: Slot, cleaned: dict[str, Any]) -> RuleRow:
         value=value,
         unit=text("unit"),
         applies=not cleaned.get(f"{slot.key}-none"),
+        line=" ".join(text("line").split()),
         categories=categories,
         paragraph=text("paragraph"),
         source=text("source"),

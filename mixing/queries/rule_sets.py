@@ -72,6 +72,8 @@ GROUPS = {
     "air": "Vapor of isopropyl alcohol",
     "category": "Flammable categories",
     "waste": "Waste and drain",
+    "label": "Labels: what a mix takes over",
+    "duty": "Storage instructions",
 }
 
 

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 
 from mixing.safety.air_facts import AirFacts, CurvePoint
 from mixing.safety.air_lines import air_lines
+from mixing.safety.duty_lines import duty_lines
 from mixing.safety.liquid_lines import (
     BottleLabel,
     bottle_label,
@@ -22,7 +23,7 @@ from mixing.safety.liquid_lines import (
 from mixing.safety.needs import may_release, missing_inputs
 from mixing.safety.people import CAVEAT, heat_lines, people_lines
 from mixing.safety.request import SafetyRequest
-from mixing.safety.rules import example_rules
+from mixing.safety.sources import named_openly
 from mixing.safety.states import (
     PAGE_STOCK,
     MissingInput,
@@ -31,7 +32,6 @@ from mixing.safety.states import (
     worst,
 )
 from mixing.safety.stock_check import stock_check
-from mixing.safety.storage import NOT_FLAMMABLE
 from mixing.safety.waste_lines import local_lines, waste_lines
 from shopapp.figures import Figure
 from shopapp.say import Say, say
@@ -95,13 +95,21 @@ def safety_block(request: SafetyRequest) -> SafetyBlock:
         *air,
         *heat_lines(has_solvent=has_solvent),
         *storage,
-        *_duties(request),
+        *duty_lines(
+            stock=request.stock, sprays=has_solvent, rules=request.rules.storage
+        ),
         *waste_lines(request),
         *local_lines(request, missing),
         *people_lines(has_solvent=has_solvent, has_hot_tools=request.has_hot_tools),
     )
-    lines = tuple(sorted(lines, key=lambda line: SECTIONS.index(line.section)))
-    fire = _fire_line(request, lines, wait, has_solvent)
+    is_example = request.rules.is_example
+    lines = named_openly(
+        sorted(lines, key=lambda line: SECTIONS.index(line.section)),
+        is_example=is_example,
+    )
+    (fire,) = named_openly(
+        [_fire_line(request, lines, wait, has_solvent)], is_example=is_example
+    )
     return SafetyBlock(
         state=worst(line.state for line in lines),
         totals=_totals(lines),
@@ -156,29 +164,6 @@ def _storage(
         return (line,), (need,)
     found = stock_check(containers=request.stock, rules=request.rules.storage)
     return found.lines, found.to_enter
-
-
-def _duties(request: SafetyRequest) -> tuple[SafetyLine, ...]:
-    """What is done at the shelf and the mixing point, where anything may burn."""
-    categories = {c.category for c in request.stock or ()}
-    stock_burns = request.stock is None or bool(categories - {NOT_FLAMMABLE})
-    burns_readily = request.stock is None or bool(categories & {None, 1, 2, 3})
-    sprays = may_release(request)
-    storage = request.rules.storage
-    # Under a set of the shop's own these stay good practice of the example.
-    duty_rules = example_rules().named
-    return tuple(
-        SafetyLine(
-            key=f"duty:{duty.paragraph}",
-            section="storage",
-            state=None,
-            sentence=say(duty.line),
-            source=f"{duty.paragraph}; {duty.source}",
-            rules=duty_rules,
-        )
-        for duty in storage.duties
-        if sprays or (burns_readily if duty.flagged else stock_burns)
-    )
 
 
 def _no_solvent() -> SafetyLine:

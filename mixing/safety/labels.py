@@ -7,9 +7,10 @@ its own data sheet and added in; many soaps irritate below the generic cut-off.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import cache
 
 from mixing.chemistry.alcohol import mass_fraction
 from mixing.safety.bounds import between
@@ -42,7 +43,20 @@ PICTOGRAM_NAMES = {
     "GHS05": "corrosion",
     "GHS07": "exclamation mark",
 }
-_IN_FORCE = "29 CFR 1910.1200(f)(6)(i)"
+IN_FORCE = "29 CFR 1910.1200(f)(6)(i)"
+OPEN_STANDARD = "GHS chapter 1.4 and annex 3"
+
+
+def _parts() -> dict[Hazard, list[Row]]:
+    found: dict[Hazard, list[Row]] = defaultdict(list)
+    for row in table("label_cutoffs"):
+        found[Hazard(row["hazard"])].append(row)
+    return dict(found)
+
+
+_PARTS = _parts()
+CUTOFF_HAZARDS = tuple(_PARTS)
+"""The hazards that a mixture may take over from its ingredients."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -83,14 +97,20 @@ class LabelElements:
 
 
 def mixture_hazards(
-    *, ingredients: Sequence[Ingredient], flammable_category: int | None
+    *,
+    ingredients: Sequence[Ingredient],
+    flammable_category: int | None,
+    cutoffs: Mapping[Hazard, float | None] | None = None,
 ) -> tuple[Hazard, ...]:
     """Hazards of a mixture from the shares of its ingredients.
 
-        sum(weight * mass %) >= cut-off      rows of data/label_cutoffs.csv
+        sum(weight * mass %) >= cut-off      rows of data/label_cutoffs.csv, cut-offs
+                                             of the rules gone by
 
     ingredients         shares in % by mass, together at most 100
     flammable_category  of the mixture itself, 1 to 4, or None
+    cutoffs             % by mass from which a hazard is taken over; None for one:
+                        never. Without them those of the federal example
     Not for:            mixtures that were tested as a whole: use their data sheet.
     Source:             29 CFR 1910.1200 Appendix A.2, A.3, A.4, A.8 and GHS chapters
                         3.2, 3.3, 3.8 (from memory; basis by mass: CLP Annex I)
@@ -104,22 +124,27 @@ def mixture_hazards(
         raise ValueError(
             f"A flammable category is 1 to 4 or none, not {flammable_category}."
         )
-    rules: dict[str, list[Row]] = defaultdict(list)
-    for row in table("label_cutoffs"):
-        rules[row["hazard"]].append(row)
-    met = {Hazard(name) for name, rows in rules.items() if _is_met(rows, ingredients)}
+    known = example_cutoffs() if cutoffs is None else cutoffs
+    met = {
+        hazard
+        for hazard, rows in _PARTS.items()
+        if _is_met(rows, ingredients, known.get(hazard))
+    }
     if flammable_category is not None:
         met.add(Hazard(f"FLAM_{int(flammable_category)}"))
     return _most_severe(met)
 
 
-def label_elements(*, hazards: Iterable[Hazard]) -> LabelElements:
+def label_elements(
+    *, hazards: Iterable[Hazard], source: str = IN_FORCE
+) -> LabelElements:
     """Signal word, pictograms and phrases for a set of hazards.
 
         union of the codes, each once; Danger beats Warning; of one endpoint only the
         more severe; corrosion replaces the exclamation mark of skin and eye
 
     hazards   of the mixture, any order
+    source    the text that asks for a label, as the label names it
     Not for:  a label on goods that are sold: print the wording of Appendix C there.
     Source:   CLP Annex I Tables 2.6.2, 3.3.5, 3.8.4; 29 CFR 1910.1200 Appendix C
 
@@ -143,7 +168,7 @@ def label_elements(*, hazards: Iterable[Hazard]) -> LabelElements:
         precautions=tuple(
             Phrase(code=code, text=texts[code]) for code in sorted(p_codes)
         ),
-        source=_IN_FORCE,
+        source=source,
     )
 
 
@@ -190,7 +215,36 @@ def solution_ingredients(
     return tuple(parts)
 
 
-def _is_met(rows: Sequence[Row], ingredients: Sequence[Ingredient]) -> bool:
+def hazards_asked(ingredients: Sequence[Ingredient]) -> tuple[Hazard, ...]:
+    """The hazards whose cut-off decides something about these ingredients.
+
+    >>> ipa = Ingredient(name="IPA", mass_pct=14.2, hazards=ISOPROPANOL_HAZARDS)
+    >>> [str(hazard) for hazard in hazards_asked([ipa])]
+    ['EYE_IRRIT_2', 'STOT_SE_3_NARCOTIC']
+    """
+    brought = {h for part in ingredients if part.mass_pct > 0 for h in part.hazards}
+    return tuple(
+        hazard
+        for hazard, rows in _PARTS.items()
+        if brought & {Hazard(row["part"]) for row in rows}
+    )
+
+
+@cache
+def example_cutoffs() -> Mapping[Hazard, float | None]:
+    """Cut-offs of the shipped federal example, % by mass."""
+    return {
+        Hazard(row["key"].removeprefix("label:")): float(row["value"])
+        for row in table("rule_limits")
+        if row["key"].startswith("label:") and row["jurisdiction"] == "United States"
+    }
+
+
+def _is_met(
+    rows: Sequence[Row], ingredients: Sequence[Ingredient], cutoff_pct: float | None
+) -> bool:
+    if cutoff_pct is None:
+        return False
     weights = {Hazard(row["part"]): float(row["weight"]) for row in rows}
     shares = [
         # An ingredient counts once, by its heaviest entry in this rule.
@@ -199,7 +253,7 @@ def _is_met(rows: Sequence[Row], ingredients: Sequence[Ingredient]) -> bool:
         for part in ingredients
     ]
     found = sum(shares) if rows[0]["how"] == "sum" else max(shares, default=0.0)
-    return found >= float(rows[0]["cutoff_pct"]) - 1e-9
+    return found >= cutoff_pct - 1e-9
 
 
 def _most_severe(hazards: Iterable[Hazard]) -> tuple[Hazard, ...]:

@@ -13,7 +13,11 @@ from mixing.safety.flammable import (
     liquid_class,
 )
 from mixing.safety.labels import (
+    IN_FORCE,
+    OPEN_STANDARD,
+    Ingredient,
     LabelElements,
+    hazards_asked,
     label_elements,
     mixture_hazards,
     solution_ingredients,
@@ -80,19 +84,34 @@ def bottle_label(solution: SolutionUse, rules: SafetyRules) -> BottleLabel | Non
     lacks_soap = solution.soap_hazards is None and solution.soap_mass_pct > 0
     if found is None or solution.vv_pct is None or lacks_soap:
         return None
-    ingredients = solution_ingredients(
-        vv_pct=solution.vv_pct,
-        soap_mass_pct=solution.soap_mass_pct,
-        soap_hazards=solution.soap_hazards or (),
-    )
+    if label_needs(solution, rules):
+        return None
     hazards = mixture_hazards(
-        ingredients=ingredients, flammable_category=found.category
+        ingredients=_ingredients_of(solution),
+        flammable_category=found.category,
+        cutoffs=rules.cutoffs,
     )
     return BottleLabel(
         name=solution.name,
         vv_pct=given(solution.vv_pct, "vv_pct", "mixing sheet"),
         ww_pct=_ww_figure(solution.vv_pct),
-        elements=label_elements(hazards=hazards),
+        elements=label_elements(
+            hazards=hazards, source=IN_FORCE if rules.is_example else OPEN_STANDARD
+        ),
+    )
+
+
+def label_needs(solution: SolutionUse, rules: SafetyRules) -> tuple[str, ...]:
+    """The cut-offs that nobody entered and that this solution's label hangs on."""
+    asked = hazards_asked(_ingredients_of(solution))
+    return rules.lacking(*(f"label:{hazard}" for hazard in asked))
+
+
+def _ingredients_of(solution: SolutionUse) -> tuple[Ingredient, ...]:
+    return solution_ingredients(
+        vv_pct=solution.vv_pct or 0.0,
+        soap_mass_pct=solution.soap_mass_pct,
+        soap_hazards=solution.soap_hazards or (),
     )
 
 
@@ -222,7 +241,11 @@ def _label_line(
     name, label = solution.name, bottle_label(solution, rules)
     key = f"label:{name}"
     if label is None:
-        needs = (*class_needs(solution, rules), f"solution.{name}.soap")
+        needs = (
+            *class_needs(solution, rules),
+            f"solution.{name}.soap",
+            *label_needs(solution, rules),
+        )
         return SafetyLine(
             key=key,
             section="liquid",
@@ -253,6 +276,7 @@ def _label_line(
         figures=(label.ww_pct,),
         basis=say("Cut-offs by mass; soap class from its data sheet."),
         source=_LABEL_SOURCE,
+        rules=rules.named if elements.h_codes else "",
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from mixing.safety.duty_lines import duty_needs
 from mixing.safety.job_air import ISOPROPANOL, Release, Solvent, solvent
 from mixing.safety.request import PrepUse, SafetyRequest, SolutionUse
 from mixing.safety.rule_rows import slot_of
@@ -218,7 +219,7 @@ def _of_sheets(request: SafetyRequest) -> list[MissingInput]:
 
 
 def _of_rules(request: SafetyRequest) -> list[MissingInput]:
-    """Single limits that the set does not say; its storage rows: see stock_check."""
+    """Limits and instructions that the set does not say; sizes: see stock_check."""
     return [
         _need(
             key,
@@ -227,7 +228,7 @@ def _of_rules(request: SafetyRequest) -> list[MissingInput]:
         )
         for limit in LIMIT_KEYS
         for key in request.rules.lacking(limit)
-    ]
+    ] + list(duty_needs(request.rules.storage))
 
 
 def _need(key: str, page: str, sentence: Say) -> MissingInput:

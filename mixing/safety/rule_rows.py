@@ -28,6 +28,7 @@ UNITS_OF: Mapping[str, Mapping[str, tuple[float, float]]] = {
     "degc": {"°C": (1.0, 0.0), "°F": (1 / 1.8, -32 / 1.8)},
     "vv_pct": {"% v/v": (1.0, 0.0)},
     "pct": {"% by mass": (1.0, 0.0)},
+    "": {},
 }
 """Base unit to the units it may be typed in: base = typed * factor + offset."""
 
@@ -37,7 +38,10 @@ _DATED = re.compile(r"\d{4}(-(0[1-9]|1[0-2])(-(0[1-9]|[12]\d|3[01]))?)?")
 
 @dataclass(frozen=True, kw_only=True)
 class Slot:
-    """A limit that a set has to say something of; bounds in the base unit."""
+    """A limit that a set has to say something of; bounds in the base unit.
+
+    unit  "" for an instruction: words, no number
+    """
 
     key: str
     group: str
@@ -141,6 +145,39 @@ SLOTS: tuple[Slot, ...] = (
         high=120,
     ),
 )
+_LABELS = {
+    "EYE_DAMAGE_1": "eye damage, category 1",
+    "EYE_IRRIT_2": "eye irritation, category 2",
+    "SKIN_CORR_1": "skin corrosion, category 1",
+    "SKIN_IRRIT_2": "skin irritation, category 2",
+    "SKIN_SENS_1": "allergic skin reaction, category 1",
+    "STOT_SE_3_NARCOTIC": "drowsiness, category 3",
+    "STOT_SE_3_IRRITANT": "irritated airways, category 3",
+}
+_DUTIES = {
+    "cover": "keeping containers covered",
+    "ignition": "ignition sources",
+    "spill": "taking up spills",
+    "transfer": "pouring over",
+    "bonding": "bonding before filling",
+    "cabinet": "marking and closing the cabinet",
+    "rags": "rags and residue",
+}
+SLOTS += tuple(
+    Slot(
+        key=f"label:{hazard}",
+        group="label",
+        what=f"a mix takes over {name}, from",
+        unit="pct",
+        low=0.001,
+        high=100,
+    )
+    for hazard, name in _LABELS.items()
+)
+SLOTS += tuple(
+    Slot(key=f"duty:{topic}", group="duty", what=what, unit="", low=0, high=0)
+    for topic, what in _DUTIES.items()
+)
 _BY_KEY = {slot.key: slot for slot in SLOTS}
 
 
@@ -159,7 +196,8 @@ class RuleRow:
 
     value       in `unit`; None: not entered
     applies     False: these rules set no such limit
-    categories  summed together, "1 2 3"; only of a sum
+    line        an instruction, in the shop's words; only of a duty
+    categories  summed together, "1 2 3", or those that an instruction holds for
     dated       of the text, "2020-09-08", "2020-09", "2020" or "not stated"
     """
 
@@ -167,6 +205,7 @@ class RuleRow:
     value: float | None = None
     unit: str = ""
     applies: bool = True
+    line: str = ""
     categories: str = ""
     paragraph: str = ""
     source: str = ""
@@ -188,7 +227,7 @@ class RuleRow:
     @property
     def is_blank(self) -> bool:
         """Whether nothing was said in it."""
-        return self.value is None and self.applies
+        return self.value is None and not self.line.strip() and self.applies
 
 
 def row_from_json(stored: Mapping[str, object]) -> RuleRow:
@@ -228,6 +267,8 @@ def row_troubles(row: RuleRow, *, this_year: int) -> list[tuple[str, str]]:
         found.append(("value", "Either a number or “no such limit”, not both."))
     elif row.value is not None:
         found += _value_trouble(slot, row)
+    if row.line.strip() and not row.applies:
+        found.append(("line", "Either an instruction or “no such rule”, not both."))
     if row.is_blank:
         return found
     if slot.group == "sum" and not row.category_set:
@@ -293,7 +334,7 @@ def example_rows(*, jurisdiction: str = UNITED_STATES) -> tuple[RuleRow, ...]:
     """A shipped set as rows, to begin one's own from.
 
     >>> len(example_rows())
-    32
+    46
     """
     units = {"degc": "°C", "ppm": "ppm", "vv_pct": "% v/v", "pct": "% by mass"}
 
@@ -314,7 +355,18 @@ def example_rows(*, jurisdiction: str = UNITED_STATES) -> tuple[RuleRow, ...]:
     singles = [
         _row(row["key"], row, "value", units[row["unit"]]) for row in own("rule_limits")
     ]
-    return (*sizes, *sums, *singles)
+    duties = [
+        RuleRow(
+            slot=f"duty:{row['topic']}",
+            line=row["line"],
+            categories=row["categories"],
+            paragraph=row["paragraph"],
+            source=row["source"],
+            dated=row["dated"],
+        )
+        for row in own("storage_duties")
+    ]
+    return (*sizes, *sums, *singles, *duties)
 
 
 def _row(slot: str, row: Row, column: str, unit: str, categories: str = "") -> RuleRow:

@@ -10,10 +10,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
 
-from mixing.safety.rule_rows import SUM_PLACES, RuleRow, slot_of
+from mixing.safety.labels import CUTOFF_HAZARDS, Hazard
+from mixing.safety.rule_rows import SLOTS, SUM_PLACES, RuleRow, Slot, slot_of
 from mixing.safety.storage import (
     UNITED_STATES,
     ContainerKind,
+    Duty,
     SizeRule,
     StorageRules,
     SumRule,
@@ -36,6 +38,7 @@ LIMIT_KEYS = (
     WASTE_ALCOHOL,
     WASTE_WATER,
     DRAIN_FLASH,
+    *(f"label:{hazard}" for hazard in CUTOFF_HAZARDS),
 )
 
 
@@ -76,6 +79,16 @@ class SafetyRules:
     def named(self) -> str:
         """How a line calls the set that it goes by."""
         return self.storage.named
+
+    @property
+    def is_example(self) -> bool:
+        """Whether it is the shipped federal set."""
+        return self.storage.is_example
+
+    @property
+    def cutoffs(self) -> dict[Hazard, float | None]:
+        """From what share a mix takes over each hazard; None: never, or not entered."""
+        return {each: self.limit(f"label:{each}").value for each in CUTOFF_HAZARDS}
 
     def limit(self, key: str) -> Limit:
         """The limit of that key; one that the set does not hold is not entered."""
@@ -162,8 +175,11 @@ def entered_rules(
                 for row in rows
                 if slot_of(row.slot).group == "sum" and row.category_set
             ),
-            # Instructions, not limits: the example's own lines without its paragraphs.
-            duties=storage_rules().duties,
+            duties=tuple(
+                _duty(by_slot.get(slot.key), slot)
+                for slot in SLOTS
+                if slot.group == "duty"
+            ),
             room_limits_l=tuple(room_limits_l),
         ),
         limits=tuple(_limit(key, by_slot.get(key)) for key in LIMIT_KEYS),
@@ -189,6 +205,19 @@ def _size(row: RuleRow | None, kind: ContainerKind, category: int) -> SizeRule:
         kind=kind,
         category=category,
         max_l=row.base_value,
+        paragraph=row.paragraph,
+        source=row.source,
+        dated=row.dated,
+        applies=row.applies,
+    )
+
+
+def _duty(row: RuleRow | None, slot: Slot) -> Duty:
+    row = row or RuleRow(slot=slot.key)
+    return Duty(
+        topic=slot.key.removeprefix("duty:"),
+        line=row.line.strip(),
+        categories=row.category_set or frozenset({1, 2, 3, 4}),
         paragraph=row.paragraph,
         source=row.source,
         dated=row.dated,

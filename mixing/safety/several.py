@@ -24,7 +24,7 @@ from shopapp.say import Say, say
 CAREFUL_AIR_C = 30.0
 """Air of a hot bay: warm vapour takes more room, so this is the careful side."""
 LEL_STOP_PCT = 10.0
-_SOURCE = "mass balance of the bays together; 29 CFR 1910.1000(d); 10 % of the LEL"
+_SOURCE = "mass balance of the bays together, effects added up; 10 % of the LEL"
 
 
 @dataclass(frozen=True, kw_only=True)

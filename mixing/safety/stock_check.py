@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from mixing.safety.place_lines import origin, place_lines, value_of
+from mixing.safety.sources import named_openly
 from mixing.safety.states import (
     PAGE_RULES,
     PAGE_STOCK,
@@ -67,7 +68,7 @@ def stock_check(
     if not lines:
         lines = [_nothing_held()]
     return StockCheck(
-        lines=tuple(lines),
+        lines=named_openly(lines, is_example=rules.is_example),
         to_enter=tuple(_to_enter(containers, rules, lines)),
         state=worst(line.state for line in lines),
     )

@@ -148,14 +148,25 @@ class SumRule:
 
 @dataclass(frozen=True, kw_only=True)
 class Duty:
-    """What is done at the shelf or the mixing point."""
+    """What is done at the shelf or the mixing point.
+
+    topic       as in the slots of a set
+    line        the instruction; "" with `applies`: nobody entered it
+    categories  it holds where one of them is held or sprayed
+    """
 
     topic: str
-    flagged: bool
     line: str
-    paragraph: str
-    source: str
+    categories: frozenset[int] = frozenset({1, 2, 3, 4})
+    paragraph: str = ""
+    source: str = ""
     dated: str = ""
+    applies: bool = True
+
+    @property
+    def key(self) -> str:
+        """As in the slots of a set."""
+        return f"duty:{self.topic}"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -248,8 +259,8 @@ def _sum_rule(row: Row) -> SumRule:
 def _duty(row: Row) -> Duty:
     return Duty(
         topic=row["topic"],
-        flagged=row["flagged"] == "yes",
         line=row["line"],
+        categories=frozenset(int(c) for c in row["categories"].split()),
         paragraph=row["paragraph"],
         source=row["source"],
         dated=row["dated"],
@@ -308,7 +319,7 @@ def held_l(
     containers  those at one place, with category and size known
     categories  the ones that a rule sums
     Not for:    what is left in opened containers.
-    Source:     29 CFR 1910.106(e)(2)(ii)(b), "in containers"; full is the safe reading
+    Source:     our own reading of limits "in containers": full is the safe side
 
     >>> can = StockContainer(name="C1", category=2, size_l=5.0, count=2,
     ...     kind=ContainerKind.METAL, location=None)

@@ -133,7 +133,7 @@ def drain_decision(
     *,
     vv_pct: float,
     flash_point_c: float | None = None,
-    flash_below_c: float = IGNITABLE_BELOW_C,
+    flash_below_c: float | None = IGNITABLE_BELOW_C,
     source: str = _SEWER,
 ) -> DrainDecision:
     """Whether the sewer rule bars pouring a mix down a drain.
@@ -143,7 +143,7 @@ def drain_decision(
 
     vv_pct         isopropanol, % v/v, 0 to 100
     flash_point_c  measured or data-sheet closed-cup value, °C, if there is one
-    flash_below_c  limit of the rules gone by, °C
+    flash_below_c  limit of the rules gone by, °C; None: they bar no flash point
     source         where that limit stands
     Not for:       permission: the sewer authority decides, septic and storm drains
                    never.
@@ -162,7 +162,9 @@ def drain_decision(
         remedy="Take it from the mixing sheet.",
     )
     _check_flash(flash_point_c)
-    if flash_point_c is not None:
+    if flash_below_c is None:
+        barred = False
+    elif flash_point_c is not None:
         barred = flash_point_c < flash_below_c
     elif flash_below_c > IGNITABLE_BELOW_C:
         barred = vv_pct > 0
@@ -172,7 +174,7 @@ def drain_decision(
         said = say(
             "Not down any drain: a liquid that flashes below {flash} is barred from "
             "the sewer. Do not let it evaporate to be rid of it.",
-            flash=given(flash_below_c, "degc", source),
+            flash=given(flash_below_c or 0.0, "degc", source),
         )
     else:
         said = say(

@@ -15,7 +15,6 @@ from mixing.safety.rules import (
 from mixing.safety.states import SafetyLine, State
 from mixing.safety.waste import (
     FEDERAL_WASTE,
-    IGNITABLE_BELOW_C,
     WasteLimits,
     drain_decision,
     waste_decision,
@@ -129,7 +128,7 @@ def _waste_line(solution: SolutionUse, rules: SafetyRules) -> SafetyLine:
         sentence=found.sentence,
         figures=(strength,),
         basis=basis,
-        source=found.source,
+        source=found.source if limits else "no alcohol in it",
         rules=rules.named,
     )
 
@@ -151,7 +150,7 @@ def _drain_line(request: SafetyRequest) -> SafetyLine:
         drain_decision(
             vv_pct=100.0 if s.vv_pct is None else s.vv_pct,
             flash_point_c=s.flash_point_c,
-            flash_below_c=limit.value or IGNITABLE_BELOW_C,
+            flash_below_c=limit.value,
             source=limit.origin,
         )
         for s in request.solutions

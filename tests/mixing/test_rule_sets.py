@@ -251,3 +251,79 @@ def test_everybody_reads_the_rules_and_only_a_manager_writes(
     assert "Keep as a new version" not in page
     url = f"/settings/safety-rules/{rule_set.pk}/change/"
     assert client.post(url, {"key": KEY}).status_code == 403
+
+
+@pytest.mark.django_db
+def test_an_instruction_and_a_cutoff_are_typed_like_any_row(client, manager):
+    make_container("C9", material="metal")
+    Chemical.objects.update(hazard_codes="H225")
+    client.force_login(manager)
+    rule_set = begun(client)
+    facts = {
+        "duty:cover-line": "Lids on,\n always.",
+        "duty:cover-categories": "2 3",
+        "duty:bonding-line": "",
+        "duty:bonding-none": "on",
+        "label:EYE_IRRIT_2-value": "12,5",
+    }
+    assert change(client, rule_set, **facts).status_code == 303
+    Shop.objects.update(jurisdiction="Elsewhere")
+    rules = rules_of(the_shop())
+    duties = {duty.topic: duty for duty in rules.storage.duties}
+    assert duties["cover"].line == "Lids on, always."
+    assert duties["cover"].categories == {2, 3}
+    assert not duties["bonding"].applies
+    assert rules.limit("label:EYE_IRRIT_2").value == 12.5
+    page = client.get("/safety/").content.decode()
+    assert "Lids on, always." in page
+    assert "Bond nozzle" not in page
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize(
+    ("facts", "told"),
+    [
+        ({"duty:cover-none": "on"}, "Either an instruction or"),
+        ({"duty:cover-line": "x" * 161}, "at most 160 characters"),
+        ({"duty:cover-categories": "nine"}, "Write the categories as: 1 2 3."),
+        ({"label:SKIN_SENS_1-value": "0"}, "Enter 0.001 to 100 % by mass."),
+        ({"label:EYE_IRRIT_2-value": "101"}, "Enter 0.001 to 100 % by mass."),
+    ],
+)
+def test_a_bad_instruction_or_cutoff_is_told_and_kept(client, manager, facts, told):
+    client.force_login(manager)
+    rule_set = begun(client)
+    answer = change(client, rule_set, **facts)
+    assert answer.status_code == 422
+    page = answer.content.decode()
+    assert told in page
+    assert all(value in page for value in facts.values())
+    assert rule_set.versions.count() == 1
+
+
+def test_an_instruction_names_its_paragraph_source_and_date():
+    row = RuleRow(slot="duty:spill", line="Sand at hand.")
+    fields = {name for name, _ in row_troubles(row, this_year=2026)}
+    assert fields == {"paragraph", "source", "dated"}
+
+
+@pytest.mark.django_db
+def test_a_version_from_before_instructions_still_opens_and_says_what_it_lacks(
+    client, manager
+):
+    make_container("C9", material="metal")
+    Chemical.objects.update(hazard_codes="H225")
+    client.force_login(manager)
+    rule_set = begun(client, begin_with="")
+    old = [
+        {k: v for k, v in row_to_json(row).items() if k != "line"}
+        for row in example_rows()
+        if not row.slot.startswith(("duty:", "label:"))
+    ]
+    rule_set.versions.create(number=2, rows=old, why="kept long ago")
+    Shop.objects.update(jurisdiction="Elsewhere")
+    page = client.get("/safety/").content.decode()
+    assert "What holds for ignition sources: not entered." in page
+    assert client.get(f"/settings/safety-rules/{rule_set.pk}/").status_code == 200
+    unchanged = change(client, rule_set)
+    assert "Nothing was changed." in unchanged.content.decode()

@@ -19,6 +19,7 @@ from mixing.safety.request import (
     SheetOnHand,
     SolutionUse,
 )
+from mixing.safety.rule_rows import SLOTS
 from mixing.safety.rules import SafetyRules, entered_rules, safety_rules
 from mixing.safety.states import State, worst
 from mixing.safety.storage import ContainerKind, Location, Place, StockContainer
@@ -360,7 +361,9 @@ def test_an_empty_set_of_rules_assesses_nothing_by_it():
     empty = entered_rules(name="here", version=1, rows=[])
     block = safety_block(request(rules=empty))
     by_rules = {"air_need", "average", "short", "waste:tack", "drain", "size:C1"}
-    assert not_assessed(block) == by_rules | {"place:cabinet 1:2"}
+    duties = {slot.key for slot in SLOTS if slot.group == "duty"}
+    by_rules |= duties | {"label:tack", "place:cabinet 1:2"}
+    assert not_assessed(block) == by_rules
     totals = dict(block.totals)
     assert State.OK not in {block.state, *map(totals.get, ("air", "storage", "waste"))}
     assert {need.page for need in block.to_enter} == {"shop settings, safety rules"}

@@ -144,7 +144,11 @@ NONE_IS_AN_ANSWER = {
 NOT_NUMBERS = {
     # Sequences and dataclasses, which have their own tests below or beside.
     "exposure": {"exposure_limits", "twa_ppm", "additive_share"},
-    "labels": {"mixture_hazards", "label_elements"},
+    "labels": {
+        "mixture_hazards",
+        "label_elements",
+        "hazards_asked",
+    },
     "job_air": {
         "generation_m3_per_h",
         "release_ppm",
