@@ -162,7 +162,7 @@ def _sources_once(lines: Iterable[BriefLine]) -> Iterator[BriefLine]:
     one list."""
     held: list[str] = []
     known = list(lines)
-    for line, after in zip(known, [*known[1:], None], strict=True):
+    for line, after in zip(known, [*known[1:], None], strict=False):
         if line.source and line.source not in held:
             held.append(line.source)
         goes_on = (

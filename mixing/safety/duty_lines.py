@@ -9,7 +9,7 @@ from mixing.safety.states import PAGE_RULES, MissingInput, SafetyLine, State
 from mixing.safety.storage import Duty, StockContainer, StorageRules
 from shopapp.say import say
 
-_EVERY_CATEGORY = frozenset({1, 2, 3, 4})
+_OWN = "{line}"
 
 
 def duty_lines(
@@ -47,7 +47,8 @@ def _line(duty: Duty, rules: StorageRules) -> SafetyLine:
         key=duty.key,
         section="storage",
         state=None,
-        sentence=say("{line}", line=duty.line),
+        # A shop's own words may hold a brace; they are not a pattern.
+        sentence=say(duty.line) if rules.is_example else say(_OWN, line=duty.line),
         source="; ".join(part for part in (duty.paragraph, duty.source) if part),
         rules=rules.named,
     )

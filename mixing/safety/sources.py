@@ -52,6 +52,11 @@ OPEN = {
         "statement of a fire-protection body"
     ),
     "29 CFR 1910.1200(g)": "safety data sheet, section 4",
+    "own rule; 10 ft as in the 2018 International Fire Code Table 5703.1.1; air of a "
+    "heat gun passes the 399 °C at which the vapor lights by itself": (
+        "own rule; air of a heat gun passes the 399 °C at which the vapor lights by "
+        "itself"
+    ),
 }
 """What a line names instead, by what it names under the federal example."""
 

@@ -29,7 +29,7 @@ from tests.mixing.test_safety_block import CAN, SLIP, TACK, request
 from tests.papers.orders import ask, make_full_order
 
 FEDERAL = re.compile(
-    r"CFR|1910|1926|OSHA|NIOSH|PHMSA|ACGIH|Ohio|Cal\. Title|HCS|United States"
+    r"CFR|1910|1926|OSHA|NIOSH|PHMSA|ACGIH|Ohio|Cal\. Title|HCS|Fire Code|United States"
 )
 OWN = "Town decree"
 NEW = [slot.key for slot in SLOTS if slot.group in ("label", "duty")]
