@@ -72,37 +72,29 @@ def _parted(piece: Piece, cut: Cut) -> list[Piece]:
 def _sentence(cut: Cut, *, on: Piece, width_mm: int) -> Say:
     x1, x2, y1, y2 = map(_mm, (cut.x1_mm, cut.x2_mm, cut.y1_mm, cut.y2_mm))
     if cut.way == "along":
-        gone = cut.x1_mm - on.x1
         if on.x1:
             return say(
-                "Along, {x} from the left edge, between {y1} and {y2}: {gone} into "
-                "the piece.",
+                "Along, {x} from the left, {y1} to {y2}: {gone} into the piece.",
                 x=x1,
                 y1=y1,
                 y2=y2,
-                gone=_mm(gone),
+                gone=_mm(cut.x1_mm - on.x1),
             )
-        return say(
-            "Along, {x} from the left edge, between {y1} and {y2}.", x=x1, y1=y1, y2=y2
-        )
-    gone = cut.y1_mm - on.y1
+        return say("Along, {x} from the left, {y1} to {y2}.", x=x1, y1=y1, y2=y2)
+    gone = _mm(cut.y1_mm - on.y1)
     if (cut.x1_mm, cut.x2_mm) == (0, width_mm):
         if on.y1:
-            return say(
-                "Right across at {y}: {gone} after the cut before.",
-                y=y1,
-                gone=_mm(gone),
-            )
+            return say("Right across at {y}: {gone} on.", y=y1, gone=gone)
         return say("Right across at {y}.", y=y1)
     if on.y1:
         return say(
-            "Across at {y}, between {x1} and {x2}: {gone} into the piece.",
+            "Across at {y}, {x1} to {x2}: {gone} into the piece.",
             y=y1,
             x1=x1,
             x2=x2,
-            gone=_mm(gone),
+            gone=gone,
         )
-    return say("Across at {y}, between {x1} and {x2}.", y=y1, x1=x1, x2=x2)
+    return say("Across at {y}, {x1} to {x2}.", y=y1, x1=x1, x2=x2)
 
 
 def _mm(length_mm: int) -> Figure:

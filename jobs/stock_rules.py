@@ -63,7 +63,7 @@ def taken_odd(*, roll: str, taken: Figure, planned: Figure) -> Say | None:
         return None
     return say(
         "Roll {roll}: {taken} is far from the {planned} of the plan. Look at the unit; "
-        "if it was really so much, tick “measured so” and press again.",
+        "if it was really so much, tick this and press again.",
         roll=roll,
         taken=taken,
         planned=planned,

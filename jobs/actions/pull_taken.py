@@ -186,14 +186,14 @@ def _check_rolls(
 
 def _ask_odd(planned: Sequence[PlanPull], taken: Sequence[RollTaken]) -> None:
     lengths = {pull.roll_id: pull.length_mm for pull in planned}
-    for at, row in enumerate(taken):
+    for row in taken:
         odd = taken_odd(
             roll=row.roll,
             taken=given(row.length_mm, "mm", "entered"),
             planned=given(lengths[row.planned_roll], "mm", "plan"),
         )
         if odd:
-            raise Refused(odd, field=f"length_{at}")
+            raise Refused(odd, field="measured_so")
 
 
 def _keep_all(

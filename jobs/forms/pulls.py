@@ -97,8 +97,7 @@ class ConfirmForm(forms.Form):
     @property
     def is_asked(self) -> bool:
         """Whether a length stands there that somebody should look at again."""
-        lengths = [name for name in self.errors if name.startswith("length_")]
-        return bool(lengths) or bool(self.data.get("measured_so"))
+        return "measured_so" in self.errors or bool(self.data.get("measured_so"))
 
     @property
     def rolls(self) -> list[tuple[Any, Any]]:

@@ -70,6 +70,7 @@ class Sheet:
     length: int
     items: tuple[Item, ...]
     cuts: tuple[Cut, ...]
+    is_offcut: bool = False
 
 
 def draw_plan(
@@ -106,6 +107,7 @@ def draw_plan(
             length=lengths[source_id],
             items=_items(plan, blanks, source_id, names or {}, translate),
             cuts=tuple(cut for cut in plan.cuts if cut.source_id == source_id),
+            is_offcut=source_id not in titles,
         )
         drawings.append(_drawn(sheet, system, translate))
     return tuple(drawings)
@@ -178,6 +180,9 @@ def _drawn(sheet: Sheet, system: System, translate: Callable[[Say], str]) -> Dra
     # A short, wide sheet would fill a page and more: keep it lower than broad.
     scale = min(usable / longest, 0.62 * PAGE / sheet.width)
     row_height = MARGIN_TOP + sheet.width * scale + MARGIN_BOTTOM
+    # An off-cut is shown beside another: no empty page to its right, nor a tower.
+    ends = MARGIN_LEFT + longest * scale + MARGIN_RIGHT
+    page = min(PAGE, max(ends, 0.8 * row_height)) if sheet.is_offcut else PAGE
     title = f"{sheet.title}, {_size(sheet.width, sheet.length, system)}"
     alone = []
     for row in rows:
@@ -191,9 +196,9 @@ def _drawn(sheet: Sheet, system: System, translate: Callable[[Say], str]) -> Dra
     return Drawing(
         source_id=sheet.source_id,
         title=title,
-        svg=_svg(title, row_height * len(rows), whole),
+        svg=_svg(title, page, row_height * len(rows), whole),
         rows=tuple(
-            _svg(f"{title} ({at}/{len(rows)})", row_height, part)
+            _svg(f"{title} ({at}/{len(rows)})", page, row_height, part)
             for at, part in enumerate(alone, 1)
         ),
         key=tuple(
@@ -204,10 +209,10 @@ def _drawn(sheet: Sheet, system: System, translate: Callable[[Say], str]) -> Dra
     )
 
 
-def _svg(title: str, height: float, parts: str) -> str:
+def _svg(title: str, width: float, height: float, parts: str) -> str:
     return (
         '<svg xmlns="http://www.w3.org/2000/svg" class="cutlist" role="img" '
-        f'viewBox="0 0 {PAGE:g} {height:.0f}" font-family="sans-serif">'
+        f'viewBox="0 0 {width:.0f} {height:.0f}" font-family="sans-serif">'
         f"<title>{escape(title)}</title>{parts}</svg>"
     )
 
@@ -260,9 +265,9 @@ def _draw_item(
     x2 = pen.px(min(item.y + item.h, row.end))
     y1, y2 = pen.py(item.x), pen.py(item.x + item.w)
     begun, goes_on = item.y < row.start, item.y + item.h > row.end
+    # Set in a little, so that its dashes do not run through numbers of cuts.
+    inner = (x1 + 5, y1 + 5, x2 - 5, y2 - 5)
     if item.keep:
-        # Set in a little, so that its dashes do not run through numbers of cuts.
-        inner = (x1 + 5, y1 + 5, x2 - 5, y2 - 5)
         look = 'fill="none" stroke="currentColor" stroke-width="1" '
         pen.rect(inner, "keep", look + 'stroke-dasharray="9 6"')
     else:
@@ -281,7 +286,7 @@ def _draw_item(
     name = f"{'… ' if begun else ''}{name}{' …' if goes_on else ''}"
     size = f"{_number(item.w, system)} × {_number(item.h, system)}"
     turned = translate(say("{size}, turned", size=size)) if item.turned else size
-    box = (x1, y1, x2, y2)
+    box = inner if item.keep else (x1, y1, x2, y2)
     write(pen, box, name=name, size=size, turned=turned, letter=item.letter)
 
 

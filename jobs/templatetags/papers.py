@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 from django import template
@@ -22,6 +22,12 @@ PIECE = 3
 def drawn_as(svg: str, alt: str) -> SafeString:
     """A drawing as an image that is read out as `alt`."""
     return image_of(svg, alt=alt)
+
+
+@register.filter
+def in_blocks(items: Sequence[Any], number: int) -> list[Sequence[Any]]:
+    """Blocks of so many: a page may end between them, not within one's columns."""
+    return [items[at : at + number] for at in range(0, len(items), number)]
 
 
 @register.filter

@@ -80,7 +80,7 @@ def film_list_look(request: HttpRequest) -> HttpResponse:
     read = found["read"]
     return _page(
         request,
-        form,
+        ListForm(initial={"kind": found["kind"]}),
         read=read,
         text=right_rows(read),
         kind=found["kind"],

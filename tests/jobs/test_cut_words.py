@@ -25,7 +25,7 @@ def test_a_second_cut_across_is_measured_from_the_first():
     )
     assert words == [
         "Right across at 320 mm.",
-        "Right across at 2980 mm: 2660 mm after the cut before.",
+        "Right across at 2980 mm: 2660 mm on.",
     ]
 
 
@@ -36,14 +36,11 @@ def test_a_cut_inside_is_measured_on_its_own_piece():
         cut(3, "across", 700, 1800, 1524, 1800),
         cut(4, "along", 900, 1000, 900, 1800),
     )
-    assert words[1] == "Along, 700 mm from the left edge, between 1000 mm and 3000 mm."
-    assert words[2] == (
-        "Across at 1800 mm, between 700 mm and 1524 mm: 800 mm into the piece."
-    )
-    assert words[3] == (
-        "Along, 900 mm from the left edge, between 1000 mm and 1800 mm: 200 mm into "
-        "the piece."
-    )
+    assert words[1:] == [
+        "Along, 700 mm from the left, 1000 mm to 3000 mm.",
+        "Across at 1800 mm, 700 mm to 1524 mm: 800 mm into the piece.",
+        "Along, 900 mm from the left, 1000 mm to 1800 mm: 200 mm into the piece.",
+    ]
 
 
 @for_all(st.integers(1, 7), st.integers(0, 10_000))

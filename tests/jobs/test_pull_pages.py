@@ -99,7 +99,9 @@ def test_more_than_the_roll_holds_is_refused_at_the_field(client, order, roll, m
     pull = plan(client, order)
     response = confirm(client, pull, length_0="40001")
     assert response.status_code == 422
-    assert "Roll R1 holds only" in response.content.decode()
+    page = response.content.decode()
+    assert "Roll R1 holds only" in page
+    assert "measured_so" not in page
     assert not FilmMovement.objects.filter(what="pulled").exists()
 
 

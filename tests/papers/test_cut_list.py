@@ -11,6 +11,7 @@ from jobs.models import Paper
 from jobs.papers.cut_list import cut_list_paper
 from jobs.papers.pages import paper_html
 from jobs.queries.pulls import panels_to_cut, quick_plan
+from jobs.templatetags.papers import in_blocks
 from shopapp.frame import perform
 from shopapp.printing import pdf_from_html
 from tests.makers import (
@@ -62,3 +63,12 @@ def test_every_panel_stands_on_the_paper_and_each_basis_once(order):
     assert words.count("template for mid-size cars; measure it") == 1
     (basis,) = facts["sizes_from"]
     assert len(basis["panels"]) == len(facts["panels"])
+
+
+def test_a_page_may_end_between_blocks_of_cuts():
+    """One set of columns for all cuts of a van left half a page empty."""
+    assert in_blocks(list(range(32)), 15) == [
+        list(range(15)),
+        list(range(15, 30)),
+        [30, 31],
+    ]
