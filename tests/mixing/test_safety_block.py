@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
-from datetime import date
+from datetime import date, timedelta
 
 import pytest
 
@@ -534,6 +534,56 @@ def test_short_limit_is_held_against_the_peak_of_alcohol_alone():
     assert held.figures[0].value == pytest.approx(295, abs=0.5)
     with_remover = safety_block(request()).line("short")
     assert with_remover.figures[0].value == pytest.approx(held.figures[0].value)
+
+
+@pytest.mark.parametrize(
+    ("share_pct", "state"),
+    [(4.9, State.OK), (9.99, State.WATCH), (10.001, State.OVER), (11.5, State.OVER)],
+)
+def test_a_tenth_of_the_lel_is_over_and_half_of_that_to_watch(share_pct, state):
+    # 10 % of the LEL is the NIOSH IDLH of isopropanol, 2000 ppm (V).
+    bay = changed(BAY, exhaust_m3_per_h=20.0, volume_m3=40.0)
+    found = safety_block(tack_only(bay=bay)).line("peak").figures[1].value
+    less = changed(TACK, litres=2.0 * share_pct / found)
+    line = safety_block(request(solutions=(less,), prep=(), bay=bay)).line("peak")
+    assert line.figures[1].value == pytest.approx(share_pct)
+    assert line.state is state
+
+
+@pytest.mark.parametrize(("days", "state"), [(365, State.OK), (366, State.WATCH)])
+def test_a_measurement_is_good_for_a_whole_year(days, state):
+    bay = changed(BAY, measured_on=TODAY - timedelta(days=days))
+    assert safety_block(request(bay=bay)).line("flow_age").state is state
+
+
+def test_flow_short_of_steady_spraying_is_to_watch_while_the_average_holds():
+    # Shop scenario (C): 1113 m3/h would hold 200 ppm, 600 are there, 69.5 ppm result.
+    block = safety_block(tack_only())
+    assert block.line("air_need").state is State.WATCH
+    assert block.line("average").state is State.OK
+
+
+def test_fire_flow_is_that_of_a_quarter_of_the_lel():
+    # 1 L/h of 17.7 % v/v, LEL 2, C 4: 6.57 cfm = 11.2 m3/h (C); here 4/3 L/h.
+    line = safety_block(tack_only()).line("fire_need")
+    assert line.figures[0].value == pytest.approx(11.16 * 4 / 3, rel=0.002)
+    weak = changed(BAY, exhaust_m3_per_h=14.0)
+    assert safety_block(tack_only(bay=weak)).line("fire_need").state is State.OVER
+
+
+def test_curve_runs_two_hours_beyond_the_last_spray():
+    curve = safety_block(tack_only()).curve
+    assert (curve[0].minute, curve[-1].minute) == (0, 90 + 120)
+    levels = [point.vapour_ppm for point in curve]
+    assert max(levels) == levels[[p.minute for p in curve].index(90)]
+
+
+def test_the_smallest_and_the_largest_bay_are_taken():
+    for volume in (10.0, 10_000.0):
+        assert changed(BAY, volume_m3=volume).volume_m3 == volume
+    for volume in (9.99, 10_000.1):
+        with pytest.raises(ValueError, match="shop settings, bays"):
+            changed(BAY, volume_m3=volume)
 
 
 def test_old_exhaust_measurement_is_to_watch():

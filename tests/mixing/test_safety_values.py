@@ -366,6 +366,32 @@ def test_flow_needed_is_that_of_the_busiest_minute(parts):
     assert fire_flow_m3_per_h(releases=releases) < needed
 
 
+def test_sprays_one_after_the_other_need_the_flow_of_one():
+    halves = with_limit(sprayed([(0.2, 0, 45), (0.2, 45, 45)]))
+    both = with_limit(sprayed([(0.2, 0, 45), (0.2, 44, 45)]))
+    one, after, at_once = (
+        health_flow_m3_per_h(releases=releases, mixing_factor=3, temp_c=20)
+        for releases in (halves[:1], halves, both)
+    )
+    assert after == pytest.approx(one)
+    assert at_once == pytest.approx(2 * one)
+
+
+def test_each_vapour_counts_by_its_own_lower_explosive_limit():
+    # Le Chatelier's rule: shares of the limits add up; 5000 ppm of 1 % is a half.
+    thin = Solvent(
+        name="remover", specific_gravity=0.7855, molar_mass_g_per_mol=60.1, lel_pct=1
+    )
+    alcohol = sprayed([(0.4, 0, 60)])
+    remover = [dataclasses.replace(alcohol[0], name="remover", solvent=thin)]
+    air = Air(effective_flow_m3_per_h=200, volume_m3=189, temp_c=20)
+    at = {"air": air, "minute": 60}
+    own = lel_pct(releases=alcohol, **at)
+    assert lel_pct(releases=remover, **at) == pytest.approx(2 * own)
+    assert lel_pct(releases=[*alcohol, *remover], **at) == pytest.approx(3 * own)
+    assert own == pytest.approx(total_ppm(releases=alcohol, **at) / 20_000 * 100)
+
+
 def test_average_falls_with_a_further_loss():
     box = {"generation_m3_per_h": 0.07, "flow_m3_per_h": 200, "volume_m3": 189}
     assert job_twa_ppm(spray_hours=1.5, loss_per_h=1, **box) < job_twa_ppm(
