@@ -510,6 +510,45 @@ def test_measured_flash_point_settles_the_doubt():
     assert "category 3" in str(kind.sentence)
 
 
+@pytest.mark.parametrize(
+    ("vv_pct", "state"),
+    [
+        (70, State.OK),  # 19.7 °C, at most 22.7: category 2 whatever the estimate
+        (45, State.WATCH),  # below 23 °C, but not at the upper end of its spread
+        (30, State.WATCH),  # category 2 by strength, 3 by the estimate
+        (17.7, State.OK),  # 30.7 °C, 25.7 to 38.7: category 3 throughout
+    ],
+)
+def test_class_is_in_doubt_where_any_part_of_the_spread_says_another(vv_pct, state):
+    mix = changed(TACK, vv_pct=vv_pct, litres=0.1)
+    assert safety_block(request(solutions=(mix,))).line("class:tack").state is state
+
+
+@pytest.mark.parametrize(("flash", "asked"), [(60.0, False), (60.1, True)])
+def test_end_of_category_4_is_asked_for_only_above_category_3(flash, asked):
+    # 29 CFR 1910.106(a)(19)(iii): category 3 to 60 °C inclusive (V).
+    mix = changed(TACK, vv_pct=1.0, flash_point_c=flash, ground=Ground.MEASURED)
+    block = safety_block(request(solutions=(mix,), rules=without_limit("category:4")))
+    assert ("rules.category:4" in {need.key for need in block.to_enter}) is asked
+
+
+def test_one_bottle_that_is_barred_bars_the_drain_for_all():
+    def drain(*solutions: SolutionUse) -> str:
+        return str(safety_block(request(solutions=solutions)).line("drain").sentence)
+
+    assert "Not down any drain" in drain(SLIP, TACK)
+    assert "Not down any drain" in drain(TACK, SLIP)
+    assert "Not down any drain" in drain(SLIP, changed(TACK, vv_pct=None))
+    assert "Ask the sewer authority" in drain(SLIP)
+
+
+def test_even_a_trace_of_solvent_brings_the_vapour_lines():
+    trace = changed(TACK, vv_pct=0.1)
+    assert safety_block(request(solutions=(trace,), prep=())).line("peak").figures
+    wipe = changed(REMOVER_USE, volatile_pct=0.1)
+    assert safety_block(request(solutions=(SLIP,), prep=(wipe,))).line("peak").figures
+
+
 def test_soap_and_water_alone_holds_no_fire_line_and_no_gate():
     block = safety_block(request(solutions=(SLIP,), prep=(), bay=None))
     assert block.fire_line.state is State.OK

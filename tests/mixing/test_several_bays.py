@@ -92,6 +92,24 @@ def test_over_stays_over_though_something_is_not_known():
     assert line.state is State.OVER
 
 
+@pytest.mark.parametrize(
+    ("share_pct", "state"), [(9.99, State.OK), (10.001, State.OVER)]
+)
+def test_a_tenth_of_the_lel_is_over_however_high_the_limit(share_pct, state):
+    lenient = solvent(name="isopropanol", limit_ppm=100_000)
+
+    def line(litres: float):
+        release = Release(
+            name="tack", litres=litres, start_min=0, minutes=90, solvent=lenient
+        )
+        spray = SprayJob(name="W-1", releases=(release,))
+        return several_bays(key="w", jobs=[spray], bays=[BAY])
+
+    litres = share_pct / line(1.0).figures[1].value
+    assert line(litres).figures[1].value == pytest.approx(share_pct)
+    assert line(litres).state is state
+
+
 def test_no_bay_is_not_assessed():
     assert several_bays(key="w", jobs=[job(0.1)], bays=[]).state is State.NOT_ASSESSED
 
