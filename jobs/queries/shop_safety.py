@@ -23,8 +23,10 @@ from mixing.hazards import (
 )
 from mixing.models import StockContainer
 from mixing.queries import (
+    HeldMix,
     RecipeFlash,
     ShownRow,
+    held_mixes,
     recipe_flashes,
     rule_groups,
     rules_of,
@@ -50,6 +52,7 @@ class ShopSafety:
     to_enter: tuple[MissingInput, ...]
     week: list[Day]
     mixes: list[RecipeFlash]
+    held: list[HeldMix]
     duties: tuple[SafetyLine, ...]
     sheets: list[ChemicalRow]
     flows: list[BayFlow]
@@ -87,6 +90,7 @@ def shop_safety(shop: Shop, *, now: datetime) -> ShopSafety:
         to_enter=(*check.to_enter, *missing_duties(rules)),
         week=week,
         mixes=mixes,
+        held=held_mixes(),
         duties=duties,
         sheets=sheets,
         flows=flows,

@@ -2,9 +2,11 @@
 
 from mixing.queries.flash_points import (
     FlashRow,
+    HeldMix,
     RecipeFlash,
     class_of_mix,
     flash_rows,
+    held_mixes,
     measurements,
     mix_by_recipe,
     mix_of,
@@ -67,6 +69,8 @@ from mixing.queries.vessels import (
 
 __all__ = [
     "FlashRow",
+    "HeldMix",
+    "held_mixes",
     "RecipeFlash",
     "class_of_mix",
     "flash_rows",

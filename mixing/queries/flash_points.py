@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from django.db.models import Prefetch, QuerySet
 
@@ -171,6 +171,40 @@ def _recipe_flash(
         held_ml=volume,
         vessels=vessels,
     )
+
+
+@dataclass(frozen=True, kw_only=True)
+class HeldMix:
+    """What stands mixed in vessels, of one category; None: not known by the rules.
+
+    category  0 for not flammable
+    """
+
+    category: int | None
+    volume_ml: float
+    vessels: int
+
+
+def held_mixes() -> list[HeldMix]:
+    """What stands in the vessels now, by category, each batch as it was mixed."""
+    measured, rules = measurements(), rules_of(the_shop())
+    found: dict[int | None, HeldMix] = {}
+    fills = Fill.objects.filter(emptied_at__isnull=True)
+    for fill in fills.select_related("batch__recipe_version"):
+        mix = mix_of(fill.batch)
+        known = known_flash(measured, mix)
+        if known is None:
+            # As on its label: by the strongest that it may be.
+            mix = replace(mix, vv_pct=mix.vv_high_pct)
+        liquid = class_of_mix(mix, known=known, rules=rules)
+        category = None if liquid is None else liquid.category or 0
+        before = found.get(category, HeldMix(category=category, volume_ml=0, vessels=0))
+        found[category] = replace(
+            before,
+            volume_ml=before.volume_ml + fill.volume_ml,
+            vessels=before.vessels + 1,
+        )
+    return sorted(found.values(), key=lambda held: held.category or 9)
 
 
 def _held_by_kind() -> dict[str, tuple[float, int]]:

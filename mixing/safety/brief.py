@@ -142,7 +142,8 @@ def _together(lines: Sequence[BriefLine]) -> Iterator[BriefLine]:
         alike: object = at
         if name is not None:
             rest = tuple((key, str(params[key])) for key in sorted(shown))
-            alike = (line.section, line.state, line.sentence.text, rest, line.source)
+            told = line.sentence.text, rest, str(line.basis)
+            alike = (line.section, line.state, *told, line.source)
         found.setdefault(alike, line)
         names.setdefault(alike, []).append(str(name))
     for alike, line in found.items():

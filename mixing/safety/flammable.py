@@ -122,8 +122,8 @@ def nfpa_class(
     flash_point_c    closed cup, °C; None: none found
     boiling_point_c  °C; may be None from 22.8 °C up
     Not for:         the federal category, whose limits differ a little.
-    Source:          NFPA 30 figures (from memory); IB for isopropanol: NIOSH Pocket
-                     Guide
+    Source:          NFPA 30 (2003) section 1.7.3 as a university's safety office quotes
+                     it; IB for isopropanol: NIOSH Pocket Guide
 
     >>> nfpa_class(flash_point_c=12, boiling_point_c=82.8)
     'IB'

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.utils import timezone
@@ -265,6 +267,17 @@ def test_a_value_reaches_the_order_its_page_its_paper_and_the_labels(
     assert label["signal"] == "Danger"
     for made in (fill_label(fill), kind_label(fill.vessel)):
         assert (made.signal, made.flash) == ("Danger", "21 °C")
+
+
+def test_the_shop_s_page_sums_what_stands_in_vessels_by_category(
+    signed_in, manager, tack
+):
+    mixed_order(manager)
+    before = signed_in.get("/safety/").content.decode()
+    assert re.search(r"Standing in vessels:</strong> [\d ,]+ mL of category 3", before)
+    enter(manager, tack, vv_pct=18.0, flash_point_c=21.0)
+    after = signed_in.get("/safety/").content.decode()
+    assert re.search(r"Standing in vessels:</strong> [\d ,]+ mL of category 2", after)
 
 
 def test_a_permanent_label_never_turns_milder_by_a_value(manager, tack):
