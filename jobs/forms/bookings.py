@@ -61,7 +61,12 @@ class BookingForm(CustomerFields, VehicleFields, CoverageFields):
         label=_("Customer's order number"), max_length=40, required=False
     )
     film = forms.ModelChoiceField(
-        label=_("Film"), queryset=Film.objects.none(), empty_label=None
+        label=_("Film"),
+        queryset=Film.objects.none(),
+        empty_label=None,
+        error_messages={
+            "required": _("Choose a film. If none is offered, add one under Film.")
+        },
     )
     arrives_at = moment_field(_("Arrives"))
     promised_at = moment_field(_("Promised for"))

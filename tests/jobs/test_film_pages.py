@@ -96,6 +96,17 @@ def test_every_film_page_opens(client, roll, name, manager):
     assert client.get(reverse(f"jobs:{name}")).status_code == 200
 
 
+def test_a_shop_without_film_is_led_to_its_first_one(client, manager):
+    client.force_login(manager)
+    page = client.get(reverse("jobs:film")).content.decode()
+    assert "No film yet." in page
+    assert reverse("jobs:roll_new") not in page
+    page = client.get(reverse("jobs:roll_new")).content.decode()
+    assert "There is no kind of film yet." in page
+    assert reverse("jobs:film_new") in page
+    assert reverse("jobs:roll_receive") not in page
+
+
 def test_money_may_be_typed_with_a_comma(client, roll, manager):
     client.force_login(manager)
     data = {**KEY, "code": "FA", "name": "film A", "finish": "gloss"}
