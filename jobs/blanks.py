@@ -229,14 +229,14 @@ def size_problem(
         "",
     )
     patterns = {
-        "": "{panel} of {length} x {width} {unit} cannot be right: such a panel is "
-        "about {usual_length} x {usual_width}.",
-        "mm": "{panel} of {length} x {width} {unit}: was that measured in "
-        "millimetres? Such a panel is about {usual_length} x {usual_width}.",
-        "cm": "{panel} of {length} x {width} {unit}: was that measured in "
-        "centimetres? Such a panel is about {usual_length} x {usual_width}.",
-        "in": "{panel} of {length} x {width} {unit}: was that measured in inches? "
-        "Such a panel is about {usual_length} x {usual_width}.",
+        "": "{panel} of {length} × {width} {unit} cannot be right: such a panel is "
+        "about {usual_length} × {usual_width}.",
+        "mm": "{panel} of {length} × {width} {unit}: was that measured in "
+        "millimetres? Such a panel is about {usual_length} × {usual_width}.",
+        "cm": "{panel} of {length} × {width} {unit}: was that measured in "
+        "centimetres? Such a panel is about {usual_length} × {usual_width}.",
+        "in": "{panel} of {length} × {width} {unit}: was that measured in inches? "
+        "Such a panel is about {usual_length} × {usual_width}.",
     }
     return say(
         patterns[meant],

@@ -191,7 +191,7 @@ def _never_fits(blank: Blank, job: _Job) -> Say | None:
     }
     lost = ", {edge} lost on each edge" if job.rules.edge_mm else ""
     return say(
-        f"{{blank}} ({{width}} x {{length}}) fits no film: tried {ways} on widths of "
+        f"{{blank}} ({{width}} × {{length}}) fits no film: tried {ways} on widths of "
         f"{', '.join(f'{{{name}}}' for name in widths)}{lost}.",
         blank=blank.id,
         width=given(blank.width_mm, "mm", "blank"),
@@ -203,7 +203,7 @@ def _never_fits(blank: Blank, job: _Job) -> Say | None:
 
 def _film_ran_out(blank: Blank, job: _Job) -> Say:
     return say(
-        "{blank} ({width} x {length}): not enough film is left, {metres} on {rolls} "
+        "{blank} ({width} × {length}): not enough film is left, {metres} on {rolls} "
         "rolls.",
         blank=blank.id,
         width=given(blank.width_mm, "mm", "blank"),

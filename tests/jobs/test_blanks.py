@@ -109,8 +109,8 @@ def test_a_40_mm_hood_was_measured_in_inches():
         "hood", length_mm=40, width_mm=57, size_class="C", body=Body.SEDAN
     )
     assert str(problem) == (
-        "hood of 40 x 57 mm: was that measured in inches? Such a panel is about "
-        "1060 mm x 1440 mm."
+        "hood of 40 × 57 mm: was that measured in inches? Such a panel is about "
+        "1060 mm × 1440 mm."
     )
 
 
@@ -124,7 +124,7 @@ def test_an_1060_inch_hood_was_measured_in_millimetres():
         unit="in",
     )
     assert str(problem).startswith(
-        "hood of 1060 x 1440 in: was that measured in millimetres?"
+        "hood of 1060 × 1440 in: was that measured in millimetres?"
     )
 
 

@@ -122,7 +122,7 @@ def test_a_blank_wider_than_every_roll_is_refused_with_widths_and_turns():
     wide = blank("hood", 1900, 1850, turn="quarter")
     plan = planned([wide], rolls=[roll(), roll("R2", width_mm=1830)])
     assert str(plan.unplaced[0].reason) == (
-        "hood (1900 mm x 1850 mm) fits no film: tried as it is and turned on widths "
+        "hood (1900 mm × 1850 mm) fits no film: tried as it is and turned on widths "
         "of 1524 mm, 1830 mm."
     )
 
@@ -130,7 +130,7 @@ def test_a_blank_wider_than_every_roll_is_refused_with_widths_and_turns():
 def test_a_directional_blank_is_refused_where_only_turning_would_help():
     plan = planned([blank("hood", 1600, 900)])
     assert str(plan.unplaced[0].reason) == (
-        "hood (1600 mm x 900 mm) fits no film: tried as it is only on widths of "
+        "hood (1600 mm × 900 mm) fits no film: tried as it is only on widths of "
         "1524 mm."
     )
 
