@@ -161,8 +161,14 @@ def fits_flash_point(
     if flash_point_c > CATEGORY_3_TO_C and rules.lacking(CATEGORY_4):
         return
     below = flash_point_c < CATEGORY_2_BELOW_C
-    if below and boiling_point_c is None and category in (1, 2):
-        return
+    if below and boiling_point_c is None:
+        if category in (1, 2):
+            return
+        raise ValueError(
+            f"A flash point of {flash_point_c:g} °C belongs to category 1 or 2, not "
+            f"category {category}. Correct the one that was read wrongly; section 9 of "
+            "the data sheet has both."
+        )
     check_category(
         category=category,
         flash_point_c=flash_point_c,

@@ -18,7 +18,7 @@ from django.utils.translation import get_language, gettext
 from jobs.models import WorkOrder
 from jobs.queries.floor import CarOnFloor
 from jobs.stages import Stage
-from mixing.hazards import SECTION_TITLES, SafetyLine, State
+from mixing.hazards import SECTION_TITLES, MissingInput, SafetyLine, State
 from shopapp.access import may
 
 register = template.Library()
@@ -69,6 +69,17 @@ def section_title(section: str) -> str:
     """What a section of the safety block is called."""
     told = SECTION_TITLES.get(section)
     return gettext(told.text) if told else section
+
+
+OF_A_CONTAINER = ("kind", "location", "approval", "size")
+
+
+@register.filter
+def container_of(need: MissingInput) -> str:
+    """The code of the container whose own page takes this, or ""."""
+    owner, _, rest = need.key.partition(".")
+    code, _, field = rest.rpartition(".")
+    return code if owner == "stock" and field in OF_A_CONTAINER else ""
 
 
 @dataclass(frozen=True, kw_only=True)

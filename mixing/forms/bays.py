@@ -94,11 +94,19 @@ class BayForm(forms.Form):
         cleaned = super().clean() or {}
         if not self.errors:
             name = cleaned["name"]
+            self._check_sides(cleaned)
             self._try("height_m", lambda: _air(name, volume_m3=_volume(cleaned)))
             flow = cleaned["exhaust_m3_per_h"]
             self._try("exhaust_m3_per_h", lambda: _air(name, exhaust_m3_per_h=flow))
             self._check_mixing(cleaned["mixing_factor"], cleaned["mixing_factor_basis"])
         return cleaned
+
+    def _check_sides(self, cleaned: dict[str, Any]) -> None:
+        """One or two sides make no volume: nobody is to believe that they did."""
+        empty = [side for side in SIZES if cleaned[side] is None]
+        if 0 < len(empty) < len(SIZES):
+            told = _("Enter all three sides, or none: a volume needs each of them.")
+            self.add_error(empty[0], told)
 
     def _check_mixing(self, value: float | None, basis: str) -> None:
         if value is None and basis:
@@ -140,7 +148,7 @@ BASIS = {Bay.FactorBasis.K.value: "K", Bay.FactorBasis.EFFICIENCY.value: "effici
 
 
 def _volume(cleaned: dict[str, Any]) -> float | None:
-    sides = [cleaned[name] for name in SIZES]
+    sides = [cleaned.get(name) for name in SIZES]
     if None in sides:
         return None
     return float(sides[0] * sides[1] * sides[2])

@@ -74,6 +74,7 @@ def test_feet_and_cfm_are_read_where_the_shop_measures_so(client, manager):
             {"length_m": "60", "width_m": "60", "height_m": "14"},
             "The volume of Bay 1 must lie between",
         ),
+        ({"width_m": ""}, "Enter all three sides, or none"),
         ({"exhaust_measured_on": "2999-01-01"}, "This day has not come yet."),
         ({"length_m": "wide"}, "Enter a number."),
     ],
@@ -160,6 +161,10 @@ def test_a_data_sheet_is_kept_with_its_file(client, manager, wipe):
         (
             {"hazard_codes": "H225", "flash_point_c": "30"},
             "A flash point of 30 °C belongs to category 3, not category 2.",
+        ),
+        (
+            {"hazard_codes": "H226", "flash_point_c": "10"},
+            "A flash point of 10 °C belongs to category 1 or 2, not category 3.",
         ),
         ({"flash_point_c": "18"}, "the category needs the boiling point"),
         ({"lel_pct": "80"}, "Enter 0.1 to 50."),
