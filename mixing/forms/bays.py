@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from math import prod
 from typing import Any
 
 from django import forms
@@ -148,10 +149,8 @@ BASIS = {Bay.FactorBasis.K.value: "K", Bay.FactorBasis.EFFICIENCY.value: "effici
 
 
 def _volume(cleaned: dict[str, Any]) -> float | None:
-    sides = [cleaned.get(name) for name in SIZES]
-    if None in sides:
-        return None
-    return float(sides[0] * sides[1] * sides[2])
+    sides = [cleaned[name] for name in SIZES if cleaned.get(name) is not None]
+    return float(prod(sides)) if len(sides) == len(SIZES) else None
 
 
 def _air(
