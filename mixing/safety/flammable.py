@@ -121,7 +121,9 @@ def nfpa_class(
 
     flash_point_c    closed cup, °C; None: none found
     boiling_point_c  °C; may be None from 22.8 °C up
-    Not for:         the federal category, whose limits differ a little.
+    Not for:         the federal category, whose limits differ a little; 93.0 to
+                     93.3 °C, where the code's 200 °F and its printed 93 °C part ways
+                     (IIIB here; NFPA 497 lists a liquid of 93 °C as IIIA).
     Source:          NFPA 30 (2003) section 1.7.3 as a university's safety office quotes
                      it; IB for isopropanol: NIOSH Pocket Guide
 
