@@ -97,6 +97,13 @@ class TypedRow:
         """Whether anything is said at one of them."""
         return any(cell.errors for cell in self.cells.values())
 
+    @property
+    def is_blank(self) -> bool:
+        """Whether the set says nothing of it; a place may have fewer sums."""
+        said = [self.cells[n] for n in ("value", "line", "none") if n in self.cells]
+        is_sum = self.slot.group == "sum"
+        return not is_sum and all(c.value() in (None, "", False) for c in said)
+
 
 class RuleSetForm(forms.Form):
     """Every slot of a set: value, unit, or none; paragraph, source, date."""
@@ -167,8 +174,8 @@ class RuleSetForm(forms.Form):
         if field not in self.errors:
             self.add_error(field, gettext(told))
 
-    def groups(self) -> list[tuple[Any, bool, list[TypedRow]]]:
-        """Rows under their headings, and whether something is wrong there."""
+    def groups(self) -> list[tuple[Any, bool, int, list[TypedRow]]]:
+        """Rows under their headings; whether one is wrong, and how many are blank."""
         found = []
         for group, title in GROUPS.items():
             rows = [
@@ -176,7 +183,9 @@ class RuleSetForm(forms.Form):
                 for slot in SLOTS
                 if slot.group == group
             ]
-            found.append((gettext(title), any(row.has_errors for row in rows), rows))
+            blank = sum(row.is_blank for row in rows)
+            wrong = any(row.has_errors for row in rows)
+            found.append((gettext(title), wrong, blank, rows))
         return found
 
     def _cells(self, slot: Slot) -> dict[str, forms.BoundField]:

@@ -301,6 +301,19 @@ def test_a_bad_instruction_or_cutoff_is_told_and_kept(client, manager, facts, to
     assert rule_set.versions.count() == 1
 
 
+@pytest.mark.django_db
+def test_a_folded_heading_tells_how_much_is_not_entered(client, manager):
+    client.force_login(manager)
+    rule_set = begun(client, begin_with="")
+    url = f"/settings/safety-rules/{rule_set.pk}/"
+    page = client.get(url).content.decode()
+    assert "20 not entered" in page
+    assert page.count("7 not entered") == 2
+    facts = {"none": "on", "paragraph": "1", "source": "decree", "dated": "2024"}
+    change(client, rule_set, **{f"duty:rags-{n}": text for n, text in facts.items()})
+    assert "6 not entered" in client.get(url).content.decode()
+
+
 def test_an_instruction_names_its_paragraph_source_and_date():
     row = RuleRow(slot="duty:spill", line="Sand at hand.")
     fields = {name for name, _ in row_troubles(row, this_year=2026)}
