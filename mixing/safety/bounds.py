@@ -28,6 +28,8 @@ def above_zero(value: float, *, what: str, remedy: str) -> float:
     >>> above_zero(600.0, what="The exhaust flow", remedy="Measure it.")
     600.0
     """
+    if type(value) is float and SMALLEST <= value <= LARGEST:
+        return value  # The usual one first: a block asks a thousand times.
     number(value, what=what, remedy=remedy)
     if value < SMALLEST:
         raise ValueError(f"{what} must be above zero, not {value:g}. {remedy}")
@@ -42,6 +44,8 @@ def not_negative(value: float, *, what: str, remedy: str) -> float:
     >>> not_negative(0.0, what="The litres sprayed", remedy="Enter 0 for none.")
     0.0
     """
+    if type(value) is float and 0 <= value <= LARGEST:
+        return value
     number(value, what=what, remedy=remedy)
     if not 0 <= value <= LARGEST:
         raise ValueError(f"{what} cannot be {value:g}. {remedy}")
@@ -56,6 +60,8 @@ def between(
     >>> between(20.0, low=-20, high=60, what="The air", unit="°C", remedy="Read it.")
     20.0
     """
+    if type(value) is float and low <= value <= high:
+        return value
     number(value, what=what, remedy=remedy)
     if not low <= value <= high:
         shown = f"{value:g}"
