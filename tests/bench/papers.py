@@ -75,6 +75,8 @@ def bare_page(html: str) -> str:
 
 def main() -> int:
     """Print the figures; 1 when one is under its floor."""
+    # As `serve` does: the site looks for this folder when it starts.
+    settings.STATIC_ROOT.mkdir(exist_ok=True)
     call_command("migrate", verbosity=0)
     order = make_full_order()
     person = Person.objects.get(username="pru")
