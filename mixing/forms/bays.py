@@ -11,12 +11,19 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
 from mixing.forms.stock import date_field
-from mixing.hazards import BayAir, known_limits, mixing_factor_from
+from mixing.hazards import known_limits, mixing_factor_from
 from mixing.queries import rule_set_names, rules_named, rules_of
+from mixing.safety.request import (
+    LARGEST_BAY_M3,
+    LEAST_FLOW_M3_PER_H,
+    MOST_FLOW_M3_PER_H,
+    SMALLEST_BAY_M3,
+)
 from mixing.safety.rules import AIR_8H
 from shopapp.amounts import Amount
 from shopapp.models import Bay, the_shop
 from shopapp.settings_forms import whole
+from shopapp.units import shown
 
 MOST_PPM = 1_000
 """Half the level at which a tenth of the explosive limit is reached."""
@@ -59,8 +66,8 @@ class BayForm(forms.Form):
     exhaust_m3_per_h = Amount(
         label=_("Exhaust flow as measured"),
         unit="m3_per_h",
-        low=-1e9,
-        high=1e9,
+        low=LEAST_FLOW_M3_PER_H,
+        high=MOST_FLOW_M3_PER_H,
         required=False,
         help_text=_("Leave it empty where there is none or nobody has measured it."),
     )
@@ -94,11 +101,7 @@ class BayForm(forms.Form):
         """What the safety room would refuse is said at its field."""
         cleaned = super().clean() or {}
         if not self.errors:
-            name = cleaned["name"]
             self._check_sides(cleaned)
-            self._try("height_m", lambda: _air(name, volume_m3=_volume(cleaned)))
-            flow = cleaned["exhaust_m3_per_h"]
-            self._try("exhaust_m3_per_h", lambda: _air(name, exhaust_m3_per_h=flow))
             self._check_mixing(cleaned["mixing_factor"], cleaned["mixing_factor_basis"])
         return cleaned
 
@@ -108,6 +111,16 @@ class BayForm(forms.Form):
         if 0 < len(empty) < len(SIZES):
             told = _("Enter all three sides, or none: a volume needs each of them.")
             self.add_error(empty[0], told)
+        volume = _volume(cleaned)
+        if volume is None or SMALLEST_BAY_M3 <= volume <= LARGEST_BAY_M3:
+            return
+        system = the_shop().system
+        seen = [
+            shown(each, "m3", system=system)
+            for each in (volume, SMALLEST_BAY_M3, LARGEST_BAY_M3)
+        ]
+        told = _("These sides make %s. A bay has %s to %s: check each side.")
+        self.add_error("height_m", told % tuple(map(str, seen)))
 
     def _check_mixing(self, value: float | None, basis: str) -> None:
         if value is None and basis:
@@ -151,19 +164,6 @@ BASIS = {Bay.FactorBasis.K.value: "K", Bay.FactorBasis.EFFICIENCY.value: "effici
 def _volume(cleaned: dict[str, Any]) -> float | None:
     sides = [cleaned[name] for name in SIZES if cleaned.get(name) is not None]
     return float(prod(sides)) if len(sides) == len(SIZES) else None
-
-
-def _air(
-    name: str, *, volume_m3: float | None = None, exhaust_m3_per_h: float | None = None
-) -> BayAir:
-    return BayAir(
-        name=name,
-        volume_m3=volume_m3,
-        exhaust_m3_per_h=exhaust_m3_per_h,
-        measured_on=None,
-        mixing_value=None,
-        mixing_basis=None,
-    )
 
 
 class LocalCodeForm(forms.Form):

@@ -16,6 +16,7 @@ from shopapp.say import Say
 
 SMALLEST_BAY_M3 = 10.0
 LARGEST_BAY_M3 = 10_000.0
+LEAST_FLOW_M3_PER_H, MOST_FLOW_M3_PER_H = 1.0, 200_000.0
 
 _LOCAL = "shop settings, local code"
 _RANGES = (
@@ -189,8 +190,8 @@ class BayAir:
         if self.exhaust_m3_per_h is not None:
             between(
                 self.exhaust_m3_per_h,
-                low=1,
-                high=200_000,
+                low=LEAST_FLOW_M3_PER_H,
+                high=MOST_FLOW_M3_PER_H,
                 what=f"The exhaust flow of {self.name}",
                 unit="m³/h",
                 remedy="Measure it; where there is none or it is not known, leave it "

@@ -60,8 +60,8 @@ def test_feet_and_cfm_are_read_where_the_shop_measures_so(client, manager):
 @pytest.mark.parametrize(
     ("typed", "told"),
     [
-        ({"exhaust_m3_per_h": "0"}, "The exhaust flow of Bay 1 must lie between"),
-        ({"exhaust_m3_per_h": "-5"}, "The exhaust flow of Bay 1 must lie between"),
+        ({"exhaust_m3_per_h": "0"}, "Enter 1 to 200000 m³/h."),
+        ({"exhaust_m3_per_h": "-5"}, "Enter 1 to 200000 m³/h."),
         ({"mixing_factor": "0.3"}, "A mixing factor K lies between 1 and 10"),
         ({"mixing_factor_basis": ""}, "Say what the number means."),
         ({"mixing_factor": "300 %"}, "A K is not a percentage."),
@@ -72,7 +72,7 @@ def test_feet_and_cfm_are_read_where_the_shop_measures_so(client, manager):
         ({"mixing_factor": ""}, "Type the number, or choose"),
         (
             {"length_m": "60", "width_m": "60", "height_m": "14"},
-            "The volume of Bay 1 must lie between",
+            "These sides make 50400 m³. A bay has 10 m³ to 10000 m³",
         ),
         ({"width_m": ""}, "Enter all three sides, or none"),
         ({"exhaust_measured_on": "2999-01-01"}, "This day has not come yet."),
@@ -89,6 +89,18 @@ def test_a_bay_that_cannot_be_comes_back_as_typed(client, manager, typed, told):
         f'value="{text}"' in page for text in typed.values() if text[:1].isdigit()
     )
     assert not Bay.objects.exists()
+
+
+def test_a_bay_in_feet_and_cfm_is_refused_in_feet_and_cfm(client, manager):
+    """1 cfm = 1.699 m3/h, 1 m3 = 35.3147 ft3: NIST Handbook 44, appendix C."""
+    Shop.objects.update(units="us")
+    client.force_login(manager)
+    sides = {"length_m": "190", "width_m": "190", "height_m": "49"}
+    page = post(client, "/settings/bays/add/", **BAY | sides).content.decode()
+    assert "These sides make 1768900 ft³." in page
+    flow = {"exhaust_m3_per_h": "0"}
+    page = post(client, "/settings/bays/add/", **BAY | flow).content.decode()
+    assert "Enter 1 to 117716 cfm." in page
 
 
 def test_a_third_by_efficiency_shows_as_k_three(client, manager):
