@@ -304,10 +304,13 @@ def saved_m(*, singly_mm: int, pulled_mm: int) -> Figure:
     )
 
 
-def waste_of(found: PlannedPull) -> Figure | None:
-    """The waste of a plan, or None while nothing is placed."""
+def waste_of(found: PlannedPull, *, real_share: float = 1.0) -> Figure | None:
+    """The waste of a plan, or None while nothing is placed.
+
+    real_share  length really taken / planned; what was taken beyond the plan is waste
+    """
     areas = {offcut.id: offcut for offcut in found.job.offcuts}
-    taken = found.area_mm2 + sum(
+    taken = found.area_mm2 * real_share + sum(
         areas[name].width_mm * areas[name].length_mm for name in found.plan.used_offcuts
     )
     if not taken:

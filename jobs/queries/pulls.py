@@ -265,9 +265,16 @@ def pull_shown(pull: Pull) -> PullShown:
             blanks=len(plan.placements),
             width_mm=max(used, default=0),
         ),
-        waste=waste_of(found),
+        waste=waste_of(found, real_share=_real_share(pull)),
         saved=saved_m(singly_mm=found.singly_mm, pulled_mm=plan.length_mm),
     )
+
+
+def _real_share(pull: Pull) -> float:
+    """Length really taken, in parts of the planned one; 1 until it is taken."""
+    if pull.taken_mm is None or not pull.planned_mm:
+        return 1.0
+    return pull.taken_mm / pull.planned_mm
 
 
 def money_of(shown: PullShown) -> PullMoney | None:

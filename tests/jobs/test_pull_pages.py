@@ -12,6 +12,7 @@ from jobs.actions.offcuts import keep_offcut
 from jobs.coverage import Package
 from jobs.models import FilmMovement, OffCut, Paper, Pull, Roll
 from jobs.papers.cut_list import cut_list_facts
+from jobs.queries.pulls import pull_shown
 from jobs.stored_pull import drawings_from_json, pull_from_json
 from shopapp.frame import perform
 from shopapp.models import BackgroundTask
@@ -126,6 +127,19 @@ def test_a_length_near_the_plan_is_taken_without_a_word(client, order, roll, man
     length = str(pull.planned_mm + 150)
     assert "measured_so" not in client.get(film_url(order)).content.decode()
     assert confirm(client, pull, length_0=length).status_code == 303
+
+
+def test_film_taken_beyond_the_plan_is_waste(client, order, roll, manager):
+    client.force_login(manager)
+    pull = plan(client, order)
+    before = pull_shown(pull)
+    beyond_mm = pull.planned_mm // 5
+    confirm(client, pull, length_0=str(pull.planned_mm + beyond_mm))
+    pull.refresh_from_db()
+    area, beyond = before.found.area_mm2, roll.width_mm * beyond_mm
+    wasted = area * before.waste.value / 100 + beyond
+    real = pull_shown(pull).waste.value
+    assert real == pytest.approx(wasted / (area + beyond) * 100)
 
 
 def test_a_second_press_of_film_taken_takes_nothing_more(client, order, roll, manager):
