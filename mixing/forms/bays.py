@@ -100,8 +100,10 @@ class BayForm(forms.Form):
     def clean(self) -> dict[str, Any]:
         """What the safety room would refuse is said at its field."""
         cleaned = super().clean() or {}
-        if not self.errors:
+        # Each on its own: one slip does not hide another.
+        if not self.errors.keys() & set(SIZES):
             self._check_sides(cleaned)
+        if not self.errors.keys() & {"mixing_factor", "mixing_factor_basis"}:
             self._check_mixing(cleaned["mixing_factor"], cleaned["mixing_factor_basis"])
         return cleaned
 

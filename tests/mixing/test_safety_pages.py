@@ -91,6 +91,14 @@ def test_a_bay_that_cannot_be_comes_back_as_typed(client, manager, typed, told):
     assert not Bay.objects.exists()
 
 
+def test_every_slip_of_a_bay_is_named_at_once(client, manager):
+    client.force_login(manager)
+    slips = {"exhaust_m3_per_h": "0", "mixing_factor": "0,5", "height_m": ""}
+    page = post(client, "/settings/bays/add/", **BAY | slips).content.decode()
+    for told in ("Enter 1 to", "A mixing factor K lies", "Enter all three sides"):
+        assert told in page
+
+
 def test_a_bay_in_feet_and_cfm_is_refused_in_feet_and_cfm(client, manager):
     """1 cfm = 1.699 m3/h, 1 m3 = 35.3147 ft3: NIST Handbook 44, appendix C."""
     Shop.objects.update(units="us")
