@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Sequence
+
 from shopapp.figures import Figure, given
 from shopapp.say import Say, say
+
+NUMBERED = re.compile(r"(\D*)(\d{1,6})")
 
 
 def free_m(*, on_rolls_mm: int, held_mm: int) -> Figure:
@@ -44,6 +49,22 @@ def film_low(
         coming=coming,
         point=given(reorder_below_mm / 1000, "m", "film"),
     )
+
+
+def next_roll_code(codes: Sequence[str]) -> str:
+    """The code that would come next on the shelf; the first is R1.
+
+    codes  of the rolls there ever were, from old to new
+
+    >>> next_roll_code(["R08", "R09", "N3", "big"]), next_roll_code([])
+    ('N4', 'R1')
+    """
+    found = [match for code in codes if (match := NUMBERED.fullmatch(code))]
+    if not found:
+        return "R1"
+    letters, digits = found[-1].groups()
+    same = [match[2] for match in found if match[1] == letters]
+    return f"{letters}{max(map(int, same)) + 1:0{len(digits)}d}"
 
 
 def held_beyond(*, film: str, on_rolls: Figure, held: Figure) -> Say | None:

@@ -18,6 +18,7 @@ from jobs.actions.film import (
     receive_roll,
 )
 from jobs.actions.offcuts import keep_offcut, scrap_offcut, use_offcut
+from jobs.film_stock import next_roll_code
 from jobs.forms.film import (
     CountForm,
     FilmForm,
@@ -160,6 +161,9 @@ def _receive_page(request: HttpRequest, bound: Bound | None) -> HttpResponse:
     initial = {
         "order": order,
         "film": order.film_id if order else request.GET.get("film"),
+        "code": next_roll_code(
+            list(Roll.objects.order_by("pk").values_list("code", flat=True))
+        ),
         **({"width_mm": order.width_mm, "length_mm": order.length_mm} if order else {}),
     }
     form = form_for(lambda: RollForm(initial=initial), bound, "roll_receive")

@@ -36,6 +36,12 @@ def test_a_roll_is_received_in_the_shops_units(client, roll, desk):
     assert (new.width_mm, new.left_mm) == (1524, 15_240)
 
 
+def test_the_next_code_stands_there_already(client, roll, desk):
+    make_roll(roll.film, code="R09")
+    client.force_login(desk)
+    assert 'value="R10"' in client.get(reverse("jobs:roll_new")).content.decode()
+
+
 def test_a_roll_of_no_length_is_refused_and_stays_typed(client, roll, desk):
     client.force_login(desk)
     data = {**KEY, "film": roll.film_id, "code": "R8", "width_mm": "1524"}
