@@ -1,26 +1,18 @@
-"""Film planned for an order, taken off the rolls, cut again; the stock stays true."""
+"""Film planned for an order, taken off the rolls, cut again."""
 
 from __future__ import annotations
 
-import contextlib
-import threading
 from dataclasses import replace
 
 import pytest
-from django.db import connection
-from django.db.models import Sum
-from hypothesis import HealthCheck, given, settings
-from hypothesis import strategies as st
 
-from jobs.actions.film import count_roll, receive_roll, return_film
-from jobs.actions.offcuts import keep_offcut, scrap_offcut, use_offcut
+from jobs.actions.film import count_roll, return_film
+from jobs.actions.offcuts import use_offcut
 from jobs.actions.panels import strike_panel
-from jobs.actions.pull_taken import PieceKept, RollTaken, confirm_pull
+from jobs.actions.pull_taken import PieceKept
 from jobs.actions.pulls import (
     drop_pull,
     improve_pull,
-    plan_the_pull,
-    recut_panels,
 )
 from jobs.coverage import Package
 from jobs.models import (
@@ -31,55 +23,21 @@ from jobs.models import (
     Pull,
     Roll,
 )
-from jobs.pull_plan import QUICK, plan_job
-from jobs.queries.pulls import open_pull, panels_to_cut, pull_job, pull_shown
+from jobs.queries.pulls import open_pull, panels_to_cut, pull_shown
 from jobs.stored_pull import freeze, pull_from_json
 from shopapp.frame import Refused, perform
 from shopapp.models import BackgroundTask
 from shopapp.units import System
+from tests.jobs.pull_steps import as_planned, keep, plan, quick, spoil, take
 from tests.makers import (
     make_booking,
     make_film,
-    make_person,
     make_roll,
     make_tap,
-    make_vehicle,
     make_workorder,
 )
 
 pytestmark = pytest.mark.django_db
-
-
-def quick(order, panels=None, *, spoilt=()):
-    wanted = panels_to_cut(order) if panels is None else panels
-    job = pull_job(order.film, [(order, wanted)])
-    return freeze(plan_job(job, budget=QUICK), system=System.METRIC, spoilt=spoilt)
-
-
-def plan(order, by):
-    answer = perform(
-        make_tap(by), plan_the_pull, workorder_pk=order.pk, quick=quick(order)
-    )
-    return Pull.objects.get(pk=answer["pk"])
-
-
-def as_planned(pull):
-    return tuple(
-        RollTaken(planned_roll=code, roll=code, length_mm=length)
-        for code, length in pull_from_json(pull.plan).plan.pulls
-    )
-
-
-def take(pull, by, *, taken=None, kept=(), key=""):
-    return perform(
-        make_tap(by, key=key),
-        confirm_pull,
-        workorder_pk=pull.workorder_id,
-        pull_pk=pull.pk,
-        taken=as_planned(pull) if taken is None else taken,
-        kept=kept,
-        measured_so=taken is not None,
-    )
 
 
 @pytest.fixture
@@ -227,23 +185,6 @@ def test_pieces_worth_keeping_get_a_code_a_place_and_a_movement(
     assert offcut.movements.get().what == FilmMovement.What.OFFCUT_KEPT
 
 
-def keep(roll, by, *, width_mm=1500, length_mm=1700):
-    answer = perform(
-        make_tap(by), keep_offcut,
-        roll_pk=roll.pk, width_mm=width_mm, length_mm=length_mm,
-    )  # fmt: skip
-    return OffCut.objects.get(pk=answer["pk"])
-
-
-def spoil(order, by, code):
-    panel = order.panels.get(panel=code)
-    answer = perform(
-        make_tap(by), recut_panels,
-        workorder_pk=order.pk, quick=quick(order, [panel], spoilt=[code]),
-    )  # fmt: skip
-    return Pull.objects.get(pk=answer["pk"])
-
-
 def test_a_spoilt_panel_is_cut_from_an_offcut_first(order, roll, manager):
     take(plan(order, manager), manager)
     offcut = keep(roll, manager)
@@ -371,171 +312,6 @@ def test_what_the_page_says_of_a_pull_opens_to_its_source(order, manager):
     assert shown.bound.value * 1000 == shown.row.bound_mm
     assert 0 < shown.waste.value < 100
     assert shown.saved.value > 0
-
-
-# --- the stock is the sum of its movements, whatever is done
-
-
-def left_is_the_sum_of_movements():
-    for roll in Roll.objects.annotate(sum=Sum("movements__change_mm")):
-        assert roll.left_mm == (roll.sum or 0) >= 0, roll
-        assert (roll.retired_at is None) == (roll.left_mm > 0), roll
-    what = FilmMovement.What
-    for offcut in OffCut.objects.all():
-        moved = list(offcut.movements.order_by("pk").values_list("what", flat=True))
-        gone = [what.OFFCUT_USED] if offcut.used_at else []
-        gone += [what.SCRAPPED] if offcut.scrapped_at else []
-        assert moved == [what.OFFCUT_KEPT, *gone], offcut
-
-
-STEPS = st.lists(
-    st.tuples(
-        st.sampled_from(
-            [
-                "receive",
-                "count",
-                "plan",
-                "take",
-                "recut",
-                "return",
-                "keep",
-                "use",
-                "scrap",
-                "drop",
-            ]
-        ),
-        st.integers(min_value=1, max_value=9000),
-    ),
-    min_size=1,
-    max_size=12,
-)
-
-
-@pytest.mark.postgres
-@settings(
-    max_examples=15,
-    deadline=None,
-    suppress_health_check=[HealthCheck.function_scoped_fixture],
-)
-@given(steps=STEPS)
-def test_the_stock_is_the_sum_of_its_movements_after_any_actions(
-    steps, order, roll, manager
-):
-    for what, number in steps:
-        with contextlib.suppress(Refused):
-            step(what, number, order=order, roll=roll, by=manager)
-        left_is_the_sum_of_movements()
-
-
-def step(what, number, *, order, roll, by):
-    waiting = open_pull(order)
-    offcut = OffCut.objects.filter(used_at=None, scrapped_at=None).last()
-    if what == "receive":
-        perform(
-            make_tap(by), receive_roll, film=roll.film, lot="L",
-            code=f"N{Roll.objects.count() + 1}", width_mm=1524, length_mm=number,
-        )  # fmt: skip
-    elif what == "count":
-        perform(
-            make_tap(by), count_roll, roll_pk=roll.pk, left_mm=number, reason="measured"
-        )
-    elif what == "plan":
-        plan(order, by)
-    elif what == "take" and waiting:
-        taken = as_planned(waiting)
-        if number % 2:
-            taken = tuple(replace(row, length_mm=number) for row in taken)
-        kept = (PieceKept(at=0),) if waiting.plan["plan"]["new_offcuts"] else ()
-        take(waiting, by, taken=taken, kept=kept)
-    elif what == "recut":
-        spoil(order, by, "mirror_left")
-    elif what == "return":
-        perform(
-            make_tap(by), return_film,
-            workorder_pk=order.pk, roll=roll.code, length_mm=number,
-        )  # fmt: skip
-    elif what == "keep":
-        keep(roll, by, width_mm=300 + number % 900)
-    elif what == "drop" and waiting:
-        perform(
-            make_tap(by), drop_pull, workorder_pk=order.pk, pull_pk=waiting.pk
-        )  # fmt: skip
-    elif what == "use" and offcut:
-        perform(make_tap(by), use_offcut, offcut_pk=offcut.pk, reason="a patch")
-    elif what == "scrap" and offcut:
-        perform(make_tap(by), scrap_offcut, offcut_pk=offcut.pk, reason="dirt")
-
-
-# --- two people at one roll
-
-
-@pytest.mark.postgres
-@pytest.mark.django_db(transaction=True)
-def test_two_people_at_one_roll_take_turns_and_one_hears_that_it_is_short():
-    person = make_person("manager", "desk", "installer", username="mara")
-    film = make_film()
-    roll = make_roll(film)
-    pulls = []
-    for number in range(2):
-        car = make_vehicle(plate=f"TST {number}", vin="")
-        order = make_workorder(
-            person, booking=make_booking(person, film=film, vehicle=car)
-        )
-        pulls.append(plan(order, person))
-    enough_for_one = pulls[0].planned_mm + 500
-    perform(
-        make_tap(person), count_roll,
-        roll_pk=roll.pk, left_mm=enough_for_one, reason="measured",
-    )  # fmt: skip
-    heard = both_at_once(lambda pull: take(pull, person), pulls)
-    assert sorted(heard) == ["", "refused"]
-    left_is_the_sum_of_movements()
-    assert Roll.objects.get(pk=roll.pk).left_mm == 500
-
-
-@pytest.mark.postgres
-@pytest.mark.django_db(transaction=True)
-def test_two_people_naming_two_rolls_in_opposite_order_both_get_their_film():
-    person = make_person("manager", "desk", "installer", username="mara")
-    film = make_film()
-    for code in ("R1", "R2"):
-        make_roll(film, code=code, left_mm=4000)
-    pulls = []
-    for number in range(2):
-        car = make_vehicle(plate=f"TST {number}", vin="")
-        booking = make_booking(person, film=film, vehicle=car)
-        pulls.append(plan(make_workorder(person, booking=booking), person))
-    assert len(as_planned(pulls[0])) == 2, "the test wants a pull from two rolls"
-    short = [replace(row, length_mm=900) for row in as_planned(pulls[0])]
-    orders = iter([tuple(short), tuple(reversed(short))])
-    wanted = [(pull, next(orders)) for pull in pulls]
-    heard = both_at_once(lambda each: take(each[0], person, taken=each[1]), wanted)
-    assert heard == ["", ""]
-    assert [roll.left_mm for roll in Roll.objects.all()] == [2200, 2200]
-    left_is_the_sum_of_movements()
-
-
-def both_at_once(do, things):
-    heard, gate = [], threading.Barrier(len(things))
-
-    def run(thing):
-        gate.wait(10)
-        try:
-            do(thing)
-            heard.append("")
-        except Refused:
-            heard.append("refused")
-        except Exception as error:
-            heard.append(repr(error))
-        finally:
-            connection.close()
-
-    threads = [threading.Thread(target=run, args=(thing,)) for thing in things]
-    for thread in threads:
-        thread.start()
-    for thread in threads:
-        thread.join(30)
-    return heard
 
 
 def test_off_rolls_of_two_widths_no_gap_in_length_is_said(order, manager):

@@ -1,0 +1,71 @@
+"""Planning a pull and taking it, by the actions themselves."""
+
+from __future__ import annotations
+
+from jobs.actions.offcuts import keep_offcut
+from jobs.actions.pull_taken import RollTaken, confirm_pull
+from jobs.actions.pulls import (
+    plan_the_pull,
+    recut_panels,
+)
+from jobs.models import (
+    OffCut,
+    Pull,
+)
+from jobs.pull_plan import QUICK, plan_job
+from jobs.queries.pulls import panels_to_cut, pull_job
+from jobs.stored_pull import freeze, pull_from_json
+from shopapp.frame import perform
+from shopapp.units import System
+from tests.makers import (
+    make_tap,
+)
+
+
+def quick(order, panels=None, *, spoilt=()):
+    wanted = panels_to_cut(order) if panels is None else panels
+    job = pull_job(order.film, [(order, wanted)])
+    return freeze(plan_job(job, budget=QUICK), system=System.METRIC, spoilt=spoilt)
+
+
+def plan(order, by):
+    answer = perform(
+        make_tap(by), plan_the_pull, workorder_pk=order.pk, quick=quick(order)
+    )
+    return Pull.objects.get(pk=answer["pk"])
+
+
+def as_planned(pull):
+    return tuple(
+        RollTaken(planned_roll=code, roll=code, length_mm=length)
+        for code, length in pull_from_json(pull.plan).plan.pulls
+    )
+
+
+def take(pull, by, *, taken=None, kept=(), key=""):
+    return perform(
+        make_tap(by, key=key),
+        confirm_pull,
+        workorder_pk=pull.workorder_id,
+        pull_pk=pull.pk,
+        taken=as_planned(pull) if taken is None else taken,
+        kept=kept,
+        measured_so=taken is not None,
+    )
+
+
+def keep(roll, by, *, width_mm=1500, length_mm=1700):
+    answer = perform(
+        make_tap(by), keep_offcut,
+        roll_pk=roll.pk, width_mm=width_mm, length_mm=length_mm,
+    )  # fmt: skip
+    return OffCut.objects.get(pk=answer["pk"])
+
+
+def spoil(order, by, code):
+    panel = order.panels.get(panel=code)
+    answer = perform(
+        make_tap(by), recut_panels,
+        workorder_pk=order.pk, quick=quick(order, [panel], spoilt=[code]),
+    )  # fmt: skip
+    return Pull.objects.get(pk=answer["pk"])
