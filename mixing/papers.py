@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import segno
 
+from mixing.data_sheets import soap_hazards
 from mixing.drawing import shape_svg
-from mixing.hazards import Mix, known_flash, soap_hazards
+from mixing.hazards import Mix, known_flash
 from mixing.models import Fill, Kind, KindMark, Vessel
 from mixing.pictograms import pictogram_svg
 from mixing.queries import (

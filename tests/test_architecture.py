@@ -26,7 +26,7 @@ PURE = {
 PURE_FOLDERS = ("mixing.chemistry", "mixing.climate", "mixing.safety", "jobs.nesting")
 SHELL = (
     "demo",
-    *("actions", "forms", "hazards", "models", "papers", "queries"),
+    *("actions", "data_sheets", "forms", "hazards", "models", "papers", "queries"),
     *("tasks", "urls", "views"),
 )
 HOUSE = {

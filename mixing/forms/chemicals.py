@@ -8,8 +8,8 @@ from django import forms
 from django.core.files.uploadedfile import UploadedFile
 from django.utils.translation import gettext_lazy as _
 
+from mixing.data_sheets import CATEGORY_2_BELOW_C, category_of_codes, fits_flash_point
 from mixing.forms.stock import MOST_ML, ChemicalForm
-from mixing.hazards import CATEGORY_2_BELOW_C, category_of_codes, fits_flash_point
 from mixing.models import StockContainer, StorageSpot
 from mixing.queries import rules_of
 from shopapp.amounts import Amount

@@ -12,8 +12,8 @@ from django.views.decorators.http import require_GET, require_POST
 
 from mixing.actions.stock import change_chemical
 from mixing.actions.storage import change_container, change_spot
+from mixing.data_sheets import chemical_rows
 from mixing.forms.chemicals import ContainerForm, DataSheetForm, SpotForm
-from mixing.hazards import chemical_rows
 from mixing.models import Chemical, StockContainer, StorageSpot
 from mixing.queries import rules_of
 from shopapp.access import allow

@@ -8,7 +8,8 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.utils import timezone
 
-from mixing.hazards import flammable_category_of, prep_use, shelf_check
+from mixing.data_sheets import flammable_category_of, prep_use
+from mixing.hazards import shelf_check
 from mixing.models import Chemical, StockContainer, StorageSpot, Substance
 from mixing.queries import rules_of
 from mixing.safety.rules import safety_rules
