@@ -40,8 +40,8 @@ none of them is both narrower and shorter than another."""
 
 
 def is_for(strip: Strip, found: Packing) -> bool:
-    """Whether this search can begin from a knife plan: all placed, few a band."""
-    if not found.complete or len(strip.sizes) < 2:
+    """Whether this search can begin from a plan: all placed, few blanks a band."""
+    if not strip.knife or not found.complete or len(strip.sizes) < 2:
         return False
     step = math.gcd(*(side for size in strip.sizes for side in size))
     if found.top < FINE * step:

@@ -44,7 +44,7 @@ Sheet = tuple[str, list[Box], Box]
 """Source, blanks as boxes, the sheet as a box."""
 
 BUILDERS = {"free": "skyline", "guillotine": "bands"}
-ENGINE_VERSION = "4"
+ENGINE_VERSION = "3"
 SURE_MM = 0.01
 """Taken off a bound of floats before it is rounded up."""
 MOST_WIDTHS_SAID = 4

@@ -6,7 +6,6 @@ the area it wastes on the way, which tells near misses apart.
 
 from __future__ import annotations
 
-import math
 import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
@@ -26,14 +25,10 @@ COARSE_STALE, FINE_STALE = 2500, 6000
 """Tries without news after which the walk begins anew."""
 SHUFFLED = 4
 """One swap for so many blanks when it does."""
-ASIDE_SHARE = 0.5
-"""Part of what is left that another search may have when the walk goes stale."""
 GLANCE = 20
 """Tries between two looks at the clock."""
 
 Built = tuple[int, int, Placed]
-Offer = tuple[list[int], list[int]]
-"""An order of blanks, and by blank how it may lie."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -100,7 +95,7 @@ def sorted_orders(strip: Strip) -> list[list[int]]:
     return [sorted(range(len(sizes)), key=key) for key in keys]
 
 
-def starts(strip: Strip) -> list[Offer]:
+def starts(strip: Strip) -> list[tuple[list[int], list[int]]]:
     """(order, modes): each sorted order, turns left open, all across or all along."""
     turn_modes = [[2 if turn else 0 for turn in strip.may_turn]]
     if any(strip.may_turn):
@@ -115,14 +110,6 @@ def starts(strip: Strip) -> list[Offer]:
                 if strip.may_turn[i] and not modes[i] and w > strip.width:
                     modes[i] = 1
     return [(order, modes) for modes in turn_modes for order in sorted_orders(strip)]
-
-
-def _as_it_lies(found: Packing) -> Offer:
-    """A complete plan's blanks from near to far, each lying as it does there."""
-    modes = [0] * len(found.placed)
-    for i, _, _, turned in found.placed:
-        modes[i] = int(turned)
-    return [i for i, *_ in sorted(found.placed, key=lambda p: (p[2], p[1]))], modes
 
 
 class Builder:
@@ -198,34 +185,18 @@ def improve(
     tries: int,
     seed: int,
     deadline: float,
-    aside: Callable[[int, float], Packing] | None = None,
 ) -> Packing:
-    """Search until the bound is met, the tries are used or the clock says stop.
-
-    aside  another search, given (tries, deadline) once, when the walk first goes
-           stale; if it found a shorter plan the walk goes on from that
-    """
+    """Search until the bound is met, the tries are used or the clock says stop."""
     if not tries or not strip.sizes or (start.complete and start.top <= bound):
         return start
     walk = _Walk(strip, start, Draw(seed))
-    used = 0
-    while used < tries:
+    for used in range(tries):
         if walk.best.complete and walk.best.top <= bound:
             return replace(walk.best, tries=used)
         if used % GLANCE == 0 and time.monotonic() > deadline:
             return replace(walk.best, tries=used, cut_short=True)
         walk.step()
-        used += 1
-        if aside and walk.starts > 1:
-            now = time.monotonic()
-            other = aside(
-                math.ceil(ASIDE_SHARE * (tries - used)),
-                now + ASIDE_SHARE * max(0.0, deadline - now),
-            )
-            used += other.tries
-            walk.go_on_from(other)
-            aside = None
-    return replace(walk.best, tries=used)
+    return replace(walk.best, tries=tries)
 
 
 class _Walk:
@@ -274,17 +245,6 @@ class _Walk:
         self.order, self.modes = offers[at]
         self._settle(built[at])
         self._note(built[at])
-
-    def go_on_from(self, other: Packing) -> None:
-        """Take a shorter plan, and its blanks in the order in which they lie."""
-        if other.top >= self.best.top:
-            return
-        self.best = other
-        self.goal = self._next_goal()
-        self.order, self.modes = _as_it_lies(other)
-        built = self._build(self.order, self.modes, ANY)
-        self._settle(built)
-        self._note(built)
 
     def _settle(self, built: Built) -> None:
         """Start remembering anew from one build."""

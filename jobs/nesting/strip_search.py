@@ -10,7 +10,7 @@ from jobs.nesting.exact import MOST_SPLITS, QUICK_SPLITS, shortest_by_knife, spl
 from jobs.nesting.exchange import exchange
 from jobs.nesting.exchange import is_for as is_for_exchange
 from jobs.nesting.prover import Prover
-from jobs.nesting.search import Packing, Strip, improve, quick
+from jobs.nesting.search import Packing, Strip, improve
 
 CLOSER_SHARE = 0.4
 """Part of the time kept for the closer on small jobs."""
@@ -49,14 +49,13 @@ def search_strip(strip: Strip, start: Packing, *, effort: Effort) -> Packing:
     bound = prover.bound(strip)
     if not found.knife_best:
         kept = CLOSER_SHARE if prover.wants_to_close(strip) else 0.0
-        search = _by_knife if strip.knife else _freely
         spent = effort.within(tries=effort.tries, share=1 - kept)
-        found = search(strip, start, bound=bound, effort=spent)
+        found = _searched(strip, start, bound=bound, effort=spent)
     return prover.close(strip, found, tries=effort.tries, deadline=effort.deadline)
 
 
-def _by_knife(strip: Strip, start: Packing, *, bound: int, effort: Effort) -> Packing:
-    """The order search; few blanks a band then change their bands."""
+def _searched(strip: Strip, start: Packing, *, bound: int, effort: Effort) -> Packing:
+    """The order search; with a knife, few blanks a band then change their bands."""
     by_bands = is_for_exchange(strip, start)
     share = ORDER_SHARE if by_bands else 1.0
     orders = effort.within(tries=math.ceil(effort.tries * share), share=share)
@@ -77,29 +76,6 @@ def _by_knife(strip: Strip, start: Packing, *, bound: int, effort: Effort) -> Pa
         tries=max(0, effort.tries - found.tries),
         seed=effort.seed,
         deadline=effort.deadline,
-    )
-
-
-def _freely(strip: Strip, start: Packing, *, bound: int, effort: Effort) -> Packing:
-    """The order search; when it goes stale, a look at what a knife could part.
-
-    On large blanks, few side by side, that is often shorter.
-    """
-    by_knife = replace(strip, knife=True)
-    parted = quick(by_knife)
-
-    def aside(tries: int, deadline: float) -> Packing:
-        some = replace(effort, tries=tries, deadline=deadline)
-        return _by_knife(by_knife, parted, bound=bound, effort=some)
-
-    return improve(
-        strip,
-        start,
-        bound=bound,
-        tries=effort.tries,
-        seed=effort.seed,
-        deadline=effort.deadline,
-        aside=aside if is_for_exchange(by_knife, parted) else None,
     )
 
 

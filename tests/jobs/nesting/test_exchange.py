@@ -96,8 +96,10 @@ def test_equal_seeds_give_equal_plans():
     assert one == other
 
 
-def test_it_is_for_few_large_blanks_a_band_and_not_for_many_small_ones():
+def test_a_free_strip_and_many_small_blanks_are_not_for_it():
     few = Strip(sizes=((50, 701),) * 4, may_turn=(False,) * 4, width=60, knife=True)
     many = Strip(sizes=((5, 701),) * 24, may_turn=(False,) * 24, width=60, knife=True)
+    free = Strip(sizes=few.sizes, may_turn=few.may_turn, width=60)
     assert is_for(few, quick(few))
     assert not is_for(many, quick(many))
+    assert not is_for(free, quick(free))
