@@ -199,7 +199,7 @@ def test_a_us_shop_is_refused_in_its_own_units(tablet, order):
     answer = tap(
         tablet, "panel_measure", order.pk, hood.pk, length_mm="4", width_mm="5"
     )
-    assert "such a panel is about 44.5 in x 57.9 in" in answer.content.decode()
+    assert "such a panel is about 44.5 in × 57.9 in" in answer.content.decode()
 
 
 def test_every_panel_in_prep_may_be_made_ready_at_once(tablet, installer):
