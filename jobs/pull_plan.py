@@ -13,6 +13,7 @@ from decimal import Decimal
 from jobs.blanks import PanelBlank
 from jobs.nesting import Blank, Budget, Offcut, PullPlan, Roll, Rules, plan_pull
 from jobs.nesting.drawing import Drawing, draw_plan
+from jobs.nesting.problem import CutRule
 from shopapp.figures import Figure, given
 from shopapp.say import Say, say
 from shopapp.units import System
@@ -22,6 +23,12 @@ GAP_MM, LEAD_MM = 10, 20
 published source."""
 QUICK = Budget(tries=0)
 SEARCHED = Budget(tries=40_000, seed=1, wall_s=10.0)
+
+
+def cutting_rules(by_hand: Iterable[bool]) -> Rules:
+    """One piece cut by hand is enough for the knife's rule."""
+    cut: CutRule = "guillotine" if any(by_hand) else "free"
+    return Rules(gap_mm=GAP_MM, lead_mm=LEAD_MM, cut=cut)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -74,11 +81,8 @@ class PullJob:
 
     @property
     def rules(self) -> Rules:
-        """One piece cut by hand is enough for the knife's rule."""
-        by_hand = any(panel.by_hand for panel in self.panels)
-        return Rules(
-            gap_mm=GAP_MM, lead_mm=LEAD_MM, cut="guillotine" if by_hand else "free"
-        )
+        """How they are cut."""
+        return cutting_rules(panel.by_hand for panel in self.panels)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -11,6 +11,7 @@ from mixing.chemistry.alcohol import vv_pct
 from mixing.models import Basis, Chemical, Substance
 from mixing.queries import open_containers
 from mixing.safety.flammable import (
+    CATEGORY_2_BELOW_C,
     check_category,
     flammable_category,
     liquid_class,
@@ -22,9 +23,6 @@ from mixing.safety.rules import CATEGORY_4, SafetyRules
 from mixing.safety.storage import NOT_FLAMMABLE
 from shopapp.models import Shop
 
-CATEGORY_3_TO_C = 60.0
-CATEGORY_2_BELOW_C = 23.0
-"""29 CFR 1910.106(a)(19)(i) and (ii): the boiling point parts category 1 from 2."""
 FLAMMABLE_BY_CODE = {"H224": 1, "H225": 2, "H226": 3, "H227": 4}
 HAZARD_BY_CODE = {
     "H318": Hazard.EYE_DAMAGE_1,
@@ -68,7 +66,7 @@ def fits_flash_point(
     both are believed; above category 3 the rules that the shop goes by have to say
     where category 4 ends.
     """
-    if flash_point_c > CATEGORY_3_TO_C and rules.lacking(CATEGORY_4):
+    if rules.lacking_to_class(flash_point_c):
         return
     below = flash_point_c < CATEGORY_2_BELOW_C
     if below and boiling_point_c is None:
@@ -168,8 +166,8 @@ def _tells_category(chemical: Chemical, rules: SafetyRules) -> bool:
     flash = chemical.flash_point_c
     if flash is None:
         return False
-    if flash > CATEGORY_3_TO_C:
-        return not rules.lacking(CATEGORY_4)
+    if rules.lacking_to_class(flash):
+        return False
     return flash >= CATEGORY_2_BELOW_C or chemical.boiling_point_c is not None
 
 

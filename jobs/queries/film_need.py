@@ -14,7 +14,7 @@ from jobs.measured import Car
 from jobs.models import Booking, Film, FilmReservation, Roll
 from jobs.nesting import Blank, Budget, PullPlan, Rules, plan_pull
 from jobs.nesting import Roll as FreshRoll
-from jobs.pull_plan import GAP_MM, LEAD_MM
+from jobs.pull_plan import cutting_rules
 from jobs.queries.measured import allowances, measured_on
 from jobs.rules import Concern, Level, Rule
 from jobs.stock_rules import film_short
@@ -62,12 +62,12 @@ def film_need(
         _blank(choice, size=sizes[choice.panel], body=body, film=film, shop=shop)
         for choice in chosen
     ]
-    by_hand = any(choice.method is Method.HAND_FITTED for choice in chosen)
+    rules = cutting_rules(choice.method is Method.HAND_FITTED for choice in chosen)
     usual, *others = widths_there(film)
-    plan, width_mm = _on_fresh_roll(blanks, width_mm=usual, by_hand=by_hand), usual
+    plan, width_mm = _on_fresh_roll(blanks, width_mm=usual, rules=rules), usual
     if plan.unplaced and max(others, default=0) > usual:
         width_mm = max(others)
-        plan = _on_fresh_roll(blanks, width_mm=width_mm, by_hand=by_hand)
+        plan = _on_fresh_roll(blanks, width_mm=width_mm, rules=rules)
     return FilmNeed(
         length_mm=plan.length_mm,
         width_mm=width_mm,
@@ -76,16 +76,11 @@ def film_need(
     )
 
 
-def _on_fresh_roll(
-    blanks: Sequence[Blank], *, width_mm: int, by_hand: bool
-) -> PullPlan:
-    """One piece cut by hand is enough for the knife's rule."""
+def _on_fresh_roll(blanks: Sequence[Blank], *, width_mm: int, rules: Rules) -> PullPlan:
     return plan_pull(
         blanks=blanks,
         rolls=[FreshRoll(id="fresh", width_mm=width_mm, remaining_mm=FRESH_ROLL_MM)],
-        rules=Rules(
-            gap_mm=GAP_MM, lead_mm=LEAD_MM, cut="guillotine" if by_hand else "free"
-        ),
+        rules=rules,
         budget=Budget(tries=0),
     )
 

@@ -8,10 +8,11 @@ from django import forms
 from django.core.files.uploadedfile import UploadedFile
 from django.utils.translation import gettext_lazy as _
 
-from mixing.data_sheets import CATEGORY_2_BELOW_C, category_of_codes, fits_flash_point
+from mixing.data_sheets import category_of_codes, fits_flash_point
 from mixing.forms.stock import MOST_ML, ChemicalForm
 from mixing.models import StockContainer, StorageSpot
 from mixing.queries import rules_of
+from mixing.safety.flammable import CATEGORY_2_BELOW_C
 from shopapp.amounts import Amount
 from shopapp.frame import Refused
 from shopapp.media import keep_document

@@ -22,8 +22,6 @@ from mixing.safety.rules import CATEGORY_4, SafetyRules
 from shopapp.models import the_shop
 from shopapp.say import Say
 
-CATEGORY_3_TO_C = 60.0
-
 
 def standing_flash_points() -> QuerySet[FlashPoint]:
     """Measurements neither replaced nor withdrawn."""
@@ -84,10 +82,9 @@ def class_of_mix(
     mix: Mix, *, known: KnownFlash | None, rules: SafetyRules
 ) -> LiquidClass | None:
     """What the rules call a mix; None where they do not say how far category 4 goes."""
-    end = rules.limit(CATEGORY_4)
     if known is None:
         return liquid_class(vv_pct=mix.vv_pct)
-    if known.flash_point_c > CATEGORY_3_TO_C and end.missing:
+    if rules.lacking_to_class(known.flash_point_c):
         return None
     return liquid_class(
         vv_pct=mix.vv_pct,
@@ -95,7 +92,7 @@ def class_of_mix(
         boiling_point_c=known.boiling_point_c,
         ground=known.ground,
         basis=known.basis,
-        category_4_to_c=end.value,
+        category_4_to_c=rules.limit(CATEGORY_4).value,
     )
 
 

@@ -32,6 +32,9 @@ __all__ = [
 
 CAT_2_FROM_VV_PCT = 20.0
 CAT_3_FROM_VV_PCT = 2.0
+CATEGORY_2_BELOW_C, CATEGORY_3_TO_C = 23.0, 60.0
+"""29 CFR 1910.106(a)(19)(i)-(iii), GHS chapter 2.6; below the first the boiling point
+parts category 1 from 2."""
 CATEGORY_4_TO_C = 93.0
 """29 CFR 1910.106(a)(19)(iv); another country's rules may have no category 4."""
 FLAG_BELOW_C = (100 - 32) / 1.8
@@ -98,8 +101,8 @@ def flammable_category(
     if flash_point_c is None:
         return None
     _check_points(flash_point_c, boiling_point_c)
-    if flash_point_c >= 23 - _EDGE:
-        if flash_point_c <= 60 + _EDGE:
+    if flash_point_c >= CATEGORY_2_BELOW_C - _EDGE:
+        if flash_point_c <= CATEGORY_3_TO_C + _EDGE:
             return 3
         is_4 = category_4_to_c is not None and flash_point_c <= category_4_to_c + _EDGE
         return 4 if is_4 else None

@@ -236,14 +236,8 @@ def typed_troubles(
         return [("flash_point_c", told)]
     low, high = plausible_c(vv_pct=vv_pct)
     if flash_point_c > high or (flash_point_c < low and not is_sure):
-        return [
-            (
-                "flash_point_c",
-                _far_off(
-                    vv_pct, flash_point_c, (low, high), in_fahrenheit=in_fahrenheit
-                ),
-            )
-        ]
+        told = _far_off(vv_pct, flash_point_c, (low, high), in_fahrenheit=in_fahrenheit)
+        return [("flash_point_c", told)]
     if category is None or not closed_cup:
         return []
     try:
@@ -255,16 +249,12 @@ def typed_troubles(
             category_4_to_c=category_4_to_c,
         )
     except ValueError:
-        return [
-            (
-                "category",
-                say(
-                    "A flash point of {flash} does not belong to this "
-                    "category. One of the two was read wrongly.",
-                    flash=flash,
-                ),
-            )
-        ]
+        told = say(
+            "A flash point of {flash} does not belong to this category. One of the "
+            "two was read wrongly.",
+            flash=flash,
+        )
+        return [("category", told)]
     return []
 
 

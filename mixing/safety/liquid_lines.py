@@ -28,7 +28,6 @@ from mixing.safety.states import PAGE_FLASH, SafetyLine, State
 from shopapp.figures import Figure, given
 from shopapp.say import Say, say
 
-CATEGORY_3_TO_C = 60.0
 _LABEL_SOURCE = "29 CFR 1910.1200(f)(6)(i); CLP Annex I code sets"
 _DATA_SHEET = "safety data sheet of the product"
 _GIVEN_CLASS = (
@@ -59,9 +58,7 @@ def class_needs(solution: SolutionUse, rules: SafetyRules) -> tuple[str, ...]:
     """What is missing to say how readily a solution burns."""
     if solution.vv_pct is None:
         return (f"solution.{solution.name}.strength",)
-    flash = solution.flash_point_c
-    # Only a value given above category 3 asks where category 4 ends.
-    return rules.lacking(CATEGORY_4) if flash and flash > CATEGORY_3_TO_C else ()
+    return rules.lacking_to_class(solution.flash_point_c)
 
 
 def class_of(solution: SolutionUse, rules: SafetyRules) -> LiquidClass | None:

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
 
+from mixing.safety.flammable import CATEGORY_3_TO_C
 from mixing.safety.labels import CUTOFF_HAZARDS, Hazard
 from mixing.safety.rule_rows import SLOTS, SUM_PLACES, RuleRow, Slot, slot_of
 from mixing.safety.storage import (
@@ -98,6 +99,14 @@ class SafetyRules:
     def lacking(self, *keys: str) -> tuple[str, ...]:
         """Which of these limits nobody entered."""
         return tuple(need for key in keys for need in self.limit(key).missing)
+
+    def lacking_to_class(self, flash_point_c: float | None) -> tuple[str, ...]:
+        """What nobody entered that a liquid of this flash point is classed by.
+
+        Only above category 3 does it matter where category 4 ends.
+        """
+        above_3 = flash_point_c is not None and flash_point_c > CATEGORY_3_TO_C
+        return self.lacking(CATEGORY_4) if above_3 else ()
 
 
 def safety_rules(
