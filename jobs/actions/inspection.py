@@ -10,7 +10,7 @@ from jobs.actions.workorders import enter
 from jobs.marks import SeenDefect, outside_standard
 from jobs.models import Defect, FinalLook, OrderPanel, PanelLook, WorkOrder
 from jobs.queries.inspection import acceptance_standard
-from jobs.queries.panels import panel_facts
+from jobs.queries.panels import wants_look
 from jobs.queries.trouble import may_redo
 from jobs.stages import Stage
 from jobs.trace import defect_kinds
@@ -35,12 +35,15 @@ def look_at_panel(act: Act, *, workorder_pk: int, panel_pk: int) -> None:
 
 @action("panel.all_looked")
 def look_at_the_rest(act: Act, *, workorder_pk: int) -> None:
-    """Say that the laid panels nobody has looked at yet were looked at: all fine."""
+    """Say that the rest was looked at: all fine.
+
+    The rest is what nobody has looked at yet, or only the person who laid it.
+    """
     workorder = lock_open(act, workorder_pk)
     unseen = [
         panel
-        for panel in workorder.panels.filter(laid_at__isnull=False, struck_off_at=None)
-        if not panel_facts(workorder, panel).is_seen
+        for panel in workorder.panels.prefetch_related("looks")
+        if wants_look(panel, by_pk=act.by.pk)
     ]
     if not unseen:
         raise Refused(say("Every laid panel has been looked at."))

@@ -30,6 +30,12 @@ MOMENTS = frozenset({"now_for", "was_for"})
 LENGTHS = frozenset({"length_mm", "planned_mm"})
 """Facts that are lengths of film, told as the shop measures it."""
 
+ROWS = frozenset(
+    {"mark", "marks", "defect", "link", "payment", "work", "reading", "pull", "sheet"}
+    | {"answer", "checklist", "booking", "paper", "overridden"}
+)
+"""Facts that are keys of rows without a word of their own: no person reads them."""
+
 
 @dataclass(frozen=True, kw_only=True)
 class HistoryLine:
@@ -94,8 +100,8 @@ def _names(events: Iterable[WorkOrderEvent], workorder: WorkOrder) -> _NameOf:
             return when(datetime.fromisoformat(value))
         if name in LENGTHS and value is not None:
             return str(show(value / 1000, unit="m", system=system))
-        code = codes.get(value, value) if name == "panel" else value
-        if name in ("panel", "code") and code in panels():
+        code = codes.get(value, value) if name in ("panel", "panels") else value
+        if name in ("panel", "panels", "code") and code in panels():
             return panel_name(code, body=body)
         return "" if value is None else str(code).replace("_", " ")
 
@@ -122,5 +128,7 @@ def _line(event: WorkOrderEvent, name_of: _NameOf) -> HistoryLine:
 
 def _listed(facts: Mapping[str, str]) -> str:
     return " · ".join(
-        f"{name.replace('_', ' ')} {word}" for name, word in facts.items() if word
+        f"{name.replace('_', ' ')} {word}"
+        for name, word in facts.items()
+        if word and name not in ROWS
     )

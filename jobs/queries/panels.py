@@ -37,6 +37,17 @@ class PanelLine:
     facts: PanelFacts
     size: PanelSize
     defects: tuple[Defect, ...]
+    viewer_pk: int | None = None
+
+    @property
+    def looks(self) -> list[PanelLook]:
+        """Who looked at the film that is on, and when: first look first."""
+        return looks_at(self.row)
+
+    @property
+    def looked_by_viewer(self) -> bool:
+        """Whether the person before the screen has looked at it."""
+        return any(look.by_id == self.viewer_pk for look in self.looks)
 
     @property
     def state(self) -> PanelState:
@@ -55,7 +66,8 @@ class PanelLine:
             return "ready"
         if stage is Stage.INSTALL and not self.facts.is_laid:
             return "lay"
-        if stage in (Stage.INSPECTION, Stage.CURE) and not self.facts.is_seen:
+        looking = stage in (Stage.INSPECTION, Stage.CURE)
+        if looking and wants_look(self.row, by_pk=self.viewer_pk):
             return "look"
         return ""
 
@@ -82,6 +94,29 @@ class ReadingNow:
     again: MeasureAgain | None = None
 
 
+def looks_at(panel: OrderPanel) -> list[PanelLook]:
+    """Looks at the film that is on a panel; those at film of before do not count."""
+    if panel.laid_at is None:
+        return []
+    return [look for look in panel.looks.all() if look.round >= panel.laid_round]
+
+
+def wants_look(panel: OrderPanel, *, by_pk: int | None) -> bool:
+    """Whether this person's look is wanted: nobody's yet, or only the layer's own."""
+    if panel.laid_at is None or panel.struck_off_at is not None:
+        return False
+    by_others = any(look.by_id != panel.laid_by_id for look in looks_at(panel))
+    return (
+        not looks_at(panel)
+        or not by_others
+        and by_pk
+        not in (
+            None,
+            panel.laid_by_id,
+        )
+    )
+
+
 def panel_facts(workorder: WorkOrder, panel: OrderPanel) -> PanelFacts:
     """What the panel's rules ask for."""
     laid_round = panel.laid_round if panel.laid_at else None
@@ -91,13 +126,17 @@ def panel_facts(workorder: WorkOrder, panel: OrderPanel) -> PanelFacts:
         is_ready=panel.ready_at is not None,
         laid_round=laid_round,
         is_struck_off=panel.struck_off_at is not None,
-        is_seen=laid_round is not None
-        and any(look.round >= laid_round for look in panel.looks.all()),
+        is_seen=bool(looks_at(panel)),
     )
 
 
-def panel_lines(workorder: WorkOrder) -> list[PanelLine]:
-    """The order's panels from front to rear, four queries however many there are."""
+def panel_lines(
+    workorder: WorkOrder, *, viewer_pk: int | None = None
+) -> list[PanelLine]:
+    """The order's panels from front to rear, four queries however many there are.
+
+    viewer_pk  who is before the screen: another pair of eyes may be wanted
+    """
     body = Body(workorder.vehicle.body)
     measured = measured_on(car_of(workorder.vehicle))
     rows = workorder.panels.select_related("ready_by", "laid_by").prefetch_related(
@@ -116,6 +155,7 @@ def panel_lines(workorder: WorkOrder) -> list[PanelLine]:
                 measured=measured,
             ),
             defects=tuple(d for d in row.defects.all() if d.state in UNSETTLED),
+            viewer_pk=viewer_pk,
         )
         for row in rows
     ]

@@ -54,7 +54,7 @@ def workorder_panels(request: HttpRequest, pk: int) -> HttpResponse:
 def panels_page(request: HttpRequest, pk: int, bound: Bound | None) -> HttpResponse:
     """The panels page, with what came back from one of its buttons."""
     order = get_object_or_404(order_head(), pk=pk)
-    lines = panel_lines(order)
+    lines = panel_lines(order, viewer_pk=request.user.pk)
     context = {
         "order": order,
         "tab": "panels",
