@@ -201,4 +201,4 @@ def _soap_mass_pct(kind: str) -> float:
 
 def _orders(fill: Fill) -> list[str]:
     ties = fill.batch.order_batches.select_related("workorder")
-    return [tie.workorder.number for tie in ties]
+    return list(dict.fromkeys(tie.workorder.number for tie in ties))

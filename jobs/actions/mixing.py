@@ -8,7 +8,8 @@ from jobs.actions.papers import ask_paper
 from jobs.actions.readings import lock_open
 from jobs.actions.sheets import keep_sheet, keep_whole_sheet
 from jobs.models import OrderBatch, OrderSheet, OrderSolution, Paper, WorkOrder
-from jobs.queries.mixes import mix_request, solution_in, vessel_concern
+from jobs.queries.bottles import vessel_concern
+from jobs.queries.mixes import mix_request, solution_in
 from jobs.queries.mixing import sheet_request
 from jobs.stock_rules import batch_stale, stock_short
 from mixing.actions.batches import Mixing, keep_batch
@@ -220,12 +221,12 @@ def skip_solution(act: Act, *, workorder_pk: int, kind: str) -> None:
 
 @action("mix.take")
 def take_batch(act: Act, *, workorder_pk: int, batch_pk: int) -> None:
-    """Use a batch for this order too, that was mixed for another."""
+    """Use a batch for this round too: of another order, or of the round before."""
     workorder = lock_open(act, workorder_pk)
     batch = Batch.objects.filter(pk=batch_pk).first()
     if batch is None:
         raise Refused(say("This batch is not there any more."))
-    if workorder.order_batches.filter(batch=batch).exists():
+    if workorder.order_batches.filter(batch=batch, round=workorder.round).exists():
         raise Refused(say("{batch} is tied to this order.", batch=batch.number))
     refuse_stale(act, batch)
     tie_batch(act, workorder, batch)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from jobs.actions.mixing import refuse_stale
 from jobs.actions.readings import lock_open
 from jobs.models import WorkOrder
-from jobs.queries.mixes import orders_of, vessel_concern
+from jobs.queries.bottles import orders_of, vessel_concern
 from jobs.stock_rules import batch_foreign, stock_short
 from mixing.actions.vessels import pour_over
 from mixing.models import Fill, Vessel

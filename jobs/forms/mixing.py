@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+from jobs.queries.bottles import takers_of
 from jobs.queries.guided_mix import Walk, walk
 from mixing.models import Vessel, WaterTest
 from mixing.queries import vessels_in_photo
 from mixing.sheet import SolutionSheet
 from shopapp.amounts import Amount
 from shopapp.models import the_shop
+from shopapp.say import Say
+from shopapp.telling import tell
 
 MOST_ML = 30_000.0
 
@@ -59,9 +63,22 @@ class ScanForm(forms.Form):
         widget=forms.FileInput(attrs={"accept": "image/*", "capture": "environment"}),
     )
 
+    def __init__(
+        self, *args: Any, refuses: Callable[[Vessel], Say | None], **kwargs: Any
+    ) -> None:
+        super().__init__(*args, **kwargs)
+        self.refuses = refuses
+
     def clean(self) -> dict[str, Any]:
-        """`vessel`, by whichever was given."""
-        cleaned = super().clean() or {}
+        """`vessel`, by whichever was given; refused when it may not be filled."""
+        cleaned = self._found(super().clean() or {})
+        vessel = cleaned.get("vessel")
+        if vessel is not None and (why := self.refuses(vessel)):
+            field = "photo" if cleaned.get("photo") else "code"
+            self.add_error(field, tell(why, system=the_shop().system))
+        return cleaned
+
+    def _found(self, cleaned: dict[str, Any]) -> dict[str, Any]:
         if self.errors:
             return cleaned
         if photo := cleaned.get("photo"):
@@ -113,8 +130,13 @@ class TopUpForm(forms.Form):
     )
     to_vessel = forms.ModelChoiceField(
         label=_("Into"),
-        queryset=Vessel.objects.filter(retired=False),
+        queryset=Vessel.objects.none(),
         to_field_name="code",
+        error_messages={
+            "invalid_choice": _(
+                "Choose a clean vessel of the same kind, or one that holds this batch."
+            )
+        },
     )
     volume_ml = Amount(label=_("Amount"), unit="ml", low=1.0, high=MOST_ML)
 
@@ -123,6 +145,9 @@ class TopUpForm(forms.Form):
         giver = self.fields["from_vessel"]
         assert isinstance(giver, forms.ModelChoiceField)
         giver.queryset = Vessel.objects.filter(pk__in=[each.pk for each in held])
+        taker = self.fields["to_vessel"]
+        assert isinstance(taker, forms.ModelChoiceField)
+        taker.queryset = takers_of(held)
 
 
 class WaterAnswerForm(forms.Form):

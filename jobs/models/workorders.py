@@ -298,7 +298,8 @@ class OrderBatch(models.Model):
         ordering = ["pk"]
         constraints = [
             models.UniqueConstraint(
-                fields=["workorder", "batch"], name="order_batch_once"
+                fields=["workorder", "batch", "round"],
+                name="order_batch_once_a_round",
             )
         ]
 

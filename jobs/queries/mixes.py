@@ -8,13 +8,10 @@ from datetime import datetime
 
 from jobs.models import OrderBatch, OrderSheet, OrderSolution, WorkOrder
 from jobs.queries.mixing import sheet_request
-from jobs.rules import Concern
-from jobs.stock_rules import vessel_foreign, vessel_not_clean, vessel_wrong_kind
-from mixing.models import Batch, Kind, RecipeVersion, Vessel
+from mixing.models import Kind, RecipeVersion, Vessel
 from mixing.queries import (
     facts_of,
     newest_versions,
-    open_fill,
     sheet_of,
     solution_of,
 )
@@ -310,40 +307,6 @@ def proposed_codes(workorder: WorkOrder, *, kind: str, at: datetime) -> set[str]
     return codes_of(mixing_sheet(request), kind)
 
 
-def vessel_concern(
-    vessel: Vessel, *, kind: str, workorder: WorkOrder
-) -> Concern | None:
-    """Why a vessel may not be filled with this solution for this order."""
-    if wrong := vessel_wrong_kind(
-        vessel=vessel.code,
-        vessel_kind=vessel.get_kind_display(),
-        solution=Kind(kind).label,
-    ):
-        return wrong
-    fill = open_fill(vessel)
-    if fill is not None and (
-        foreign := vessel_foreign(
-            vessel=vessel.code,
-            batch=fill.batch.number,
-            mixed_for=orders_of(fill.batch),
-            order=workorder.number,
-        )
-    ):
-        return foreign
-    return vessel_not_clean(
-        vessel=vessel.code, is_clean=vessel.state == Vessel.State.CLEAN
-    )
-
-
-def orders_of(batch: Batch) -> list[str]:
-    """Numbers of the orders that a batch is tied to."""
-    return list(
-        OrderBatch.objects.filter(batch=batch).values_list(
-            "workorder__number", flat=True
-        )
-    )
-
-
 def versions_of(sheet: MixingSheet) -> dict[str, RecipeVersion]:
     """The recipe versions that a sheet made now follows."""
     newest = newest_versions()
@@ -353,40 +316,3 @@ def versions_of(sheet: MixingSheet) -> dict[str, RecipeVersion]:
 def same_sheet(row: OrderSheet, sheet: MixingSheet) -> bool:
     """Whether a stored sheet says the very same."""
     return bool(row.facts == facts_of(sheet))
-
-
-def fresh_batches(workorder: WorkOrder, *, kind: str, at: datetime) -> list[Batch]:
-    """Batches of a kind that could be used for this order too."""
-    return list(
-        Batch.objects.filter(kind=kind, use_by__gt=at, fills__emptied_at__isnull=True)
-        .exclude(order_batches__workorder=workorder)
-        .distinct()
-        .prefetch_related("fills__vessel")
-    )
-
-
-def held_vessels(workorder: WorkOrder) -> list[Vessel]:
-    """Vessels that hold a batch of this order."""
-    return list(
-        Vessel.objects.filter(
-            fills__emptied_at__isnull=True,
-            fills__batch__order_batches__workorder=workorder,
-        ).distinct()
-    )
-
-
-def other_vessels(kind: str) -> list[Vessel]:
-    """Vessels of a kind that may not be filled now."""
-    return list(
-        Vessel.objects.filter(kind=kind, retired=False).exclude(
-            state=Vessel.State.CLEAN
-        )
-    )
-
-
-def tie_of(workorder: WorkOrder, batch_pk: str | None) -> OrderBatch | None:
-    """The tie of a batch that was kept a moment ago."""
-    if not batch_pk or not batch_pk.isdigit():
-        return None
-    ties = workorder.order_batches.select_related("batch__recipe_version__recipe")
-    return ties.filter(batch=int(batch_pk)).first()

@@ -62,6 +62,7 @@ def fills_to_label(order: WorkOrder) -> list[Fill]:
         )
         .select_related("vessel", "batch")
         .order_by("batch_id", "vessel_id")
+        .distinct()
     )
 
 

@@ -27,21 +27,24 @@ from jobs.forms.mixing import (
     WaterAnswerForm,
 )
 from jobs.models import OrderSheet, WorkOrder
+from jobs.queries.bottles import (
+    held_vessels,
+    offered_batches,
+    other_vessels,
+    tie_of,
+    vessel_concern,
+)
 from jobs.queries.guided_mix import walk
 from jobs.queries.mixes import (
     codes_of,
-    fresh_batches,
-    held_vessels,
     mix_page,
-    other_vessels,
     proposed_codes,
     solution_in,
-    tie_of,
 )
 from jobs.queries.panels import reading_now
 from jobs.queries.workorders import order_head
 from mixing.actions.stock import keep_water_test
-from mixing.models import Kind
+from mixing.models import Kind, Vessel
 from mixing.queries import (
     clean_vessels,
     last_water_test,
@@ -54,6 +57,7 @@ from shopapp.frame import Answer
 from shopapp.htmx import page_or_fragment
 from shopapp.models import the_shop
 from shopapp.pressing import Bound, form_for, press
+from shopapp.say import Say
 
 
 @require_GET
@@ -191,20 +195,31 @@ def _choose_page(
         "card": next((card for card in page.cards if card.kind == kind), None),
         "clean": clean,
         "others": other_vessels(kind),
-        "fresh": fresh_batches(order, kind=kind, at=now),
+        "offers": offered_batches(order, kind=kind, at=now),
         "done": tie_of(order, request.GET.get("done")),
         "asked": asked,
         "form": form_for(choose, bound, "workorder_mix_start"),
-        "scan_form": form_for(ScanForm, bound, "workorder_mix_scan"),
+        "scan_form": form_for(
+            lambda: _scan_form(order, kind), bound, "workorder_mix_scan"
+        ),
     }
     return render(request, "jobs/workorder_mix.html", context)
+
+
+def _scan_form(order: WorkOrder, kind: str, *sent: Any) -> ScanForm:
+    def refuses(vessel: Vessel) -> Say | None:
+        concern = vessel_concern(vessel, kind=kind, workorder=order)
+        return concern.sentence if concern else None
+
+    return ScanForm(*sent, refuses=refuses)
 
 
 @require_POST
 @allow("mix.plan")
 def workorder_mix_scan(request: HttpRequest, pk: int, kind: str) -> HttpResponse:
     """Read a vessel's code off a photo, or as it was typed, and choose it."""
-    form = ScanForm(request.POST, request.FILES)
+    order = get_object_or_404(order_head(), pk=pk)
+    form = _scan_form(order, known_kind(kind), request.POST, request.FILES)
     if form.is_valid():
         chosen = {*request.POST.getlist("vessel"), form.cleaned_data["vessel"].code}
         query = "&".join(f"vessel={code}" for code in sorted(chosen))

@@ -1,0 +1,126 @@
+"""What an order may do with the bottles that stand there: take, fill, pour over."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.db.models import Q, QuerySet
+
+from jobs.models import OrderBatch, WorkOrder
+from jobs.rules import Concern
+from jobs.stock_rules import vessel_foreign, vessel_not_clean, vessel_wrong_kind
+from mixing.models import Batch, Kind, Vessel
+from mixing.queries import open_fill
+
+
+def vessel_concern(
+    vessel: Vessel, *, kind: str, workorder: WorkOrder
+) -> Concern | None:
+    """Why a vessel may not be filled with this solution for this order."""
+    if wrong := vessel_wrong_kind(
+        vessel=vessel.code,
+        vessel_kind=vessel.get_kind_display(),
+        solution=Kind(kind).label,
+    ):
+        return wrong
+    fill = open_fill(vessel)
+    if fill is not None and (
+        foreign := vessel_foreign(
+            vessel=vessel.code,
+            batch=fill.batch.number,
+            mixed_for=orders_of(fill.batch),
+            order=workorder.number,
+        )
+    ):
+        return foreign
+    return vessel_not_clean(
+        vessel=vessel.code, is_clean=vessel.state == Vessel.State.CLEAN
+    )
+
+
+def orders_of(batch: Batch) -> list[str]:
+    """Numbers of the orders that a batch is tied to."""
+    return list(
+        OrderBatch.objects.filter(batch=batch).values_list(
+            "workorder__number", flat=True
+        )
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Offer:
+    """A batch that stands there already and could be used for an order too.
+
+    is_own  it was mixed for this very car
+    """
+
+    batch: Batch
+    is_own: bool
+
+    @property
+    def vessels(self) -> list[str]:
+        """Codes of the vessels that hold it now."""
+        held = [fill for fill in self.batch.fills.all() if fill.emptied_at is None]
+        return [fill.vessel.code for fill in held]
+
+    @property
+    def soap_ml_per_l(self) -> float:
+        """Its soap dose; 0 without soap."""
+        volume = self.batch.volume_ml
+        return 1000 * self.batch.soap_ml / volume if volume else 0.0
+
+
+def offered_batches(workorder: WorkOrder, *, kind: str, at: datetime) -> list[Offer]:
+    """Batches of a kind to use for this round too: the car's own first, newest first.
+
+    After a redo the bottles of the round before are offered again.
+    """
+    rows = (
+        Batch.objects.filter(kind=kind, use_by__gt=at, fills__emptied_at__isnull=True)
+        .exclude(
+            pk__in=workorder.order_batches.filter(round=workorder.round).values("batch")
+        )
+        .distinct()
+        .prefetch_related("fills__vessel")
+    )
+    own = set(workorder.order_batches.values_list("batch", flat=True))
+    offers = [Offer(batch=batch, is_own=batch.pk in own) for batch in rows]
+    return sorted(offers, key=lambda each: not each.is_own)
+
+
+def held_vessels(workorder: WorkOrder) -> list[Vessel]:
+    """Vessels that hold a batch of this order."""
+    return list(
+        Vessel.objects.filter(
+            fills__emptied_at__isnull=True,
+            fills__batch__order_batches__workorder=workorder,
+        ).distinct()
+    )
+
+
+def takers_of(held: list[Vessel]) -> QuerySet[Vessel]:
+    """Vessels that what these hold may be poured over into: of the same kind only."""
+    batches = Batch.objects.filter(
+        fills__vessel__in=held, fills__emptied_at__isnull=True
+    )
+    same = Q(fills__batch__in=batches, fills__emptied_at__isnull=True)
+    rows = Vessel.objects.filter(kind__in={each.kind for each in held}, retired=False)
+    return rows.filter(Q(state=Vessel.State.CLEAN) | same).distinct()
+
+
+def other_vessels(kind: str) -> list[Vessel]:
+    """Vessels of a kind that may not be filled now."""
+    return list(
+        Vessel.objects.filter(kind=kind, retired=False).exclude(
+            state=Vessel.State.CLEAN
+        )
+    )
+
+
+def tie_of(workorder: WorkOrder, batch_pk: str | None) -> OrderBatch | None:
+    """The tie of a batch that was kept a moment ago."""
+    if not batch_pk or not batch_pk.isdigit():
+        return None
+    ties = workorder.order_batches.select_related("batch__recipe_version__recipe")
+    return ties.filter(batch=int(batch_pk)).last()
