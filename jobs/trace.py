@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from functools import cache
 
+from jobs.batches_judged import Held, judged, unnamed
 from jobs.tables import table
 from shopapp.figures import Figure, given
 from shopapp.say import Say, say
@@ -26,9 +27,6 @@ HARD_WATER_MG_PER_L = 120.0
 
 Source: U.S. Geological Survey classes of water hardness (from memory).
 """
-
-OFF_SHARE = 0.10
-"""A strength this far from what the sheet asked for is called weak or strong; ours."""
 
 
 class Verdict(StrEnum):
@@ -55,8 +53,9 @@ class DefectKind:
 class OrderRecord:
     """What an order's record holds of one panel in one round; None is "not recorded".
 
-    slip_ml_per_l, slip_asked_ml_per_l  soap in the slip as mixed, and as asked
-    tack_vv_pct, tack_asked_vv_pct      alcohol in the tack as mixed, and as asked
+    slips, tacks                        each batch that touched the panel
+    slip_ml_per_l, slip_asked_ml_per_l  soap in the slip, where no batch is known
+    tack_vv_pct, tack_asked_vv_pct      alcohol in the tack, where no batch is known
     placing_min, open_time_min          time from wet to anchored, and time there was
     panel_c, air_c                      reading the panel was laid with, °C
     coldest_cure_c                      coldest air while it settled, °C
@@ -71,6 +70,8 @@ class OrderRecord:
     same_lot_faults                     other panels of this film lot with film faults
     """
 
+    slips: tuple[Held, ...] = ()
+    tacks: tuple[Held, ...] = ()
     slip_ml_per_l: float | None = None
     slip_asked_ml_per_l: float | None = None
     tack_vv_pct: float | None = None
@@ -101,12 +102,14 @@ class Cause:
     """A likely cause with what the record says of it.
 
     evidence  the record's own figures, or None when it holds nothing of it
+    others    the same of the other batches that touched the panel
     """
 
     code: str
     text: Say
     verdict: Verdict
     evidence: Say | None
+    others: tuple[Say, ...] = ()
 
 
 @cache
@@ -144,14 +147,20 @@ def _cause(code: str, record: OrderRecord) -> Cause:
         return Cause(code=code, text=say(text), verdict=Verdict.BY_EYE, evidence=None)
     found = check(record)
     if found is None:
-        verdict, evidence = Verdict.NOT_RECORDED, None
-    else:
-        points, evidence = found
-        verdict = Verdict.POINTS_TO if points else Verdict.AGAINST
-    return Cause(code=code, text=say(text), verdict=verdict, evidence=evidence)
+        return Cause(
+            code=code, text=say(text), verdict=Verdict.NOT_RECORDED, evidence=None
+        )
+    points, evidence, *others = found
+    return Cause(
+        code=code,
+        text=say(text),
+        verdict=Verdict.POINTS_TO if points else Verdict.AGAINST,
+        evidence=evidence,
+        others=tuple(others),
+    )
 
 
-_Finding = tuple[bool, Say] | None
+_Finding = tuple[bool, Say, *tuple[Say, ...]] | None
 _Check = Callable[[OrderRecord], _Finding]
 
 
@@ -159,28 +168,16 @@ def _was(value: float, unit: str) -> Figure:
     return given(value, unit, "record")
 
 
-def _strength(
-    was: float | None, asked: float | None, *, text: str, unit: str, strong: bool
-) -> _Finding:
-    if was is None or asked is None:
-        return None
-    off = was - asked if strong else asked - was
-    sentence = say(text, was=_was(was, unit), asked=_was(asked, unit))
-    return off > OFF_SHARE * asked, sentence
-
-
-_SLIP = "Slip held {was} of soap; the sheet asked for {asked}."
-_TACK = "Tack held {was} of alcohol; the sheet asked for {asked}."
-
-
 def _slip(record: OrderRecord, *, strong: bool) -> _Finding:
     was, asked = record.slip_ml_per_l, record.slip_asked_ml_per_l
-    return _strength(was, asked, text=_SLIP, unit="ml_per_l", strong=strong)
+    held = record.slips or unnamed("slip", was=was, asked=asked)
+    return judged(held, of="soap", unit="ml_per_l", strong=strong)
 
 
 def _tack(record: OrderRecord, *, strong: bool) -> _Finding:
     was, asked = record.tack_vv_pct, record.tack_asked_vv_pct
-    return _strength(was, asked, text=_TACK, unit="vv_pct", strong=strong)
+    held = record.tacks or unnamed("tack", was=was, asked=asked)
+    return judged(held, of="alcohol", unit="vv_pct", strong=strong)
 
 
 def _dried(record: OrderRecord) -> _Finding:

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from typing import Any
 
+from jobs.batches_judged import Held, worst
 from jobs.coverage import panels, placing_min
 from jobs.marks import mark_kinds
 from jobs.models import (
@@ -43,6 +44,7 @@ class OrderRead:
     rounds: dict[int, list[int]] = field(default_factory=dict)
     open_min: dict[int, float | None] = field(default_factory=dict)
     asked: dict[int, dict[str, Any]] = field(default_factory=dict)
+    asked_of_kind: dict[str, dict[str, Any]] = field(default_factory=dict)
     answers: dict[tuple[str, int], dict[str, ChecklistAnswer]] = field(
         default_factory=dict
     )
@@ -64,6 +66,7 @@ def read_order(workorder: WorkOrder) -> OrderRead:
         known.rounds.setdefault(tie.round, []).append(tie.batch_id)
         if tie.sheet:
             known.asked[tie.batch_id] = asked_of(tie.sheet.facts, tie.batch.kind)
+            known.asked_of_kind[tie.batch.kind] = known.asked[tie.batch_id]
             known.open_min[tie.batch_id] = open_time_of(tie.sheet.facts)
     lists = OrderChecklist.objects.filter(workorder=workorder)
     for row in lists.select_related("version__checklist").prefetch_related("answers"):
@@ -125,6 +128,9 @@ def panel_past(
     batches = [known.batches[pk] for pk in facts["batches"] if pk in known.batches]
     reading = known.readings.get(facts.get("reading") or 0)
     laid_in = facts.get("round", round)
+    ticks: dict[str, Any] = {
+        name: _ticked(known, laid_in, *where) for name, where in TICKS.items()
+    }
     cold = known.answers.get((COLDEST[0], laid_in), {}).get(COLDEST[1])
     record = OrderRecord(
         panel_c=reading.panel_c if reading else None,
@@ -133,7 +139,7 @@ def panel_past(
         no_wash_days=workorder.film.wash_after_days,
         marks_before=tuple(known.marks.get(panel.panel, ())),
         same_lot_faults=_same_lot_faults(kind, panel, facts.get("pull")),
-        **{name: _ticked(known, laid_in, *where) for name, where in TICKS.items()},
+        **ticks,
     )
     if batches:
         record = replace(record, **_of_batches(batches, known))
@@ -180,20 +186,48 @@ def _ticked(known: OrderRead, round_now: int, code: str, item: str) -> bool | No
 
 
 def _of_batches(batches: list[Batch], known: OrderRead) -> dict[str, Any]:
-    """What the batches tell of slip, tack, water and vessels."""
-    found: dict[str, Any] = {"gel_used": any(b.kind == Kind.GEL for b in batches)}
-    for batch in batches:
-        asked = known.asked.get(batch.pk, {})
-        if batch.kind in (Kind.SLIP, Kind.ALL_IN_ONE) and batch.volume_ml:
-            found["slip_ml_per_l"] = 1000 * batch.soap_ml / batch.volume_ml
-            found["slip_asked_ml_per_l"] = asked.get("soap")
-            found["open_time_min"] = known.open_min.get(batch.pk)
-        if batch.kind in (Kind.TACK, Kind.ALL_IN_ONE):
-            found["tack_vv_pct"] = batch.vv_pct
-            found["tack_asked_vv_pct"] = asked.get("strength")
-        if batch.water and batch.water.hardness_mg_per_l is not None:
-            found["hardness_mg_per_l"] = batch.water.hardness_mg_per_l
-    return found | _of_vessels(batches)
+    """What the batches tell of slip, tack, water and vessels: of each, the worst."""
+    slips = tuple(
+        _held(batch, 1000 * batch.soap_ml / batch.volume_ml, "soap", known)
+        for batch in batches
+        if batch.kind in (Kind.SLIP, Kind.ALL_IN_ONE) and batch.volume_ml
+    )
+    tacks = tuple(
+        _held(batch, batch.vv_pct, "strength", known)
+        for batch in batches
+        if batch.kind in (Kind.TACK, Kind.ALL_IN_ONE) and batch.vv_pct is not None
+    )
+    slip, tack = worst(slips), worst(tacks)
+    waters = [batch.water.hardness_mg_per_l for batch in batches if batch.water]
+    wetting = {Kind.SLIP, Kind.ALL_IN_ONE}
+    opens = [known.open_min.get(b.pk) for b in batches if b.kind in wetting]
+    return {
+        "gel_used": any(batch.kind == Kind.GEL for batch in batches),
+        "slips": slips,
+        "tacks": tacks,
+        "slip_ml_per_l": slip.was if slip else None,
+        "slip_asked_ml_per_l": slip.asked if slip else None,
+        "tack_vv_pct": tack.was if tack else None,
+        "tack_asked_vv_pct": tack.asked if tack else None,
+        "open_time_min": min((o for o in opens if o is not None), default=None),
+        "hardness_mg_per_l": max((w for w in waters if w is not None), default=None),
+        **_of_vessels(batches),
+    }
+
+
+def _held(batch: Batch, was: float, figure: str, known: OrderRead) -> Held:
+    """What a batch held, beside what its own sheet asked for.
+
+    A batch taken over from another car has no sheet here: then what this order's
+    sheets asked of its kind stands beside it.
+    """
+    asked = known.asked.get(batch.pk) or known.asked_of_kind.get(batch.kind, {})
+    return Held(
+        name=batch.get_kind_display(),
+        batch=batch.number,
+        was=was,
+        asked=asked.get(figure),
+    )
 
 
 def _of_vessels(batches: Iterable[Batch]) -> dict[str, bool | None]:
