@@ -5,11 +5,13 @@ from __future__ import annotations
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from jobs.forms.gauges import GaugeField
 from jobs.forms.photos import PhotoField, PhotoForm
 from jobs.models import FinalLook
+from jobs.queries.inspection import acceptance_standard
 from jobs.trace import defect_kinds
 from shopapp.amounts import Amount
 
@@ -79,7 +81,6 @@ class DefectForm(PhotoForm):
         high=3000,
         label=_("Largest side"),
         required=False,
-        help_text=_("A defect without a size counts as outside the standard."),
     )
     photo = PhotoField()
     note = forms.CharField(label=_("Note"), max_length=160, required=False)
@@ -89,6 +90,21 @@ class DefectForm(PhotoForm):
         self.fields["kind"].choices = [  # type: ignore[attr-defined]
             (code, kind.name) for code, kind in defect_kinds().items()
         ]
+        self.fields["size_mm"].help_text = _what_no_size_means()
+
+
+def _what_no_size_means() -> str:
+    unsized = gettext("A defect without a size counts as outside the standard.")
+    watched = [
+        kind.name
+        for code, kind in defect_kinds().items()
+        if code in acceptance_standard().watched
+    ]
+    if not watched:
+        return unsized
+    names = ", ".join(watched)
+    but = gettext("Only watched, with a size or without: {names}.").format(names=names)
+    return f"{unsized} {but}"
 
 
 class NoteForm(forms.Form):

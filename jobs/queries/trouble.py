@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from jobs.coverage import Body, panel_name
 from jobs.first_look import parted
 from jobs.models import Defect, OrderPanel, WorkOrder
+from jobs.queries.inspection import acceptance_standard
 from jobs.queries.order_record import OrderRead, PanelPast, panel_past, read_order
 from jobs.stages import Stage
 from jobs.trace import (
@@ -50,6 +51,7 @@ class Trouble:
     kind: DefectKind
     causes: tuple[Cause, ...]
     may_redo: bool
+    only_watched: bool
 
     @property
     def is_open(self) -> bool:
@@ -87,11 +89,13 @@ def troubles(workorder: WorkOrder) -> list[Trouble]:
     if not defects:
         return []
     known, body = read_order(workorder), Body(workorder.vehicle.body)
+    watched = acceptance_standard().watched
     return [
         Trouble(
             defect=defect,
             name=panel_name(defect.order_panel.panel, body=body),
             may_redo=may_redo(workorder, defect),
+            only_watched=defect.kind in watched,
             kind=defect_kinds()[defect.kind],
             causes=likely_causes(
                 defect.kind, record=_past(workorder, defect, known).record
