@@ -1,4 +1,4 @@
-"""Was it in the bottle? Each batch that touched a panel, judged, the worst first (pure)."""
+"""Was it in the bottle? Each batch that touched a panel, the worst first (pure)."""
 
 from __future__ import annotations
 
