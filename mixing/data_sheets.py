@@ -8,11 +8,10 @@ from datetime import date
 from django.utils import timezone
 
 from mixing.chemistry.alcohol import vv_pct
-from mixing.models import Basis, Chemical, Substance
+from mixing.models import Basis, Chemical, StockContainer, Substance
 from mixing.queries import open_containers
 from mixing.safety.flammable import (
     CATEGORY_2_BELOW_C,
-    check_category,
     flammable_category,
     liquid_class,
 )
@@ -20,119 +19,136 @@ from mixing.safety.job_air import ISOPROPANOL, Solvent
 from mixing.safety.labels import Hazard
 from mixing.safety.request import PrepUse, SheetOnHand
 from mixing.safety.rules import CATEGORY_4, SafetyRules
+from mixing.safety.sheet_codes import SheetCodes, read_codes
 from mixing.safety.storage import NOT_FLAMMABLE
 from shopapp.models import Shop
 
-FLAMMABLE_BY_CODE = {"H224": 1, "H225": 2, "H226": 3, "H227": 4}
-HAZARD_BY_CODE = {
-    "H318": Hazard.EYE_DAMAGE_1,
-    "H319": Hazard.EYE_IRRIT_2,
-    "H314": Hazard.SKIN_CORR_1,
-    "H315": Hazard.SKIN_IRRIT_2,
-    "H317": Hazard.SKIN_SENS_1,
-    "H336": Hazard.STOT_SE_3_NARCOTIC,
-    "H335": Hazard.STOT_SE_3_IRRITANT,
-}
-"""H statements of the open standard and the classes they stand for (GHS annex 3)."""
 SHEET_VALID_DAYS = 3 * 365
 """After how long a data sheet is asked for again: a shop habit, not a legal figure."""
 
 
-def hazard_codes(chemical: Chemical) -> frozenset[str] | None:
-    """The H codes of a data sheet; None where nobody has read it yet."""
-    codes = frozenset(chemical.hazard_codes.replace(",", " ").upper().split())
-    return codes if codes or chemical.sheet_dated else None
+def codes_of(chemical: Chemical) -> SheetCodes:
+    """What its data sheet says of hazards, as far as it was typed."""
+    return read_codes(chemical.hazard_codes)
 
 
-def category_of_codes(codes: str) -> int | None:
-    """The flammable category that H codes with commas name, if any."""
-    told = codes.replace(",", " ").upper().split()
-    return min(
-        (FLAMMABLE_BY_CODE[code] for code in told if code in FLAMMABLE_BY_CODE),
-        default=None,
-    )
-
-
-def fits_flash_point(
+def flammable_category_of(
+    chemical: Chemical,
     *,
-    category: int,
-    flash_point_c: float,
-    boiling_point_c: float | None,
     rules: SafetyRules,
-) -> None:
-    """Raise ValueError when a data sheet's category and flash point disagree.
-
-    Below 23 °C the boiling point parts category 1 from 2; where nobody entered it
-    both are believed; above category 3 the rules that the shop goes by have to say
-    where category 4 ends.
-    """
-    if rules.lacking_to_class(flash_point_c):
-        return
-    below = flash_point_c < CATEGORY_2_BELOW_C
-    if below and boiling_point_c is None:
-        if category in (1, 2):
-            return
-        raise ValueError(
-            f"A flash point of {flash_point_c:g} °C belongs to category 1 or 2, not "
-            f"category {category}. Correct the one that was read wrongly; section 9 of "
-            "the data sheet has both."
-        )
-    check_category(
-        category=category,
-        flash_point_c=flash_point_c,
-        boiling_point_c=boiling_point_c,
-        category_4_to_c=rules.limit(CATEGORY_4).value,
-    )
-
-
-def flammable_category_of(chemical: Chemical, *, rules: SafetyRules) -> int | None:
+    container: StockContainer | None = None,
+) -> int | None:
     """Category 1 to 4, 0 for not flammable, None where it is not known.
 
-    The data sheet's word first, then its flash point, then the strength. Whether
-    there is a category 4 at all, the rules that the shop goes by say.
+    The graver of the data sheet's word and its flash point; without either the
+    strength. A product counts as not flammable only where somebody read that.
+
+    container  whose label may name a strength of its own
     """
-    codes = hazard_codes(chemical)
-    told = category_of_codes(chemical.hazard_codes)
-    if told == 4:
-        end = rules.limit(CATEGORY_4)
-        return None if end.missing else 4 if end.applies else NOT_FLAMMABLE
-    if told is not None:
-        return told
-    if chemical.flash_point_c is not None:
-        if not _tells_category(chemical, rules):
-            return None
-        found = flammable_category(
-            flash_point_c=chemical.flash_point_c,
-            boiling_point_c=chemical.boiling_point_c,
-            category_4_to_c=rules.limit(CATEGORY_4).value,
-        )
-        return found or NOT_FLAMMABLE
-    if chemical.substance == Substance.WATER or codes is not None:
+    read = codes_of(chemical)
+    told = _category_told(read.flammable_category, rules)
+    by_flash = _category_by_flash(chemical, told, rules)
+    known = [each for each in (told, by_flash) if each is not None]
+    if known:
+        return min((each for each in known if each), default=NOT_FLAMMABLE)
+    if read.flammable_category is not None or chemical.flash_point_c is not None:
+        return None
+    vv = _strongest_vv_pct(chemical, container)
+    if vv:
+        return liquid_class(vv_pct=vv).category
+    if chemical.substance == Substance.WATER or vv == 0:
         return NOT_FLAMMABLE
-    if chemical.substance == Substance.ALCOHOL and chemical.strength_pct is not None:
-        return liquid_class(vv_pct=_vv_pct(chemical)).category or NOT_FLAMMABLE
-    return None
+    return NOT_FLAMMABLE if _says_no_flame(chemical, read) else None
 
 
-def _vv_pct(chemical: Chemical) -> float:
-    strength = chemical.strength_pct or 0.0
-    if chemical.strength_basis == Basis.WW:
+def _category_told(code: int | None, rules: SafetyRules) -> int | None:
+    """As the code says; whether there is a category 4 at all, the rules say."""
+    if code != 4:
+        return code
+    end = rules.limit(CATEGORY_4)
+    return None if end.missing else 4 if end.applies else NOT_FLAMMABLE
+
+
+def _category_by_flash(
+    chemical: Chemical, told: int | None, rules: SafetyRules
+) -> int | None:
+    flash, boils = chemical.flash_point_c, chemical.boiling_point_c
+    if flash is None:
+        return None
+    if not _tells_category(chemical, rules):
+        # Below 23 °C it is 1 or 2, whatever a code says.
+        return 2 if told is not None and flash < CATEGORY_2_BELOW_C else None
+    found = flammable_category(
+        flash_point_c=flash,
+        boiling_point_c=boils,
+        category_4_to_c=rules.limit(CATEGORY_4).value,
+    )
+    return found or NOT_FLAMMABLE
+
+
+def _says_no_flame(chemical: Chemical, read: SheetCodes) -> bool:
+    """Whether the sheet was read and names no flammable class.
+
+    Of soap and gel its list of codes says so too; a solvent's list is too often cut.
+    """
+    if not read.is_read:
+        return False
+    if chemical.substance in (Substance.SOAP, Substance.GEL):
+        return True
+    return read.is_not_flammable or read.is_none
+
+
+def _strongest_vv_pct(
+    chemical: Chemical, container: StockContainer | None
+) -> float | None:
+    """Strength of an alcohol or a wipe, the container's own first; None: not said."""
+    if chemical.substance not in (Substance.ALCOHOL, Substance.WIPE):
+        return None
+    if container is not None and container.strength_pct is not None:
+        return _vv_pct(container)
+    return None if chemical.strength_pct is None else _vv_pct(chemical)
+
+
+def _vv_pct(told: Chemical | StockContainer) -> float:
+    strength = told.strength_pct or 0.0
+    if told.strength_basis == Basis.WW:
         return vv_pct(mass_fraction=strength / 100)
     return strength
 
 
-def soap_hazards() -> tuple[Hazard, ...] | None:
-    """What the soap on the shelf brings to a mix; None where nobody has entered it."""
-    soaps = [
+@dataclass(frozen=True, kw_only=True)
+class SoapSheet:
+    """What the soap on the shelf brings to a mix.
+
+    hazards   None where nobody has read a data sheet
+    left_out  its codes that no rule for mixes works with
+    """
+
+    hazards: tuple[Hazard, ...] | None
+    left_out: tuple[str, ...] = ()
+
+
+def soap_sheet() -> SoapSheet:
+    """The hazards of every open soap together."""
+    soaps = {
         container.chemical
         for container in open_containers()
         if container.chemical.substance == Substance.SOAP
-    ]
-    told = [hazard_codes(soap) for soap in soaps]
-    if not told or None in told:
-        return None
-    codes = {code for each in told for code in each or ()}
-    return tuple(HAZARD_BY_CODE[code] for code in sorted(codes & set(HAZARD_BY_CODE)))
+    }
+    told = [codes_of(soap) for soap in soaps]
+    left_out = tuple(sorted({code for each in told for code in each.left_out}))
+    if not told or not all(each.is_read for each in told):
+        return SoapSheet(hazards=None, left_out=left_out)
+    brought = {hazard for each in told for hazard in each.hazards}
+    return SoapSheet(
+        hazards=tuple(hazard for hazard in Hazard if hazard in brought),
+        left_out=left_out,
+    )
+
+
+def soap_hazards() -> tuple[Hazard, ...] | None:
+    """What the soap on the shelf brings to a mix; None where nobody has entered it."""
+    return soap_sheet().hazards
 
 
 def prep_use(
@@ -187,24 +203,38 @@ def _vapour_of(chemical: Chemical) -> Solvent | None:
 
 @dataclass(frozen=True, kw_only=True)
 class ChemicalRow:
-    """A product: its category, and what is wrong with its data sheet."""
+    """A product: its category, and what is wrong with its data sheet.
+
+    by_strength     neither code nor flash point says the category
+    not_understood  words among its codes
+    """
 
     chemical: Chemical
     category: int | None
     sheet: str
+    by_strength: bool = False
+    not_understood: str = ""
 
 
 def chemical_rows(shop: Shop, *, rules: SafetyRules) -> list[ChemicalRow]:
     """Every product with the state of its sheet: "", "none" or "old"."""
     today = timezone.localtime(timezone.now(), shop.zone).date()
     return [
-        ChemicalRow(
-            chemical=chemical,
-            category=flammable_category_of(chemical, rules=rules),
-            sheet=_sheet_state(chemical, today=today),
-        )
+        _row(chemical, rules=rules, today=today)
         for chemical in Chemical.objects.select_related("sheet_file")
     ]
+
+
+def _row(chemical: Chemical, *, rules: SafetyRules, today: date) -> ChemicalRow:
+    read, category = codes_of(chemical), flammable_category_of(chemical, rules=rules)
+    told = read.flammable_category is not None or chemical.flash_point_c is not None
+    return ChemicalRow(
+        chemical=chemical,
+        category=category,
+        sheet=_sheet_state(chemical, today=today),
+        by_strength=bool(category) and not told,
+        not_understood=", ".join(read.not_understood),
+    )
 
 
 def _sheet_state(chemical: Chemical, *, today: date) -> str:

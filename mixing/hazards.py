@@ -119,7 +119,7 @@ def stock_for_safety(rules: SafetyRules) -> tuple[SafetyContainer, ...]:
     return tuple(
         SafetyContainer(
             name=row.code,
-            category=flammable_category_of(row.chemical, rules=rules),
+            category=flammable_category_of(row.chemical, rules=rules, container=row),
             size_l=row.capacity_ml / 1000,
             kind=CONTAINER_KINDS.get(StockContainer.Material(row.material))
             if row.material

@@ -42,8 +42,8 @@ ROLLS = (
 CHEMICALS = (
     ("91 % isopropyl alcohol", Substance.ALCOHOL, 91.0, Basis.VV, "H225, H319, H336"),
     ("70 % isopropyl alcohol", Substance.ALCOHOL, 70.0, Basis.VV, "H225, H319, H336"),
-    ("baby shampoo", Substance.SOAP, None, "", ""),
-    ("mounting gel", Substance.GEL, None, "", ""),
+    ("baby shampoo", Substance.SOAP, None, "", "none"),
+    ("mounting gel", Substance.GEL, None, "", "none"),
     ("panel wipe", Substance.WIPE, 50.0, Basis.VV, "H225, H319, H336"),
 )
 # Code, chemical, capacity in mL, opened, material, where it stands.

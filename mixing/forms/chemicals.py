@@ -8,11 +8,8 @@ from django import forms
 from django.core.files.uploadedfile import UploadedFile
 from django.utils.translation import gettext_lazy as _
 
-from mixing.data_sheets import category_of_codes, fits_flash_point
 from mixing.forms.stock import MOST_ML, ChemicalForm
 from mixing.models import StockContainer, StorageSpot
-from mixing.queries import rules_of
-from mixing.safety.flammable import CATEGORY_2_BELOW_C
 from shopapp.amounts import Amount
 from shopapp.frame import Refused
 from shopapp.media import keep_document
@@ -84,37 +81,14 @@ class DataSheetForm(ChemicalForm):
     )
 
     def clean(self) -> dict[str, Any]:
-        """Codes and flash point agree; the file is kept last."""
+        """As the short form; the file is kept last."""
         cleaned = super().clean() or {}
         if self.errors:
-            return cleaned
-        try:
-            self._check_flash(cleaned)
-        except ValueError as error:
-            self.add_error("flash_point_c", str(error))
             return cleaned
         upload = cleaned.pop("sheet_file")
         if isinstance(upload, UploadedFile):
             self._keep(cleaned, upload)
         return cleaned
-
-    def _check_flash(self, cleaned: dict[str, Any]) -> None:
-        flash, boils = cleaned["flash_point_c"], cleaned["boiling_point_c"]
-        category = category_of_codes(cleaned["hazard_codes"])
-        if flash is None:
-            return
-        if category is not None:
-            fits_flash_point(
-                category=category,
-                flash_point_c=flash,
-                boiling_point_c=boils,
-                rules=rules_of(the_shop()),
-            )
-        elif flash < CATEGORY_2_BELOW_C and boils is None:
-            self.add_error(
-                "boiling_point_c",
-                _("With this flash point the category needs the boiling point."),
-            )
 
     def _keep(self, cleaned: dict[str, Any], upload: UploadedFile[bytes]) -> None:
         try:

@@ -8,7 +8,12 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from mixing.models import Basis, Chemical, StockContainer, StorageSpot, Substance
+from mixing.queries import rules_of
+from mixing.safety.sheet_check import sheet_troubles
+from mixing.safety.sheet_codes import read_codes
 from shopapp.amounts import Amount
+from shopapp.models import the_shop
+from shopapp.telling import tell
 
 MOST_ML = 250_000.0
 
@@ -113,6 +118,29 @@ class ChemicalForm(forms.Form):
         label=_("H codes of the data sheet"),
         max_length=120,
         required=False,
-        help_text=_("With commas, such as H225, H319, H336."),
+        help_text=_(
+            "Section 2, such as H225, H319 or Flam. Liq. 2; none where it names no "
+            "hazard."
+        ),
     )
     sheet_dated = date_field(_("Data sheet dated"))
+
+    def clean(self) -> dict[str, Any]:
+        """Codes, flash point and strength agree."""
+        cleaned = super().clean() or {}
+        if self.errors:
+            return cleaned
+        read = read_codes(cleaned["hazard_codes"])
+        for field, trouble in sheet_troubles(
+            read,
+            strength_pct=cleaned["strength_pct"]
+            if cleaned["substance"] in (Substance.ALCOHOL, Substance.WIPE)
+            else None,
+            flash_point_c=cleaned["flash_point_c"],
+            boiling_point_c=cleaned.get("boiling_point_c"),
+            rules=rules_of(the_shop()),
+        ):
+            here = field if field in self.fields else "hazard_codes"
+            self.add_error(here, tell(trouble, system=the_shop().system))
+        cleaned["hazard_codes"] = read.text
+        return cleaned
