@@ -7,11 +7,11 @@ local days, the cure in elapsed time.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
-from datetime import UTC, datetime, time, timedelta
+from datetime import UTC, datetime, timedelta
 
 from jobs.coverage import Package, PanelChoice, laying_min, panels
 from jobs.cure import is_large_job
+from jobs.opening import Opening
 from shopapp.figures import Figure, given
 from shopapp.say import Say, say
 
@@ -24,21 +24,7 @@ LEAVING_MIN = 42.5
 Common practice, no published source; middle of each range.
 """
 
-OPEN_WEEKDAYS = range(5)
-"""Monday to Friday, until the shop's calendar says otherwise."""
 MOST_DAYS = 3660
-
-
-@dataclass(frozen=True, kw_only=True)
-class Opening:
-    """The hours in which the shop works, in its own zone."""
-
-    opens_at: time
-    closes_at: time
-
-    def __post_init__(self) -> None:
-        if self.closes_at <= self.opens_at:
-            raise ValueError("a shop closes after it opens")
 
 
 def work_min(
@@ -93,7 +79,7 @@ def earliest_hand_over(
     arrives_at  aware, in the shop's zone
     work_min    minutes before the film settles, 0 or more
     cure_h      hours that the film settles, 0 or more
-    opening     the shop's hours, Monday to Friday
+    opening     the shop's open days and hours
     Not for: a promise by itself; other cars may be in the way.
     Source: common practice, no published source.
     """
@@ -117,9 +103,9 @@ def after_work(start: datetime, *, minutes: float, opening: Opening) -> datetime
     zone, left = start.tzinfo, timedelta(minutes=minutes)
     day = start.date()
     for _ in range(MOST_DAYS):
-        if day.weekday() in OPEN_WEEKDAYS:
-            opens = datetime.combine(day, opening.opens_at, tzinfo=zone)
-            closes = datetime.combine(day, opening.closes_at, tzinfo=zone)
+        if hours := opening.hours_on(day):
+            opens = datetime.combine(day, hours.opens_at, tzinfo=zone)
+            closes = datetime.combine(day, hours.closes_at, tzinfo=zone)
             begin = max(opens, start)
             room = closes.astimezone(UTC) - begin.astimezone(UTC)
             if room >= left and room >= timedelta(0):

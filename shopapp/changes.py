@@ -17,6 +17,9 @@ from shopapp.units import System
 
 SETTINGS: dict[str, tuple[str, str]] = {
     "shop.change": ("Shop", "shopapp.Shop"),
+    "openday.change": ("Open days", ""),
+    "holiday.add": ("Holiday", ""),
+    "holiday.remove": ("Holiday taken off", ""),
     "bay.change": ("Bay", "shopapp.Bay"),
     "place.change": ("Place", "shopapp.Place"),
     "person.change": ("Person", "shopapp.Person"),

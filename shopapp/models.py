@@ -15,6 +15,8 @@ from django.db import models
 from django.db.models import Q
 from django.utils import timezone
 
+from shopapp.open_days import Holiday as Holiday
+from shopapp.open_days import OpenDay as OpenDay
 from shopapp.units import System
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import URLPattern, URLResolver, include, path
 
-from shopapp import settings_views, views
+from shopapp import open_day_pages, settings_views, views
 
 building = [
     path("", views.home, name="home"),
@@ -22,6 +22,18 @@ building = [
     path("settings/", settings_views.settings, name="settings"),
     path("settings/shop/", settings_views.shop_settings, name="shop_settings"),
     path("settings/shop/change/", settings_views.shop_change, name="shop_change"),
+    path("settings/open-days/", open_day_pages.open_days, name="open_days"),
+    path(
+        "settings/open-days/change/",
+        open_day_pages.open_days_change,
+        name="open_days_change",
+    ),
+    path("settings/holidays/add/", open_day_pages.holiday_add, name="holiday_add"),
+    path(
+        "settings/holidays/<int:pk>/remove/",
+        open_day_pages.holiday_remove,
+        name="holiday_remove",
+    ),
     path("settings/places/", settings_views.places, name="places"),
     path("settings/places/add/", settings_views.place_add, name="place_add"),
     path(

@@ -139,6 +139,7 @@ MAKERS: dict[str, Callable[[Furnished], tuple[Known, ...]]] = {
     "figures/<str:made_by>/": lambda shop: (
         {"made_by": "mixing.climate.air.dew_point_c"},
     ),
+    "settings/holidays/<int:pk>/": lambda shop: ({"pk": shop.holiday.pk},),
     "settings/places/<int:pk>/": lambda shop: ({"pk": shop.settling_place.pk},),
     "settings/people/<int:pk>/": lambda shop: ({"pk": shop.nora.pk},),
     "settings/people/<int:pk>/renew/<slug:what>/": lambda shop: (

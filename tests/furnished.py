@@ -75,10 +75,12 @@ from shopapp.media import keep_bytes
 from shopapp.models import (
     BackgroundTask,
     Bay,
+    Holiday,
     Person,
     Place,
     StoredFile,
 )
+from shopapp.open_day_actions import add_holiday
 from tests import makers
 
 LINKED = ("intake", "prep", "closed", "closed_before")
@@ -343,6 +345,11 @@ class Furnished:
         return FlashPoint.objects.get()
 
     @property
+    def holiday(self) -> Holiday:
+        """A day on which the shop is closed."""
+        return Holiday.objects.get()
+
+    @property
     def settling_place(self) -> Place:
         """Where cars settle."""
         return Place.objects.get(kind=Place.Kind.SETTLING)
@@ -385,6 +392,8 @@ def furnish() -> None:
     )
     example = "United States"
     do(shop.mara, add_rule_set, name="Our town", begin_with=example, why="moved")
+    closed_on = timezone.localdate() + timedelta(days=200)
+    do(shop.mara, add_holiday, day=closed_on, name="stocktaking")
 
 
 def _marks_and_work(shop: Furnished) -> None:

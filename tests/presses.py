@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from datetime import timedelta
+from datetime import date, timedelta
 from typing import Any
 
 from django.core.files.uploadedfile import SimpleUploadedFile
@@ -97,6 +97,11 @@ def local(days: int, hour: int = 10) -> str:
     """A moment as a browser's field holds it."""
     at = timezone.localtime() + timedelta(days=days)
     return at.replace(hour=hour, minute=0).strftime("%Y-%m-%dT%H:%M")
+
+
+def date_in(days: int) -> date:
+    """The shop's day in so many days."""
+    return timezone.localdate() + timedelta(days=days)
 
 
 # -- the order -------------------------------------------------------------------
@@ -469,7 +474,9 @@ def _(shop: Furnished) -> Press:
 
 @press("jobs:customer_recheck")
 def _(shop: Furnished) -> Press:
-    typed, other = {"on": local(6)[:10]}, {"on": local(7)[:10]}
+    # The demo shop is closed on Sundays.
+    days = [day for day in (5, 6, 7) if date_in(day).weekday() != 6]
+    typed, other = ({"on": f"{date_in(day)}"} for day in days[:2])
     return _by_link(shop, "closed", typed=typed, other=other)
 
 
@@ -900,6 +907,24 @@ def _(shop: Furnished) -> Press:
 def _(shop: Furnished) -> Press:
     typed, other = {"phone": "555-0111"}, {"phone": "555-0112"}
     return Press(page="shopapp:shop_settings", typed=typed, other=other)
+
+
+@press("shopapp:open_days_change")
+def _(shop: Furnished) -> Press:
+    typed, other = {"is_open_6": "on"}, {"is_open_6": "on", "opens_at_6": "09:00"}
+    other |= {"closes_at_6": "12:00"}
+    return Press(page="shopapp:open_days", typed=typed, other=other)
+
+
+@press("shopapp:holiday_add")
+def _(shop: Furnished) -> Press:
+    typed, other = {"day": "2031-12-25", "name": "Christmas"}, {"day": "2031-12-26"}
+    return Press(page="shopapp:open_days", typed=typed, other=other)
+
+
+@press("shopapp:holiday_remove")
+def _(shop: Furnished) -> Press:
+    return Press(args={"pk": shop.holiday.pk}, page="shopapp:open_days")
 
 
 @press("shopapp:place_add")

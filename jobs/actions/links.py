@@ -7,6 +7,7 @@ from datetime import date, datetime, timedelta
 from django.utils import timezone
 
 from jobs.models import CustomerLink, WorkOrder
+from jobs.queries.opening import opening_of
 from shopapp.frame import Act, Json, Refused, action
 from shopapp.models import the_shop
 from shopapp.say import say
@@ -60,6 +61,8 @@ def ask_for_recheck(act: Act, *, workorder_pk: int, on: date) -> None:
         raise Refused(say("This day has passed. Choose a later one."), field="on")
     if on > today + FURTHEST_RECHECK:
         raise Refused(say("Choose a day within a year."), field="on")
+    if opening_of().hours_on(on) is None:
+        raise Refused(say("We are closed on that day. Choose another."), field="on")
     act.event(workorder, "recheck_asked", on=on)
 
 

@@ -218,7 +218,10 @@ class DemoShop:
                 day += timedelta(days=1)
             story = self.ago(30 + number)
             arrives = max(self.at(day, 9 + number), self.now + timedelta(hours=1))
-            story.book(car, arrives=arrives, promised=arrives + timedelta(days=2))
+            leaves = arrives.astimezone(self.zone).date() + timedelta(days=2)
+            if leaves.weekday() == 6:
+                leaves += timedelta(days=1)
+            story.book(car, arrives=arrives, promised=self.at(leaves, 16, 30))
 
 
 def cast_of(people: dict[str, Person]) -> Cast:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from decimal import Decimal
 from typing import Any
@@ -25,8 +25,9 @@ from jobs.estimate import AddedWork as WorkLine
 from jobs.estimate import Cost, Estimate, Margin, margin
 from jobs.measured import Car
 from jobs.models import Booking
-from jobs.promise import Opening, earliest_hand_over, too_early, work_min
+from jobs.promise import earliest_hand_over, too_early, work_min
 from jobs.queries.film_need import FilmNeed, film_need, shortage
+from jobs.queries.opening import opening_of, said_closed
 from jobs.queries.pricing import cost_of, price_of
 from jobs.queries.stages import rule_levels
 from jobs.rules import Concern
@@ -49,6 +50,7 @@ class BookingFigures:
     cure: Figure
     earliest_at: datetime | None
     too_early: Say | None
+    closed: tuple[Say, ...]
     estimate: Estimate
     cost: Cost | None
     margin: Margin | None
@@ -99,6 +101,7 @@ def booking_figures(
         cure=cure,
         earliest_at=earliest,
         too_early=_too_early(known.get("promised_at"), earliest),
+        closed=_closed(known),
         estimate=estimate,
         cost=cost,
         margin=_margin(known.get("price"), estimate, cost),
@@ -122,8 +125,20 @@ def _too_early(promised: datetime | None, earliest: datetime | None) -> Say | No
     return too_early(promised_at=promised, earliest_at=earliest)
 
 
+def _closed(known: Mapping[str, Any]) -> tuple[Say, ...]:
+    """What is said of an arrival or a promise while the shop is closed."""
+    said = (
+        said_closed("arrival", known.get("arrives_at")),
+        said_closed("promise", known.get("promised_at")),
+    )
+    return tuple(sentence for sentence in said if sentence)
+
+
 def figures_of(booking: Booking) -> BookingFigures | None:
-    """The figures of a booking as it stands."""
+    """The figures of a booking as it stands.
+
+    Of times, only what is still to come is judged.
+    """
     panels = tuple(
         PanelChoice(
             panel=row.panel,
@@ -148,7 +163,10 @@ def figures_of(booking: Booking) -> BookingFigures | None:
         "price": booking.price,
         "added_work": work,
     }
-    return booking_figures(known, beside=booking)
+    figures = booking_figures(known, beside=booking)
+    if figures is None or booking.state == Booking.State.BOOKED:
+        return figures
+    return replace(figures, too_early=None, closed=())
 
 
 def work_lines(added_work: Any) -> list[WorkLine]:
@@ -178,7 +196,7 @@ def _earliest(
         arrives_at=timezone.localtime(arrives_at, shop.zone),
         work_min=work.value,
         cure_h=cure.value,
-        opening=Opening(opens_at=shop.opens_at, closes_at=shop.closes_at),
+        opening=opening_of(shop),
     )
 
 

@@ -11,6 +11,7 @@ from django.utils import timezone
 
 from jobs.cure import CareDates, CureRule, care_dates
 from jobs.models import FinalLook, WorkOrder, WorkOrderEvent
+from jobs.queries.opening import opening_of
 from jobs.queries.stages import stage_facts
 from jobs.queries.workorders import WayOn, order_head, ways_on
 from jobs.rules import Concern, Rule
@@ -125,10 +126,10 @@ def care_of(order: WorkOrder, *, at: datetime) -> CareDates:
 
 
 def recheck_from(order: WorkOrder, *, at: datetime) -> datetime:
-    """The first moment of the recheck's window: its first day, at opening."""
+    """The first moment of the recheck's window: its first open day, at opening."""
     shop = the_shop()
     day = care_of(order, at=at).recheck_from
-    return datetime.combine(day, shop.opens_at, tzinfo=shop.zone)
+    return opening_of(shop).opening_on(day, like=timezone.localtime(at, shop.zone))
 
 
 def coming_rechecks(*, now: datetime) -> QuerySet[WorkOrder]:

@@ -25,6 +25,7 @@ from jobs.queries.handover import (
     way_out,
 )
 from jobs.queries.links import address_of, hash_of, token_of
+from jobs.queries.opening import said_closed
 from jobs.queries.workorders import order_head
 from shopapp.access import allow
 from shopapp.pressing import Bound, form_for, press
@@ -66,6 +67,7 @@ def _page(
         "ready_since": ready_since(order, now=now),
         "look": order.final_looks.filter(round=order.round).last(),
         "address": address,
+        "recheck_closed": said_closed("recheck", order.recheck_at),
         "now": now,
         **_forms(order, bound),
     }

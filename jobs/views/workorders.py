@@ -26,6 +26,7 @@ from jobs.forms.workorders import (
     PromiseForm,
 )
 from jobs.models import WorkOrder
+from jobs.queries.opening import said_closed
 from jobs.queries.order_page import order_page
 from jobs.queries.workorders import order_head, ways_on
 from shopapp.access import allow
@@ -49,6 +50,9 @@ def _page(request: HttpRequest, pk: int, bound: Bound | None) -> HttpResponse:
         "ways": ways_on(workorder, now=now),
         "page": order_page(workorder, now=now),
         "now": now,
+        "closed_then": said_closed("promise", workorder.promised_at)
+        if not workorder.is_closed
+        else None,
         "work": workorder.added_work.select_related("done_by"),
         "crew": workorder.crew.all(),
         "bound": bound,

@@ -14,7 +14,8 @@ from django.utils import timezone
 from jobs.coverage import Body, Method, Package, PanelChoice
 from jobs.measured import Car
 from jobs.models import Booking, Customer, FilmReservation, Vehicle
-from jobs.promise import Opening, after_work, earliest_hand_over, work_min
+from jobs.opening import Opening
+from jobs.promise import after_work, earliest_hand_over, work_min
 from jobs.queries.film_need import film_need, free_film_mm
 from jobs.queries.pricing import package_code
 from shopapp.models import Price, Submission, the_shop

@@ -12,6 +12,7 @@ from jobs.models import CustomerLink, FinalLook, Mark, Paper, WorkOrder
 from jobs.queries.links import hash_of, token_of
 from jobs.stages import Stage
 from shopapp.media import keep_bytes
+from shopapp.models import OpenDay
 from tests.makers import make_booking, make_person, make_vehicle, make_workorder
 
 pytestmark = pytest.mark.django_db
@@ -255,6 +256,7 @@ def test_care_stands_with_the_day_it_ends(client, order, link):
 
 def test_a_recheck_is_asked_for_and_the_desk_sees_it(client, desk, order, link):
     closed(order)
+    OpenDay.objects.update(is_open=True)
     on = (timezone.now() + timedelta(days=9)).date()
     response = client.post(link + "recheck/", {"key": KEY, "on": on.isoformat()})
     assert response.status_code == 303

@@ -11,7 +11,7 @@ from django.utils import timezone
 from jobs.models import FinalLook, Override, WorkOrder
 from jobs.rules import enforced_levels
 from jobs.stages import Stage
-from shopapp.models import the_shop
+from shopapp.models import OpenDay, the_shop
 from tests.makers import make_bay, make_booking, make_customer, make_vehicle
 from tests.makers import make_workorder as make_order
 
@@ -80,6 +80,7 @@ def test_a_car_looked_at_is_ready_since_then(desk_client):
 
 
 def test_the_recheck_is_set_a_week_later_at_opening(desk_client):
+    OpenDay.objects.update(is_open=True)
     order = settled_order()
     give(desk_client, order)
     order.refresh_from_db()

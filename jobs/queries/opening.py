@@ -1,0 +1,39 @@
+"""When the shop is open, as the pure rooms ask for it."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from django.utils import timezone
+
+from jobs.opening import Hours, Opening, closed_then
+from shopapp.models import Holiday, OpenDay, Shop, the_shop
+from shopapp.say import Say
+
+
+def opening_of(shop: Shop | None = None) -> Opening:
+    """The shop's hours, open days and holidays."""
+    known = shop or the_shop()
+    other: dict[int, Hours | None] = {}
+    for row in OpenDay.objects.all():
+        if not row.is_open:
+            other[row.weekday] = None
+        elif row.opens_at and row.closes_at:
+            other[row.weekday] = Hours(opens_at=row.opens_at, closes_at=row.closes_at)
+    return Opening(
+        opens_at=known.opens_at,
+        closes_at=known.closes_at,
+        other=other,
+        holidays=dict(
+            Holiday.objects.filter(taken_off_at=None).values_list("day", "name")
+        ),
+    )
+
+
+def said_closed(what: str, at: datetime | None) -> Say | None:
+    """What is said of an arrival, a promise or a recheck when the shop is closed."""
+    if at is None:
+        return None
+    shop = the_shop()
+    local = timezone.localtime(at, shop.zone)
+    return closed_then(what, local, opening=opening_of(shop))

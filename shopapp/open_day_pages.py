@@ -1,0 +1,148 @@
+"""Open days and holidays: what is typed, and the page."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+from django.forms.boundfield import BoundField
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
+from django.views.decorators.http import require_GET, require_POST
+
+from shopapp.access import allow
+from shopapp.models import Holiday, OpenDay, the_shop
+from shopapp.open_day_actions import add_holiday, change_open_days, remove_holiday
+from shopapp.pressing import Bound, form_for, press
+from shopapp.say import say
+from shopapp.settings_forms import TIME
+
+WEEK = OpenDay.Weekday
+
+
+class WeekForm(forms.Form):
+    """Each weekday: open or closed, and its hours where they are not the usual."""
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for day in WEEK:
+            self.fields[f"is_open_{day}"] = forms.BooleanField(
+                label=day.label, required=False
+            )
+            for name, label in (("opens_at", _("from")), ("closes_at", _("to"))):
+                self.fields[f"{name}_{day}"] = forms.TimeField(
+                    label=label, required=False, widget=TIME
+                )
+
+    @staticmethod
+    def initial_now() -> dict[str, Any]:
+        """The week as it is."""
+        return {
+            f"{name}_{row.weekday}": getattr(row, name)
+            for row in OpenDay.objects.all()
+            for name in ("is_open", "opens_at", "closes_at")
+        }
+
+    def days(self) -> list[tuple[BoundField, BoundField, BoundField]]:
+        """The fields, a row for each weekday."""
+        return [
+            (
+                self[f"is_open_{day}"],
+                self[f"opens_at_{day}"],
+                self[f"closes_at_{day}"],
+            )
+            for day in WEEK
+        ]
+
+    def clean(self) -> dict[str, Any]:
+        """The week as the action asks for it."""
+        cleaned = super().clean() or {}
+        week = []
+        for day in WEEK:
+            opens, closes = (
+                cleaned.get(f"opens_at_{day}"),
+                cleaned.get(f"closes_at_{day}"),
+            )
+            if (opens is None) != (closes is None):
+                self.add_error(f"closes_at_{day}", _("Give both hours, or neither."))
+            elif opens and closes and closes <= opens:
+                self.add_error(f"closes_at_{day}", _("The shop closes after it opens."))
+            week.append(
+                {
+                    "is_open": cleaned.get(f"is_open_{day}", False),
+                    "opens_at": opens,
+                    "closes_at": closes,
+                }
+            )
+        return {"week": week}
+
+
+class HolidayForm(forms.Form):
+    """A day on which the shop is closed."""
+
+    day = forms.DateField(
+        label=_("Closed on"),
+        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+    )
+    name = forms.CharField(label=_("Why"), max_length=40, required=False)
+
+
+@require_GET
+@allow("shop.view")
+def open_days(request: HttpRequest) -> HttpResponse:
+    """The week and the holidays."""
+    return _page(request, None)
+
+
+def _page(request: HttpRequest, bound: Bound | None) -> HttpResponse:
+    shop = the_shop()
+    today = timezone.localtime(timezone.now(), shop.zone).date()
+    context = {
+        "bound": bound,
+        "form": form_for(
+            lambda: WeekForm(initial=WeekForm.initial_now()), bound, "open_days_change"
+        ),
+        "holiday_form": form_for(HolidayForm, bound, "holiday_add"),
+        "holidays": Holiday.objects.filter(day__gte=today, taken_off_at=None),
+        "usual": shop,
+    }
+    return render(request, "shopapp/open_days.html", context)
+
+
+def _press(
+    request: HttpRequest, do: Any, *, form: Any = None, **facts: Any
+) -> HttpResponse:
+    return press(
+        request,
+        do,
+        form=form,
+        page=lambda bound: _page(request, bound),
+        then=reverse("shopapp:open_days"),
+        told=say("Kept."),
+        **facts,
+    )
+
+
+@require_POST
+@allow("openday.change")
+def open_days_change(request: HttpRequest) -> HttpResponse:
+    """Keep the week."""
+    return _press(request, change_open_days, form=WeekForm(request.POST))
+
+
+@require_POST
+@allow("holiday.add")
+def holiday_add(request: HttpRequest) -> HttpResponse:
+    """Close the shop on a day."""
+    return _press(request, add_holiday, form=HolidayForm(request.POST))
+
+
+@require_POST
+@allow("holiday.remove")
+def holiday_remove(request: HttpRequest, pk: int) -> HttpResponse:
+    """Open on that day after all."""
+    get_object_or_404(Holiday, pk=pk)
+    return _press(request, remove_holiday, holiday_pk=pk)
