@@ -21,7 +21,13 @@ from uuid import uuid4
 from django.core.files.base import File
 from django.db import IntegrityError, connection, models, transaction
 
-from shopapp.models import Device, HistoryEntry, Person, Submission
+from shopapp.models import (
+    Device,
+    HistoryEntry,
+    Person,
+    Submission,
+    shop_read_anew,
+)
 from shopapp.say import Say, say
 
 Json = dict[str, Any]
@@ -226,6 +232,7 @@ def _run(
     with transaction.atomic():
         # A rival with the same key is waited for here, before anything is read.
         claimed = _claim(tap, name=name, print_of=print_of, facts=facts)
+        shop_read_anew()
         act = Act(tap=tap, name=name)
         if answer := do(act, *args, **facts):
             claimed.answer = plain(answer)

@@ -10,7 +10,7 @@ from django.http.response import HttpResponseBase
 from django.utils import timezone
 from django.utils.functional import SimpleLazyObject
 
-from shopapp.models import the_shop
+from shopapp.models import shop_read_once, the_shop
 
 GetResponse = Callable[[HttpRequest], HttpResponse]
 
@@ -57,7 +57,8 @@ class ShopZoneMiddleware:
     def __call__(self, request: HttpRequest) -> HttpResponse:
         request.shop = SimpleLazyObject(the_shop)  # type: ignore[attr-defined]
         try:
-            return self.get_response(request)
+            with shop_read_once():
+                return self.get_response(request)
         finally:
             timezone.deactivate()
 

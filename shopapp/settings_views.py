@@ -238,7 +238,7 @@ def person_renew(request: HttpRequest, pk: int, what: str) -> HttpResponse:
     get_object_or_404(Person, pk=pk)
     if what not in SECRETS:
         raise Http404
-    return press(
+    response = press(
         request,
         renew_secret,
         page=lambda bound: _person_page(request, pk, bound),
@@ -246,6 +246,15 @@ def person_renew(request: HttpRequest, pk: int, what: str) -> HttpResponse:
         person_pk=pk,
         what=what,
     )
+    return _still_signed_in(request, response)
+
+
+def _still_signed_in(request: HttpRequest, response: HttpResponse) -> HttpResponse:
+    """A new password of one's own ends the other sign-ins, and not this one."""
+    _me(request).refresh_from_db()
+    if response.status_code == 303:
+        update_session_auth_hash(request, _me(request))
+    return response
 
 
 @require_GET
@@ -279,7 +288,4 @@ def own_change(request: HttpRequest) -> HttpResponse:
         then=reverse("shopapp:own"),
         told=say("Kept. Use it from now on."),
     )
-    _me(request).refresh_from_db()
-    if response.status_code == 303:
-        update_session_auth_hash(request, _me(request))
-    return response
+    return _still_signed_in(request, response)

@@ -157,5 +157,5 @@ def symbol(unit: str) -> str:
 
 @register.filter
 def item(mapping: Mapping[Any, Any], key: Any) -> Any:
-    """`{{ mapping|item:key }}`"""
-    return mapping.get(key)
+    """`{{ mapping|item:key }}`; a template's missing name is an empty mapping."""
+    return mapping.get(key) if mapping else None
