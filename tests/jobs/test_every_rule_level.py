@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from itertools import product
 
-import pytest
 from django.test import Client
 
 from jobs.models import WorkOrder
