@@ -13,6 +13,7 @@ from mixing.views import (
     rule_sets,
     settings,
     stock,
+    vessels,
 )
 
 app_name = "mixing"
@@ -23,12 +24,20 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("mixing/vessels/", bench.vessels, name="vessels"),
     path("mixing/vessels/add/", bench.vessel_add, name="vessel_add"),
     path("mixing/kinds/mark/", bench.kind_mark, name="kind_mark"),
-    path("mixing/vessels/<str:code>/", bench.vessel_detail, name="vessel_detail"),
+    path("mixing/vessels/<str:code>/", vessels.vessel_detail, name="vessel_detail"),
     path(
-        "mixing/vessels/<str:code>/change/", bench.vessel_change, name="vessel_change"
+        "mixing/vessels/<str:code>/change/", vessels.vessel_change, name="vessel_change"
     ),
     path(
-        "mixing/vessels/<str:code>/retire/", bench.vessel_retire, name="vessel_retire"
+        "mixing/vessels/<str:code>/retire/", vessels.vessel_retire, name="vessel_retire"
+    ),
+    path(
+        "mixing/vessels/<str:code>/rinsed/", vessels.vessel_rinsed, name="vessel_rinsed"
+    ),
+    path(
+        "mixing/vessels/<str:code>/unknown/",
+        vessels.vessel_unknown,
+        name="vessel_unknown",
     ),
     path("mixing/recipes/", recipes.recipes, name="recipes"),
     path("mixing/recipes/<int:pk>/", recipes.recipe_detail, name="recipe_detail"),

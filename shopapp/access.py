@@ -136,6 +136,7 @@ ALLOWED: dict[str, frozenset[Role]] = {
     "vessel.retire": MANAGERS,
     "kind.mark": MANAGERS,
     "vessel.empty": FLOOR,
+    "vessel.unknown": FLOOR,
     "bench.view": EVERYONE,
     "bench.change": MANAGERS,
     "recipe.view": EVERYONE,

@@ -776,6 +776,17 @@ def _(shop: Furnished) -> Press:
     return _a_vessel(shop)
 
 
+@press("mixing:vessel_rinsed")
+def _(shop: Furnished) -> Press:
+    args = {"code": shop.vessels_to_rinse[0].code}
+    return Press(args=args, page="mixing:vessel_detail", page_args=args)
+
+
+@press("mixing:vessel_unknown")
+def _(shop: Furnished) -> Press:
+    return _a_vessel(shop)
+
+
 def _a_recipe(shop: Furnished, **more: Any) -> Press:
     args = {"pk": shop.recipe.pk}
     return Press(args=args, page="mixing:recipe_detail", page_args=args, **more)

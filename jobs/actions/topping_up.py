@@ -9,7 +9,7 @@ from jobs.queries.bottles import orders_of, vessel_concern
 from jobs.stock_rules import batch_foreign, stock_short
 from mixing.actions.vessels import pour_over
 from mixing.models import Fill, Vessel
-from mixing.queries import open_fill
+from mixing.queries import open_fill, open_fills
 from shopapp.figures import given
 from shopapp.frame import Act, Refused, action
 from shopapp.say import say
@@ -32,7 +32,7 @@ def top_up(
     giver, taker = sorted(locked, key=lambda each: each.pk != from_vessel.pk)
     fill = _giving(act, giver, workorder, volume_ml=volume_ml)
     _refuse_taker(taker, fill, workorder, volume_ml=volume_ml)
-    pour_over(act, fill, taker, volume_ml=volume_ml)
+    pour_over(act, giver, taker, volume_ml=volume_ml)
     act.event(
         workorder,
         "topped_up",
@@ -58,7 +58,7 @@ def _giving(act: Act, giver: Vessel, workorder: WorkOrder, *, volume_ml: float) 
     refuse_stale(act, fill.batch)
     short = stock_short(
         name=giver.code,
-        there=given(fill.volume_ml, "ml", f"in {giver.code}"),
+        there=given(_in(giver), "ml", f"in {giver.code}"),
         wanted=given(volume_ml, "ml", "poured over"),
     )
     if short:
@@ -70,12 +70,12 @@ def _refuse_taker(
     taker: Vessel, fill: Fill, workorder: WorkOrder, *, volume_ml: float
 ) -> None:
     """Only the same batch, or a clean vessel of its kind; no more than it holds."""
-    held = open_fill(taker)
-    if held is None or held.batch_id != fill.batch_id:
+    poured = {each.batch_id for each in open_fills(fill.vessel)}
+    if {each.batch_id for each in open_fills(taker)} != poured:
         concern = vessel_concern(taker, kind=fill.batch.kind, workorder=workorder)
         if concern:
             raise Refused(concern.sentence, field="to_vessel")
-    if (held.volume_ml if held else 0.0) + volume_ml > taker.capacity_ml:
+    if _in(taker) + volume_ml > taker.capacity_ml:
         raise Refused(
             say(
                 "{vessel} holds {room}: so much does not go in.",
@@ -84,3 +84,7 @@ def _refuse_taker(
             ),
             field="volume_ml",
         )
+
+
+def _in(vessel: Vessel) -> float:
+    return sum(fill.holds_ml for fill in open_fills(vessel))

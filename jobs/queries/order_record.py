@@ -246,6 +246,8 @@ def _of_vessels(batches: Iterable[Batch]) -> dict[str, bool | None]:
         for other in before
         if other.vessel_id == fill.vessel_id
         and other.batch.mixed_at < mixed_at[fill.batch_id]
+        # Filled up over what was left: that batch is judged itself.
+        and other.batch_id not in mixed_at
     )
     return {"vessels_kept_kind": kept, "vessels_rinsed": rinsed}
 

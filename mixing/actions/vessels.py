@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from mixing.actions.batches import fill_vessel
 from mixing.models import Fill, KindMark, Vessel
-from mixing.queries import open_fill
+from mixing.queries import open_fills
 from shopapp.frame import Act, Json, Refused, action
 from shopapp.say import say
 
@@ -25,44 +25,70 @@ def empty_vessels(
                 say("{vessel} is clean and empty already.", vessel=vessel.code),
                 field="vessels",
             )
-        fill = open_fill(vessel)
-        if fill is not None:
-            close_fill(act, fill, left_ml=(left_ml or {}).get(vessel.code))
+        empty_vessel(act, vessel, left_ml=(left_ml or {}).get(vessel.code))
         vessel.state = Vessel.State.CLEAN
         vessel.save(update_fields=["state"])
 
 
-def close_fill(act: Act, fill: Fill, *, left_ml: float | None) -> None:
-    """A vessel holds this fill no more."""
-    if left_ml is not None and not 0 <= left_ml <= fill.volume_ml + 1:
+def empty_vessel(act: Act, vessel: Vessel, *, left_ml: float | None) -> None:
+    """A vessel holds nothing of its batches any more.
+
+    left_ml  what was left in it; of two batches in it each by its share
+    """
+    fills = open_fills(vessel)
+    held = {fill.pk: fill.holds_ml for fill in fills}
+    whole = sum(held.values())
+    if fills and left_ml is not None and not 0 <= left_ml <= whole + 1:
         raise Refused(
             say(
                 "{vessel} was filled with {filled} mL: {left} mL cannot be left.",
-                vessel=fill.vessel.code,
-                filled=round(fill.volume_ml),
+                vessel=vessel.code,
+                filled=round(whole),
                 left=round(left_ml),
             ),
-            field=f"left_{fill.vessel.code}",
+            field=f"left_{vessel.code}",
         )
-    fill.emptied_at = act.now
-    fill.left_ml = left_ml
-    fill.save(update_fields=["emptied_at", "left_ml"])
+    for fill in fills:
+        share = held[fill.pk] / whole if whole else 0.0
+        fill.emptied_at = act.now
+        fill.left_ml = None if left_ml is None else left_ml * share
+        fill.save(update_fields=["emptied_at", "left_ml"])
 
 
-def pour_over(act: Act, fill: Fill, taker: Vessel, *, volume_ml: float) -> None:
-    """Move solution from a fill into a vessel; an emptied giver is to be rinsed."""
-    held = open_fill(taker)
-    if held is None:
-        fill_vessel(fill.batch, taker, volume_ml=volume_ml)
-    else:
-        held.volume_ml += volume_ml
-        held.save(update_fields=["volume_ml"])
-    fill.volume_ml -= volume_ml
-    fill.save(update_fields=["volume_ml"])
-    if fill.volume_ml <= 0:
-        close_fill(act, fill, left_ml=0.0)
-        fill.vessel.state = Vessel.State.TO_RINSE
-        fill.vessel.save(update_fields=["state"])
+@action("vessel.unknown")
+def find_unknown(act: Act, *, vessel_pk: int) -> None:
+    """Say that nobody knows what a vessel holds: it is to be emptied and rinsed."""
+    vessel = act.lock(Vessel, vessel_pk)
+    if vessel.state == Vessel.State.UNKNOWN:
+        raise Refused(say("{vessel} is marked so already.", vessel=vessel.code))
+    empty_vessel(act, vessel, left_ml=None)
+    vessel.state = Vessel.State.UNKNOWN
+    vessel.save(update_fields=["state"])
+
+
+def pour_over(act: Act, giver: Vessel, taker: Vessel, *, volume_ml: float) -> None:
+    """Move solution into a vessel, of each batch its share."""
+    given = open_fills(giver)
+    whole = sum(fill.holds_ml for fill in given)
+    held = {fill.batch_id: fill for fill in open_fills(taker)}
+    for fill in given:
+        moved = volume_ml * fill.holds_ml / whole
+        if there := held.get(fill.batch_id):
+            _change(there, by_ml=moved)
+        else:
+            fill_vessel(fill.batch, taker, volume_ml=moved)
+        _change(fill, by_ml=-moved)
+    if whole - volume_ml <= 0:
+        empty_vessel(act, giver, left_ml=0.0)
+        giver.state = Vessel.State.TO_RINSE
+        giver.save(update_fields=["state"])
+
+
+def _change(fill: Fill, *, by_ml: float) -> None:
+    fill.volume_ml += by_ml
+    if fill.left_ml is not None:
+        fill.left_ml += by_ml
+    fill.save(update_fields=["volume_ml", "left_ml"])
 
 
 @action("vessel.change")

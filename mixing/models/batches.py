@@ -58,6 +58,9 @@ class Batch(models.Model):
     mixed_by = models.ForeignKey(Person, on_delete=models.PROTECT, null=True)
     mixed_at = models.DateTimeField()
     use_by = models.DateTimeField()
+    kept_because = models.CharField(
+        max_length=120, blank=True, help_text="Why it was kept outside its tolerance."
+    )
 
     class Meta:
         ordering = ["-mixed_at", "-pk"]
@@ -89,7 +92,11 @@ class Pour(Immutable):
 
 
 class Fill(models.Model):
-    """A vessel filled from a batch, until it is emptied and rinsed."""
+    """A vessel filled from a batch, until it is emptied and rinsed.
+
+    A vessel that was filled up over what was left holds a fill of each batch. While
+    a fill is open, `left_ml` is what was left of it when the vessel was filled up.
+    """
 
     batch = models.ForeignKey(Batch, on_delete=models.PROTECT, related_name="fills")
     vessel = models.ForeignKey(Vessel, on_delete=models.PROTECT, related_name="fills")
@@ -101,14 +108,19 @@ class Fill(models.Model):
         ordering = ["batch_id", "vessel_id"]
         constraints = [
             models.UniqueConstraint(
-                fields=["vessel"],
+                fields=["vessel", "batch"],
                 condition=Q(emptied_at__isnull=True),
-                name="vessel_holds_one_fill",
+                name="vessel_holds_a_batch_once",
             )
         ]
 
     def __str__(self) -> str:
         return f"{self.vessel} from {self.batch}"
+
+    @property
+    def holds_ml(self) -> float:
+        """What the vessel held of it when it was last filled or filled up."""
+        return self.volume_ml if self.left_ml is None else self.left_ml
 
 
 class StockMovement(Immutable):

@@ -46,6 +46,7 @@ class Vessel(models.Model):
         CLEAN = "clean", "clean and empty"
         FILLED = "filled", "filled"
         TO_RINSE = "to_rinse", "to be emptied and rinsed"
+        UNKNOWN = "unknown", "holds something unknown"
 
     code = models.CharField(max_length=8, unique=True)
     kind = models.CharField(max_length=12, choices=Kind.choices)

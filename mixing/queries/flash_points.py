@@ -198,7 +198,7 @@ def held_mixes() -> list[HeldMix]:
         before = found.get(category, HeldMix(category=category, volume_ml=0, vessels=0))
         found[category] = replace(
             before,
-            volume_ml=before.volume_ml + fill.volume_ml,
+            volume_ml=before.volume_ml + fill.holds_ml,
             vessels=before.vessels + 1,
         )
     return sorted(found.values(), key=lambda held: held.category or 9)
@@ -208,7 +208,7 @@ def _held_by_kind() -> dict[str, tuple[float, int]]:
     found: dict[str, tuple[float, int]] = {}
     for fill in Fill.objects.filter(emptied_at__isnull=True).select_related("batch"):
         volume, count = found.get(fill.batch.kind, (0.0, 0))
-        found[fill.batch.kind] = (volume + fill.volume_ml, count + 1)
+        found[fill.batch.kind] = (volume + fill.holds_ml, count + 1)
     return found
 
 

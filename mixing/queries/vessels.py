@@ -38,9 +38,45 @@ def rooms_of(codes: Iterable[str]) -> dict[str, float]:
     return dict(known.values_list("code", "capacity_ml"))
 
 
+def open_fills(vessel: Vessel) -> list[Fill]:
+    """What a vessel holds now, the newest batch first: it may have been filled up."""
+    rows = vessel.fills.filter(emptied_at__isnull=True)
+    return list(rows.select_related("batch").order_by("-batch__mixed_at", "-batch_id"))
+
+
 def open_fill(vessel: Vessel) -> Fill | None:
-    """What a vessel holds now."""
-    return vessel.fills.filter(emptied_at__isnull=True).select_related("batch").first()
+    """What a vessel was filled with last, while it holds it."""
+    return next(iter(open_fills(vessel)), None)
+
+
+@dataclass(frozen=True, kw_only=True)
+class InVessel:
+    """What is in a vessel now: each batch in it, until when, or since when nothing.
+
+    use_by      the earliest of its batches: the whole is past its time then
+    emptied_at  when it was last emptied and rinsed, None where nobody said so yet
+    """
+
+    fills: list[Fill]
+    use_by: datetime | None
+    is_past: bool
+    volume_ml: float
+    emptied_at: datetime | None
+
+
+def in_vessel(vessel: Vessel, *, at: datetime) -> InVessel:
+    """What is in a vessel at a moment."""
+    fills = open_fills(vessel)
+    use_by = min((fill.batch.use_by for fill in fills), default=None)
+    emptied = vessel.fills.filter(emptied_at__isnull=False).order_by("-emptied_at")
+    last = emptied.first()
+    return InVessel(
+        fills=fills,
+        use_by=use_by,
+        is_past=use_by is not None and at >= use_by,
+        volume_ml=sum(fill.holds_ml for fill in fills),
+        emptied_at=last.emptied_at if last else None,
+    )
 
 
 def is_emptied(batch: Batch) -> bool:
@@ -87,9 +123,9 @@ def vessels_by_kind() -> list[tuple[str, list[Vessel]]]:
     rows = Vessel.objects.filter(retired=False).prefetch_related(
         Prefetch(
             "fills",
-            queryset=Fill.objects.filter(emptied_at__isnull=True).select_related(
-                "batch"
-            ),
+            queryset=Fill.objects.filter(emptied_at__isnull=True)
+            .select_related("batch")
+            .order_by("-batch__mixed_at", "-batch_id"),
             to_attr="held",
         )
     )

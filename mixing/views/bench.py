@@ -10,15 +10,10 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
-from mixing.actions.vessels import (
-    change_vessel,
-    empty_vessels,
-    mark_kind,
-    retire_vessel,
-)
+from mixing.actions.vessels import change_vessel, empty_vessels, mark_kind
 from mixing.forms.bench import EmptyForm, ShapeForm, VesselForm
-from mixing.models import Batch, Vessel
-from mixing.papers import fill_label, kind_label
+from mixing.models import Batch
+from mixing.papers import fill_label
 from mixing.queries import (
     batches_in_use,
     solution_of,
@@ -138,54 +133,4 @@ def kind_mark(request: HttpRequest) -> HttpResponse:
         form=ShapeForm(request.POST),
         page=lambda bound: _vessels_page(request, bound),
         then=reverse("mixing:vessels"),
-    )
-
-
-@require_GET
-@allow("vessel.view")
-def vessel_detail(request: HttpRequest, code: str) -> HttpResponse:
-    """One vessel: its label, what it held."""
-    return _vessel_page(request, code, None)
-
-
-def _vessel_page(request: HttpRequest, code: str, bound: Bound | None) -> HttpResponse:
-    vessel = get_object_or_404(Vessel, code__iexact=code)
-    initial = {name: getattr(vessel, name) for name in VesselForm.base_fields}
-    context: dict[str, Any] = {
-        "bound": bound,
-        "tab": "vessels",
-        "vessel": vessel,
-        "label": kind_label(vessel),
-        "fills": vessel.fills.select_related("batch__mixed_by").order_by("-pk")[:20],
-        "form": form_for(lambda: VesselForm(initial=initial), bound, "vessel_change"),
-    }
-    return render(request, "mixing/vessel_detail.html", context)
-
-
-@require_POST
-@allow("vessel.change")
-def vessel_change(request: HttpRequest, code: str) -> HttpResponse:
-    """Correct a vessel's form and size."""
-    vessel = get_object_or_404(Vessel, code__iexact=code)
-    return press(
-        request,
-        change_vessel,
-        form=VesselForm(request.POST),
-        page=lambda bound: _vessel_page(request, code, bound),
-        then=reverse("mixing:vessels"),
-        vessel_pk=vessel.pk,
-    )
-
-
-@require_POST
-@allow("vessel.retire")
-def vessel_retire(request: HttpRequest, code: str) -> HttpResponse:
-    """Take a vessel out of use."""
-    vessel = get_object_or_404(Vessel, code__iexact=code)
-    return press(
-        request,
-        retire_vessel,
-        page=lambda bound: _vessel_page(request, code, bound),
-        then=reverse("mixing:vessels"),
-        vessel_pk=vessel.pk,
     )
