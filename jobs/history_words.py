@@ -17,6 +17,7 @@ WORDS: Mapping[str, str] = {
     "resumed": "Went on",
     "stage": "From {came_from} to {went_to}",
     "redo": "Back to install for a redo of the {panel}: round {round}",
+    "redo_undone": "No new film after all: {panel}",
     "checked": "Checked: {item}",
     "unchecked": "Taken back: {item}",
     "mark": "Mark on the {panel}: {kind}",

@@ -87,6 +87,7 @@ ALLOWED: dict[str, frozenset[Role]] = {
     "defect.open": FLOOR,
     "defect.touch_up": FLOOR,
     "defect.redo": FLOOR,
+    "defect.redo_undo": FLOOR,
     "defect.watch": FLOOR,
     "defect.accept": MANAGERS,
     "addedwork.add": EVERYONE,

@@ -17,7 +17,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from jobs.actions.handover import record_payment
-from jobs.actions.inspection import look_at_panel, record_final_look
+from jobs.actions.inspection import look_at_panel, record_final_look, redo_panel
 from jobs.actions.mixing import make_sheet, record_mix
 from jobs.actions.panels import (
     lay_panel,
@@ -322,6 +322,15 @@ def _on_defect(shop: Furnished, **more: Any) -> Press:
 
 for _name in ("touch_up", "watch", "redo"):
     press(f"jobs:defect_{_name}")(_on_defect)
+
+
+@press("jobs:defect_redo_undo")
+def _(shop: Furnished) -> Press:
+    defect = shop.open_defects[0]
+    facts = {"workorder_pk": defect.workorder_id, "defect_pk": defect.pk}
+    do(shop.mara, redo_panel, **facts)
+    args = {"pk": defect.workorder_id, "defect_pk": defect.pk}
+    return on_order(defect.workorder, "workorder_panels", args=args)
 
 
 @press("jobs:defect_accept")

@@ -11,6 +11,7 @@ from jobs.marks import SeenDefect, outside_standard
 from jobs.models import Defect, FinalLook, OrderPanel, PanelLook, WorkOrder
 from jobs.queries.inspection import acceptance_standard
 from jobs.queries.panels import wants_look
+from jobs.queries.redo import film_as_it_was, with_its_film
 from jobs.queries.trouble import may_redo
 from jobs.stages import Stage
 from jobs.trace import defect_kinds
@@ -155,6 +156,9 @@ def redo_panel(act: Act, *, workorder_pk: int, defect_pk: int, note: str = "") -
     workorder, defect = _open_defect(act, workorder_pk, defect_pk)
     check_redo(workorder, defect)
     came_from = workorder.stage_now
+    was = film_as_it_was(workorder, defect)
+    for other in with_its_film(defect):
+        _write(act, other, to=State.REDO, note="")
     _write(act, defect, to=State.REDO, note=note)
     take_film_off(defect.order_panel)
     if came_from is not Stage.INSTALL:
@@ -169,6 +173,7 @@ def redo_panel(act: Act, *, workorder_pk: int, defect_pk: int, note: str = "") -
         panel=defect.order_panel,
         came_from=came_from,
         round=workorder.round,
+        was=was,
     )
 
 

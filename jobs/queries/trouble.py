@@ -10,6 +10,7 @@ from jobs.first_look import parted
 from jobs.models import Defect, OrderPanel, WorkOrder
 from jobs.queries.inspection import acceptance_standard
 from jobs.queries.order_record import OrderRead, PanelPast, panel_past, read_order
+from jobs.queries.redo import Redo, redo_of, with_its_film
 from jobs.stages import Stage
 from jobs.trace import (
     Cause,
@@ -44,7 +45,11 @@ STATES = {
 
 @dataclass(frozen=True, kw_only=True)
 class Trouble:
-    """A defect with its kind and the causes that come first."""
+    """A defect with its kind and the causes that come first.
+
+    go_with_it  other open defects of the same film: they go when the film goes
+    undo        the redo that may be taken back, where new film was asked for
+    """
 
     defect: Defect
     name: str
@@ -52,6 +57,8 @@ class Trouble:
     causes: tuple[Cause, ...]
     may_redo: bool
     only_watched: bool
+    go_with_it: int
+    undo: Redo | None
 
     @property
     def is_open(self) -> bool:
@@ -96,6 +103,8 @@ def troubles(workorder: WorkOrder) -> list[Trouble]:
             name=panel_name(defect.order_panel.panel, body=body),
             may_redo=may_redo(workorder, defect),
             only_watched=defect.kind in watched,
+            go_with_it=len(with_its_film(defect)),
+            undo=redo_of(workorder, defect) if _is_redo(defect) else None,
             kind=defect_kinds()[defect.kind],
             causes=likely_causes(
                 defect.kind, record=_past(workorder, defect, known).record
@@ -103,6 +112,10 @@ def troubles(workorder: WorkOrder) -> list[Trouble]:
         )
         for defect in defects
     ]
+
+
+def _is_redo(defect: Defect) -> bool:
+    return defect.state == Defect.State.REDO
 
 
 def may_redo(workorder: WorkOrder, defect: Defect) -> bool:

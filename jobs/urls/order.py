@@ -165,6 +165,11 @@ urlpatterns: list[URLPattern | URLResolver] = [
         name="defect_redo",
     ),
     path(
+        "workorders/<int:pk>/defects/<int:defect_pk>/redo/undo/",
+        inspection.defect_redo_undo,
+        name="defect_redo_undo",
+    ),
+    path(
         "workorders/<int:pk>/defects/<int:defect_pk>/accept/",
         inspection.defect_accept,
         name="defect_accept",

@@ -13,6 +13,7 @@ from jobs.actions.inspection import (
     touch_up_defect,
     watch_defect,
 )
+from jobs.actions.redo import take_back_redo
 from jobs.forms.panels import AcceptForm, DefectForm, FinalLookForm, NoteForm
 from jobs.views.panels import press_panels
 from shopapp.access import allow
@@ -48,6 +49,13 @@ def defect_redo(request: HttpRequest, pk: int, defect_pk: int) -> HttpResponse:
     """New film: the car goes back to install in a new round."""
     form = NoteForm(request.POST)
     return press_panels(request, pk, redo_panel, form=form, defect_pk=defect_pk)
+
+
+@require_POST
+@allow("defect.redo_undo")
+def defect_redo_undo(request: HttpRequest, pk: int, defect_pk: int) -> HttpResponse:
+    """The film stays on after all."""
+    return press_panels(request, pk, take_back_redo, defect_pk=defect_pk)
 
 
 @require_POST
