@@ -1,10 +1,10 @@
-"""What a sheet says beside its pours: slip or gel, water, climate, the trade (pure)."""
+"""What a sheet says beside its pours: water, climate, the trade (pure)."""
 
 from __future__ import annotations
 
 from functools import lru_cache
 
-from mixing.balance import mixed_ml, range_end, strength_vv_pct
+from mixing.balance import mixed_ml, strength_vv_pct
 from mixing.chemistry.water import (
     hardness_class,
     residue_mg_per_m2,
@@ -12,9 +12,8 @@ from mixing.chemistry.water import (
     water_advice,
 )
 from mixing.climate.air import dew_point_c
-from mixing.climate.drying import REFERENCE_AIR_M_PER_S, OpenTime, open_time
 from mixing.dosing import drop_ml
-from mixing.parts import Climate, OpenTimeAdvice, Use, WaterNote, computed
+from mixing.parts import Climate, WaterNote, computed
 from mixing.recipes import RecipeSpec, SolutionKind, trade_recipes, warmer_c
 from mixing.request import Conditions, SheetRequest, Water
 from shopapp.figures import Figure, given
@@ -134,97 +133,6 @@ def _dew_says(panel: Figure, dew: Figure, margin: Figure) -> tuple[Say, ...]:
             ),
         )
     return ()
-
-
-def open_time_advice(request: SheetRequest, climate: Climate) -> OpenTimeAdvice:
-    """Slip, slip and gel, or gel: open time against the placing minutes."""
-    placing = request.placing_min
-    shown = None
-    if placing is not None:
-        shown = given(placing, "min", "placing minutes of the longest panel")
-    read = _open_time(request)
-    if read is None:
-        why = say("Read air, humidity and panel to compare the open time.")
-        return _told(None, None, shown, why)
-    if not read.dries:
-        why = say("Nothing dries on this panel now, so the open time is no limit.")
-        return _told(None, read, shown, why)
-    if shown is None:
-        why = say("Enter the placing minutes of the longest panel to compare.")
-        return _told(None, read, shown, why)
-    figure = read.figure
-    assert figure is not None
-    use = _use(figure, shown)
-    why = say(
-        _WHY[use], low=_end(figure, figure.low), high=_end(figure, figure.high), x=shown
-    )
-    return _told(use, read, shown, why)
-
-
-_WHY = {
-    Use.SLIP: "Slip: it stays open for {low} to {high} (estimate), longer than the {x} "
-    "of placing.",
-    Use.SLIP_AND_GEL: "Slip and gel: slip stays open for {low} to {high} (estimate), "
-    "which may be shorter than the {x} of placing. Gel on the panel, slip on the film.",
-    Use.GEL: "Gel: slip stays open for only {low} to {high} (estimate), shorter than "
-    "the {x} of placing.",
-}
-
-
-def _use(open_for: Figure, placing: Figure) -> Use:
-    low = open_for.value if open_for.low is None else open_for.low
-    if low >= placing.value:
-        return Use.SLIP
-    return Use.SLIP_AND_GEL if open_for.value >= placing.value else Use.GEL
-
-
-def _open_time(request: SheetRequest) -> OpenTime | None:
-    now = request.conditions
-    if now.air_c is None or now.rh_pct is None or now.panel_c is None:
-        return None
-    # The formulas hold from frost up; below it nobody lays film.
-    if not (0 <= now.air_c <= 60 and 0 <= now.panel_c <= 80):
-        return None
-    speed = REFERENCE_AIR_M_PER_S if now.air_m_per_s is None else now.air_m_per_s
-    return open_time(
-        air_c=now.air_c,
-        rh_pct=now.rh_pct,
-        panel_c=now.panel_c,
-        air_m_per_s=speed,
-        layer_um=request.film_um,
-        patch=request.patch,
-    )
-
-
-def _told(
-    use: Use | None, read: OpenTime | None, placing: Figure | None, why: Say
-) -> OpenTimeAdvice:
-    figure = None if read is None else read.figure
-    index = None
-    if read is not None and read.index is not None:
-        index = Figure(
-            value=read.index,
-            unit="",
-            made_by="mixing.climate.drying.open_time",
-            inputs=read.inputs,
-            low=read.index_low,
-            high=read.index_high,
-        )
-    return OpenTimeAdvice(
-        use=use,
-        open_time=figure,
-        placing=placing,
-        index=index,
-        calibrated=read is not None and read.calibrated,
-        why=why,
-        says=() if read is None else read.says,
-    )
-
-
-def _end(figure: Figure, limit: float | None) -> Figure:
-    """An end of an estimate, in whole minutes."""
-    off = 0.0 if limit is None else round(limit) - figure.value
-    return computed(range_end, figure.unit, result=figure, off=off)
 
 
 def water_note(request: SheetRequest) -> WaterNote:

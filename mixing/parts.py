@@ -174,7 +174,7 @@ class StripColumn:
 
 
 class Use(StrEnum):
-    """What to lay the longest panel with."""
+    """What to lay the longest panel with; slip and gel stands on older sheets only."""
 
     SLIP = "slip"
     SLIP_AND_GEL = "slip_and_gel"

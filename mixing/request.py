@@ -13,6 +13,7 @@ from enum import StrEnum
 
 from mixing.climate.drying import Patch
 from mixing.dosing import Dispenser, Substance
+from mixing.laying_limits import LayingLimits
 from mixing.recipes import FillMode, RecipeSpec, SolutionKind
 from shopapp.figures import Figure
 from shopapp.say import Say, say
@@ -149,6 +150,8 @@ class SheetRequest:
     film_um          thickness of the liquid on the panel, um
     with_strip       the strip also when a reading is there (ahead of it always)
     strip_panel_c    the panel temperatures of the strip
+    laying           the panel temperatures that film is laid between; None: the usual
+                     ones are said, and no mix is refused for them
     """
 
     film_area_m2: float
@@ -167,6 +170,12 @@ class SheetRequest:
     film_um: float = 75.0
     with_strip: bool = False
     strip_panel_c: tuple[float, ...] = (15.0, 20.0, 25.0, 30.0, 35.0)
+    laying: LayingLimits | None = None
+
+    @property
+    def limits(self) -> LayingLimits:
+        """The limits that count."""
+        return LayingLimits() if self.laying is None else self.laying
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -13,7 +13,6 @@ from dataclasses import replace
 from mixing.advice import (
     climate_of,
     finish_of,
-    open_time_advice,
     trade_notes,
     water_note,
 )
@@ -24,6 +23,7 @@ from mixing.fill import (
     plan_vessels,
     use_figure,
 )
+from mixing.laying_limits import LayingLimits, laying_says, not_mixed_for
 from mixing.parts import (
     Climate,
     Draw,
@@ -62,6 +62,7 @@ from mixing.request import (
 )
 from mixing.safety.flammable import CAT_2_FROM_VV_PCT
 from mixing.shelf import Shelf, open_shelf
+from mixing.slip_or_gel import open_time_advice
 from mixing.strip import strip_of
 from mixing.totals import batch_total, drawn
 from shopapp.figures import Figure, given
@@ -76,6 +77,7 @@ __all__ = [
     "DispenserKind",
     "Draw",
     "FillMode",
+    "LayingLimits",
     "MixingSheet",
     "OpenTimeAdvice",
     "OtherWay",
@@ -98,10 +100,13 @@ __all__ = [
     "WaterNote",
     "WaterSource",
     "as_poured",
+    "laying_says",
     "mixing_sheet",
+    "open_time_advice",
     "pour_changes",
     "pour_problem",
     "request_problems",
+    "sheet_today",
 ]
 
 
@@ -133,24 +138,73 @@ def mixing_sheet(request: SheetRequest) -> MixingSheet:
         strip=strip,
         open_time=open_time_advice(request, climate),
         water=water_note(request),
-        warnings=climate.says + _missing(request, bench),
+        warnings=_heat_says(request) + climate.says + _missing(request, bench),
     )
 
 
-def pour_changes(sheet: MixingSheet, *, conditions: Conditions) -> tuple[Say, ...]:
+def sheet_today(sheet: MixingSheet, *, request: SheetRequest) -> MixingSheet:
+    """A kept sheet as it is read under another reading: only its pours stay.
+
+    request  as things stand now: its reading, placing time, water and limits count
+    """
+    climate = climate_of(request.conditions)
+    return replace(
+        sheet,
+        climate=climate,
+        open_time=open_time_advice(request, climate),
+        water=water_note(request),
+        warnings=(
+            *_heat_says(request),
+            *climate.says,
+            *_missing(request, _bench(request)),
+            *_poured_for(sheet, climate),
+        ),
+    )
+
+
+def _poured_for(sheet: MixingSheet, now: Climate) -> tuple[Say, ...]:
+    """The temperature that the kept pours were worked out for, where it is another."""
+    before, after = sheet.climate.warmer, now.warmer
+    if before is None or after is None or abs(before.value - after.value) < 0.05:
+        return ()
+    return (
+        say(
+            "The pours were worked out for {before} (the warmer of panel and air); it "
+            "is {after} now.",
+            before=before,
+            after=after,
+        ),
+    )
+
+
+def pour_changes(
+    sheet: MixingSheet,
+    *,
+    conditions: Conditions,
+    laying: LayingLimits | None = None,
+) -> tuple[Say, ...]:
     """Which pours another reading would change; empty: the sheet is still valid.
 
     A pour changes when it moves by a whole graduation of its dispenser.
+    laying  the limits that count now; None: those of the sheet
     """
     if sheet.printed_ahead:
         waits = any(recipe.follows_temperature for recipe in sheet.request.recipes)
         ahead = "This sheet was printed before the reading: pour from its strip."
         return (say(ahead),) if waits else ()
-    now = mixing_sheet(replace(sheet.request, conditions=conditions))
+    limits = sheet.request.laying if laying is None else laying
+    request = replace(sheet.request, conditions=conditions, laying=limits)
+    now = mixing_sheet(request)
     if now.printed_ahead:
         return ()
+    if sentence := _too_hot(request):
+        hot_before = all(each.refusal is not None for each in sheet.solutions)
+        return () if hot_before else (sentence,)
     changes: list[Say] = []
     for old, new in zip(sheet.solutions, now.solutions, strict=True):
+        if old.refusal is not None and new.refusal is None:
+            changes.append(say("{solution} can be mixed now.", solution=old.name))
+            continue
         if [fill.codes for fill in old.fills] != [fill.codes for fill in new.fills]:
             changes.append(
                 say(
@@ -253,6 +307,8 @@ def _solution(
         warnings=(),
         refusal=None,
     )
+    if too_hot := _too_hot(request):
+        return replace(blank, refusal=too_hot)
     if recipe.follows_temperature and not request.conditions.is_complete:
         return blank
     planner = planner_of(recipe, request, climate, bench, shelf)
@@ -274,6 +330,16 @@ def _solution(
             *_class_warning(recipe, fills),
         ),
     )
+
+
+def _too_hot(request: SheetRequest) -> Say | None:
+    if request.laying is None:
+        return None
+    return not_mixed_for(panel_c=request.conditions.panel_c, limits=request.laying)
+
+
+def _heat_says(request: SheetRequest) -> tuple[Say, ...]:
+    return laying_says(panel_c=request.conditions.panel_c, limits=request.limits)
 
 
 def _top_up(recipe: RecipeSpec, fills: tuple[VesselFill, ...]) -> Say | None:

@@ -171,6 +171,11 @@ def shop_read_anew() -> None:
         kept.clear()
 
 
+def shop_date(at: datetime) -> date:
+    """The day of a moment in the shop's zone."""
+    return timezone.localtime(at, the_shop().zone).date()
+
+
 def shop_day(day: date, *, zone: zoneinfo.ZoneInfo) -> tuple[datetime, datetime]:
     """The half-open UTC range of one day in the shop's zone.
 

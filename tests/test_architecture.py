@@ -22,6 +22,9 @@ PURE = {
     "mixing.dosing",
     "mixing.sheet",
     "mixing.recipes",
+    "mixing.laying_limits",
+    "mixing.slip_or_gel",
+    "mixing.use_by",
 }
 PURE_FOLDERS = ("mixing.chemistry", "mixing.climate", "mixing.safety", "jobs.nesting")
 SHELL = (

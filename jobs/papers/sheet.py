@@ -18,6 +18,7 @@ from mixing.sheet import (
     Use,
     mixing_sheet,
     request_problems,
+    sheet_today,
 )
 
 
@@ -26,15 +27,18 @@ def sheet_now(
 ) -> tuple[MixingSheet | None, int | None]:
     """The sheet of all solutions, and the version it was kept as, if it was.
 
+    Only its pours are as they were kept; the rest follows the newest reading.
+
     A sheet kept for a guided mix covers one solution only and is no plan of the job.
     Nothing where no panel is left to lay or no recipe is in use.
     """
     kinds = newest_versions()
+    request = sheet_request(order, at=at)
     if kept := newest_sheet(order, kinds=kinds):
-        return as_mixed(order, sheet_of(kept.facts)), kept.version
+        sheet = sheet_today(sheet_of(kept.facts), request=request)
+        return as_mixed(order, sheet), kept.version
     if not panels_to_lay(order) or not kinds:
         return None, None
-    request = sheet_request(order, at=at)
     if request_problems(request):
         return None, None
     return as_mixed(order, mixing_sheet(request)), None

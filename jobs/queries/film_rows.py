@@ -7,6 +7,7 @@ from decimal import Decimal
 
 from jobs.film_lists import OFFCUT, ROLL
 from jobs.models import Film, FilmMovement, OffCut, Roll
+from shopapp.models import the_shop
 
 MOVEMENT_COLUMNS = (
     "at",
@@ -28,6 +29,7 @@ def stock_rows() -> list[Cells]:
     """Rolls that are not empty, then off-cuts that are there, by `STOCK_COLUMNS`."""
     rolls = Roll.objects.filter(retired_at=None).select_related("film")
     offcuts = OffCut.objects.filter(used_at=None, scrapped_at=None)
+    zone = the_shop().zone
     return [
         *(
             (
@@ -53,7 +55,7 @@ def stock_rows() -> list[Cells]:
                 _metres(offcut.length_mm),
                 None,
                 offcut.location,
-                offcut.kept_at.date(),
+                offcut.kept_at.astimezone(zone).date(),
             )
             for offcut in offcuts.select_related("film", "roll")
         ),

@@ -6,68 +6,26 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import datetime
 
-from jobs.models import OrderBatch, OrderSheet, OrderSolution, WorkOrder
+from jobs.models import OrderBatch, OrderSheet, WorkOrder
+from jobs.queries.mix_cards import SolutionCard, gel_is_advised, solution_cards
 from jobs.queries.mixing import sheet_request
 from mixing.models import Kind, RecipeVersion, Vessel
 from mixing.queries import (
     facts_of,
     newest_versions,
     sheet_of,
-    solution_of,
 )
 from mixing.sheet import (
-    Conditions,
     MixingSheet,
     SheetRequest,
     SolutionKind,
     SolutionSheet,
-    Use,
-    UseRate,
     mixing_sheet,
     pour_changes,
     request_problems,
+    sheet_today,
 )
-from shopapp.figures import Figure
 from shopapp.say import Say, say
-
-
-@dataclass(frozen=True, kw_only=True)
-class SolutionCard:
-    """One solution on the order's sheet; once mixed, as it was poured.
-
-    changed  what a mixing by today's reading would pour otherwise
-    rate     the shop's own use, where it has learned one
-    """
-
-    kind: str
-    label: str
-    solution: SolutionSheet
-    state: str
-    ties: tuple[OrderBatch, ...]
-    changed: tuple[Say, ...] = ()
-    rate: UseRate | None = None
-
-    @property
-    def usual_use(self) -> Figure | None:
-        """What a new shop starts with, where this one has learned its own."""
-        if self.rate is None or self.rate.learned is None:
-            return None
-        return dict(self.rate.learned.inputs)["default"]  # type: ignore[return-value]
-
-    @property
-    def is_open(self) -> bool:
-        """Whether it is still to be mixed or struck off."""
-        return self.state == OrderSolution.State.WAITING
-
-    @property
-    def is_settled(self) -> bool:
-        """Whether it is mixed or not needed: how it is poured may fold away."""
-        return bool(self.ties) or self.state == OrderSolution.State.NOT_NEEDED
-
-    @property
-    def needs_reading(self) -> bool:
-        """Whether its pours wait for a reading."""
-        return not self.solution.fills and self.solution.refusal is None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -108,18 +66,19 @@ def mix_page(workorder: WorkOrder, *, at: datetime) -> MixPage:
     request = sheet_request(workorder, at=at)
     problems = tuple(problem.sentence for problem in request_problems(request))
     row = newest_sheet(workorder, kinds=[r.kind.value for r in request.recipes])
-    sheet = sheet_of(row.facts) if row else None
+    kept = sheet_of(row.facts) if row else None
     replaces = sheet_before(workorder, row.version) if row else None
+    sheet = sheet_today(kept, request=request) if kept else None
     if sheet is None and not problems:
         sheet = mixing_sheet(request)
     return MixPage(
         sheet=sheet,
         row=row,
         replaces=replaces,
-        since=_since(workorder, replaces, sheet) if replaces and sheet else (),
-        changed=tuple(what_changed(row, sheet, request)) if row and sheet else (),
+        since=_since(workorder, replaces, kept) if replaces and kept else (),
+        changed=tuple(what_changed(row, kept, request)) if row and kept else (),
         problems=problems,
-        cards=_cards(workorder, sheet, request.conditions) if sheet else (),
+        cards=solution_cards(workorder, sheet, request) if sheet else (),
     )
 
 
@@ -151,8 +110,10 @@ def what_changed(
 ) -> Iterable[Say]:
     """Why a stored sheet no longer says what one made now would say."""
     if request.conditions.is_complete or not sheet.printed_ahead:
-        yield from pour_changes(sheet, conditions=request.conditions)
-    taken = _taken(row, sheet)
+        yield from pour_changes(
+            sheet, conditions=request.conditions, laying=request.laying
+        )
+    taken = _taken(row, sheet_today(sheet, request=request))
     if taken:
         yield say(
             "{codes} cannot be filled now: a new sheet takes others.",
@@ -202,70 +163,6 @@ def _ways(request: SheetRequest) -> tuple[object, ...]:
         request.patch,
         set(request.dispensers),
     )
-
-
-def _cards(
-    workorder: WorkOrder, sheet: MixingSheet, conditions: Conditions
-) -> tuple[SolutionCard, ...]:
-    states = {
-        solution.kind: solution.state
-        for solution in workorder.solutions.filter(round=workorder.round)
-    }
-    rates = sheet.request.use_rates
-    ties = list(
-        workorder.order_batches.filter(round=workorder.round)
-        .select_related("batch__mixed_by", "sheet")
-        .prefetch_related("batch__fills__vessel")
-    )
-    return tuple(
-        _card(
-            solution,
-            state=states.get(solution.kind.value, _usual_state(solution)),
-            ties=tuple(t for t in ties if t.batch.kind == solution.kind.value),
-            conditions=conditions,
-            rate=next((r for r in rates if r.kind is solution.kind), None),
-        )
-        for solution in sheet.solutions
-    )
-
-
-def _card(
-    proposed: SolutionSheet,
-    *,
-    state: str,
-    ties: tuple[OrderBatch, ...],
-    conditions: Conditions,
-    rate: UseRate | None,
-) -> SolutionCard:
-    solution = proposed
-    changed: tuple[Say, ...] = ()
-    if ties:
-        mixed = [solution_of(tie.batch) for tie in ties]
-        fills = tuple(fill for each in mixed for fill in each.fills)
-        solution = replace(mixed[-1], fills=fills, batch=None)
-        row = ties[-1].sheet
-        if row is not None and conditions.is_complete:
-            changed = pour_changes(sheet_of(row.facts), conditions=conditions)
-    return SolutionCard(
-        kind=proposed.kind.value,
-        label=Kind(proposed.kind.value).label,
-        solution=solution,
-        state=state,
-        ties=ties,
-        changed=changed,
-        rate=rate,
-    )
-
-
-def _usual_state(solution: SolutionSheet) -> str:
-    # Before install begins no row waits yet; gel is drawn only where advised.
-    is_gel = solution.kind is SolutionKind.GEL
-    return "" if is_gel else OrderSolution.State.WAITING.value
-
-
-def gel_is_advised(sheet: MixingSheet) -> bool:
-    """Whether the sheet says to take gel."""
-    return sheet.open_time.use in (Use.SLIP_AND_GEL, Use.GEL)
 
 
 def mix_request(

@@ -9,7 +9,7 @@ from jobs.blanks import PanelSize, film_area_m2, panel_size
 from jobs.coverage import Body, panels, placing_min
 from jobs.models import OrderPanel, WorkOrder
 from jobs.queries.measured import car_of, measured_on
-from jobs.queries.stages import last_reading
+from jobs.queries.stages import last_reading, laying_limits
 from jobs.queries.use_rates import use_rates
 from mixing.models import RecipeVersion, Vessel
 from mixing.queries import (
@@ -22,6 +22,7 @@ from mixing.queries import (
     water_for_sheet,
 )
 from mixing.sheet import SheetRequest
+from shopapp.models import shop_date
 
 
 def panels_to_lay(workorder: WorkOrder) -> list[OrderPanel]:
@@ -74,7 +75,8 @@ def sheet_request(
     chosen = newest_versions() if versions is None else versions
     recipes = tuple(spec_of(version) for version in chosen.values())
     clean = Vessel.objects.filter(retired=False, state=Vessel.State.CLEAN)
-    stock, dispensers = shelf_for_sheet(on=at.date())
+    today = shop_date(at)
+    stock, dispensers = shelf_for_sheet(on=today)
     bench = bench_facts()
     return SheetRequest(
         film_area_m2=film_area_m2(sizes.values()).value if sizes else 0.0,
@@ -89,8 +91,9 @@ def sheet_request(
         stock=stock,
         dispensers=dispensers,
         preferred=bench.preferred,
-        water=water_for_sheet(on=at.date()),
+        water=water_for_sheet(on=today),
         use_rates=use_rates(recipes),
         fill_mode=bench.fill_mode,
         patch=bench.patch,
+        laying=laying_limits(workorder),
     )

@@ -14,7 +14,8 @@ from jobs.models import Defect, Mark, OrderPanel, OrderSolution, WorkOrder
 from jobs.rules import Level, Rule
 from jobs.stages import FilmLimits, Stage, StageFacts
 from mixing.models import Reading
-from mixing.queries import dew_point_of
+from mixing.queries import dew_point_of, laying_settings
+from mixing.sheet import LayingLimits
 from shopapp.figures import Figure, given
 from shopapp.models import Person, Shop
 
@@ -150,6 +151,14 @@ def last_reading(workorder: WorkOrder) -> Reading | None:
     prefetch_related_objects(ties, "reading")
     newest = max(ties, key=lambda tie: (tie.reading.taken_at, tie.pk), default=None)
     return newest.reading if newest else None
+
+
+def laying_limits(workorder: WorkOrder) -> LayingLimits:
+    """The panel temperatures that film is laid between: the film maker's, else ours."""
+    film = workorder.film
+    return laying_settings().limits.of_film(
+        panel_min_c=film.panel_min_c, panel_max_c=film.panel_max_c
+    )
 
 
 def film_limits(workorder: WorkOrder) -> FilmLimits:

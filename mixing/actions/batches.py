@@ -6,8 +6,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from django.utils import timezone
-
 from mixing.models import (
     Batch,
     Dispenser,
@@ -23,10 +21,12 @@ from mixing.models import (
 )
 from mixing.parts import Draw, SolutionSheet, VesselFill
 from mixing.poured import mixed_of
+from mixing.queries import laying_settings
 from mixing.recipes import SolutionKind
 from mixing.stored import solution_to_json
+from mixing.use_by import last_day
 from shopapp.frame import Act
-from shopapp.models import shop_day, the_shop
+from shopapp.models import shop_date, shop_day, the_shop
 from shopapp.numbering import numbered
 
 
@@ -86,7 +86,7 @@ def _create(act: Act, mixing: Mixing) -> Batch:
             facts=solution_to_json(mixing.poured),
             mixed_by=act.by,
             mixed_at=act.now,
-            use_by=_use_by(act),
+            use_by=_use_by(act, mixing.poured.kind),
         ),
         model=Batch,
         letter="B",
@@ -98,14 +98,14 @@ def _is_gel(mixing: Mixing) -> bool:
     return mixing.poured.kind is SolutionKind.GEL
 
 
-def _use_by(act: Act) -> datetime:
-    """The last minute of the shop's day: mixed fresh for each installation.
+def _use_by(act: Act, kind: SolutionKind) -> datetime:
+    """The last minute of the last day that the shop lets such a mix keep.
 
-    Common practice, no published source. Midnight would read as the day after.
+    Midnight would read as the day after.
     """
-    zone = the_shop().zone
-    day = timezone.localtime(act.now, zone).date()
-    return shop_day(day, zone=zone)[1] - timedelta(minutes=1)
+    mixed_on = shop_date(act.now)
+    day = last_day(mixed_on=mixed_on, days=laying_settings().days[kind])
+    return shop_day(day, zone=the_shop().zone)[1] - timedelta(minutes=1)
 
 
 def _keep_pours(

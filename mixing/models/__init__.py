@@ -3,6 +3,7 @@
 from mixing.models.batches import Batch, Fill, Pour, Reading, StockMovement
 from mixing.models.bench import BenchSettings
 from mixing.models.flash_points import FlashPoint, FlashPointWithdrawal
+from mixing.models.laying import LayingSettings
 from mixing.models.recipes import Immutable, Kind, Recipe, RecipeVersion, Substance
 from mixing.models.safety_rules import RuleSet, RuleSetVersion
 from mixing.models.stock import (
@@ -27,6 +28,7 @@ __all__ = [
     "Immutable",
     "Kind",
     "KindMark",
+    "LayingSettings",
     "Pour",
     "Reading",
     "Recipe",

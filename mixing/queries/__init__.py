@@ -36,6 +36,11 @@ from mixing.queries.inputs import (
     water_for_sheet,
     water_note_of,
 )
+from mixing.queries.laying import (
+    LayingFacts,
+    laying_settings,
+    newest_laying_settings,
+)
 from mixing.queries.rule_sets import (
     ShownRow,
     rule_groups,
@@ -73,6 +78,9 @@ from mixing.queries.vessels import (
 __all__ = [
     "FlashRow",
     "HeldMix",
+    "LayingFacts",
+    "laying_settings",
+    "newest_laying_settings",
     "held_mixes",
     "RecipeFlash",
     "class_of_mix",

@@ -350,20 +350,14 @@ def test_a_sheet_printed_ahead_is_read_from_its_strip():
     assert "strip" in str(pour_changes(sheet, conditions=MILD)[0])
 
 
-@pytest.mark.parametrize(
-    ("placing_min", "use"), [(2, Use.SLIP), (40, Use.SLIP_AND_GEL), (400, Use.GEL)]
-)
-def test_slip_or_gel_is_told_by_open_time_against_placing_minutes(placing_min, use):
-    advice = mixing_sheet(request(SLIP, placing_min=placing_min)).open_time
-    low, middle = advice.open_time.low, advice.open_time.value
-    expected = {
-        Use.SLIP: placing_min <= low,
-        Use.SLIP_AND_GEL: low < placing_min <= middle,
-        Use.GEL: middle < placing_min,
-    }
-    assert advice.use is next(each for each, holds in expected.items() if holds)
-    if use is not Use.SLIP_AND_GEL:
-        assert advice.use is use
+@pytest.mark.parametrize("recipes", [(SLIP,), (SLIP, GEL)])
+@pytest.mark.parametrize("placing_min", [2, 40, 400])
+def test_gel_is_advised_only_where_it_is_used_and_slip_is_far_too_short(
+    placing_min, recipes
+):
+    advice = mixing_sheet(request(*recipes, placing_min=placing_min)).open_time
+    needs_gel = placing_min > advice.open_time.high and GEL in recipes
+    assert advice.use is (Use.GEL if needs_gel else Use.SLIP)
     assert "estimate" in str(advice.why)
 
 

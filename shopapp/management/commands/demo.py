@@ -14,7 +14,7 @@ from django.utils import timezone
 
 from jobs.demo.shop import DemoShop, cast_of
 from jobs.models import WorkOrder
-from shopapp.models import Bay, OpenDay, Person, Place, the_shop
+from shopapp.models import Bay, OpenDay, Person, Place, shop_date, the_shop
 
 PEOPLE: tuple[tuple[str, str, str, dict[str, bool]], ...] = (
     ("manager", "alva", "Alva Reyes", {"is_manager": True, "can_inspect": True}),
@@ -85,7 +85,7 @@ class Command(BaseCommand):
         shop.rinse_water = "Rinse water of clean vessels only, asked on 555-0191"
         shop.save()
         OpenDay.objects.filter(weekday=OpenDay.Weekday.SATURDAY).update(is_open=True)
-        measured_on = timezone.now().date() - timedelta(days=48)
+        measured_on = shop_date(timezone.now()) - timedelta(days=48)
         for number, (length, flow) in enumerate(
             ((7.5, 950.0), (7.5, 950.0), (9.0, None)), 1
         ):

@@ -1,0 +1,131 @@
+"""The solutions of an order's sheet, one card each; once mixed, as it was poured."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from jobs.models import OrderBatch, OrderSolution, WorkOrder
+from mixing.models import Kind
+from mixing.queries import sheet_of, solution_of
+from mixing.sheet import (
+    MixingSheet,
+    SheetRequest,
+    SolutionKind,
+    SolutionSheet,
+    Use,
+    UseRate,
+    pour_changes,
+)
+from shopapp.figures import Figure
+from shopapp.say import Say
+
+
+@dataclass(frozen=True, kw_only=True)
+class SolutionCard:
+    """One solution on the order's sheet; once mixed, as it was poured.
+
+    changed  what a mixing by today's reading would pour otherwise
+    rate     the shop's own use, where it has learned one
+    """
+
+    kind: str
+    label: str
+    solution: SolutionSheet
+    state: str
+    ties: tuple[OrderBatch, ...]
+    changed: tuple[Say, ...] = ()
+    rate: UseRate | None = None
+
+    @property
+    def usual_use(self) -> Figure | None:
+        """What a new shop starts with, where this one has learned its own."""
+        if self.rate is None or self.rate.learned is None:
+            return None
+        return dict(self.rate.learned.inputs)["default"]  # type: ignore[return-value]
+
+    @property
+    def is_open(self) -> bool:
+        """Whether it is still to be mixed or struck off."""
+        return self.state == OrderSolution.State.WAITING
+
+    @property
+    def is_settled(self) -> bool:
+        """Whether it is mixed or not needed: how it is poured may fold away."""
+        return bool(self.ties) or self.state == OrderSolution.State.NOT_NEEDED
+
+    @property
+    def needs_reading(self) -> bool:
+        """Whether its pours wait for a reading."""
+        return not self.solution.fills and self.solution.refusal is None
+
+
+def solution_cards(
+    workorder: WorkOrder, sheet: MixingSheet, request: SheetRequest
+) -> tuple[SolutionCard, ...]:
+    """The solutions of a sheet, what is mixed of them standing in its place.
+
+    request  as things stand now
+    """
+    states = {
+        solution.kind: solution.state
+        for solution in workorder.solutions.filter(round=workorder.round)
+    }
+    rates = sheet.request.use_rates
+    ties = list(
+        workorder.order_batches.filter(round=workorder.round)
+        .select_related("batch__mixed_by", "sheet")
+        .prefetch_related("batch__fills__vessel")
+    )
+    return tuple(
+        _card(
+            solution,
+            state=states.get(solution.kind.value, _usual_state(solution)),
+            ties=tuple(t for t in ties if t.batch.kind == solution.kind.value),
+            request=request,
+            rate=next((r for r in rates if r.kind is solution.kind), None),
+        )
+        for solution in sheet.solutions
+    )
+
+
+def _card(
+    proposed: SolutionSheet,
+    *,
+    state: str,
+    ties: tuple[OrderBatch, ...],
+    request: SheetRequest,
+    rate: UseRate | None,
+) -> SolutionCard:
+    solution = proposed
+    changed: tuple[Say, ...] = ()
+    if ties:
+        mixed = [solution_of(tie.batch) for tie in ties]
+        fills = tuple(fill for each in mixed for fill in each.fills)
+        solution = replace(mixed[-1], fills=fills, batch=None)
+        row = ties[-1].sheet
+        if row is not None and request.conditions.is_complete:
+            changed = pour_changes(
+                sheet_of(row.facts),
+                conditions=request.conditions,
+                laying=request.laying,
+            )
+    return SolutionCard(
+        kind=proposed.kind.value,
+        label=Kind(proposed.kind.value).label,
+        solution=solution,
+        state=state,
+        ties=ties,
+        changed=changed,
+        rate=rate,
+    )
+
+
+def _usual_state(solution: SolutionSheet) -> str:
+    # Before install begins no row waits yet; gel is drawn only where advised.
+    is_gel = solution.kind is SolutionKind.GEL
+    return "" if is_gel else OrderSolution.State.WAITING.value
+
+
+def gel_is_advised(sheet: MixingSheet) -> bool:
+    """Whether the sheet says to take gel."""
+    return sheet.open_time.use in (Use.SLIP_AND_GEL, Use.GEL)
