@@ -9,7 +9,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('mixing', '0001_the_bench'),
+        ("mixing", "0002_a_vessel_is_filled_up_or_unknown"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
