@@ -27,7 +27,9 @@ class CureRule:
     small_h       after a partial front or single panels; usually 2 to 4 h
     large_h       after a full front or more: overnight
     cold_factor   longer by this factor below 18 °C; our estimate
+    easy_days     easy on fast roads; usually 48 h
     no_wash_days  days without a wash; usually 5 to 7
+    no_press_days days without pressing or picking at pockets and edges; usually 14
     recheck_from_days, recheck_until_days  usually 1 to 2 weeks after hand-over
     pockets_days  clear water pockets and haze are watched this long; 1 to 4 weeks
     Source: common practice, no published source; the factor is ours.
@@ -36,7 +38,9 @@ class CureRule:
     small_h: float = 4.0
     large_h: float = 16.0
     cold_factor: float = 1.5
+    easy_days: int = 2
     no_wash_days: int = 7
+    no_press_days: int = 14
     recheck_from_days: int = 7
     recheck_until_days: int = 14
     pockets_days: int = 28
@@ -54,7 +58,9 @@ class CureRule:
 class CareDates:
     """What the customer is told, in calendar days of the shop."""
 
+    easy_until: date
     wash_from: date
+    no_press_until: date
     recheck_from: date
     recheck_until: date
     pockets_until: date
@@ -126,7 +132,9 @@ def ready_from(*, laid_at: datetime, hours: float) -> datetime:
 def care_dates(*, handed_over_on: date, rule: CureRule) -> CareDates:
     """Dates of care, counted from the shop's day of hand-over."""
     return CareDates(
+        easy_until=handed_over_on + timedelta(days=rule.easy_days),
         wash_from=handed_over_on + timedelta(days=rule.no_wash_days),
+        no_press_until=handed_over_on + timedelta(days=rule.no_press_days),
         recheck_from=handed_over_on + timedelta(days=rule.recheck_from_days),
         recheck_until=handed_over_on + timedelta(days=rule.recheck_until_days),
         pockets_until=handed_over_on + timedelta(days=rule.pockets_days),

@@ -15,10 +15,11 @@ from shopapp.say import Say, say
 
 @dataclass(frozen=True, kw_only=True)
 class Care:
-    """One thing to do or to leave, and the day it ends; None means always."""
+    """One thing to do or to leave, and the day it ends or begins; neither: always."""
 
     what: Say
     until: date | None = None
+    since: date | None = None
 
 
 _WHERE = {
@@ -60,38 +61,58 @@ def where_the_car_is(
     return say(where + "; it is ready on {ready}.", ready=ready_at)
 
 
-def care_lines(dates: CareDates, *, first_day: date) -> tuple[Care, ...]:
-    """What to do with fresh film, soonest to end first.
+AN_EDGE_LIFTS = (
+    say("An edge lifts, or something looks wrong?"),
+    say("Do not press or pull at it. Call us, we look at it."),
+)
+"""The question and the answer in the box on paper and phone."""
+
+
+def care_lines(
+    dates: CareDates, *, first_day: date, is_matte: bool = False
+) -> tuple[Care, ...]:
+    """What to do with fresh film: what ends soonest first, then what always holds.
 
     first_day  the shop's day of hand-over
+    is_matte   matte film takes no wax
     Source: common practice, no published source.
     """
-    return (
+    fresh = (
         Care(
-            what=say(
-                "Keep it indoors and out of frost if you can. Do not wipe, press or "
-                "pick at the film; go easy on fast roads."
-            ),
-            until=first_day,
+            what=say("Go easy on fast roads for the first 48 hours."),
+            until=dates.easy_until,
         ),
         Care(what=say("Do not wash the car."), until=dates.wash_from),
         Care(
+            what=say("Do not press or pick at water pockets and edges."),
+            until=dates.no_press_until,
+        ),
+        Care(
             what=say(
-                "Small clear water pockets and some haze are usual; they go by "
-                "themselves, later in the cold."
+                "Small clear water pockets and some haze are usual. They go by "
+                "themselves in 2 to 4 weeks, and take longer when it is cold."
             ),
             until=dates.pockets_until,
         ),
         Care(
             what=say(
-                "Then wash by hand with soft cloths, never with brushes. Keep a "
-                "pressure washer 30 cm away and off the edges."
-            )
-        ),
-        Care(
-            what=say(
-                "Take bird lime, insects, sap and fuel off soon. No petroleum "
-                "solvents, no polishing machine, no wax on matte film."
-            )
+                "Wash by hand or touch-free, never with brushes. Keep the jet 30 cm "
+                "(12 in) away, and not at the edges."
+            ),
+            since=dates.wash_from,
         ),
     )
+    always = (
+        Care(what=say("Rain and sun are fine.")),
+        Care(
+            what=say(
+                "Bird lime: lay a wet cloth on it for five minutes, then dab it off. "
+                "Do so on any day, the first one too."
+            )
+        ),
+        Care(what=say("No petroleum solvents and no polishing machine.")),
+    )
+    wax = (Care(what=say("No wax: this film is matte.")),) if is_matte else ()
+    # A maker who asks for no wait has no line about it.
+    kept = tuple(line for line in fresh if line.until is None or line.until > first_day)
+    return kept + always + wax

@@ -7,19 +7,20 @@ from datetime import date, datetime
 
 from django.utils import timezone
 
-from jobs.customer_says import care_lines
+from jobs.customer_says import AN_EDGE_LIFTS
 from jobs.models import WorkOrder
 from jobs.papers.facts import Json, ShopFacts, said, shop_facts, to_json
-from jobs.queries.handover import care_of
+from jobs.queries.handover import care_lines_of, care_of
 from shopapp.models import the_shop
 
 
 @dataclass(frozen=True, kw_only=True)
 class CareLine:
-    """One thing to do, and its last day; None: always."""
+    """One thing to do, and its last or first day; neither: always."""
 
     what: str
     until_on: date | None
+    from_on: date | None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -40,6 +41,7 @@ class CareFacts:
     pockets_on: date
     recheck_at: datetime | None
     lines: tuple[CareLine, ...]
+    an_edge_lifts: tuple[str, str]
 
 
 def care_facts(order: WorkOrder, *, at: datetime) -> Json:
@@ -63,8 +65,9 @@ def care_facts(order: WorkOrder, *, at: datetime) -> Json:
             pockets_on=dates.pockets_until,
             recheck_at=order.recheck_at,
             lines=tuple(
-                CareLine(what=said(line.what), until_on=line.until)
-                for line in care_lines(dates, first_day=day)
+                CareLine(what=said(line.what), until_on=line.until, from_on=line.since)
+                for line in care_lines_of(order, at=left)
             ),
+            an_edge_lifts=(said(AN_EDGE_LIFTS[0]), said(AN_EDGE_LIFTS[1])),
         )
     )

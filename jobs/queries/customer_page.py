@@ -5,15 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
-from django.utils import timezone
 from django.utils.translation import gettext
 
 from jobs.coverage import Body, panel_name, panels
 from jobs.cure import CareDates
-from jobs.customer_says import Care, care_lines, where_the_car_is
+from jobs.customer_says import AN_EDGE_LIFTS, Care, where_the_car_is
 from jobs.ical import Appointment
 from jobs.models import Mark, Paper, WorkOrder
-from jobs.queries.handover import care_of, ready_at, ready_since
+from jobs.queries.handover import care_lines_of, care_of, ready_at, ready_since
 from shopapp.models import the_shop
 from shopapp.say import Say
 
@@ -46,6 +45,7 @@ class CustomerView:
     walk_round_open: bool
     after_wash: list[ShownMark]
     care: tuple[Care, ...]
+    an_edge_lifts: tuple[Say, Say]
     dates: CareDates | None
     papers: list[Paper]
 
@@ -76,17 +76,11 @@ def customer_view(order: WorkOrder, *, now: datetime) -> CustomerView:
         intake=intake,
         walk_round_open=here and bool(intake) and not order.walk_round_agreed,
         after_wash=[m for m in after if here and m.mark.approved_at is None],
-        care=_care(dates, left),
+        care=care_lines_of(order, at=left) if left else (),
+        an_edge_lifts=AN_EDGE_LIFTS,
         dates=dates,
         papers=list(papers_of(order)),
     )
-
-
-def _care(dates: CareDates | None, left: datetime | None) -> tuple[Care, ...]:
-    if dates is None or left is None:
-        return ()
-    day = timezone.localtime(left, the_shop().zone).date()
-    return care_lines(dates, first_day=day)
 
 
 def marks_of(order: WorkOrder, *, when: str) -> list[ShownMark]:

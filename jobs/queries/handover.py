@@ -10,7 +10,8 @@ from django.db.models import Q, QuerySet
 from django.utils import timezone
 
 from jobs.cure import CareDates, CureRule, care_dates
-from jobs.models import FinalLook, WorkOrder, WorkOrderEvent
+from jobs.customer_says import Care, care_lines
+from jobs.models import Film, FinalLook, WorkOrder, WorkOrderEvent
 from jobs.queries.opening import opening_of
 from jobs.queries.stages import stage_facts
 from jobs.queries.workorders import WayOn, order_head, ways_on
@@ -122,6 +123,15 @@ def care_of(order: WorkOrder, *, at: datetime) -> CareDates:
     rule = CureRule(no_wash_days=order.film.wash_after_days)
     return care_dates(
         handed_over_on=timezone.localtime(at, the_shop().zone).date(), rule=rule
+    )
+
+
+def care_lines_of(order: WorkOrder, *, at: datetime) -> tuple[Care, ...]:
+    """What the customer of this car is told, on paper and phone alike."""
+    return care_lines(
+        care_of(order, at=at),
+        first_day=timezone.localtime(at, the_shop().zone).date(),
+        is_matte=order.film.finish == Film.Finish.MATTE,
     )
 
 
