@@ -20,6 +20,7 @@ WORDS: Mapping[str, str] = {
     "redo_undone": "No new film after all: {panel}",
     "checked": "Checked: {item}",
     "unchecked": "Taken back: {item}",
+    "photo_taken_away": "Photo taken away: {item}",
     "mark": "Mark on the {panel}: {kind}",
     "marks_approved": "Marks approved {how}",
     "walk_round_agreed": "Walk-round agreed {how}",

@@ -165,6 +165,19 @@ def default_checklists() -> Mapping[str, tuple[ChecklistItem, ...]]:
     return {name: tuple(items) for name, items in lists.items()}
 
 
+PHOTOS_WANTED: Mapping[str, int] = {"photograph_all_four_sides": 4}
+"""Photos after which an item is done, by its code; one where nothing stands here."""
+
+
+def photos_wanted(code: str) -> int:
+    """How many photos an item of a checklist takes before it is done.
+
+    >>> photos_wanted("photograph_all_four_sides")
+    4
+    """
+    return PHOTOS_WANTED.get(code, 1)
+
+
 def number_problem(item: ChecklistItem, *, value: float) -> Say | None:
     """Why a number cannot be right for an item, or None; limits belong to it."""
     if not math.isfinite(value):

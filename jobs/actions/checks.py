@@ -5,6 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import Any
 
+from jobs.actions.check_photos import change_photos
 from jobs.actions.readings import known_panel, lock_open
 from jobs.marks import ChecklistItem, ItemKind, mark_kinds, number_problem
 from jobs.models import (
@@ -32,11 +33,21 @@ def answer_item(
     number: float | None = None,
     text: str = "",
     photo: StoredFile | None = None,
+    photos: list[StoredFile] | None = None,
+    take_away: int | None = None,
 ) -> None:
-    """Answer one item of a checklist; an empty answer takes the last one back."""
+    """Answer one item of a checklist; an empty answer takes the last one back.
+
+    photos     added to those that the item has; `photo` is one of them
+    take_away  one photo of the item that goes
+    """
     workorder = lock_open(act, workorder_pk)
     order_list, known = _item(workorder, order_checklist_pk, item)
-    value = _checked(known, ticked=ticked, number=number, text=text, photo=photo)
+    if known.kind is ItemKind.PHOTO:
+        added = [*(photos or []), *([photo] if photo else [])]
+        change_photos(act, workorder, order_list, item, added, take_away=take_away)
+        return
+    value = _checked(known, ticked=ticked, number=number, text=text)
     if value is None:
         order_list.answers.filter(item=item).delete()
     else:
@@ -80,7 +91,6 @@ def _checked(
     ticked: bool | None,
     number: float | None,
     text: str,
-    photo: StoredFile | None,
 ) -> dict[str, Any] | None:
     """The answer in the item's own kind, or None for an empty one."""
     if item.kind is ItemKind.TICK:
@@ -91,9 +101,7 @@ def _checked(
         if problem := number_problem(item, value=number):
             raise Refused(problem, field="number")
         return {"number": number}
-    if item.kind is ItemKind.TEXT:
-        return {"text": text.strip()} if text.strip() else None
-    return {"photo": photo} if photo else None
+    return {"text": text.strip()} if text.strip() else None
 
 
 @action("mark.add")

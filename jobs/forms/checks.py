@@ -11,7 +11,7 @@ from django.utils.translation import gettext_lazy as _
 
 from jobs.coverage import Body, panel_name, panels_on
 from jobs.forms.gauges import GaugeField
-from jobs.forms.photos import PhotoField, PhotoForm
+from jobs.forms.photos import PhotoField, PhotoForm, PhotosField
 from jobs.marks import ChecklistItem, ItemKind, Severity, mark_kinds
 from jobs.models import AddedWork, WorkOrder
 from jobs.queries.paint import SEVERITIES
@@ -28,8 +28,18 @@ class AnswerForm(PhotoForm):
         self.item = item
         name, field = _answer_field(item)
         # A photo goes only when its own button says so, not for want of a new one.
-        field.required = item.kind is ItemKind.PHOTO and "clear" not in self.data
+        going = "clear" in self.data or "take_away" in self.data
+        field.required = item.kind is ItemKind.PHOTO and not going
         self.fields[name] = field
+
+    def clean(self) -> dict[str, Any]:
+        """Photos to add, or the one that is taken away."""
+        cleaned = super().clean()
+        if "photo" in cleaned:
+            cleaned["photos"] = [each for each in cleaned.pop("photo") if each]
+            away = self.data.get("take_away", "")
+            cleaned["take_away"] = int(away) if away.isdigit() else None
+        return cleaned
 
     @property
     def value_field(self) -> forms.BoundField:
@@ -51,7 +61,7 @@ def _answer_field(item: ChecklistItem) -> tuple[str, forms.Field]:
             max_length=500,
             widget=forms.Textarea(attrs={"rows": 2}),
         )
-    return "photo", PhotoField(label=item.text)
+    return "photo", PhotosField(label=item.text)
 
 
 class MarkForm(PhotoForm):

@@ -29,6 +29,23 @@ class PhotoField(forms.FileField):
         return {}
 
 
+class SeveralFiles(forms.ClearableFileInput):
+    """A file input that takes more than one."""
+
+    allow_multiple_selected = True
+
+
+class PhotosField(PhotoField):
+    """As many photos as are handed over: from the camera, or chosen together."""
+
+    widget = SeveralFiles(attrs={"accept": "image/*"})
+
+    def clean(self, data: Any, initial: Any = None) -> list[Any]:
+        """Each of them, looked at by itself."""
+        several = data if isinstance(data, list) and data else [data or None]
+        return [super(PhotosField, self).clean(each, initial) for each in several]
+
+
 class PhotoForm(forms.Form):
     """A form with photos: `clean` turns each upload into a `StoredFile`."""
 
@@ -38,9 +55,9 @@ class PhotoForm(forms.Form):
         if self.errors:
             return cleaned
         for name, value in cleaned.items():
-            if isinstance(value, UploadedFile):
+            if _is_upload(value):
                 try:
-                    cleaned[name] = keep_photo(value)
+                    cleaned[name] = _kept(value)
                 except Refused as refused:
                     system = the_shop().system
                     self.add_error(
@@ -49,3 +66,16 @@ class PhotoForm(forms.Form):
                     )
                     return cleaned
         return cleaned
+
+
+def _is_upload(value: Any) -> bool:
+    one = value[0] if isinstance(value, list) and value else value
+    return isinstance(one, UploadedFile)
+
+
+def _kept(value: Any) -> Any:
+    return (
+        [_kept(each) for each in value]
+        if isinstance(value, list)
+        else keep_photo(value)
+    )

@@ -4,6 +4,7 @@ from jobs.models.bookings import Booking, BookingPanel, Coverage
 from jobs.models.checklists import (
     Checklist,
     ChecklistAnswer,
+    ChecklistPhoto,
     ChecklistVersion,
     OrderChecklist,
 )
@@ -41,6 +42,7 @@ __all__ = [
     "BookingPanel",
     "Checklist",
     "ChecklistAnswer",
+    "ChecklistPhoto",
     "ChecklistVersion",
     "Coverage",
     "Customer",

@@ -99,3 +99,26 @@ class ChecklistAnswer(models.Model):
 
     def __str__(self) -> str:
         return self.item
+
+
+class ChecklistPhoto(Immutable):
+    """One photo of an item: as many as were handed over, at once or later."""
+
+    order_checklist = models.ForeignKey(
+        OrderChecklist, on_delete=models.PROTECT, related_name="photos"
+    )
+    item = models.CharField(max_length=64)
+    photo = models.ForeignKey(StoredFile, on_delete=models.PROTECT)
+    by = models.ForeignKey(Person, on_delete=models.PROTECT, null=True)
+    at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["order_checklist", "item", "photo"], name="checklist_photo_once"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return self.item

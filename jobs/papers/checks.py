@@ -97,8 +97,8 @@ def _line(line: ItemLine) -> CheckLine:
     said = ""
     if answer is not None:
         said = answer.text or ("" if answer.number is None else f"{answer.number:g}")
-        if answer.photo_id and item.kind is ItemKind.PHOTO:
-            said = "photo kept"
+        if item.kind is ItemKind.PHOTO:
+            said = _photos_kept(line)
     return CheckLine(
         text=item.text,
         kind=item.kind.value,
@@ -106,9 +106,15 @@ def _line(line: ItemLine) -> CheckLine:
         unit=item.unit,
         low=item.low,
         high=item.high,
-        is_done=answer is not None and answer.ticked is not False,
+        is_done=line.is_done and answer is not None and answer.ticked is not False,
         answer=said,
     )
+
+
+def _photos_kept(line: ItemLine) -> str:
+    if line.wanted > 1:
+        return f"{len(line.photos)} of {line.wanted} photos"
+    return "photo kept" if len(line.photos) == 1 else f"{len(line.photos)} photos kept"
 
 
 def sign_offs(order: WorkOrder) -> tuple[SignOff, ...]:

@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
-from jobs.marks import ChecklistItem, ItemKind
-from jobs.models import Checklist, ChecklistAnswer, OrderChecklist, WorkOrder
+from jobs.marks import ChecklistItem, ItemKind, photos_wanted
+from jobs.models import (
+    Checklist,
+    ChecklistAnswer,
+    ChecklistPhoto,
+    OrderChecklist,
+    WorkOrder,
+)
 from jobs.queries.stages import CHECKLIST_OF
 
 
@@ -17,6 +23,20 @@ class ItemLine:
     item: ChecklistItem
     answer: ChecklistAnswer | None
     form: Any = None
+    photos: list[ChecklistPhoto] = field(default_factory=list)
+
+    @property
+    def wanted(self) -> int:
+        """Photos that it takes; 0 for an item that takes none."""
+        is_photo = self.item.kind is ItemKind.PHOTO
+        return photos_wanted(self.item.code) if is_photo else 0
+
+    @property
+    def is_done(self) -> bool:
+        """Whether it is answered, with all its photos where it takes some."""
+        if self.answer is None:
+            return False
+        return len(self.photos) >= self.wanted
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -30,12 +50,12 @@ class OrderList:
     @property
     def answered(self) -> int:
         """Items with an answer."""
-        return sum(line.answer is not None for line in self.lines)
+        return sum(line.is_done for line in self.lines)
 
     @property
     def open_count(self) -> int:
         """Required items without an answer."""
-        return sum(line.item.is_required and line.answer is None for line in self.lines)
+        return sum(line.item.is_required and not line.is_done for line in self.lines)
 
 
 def item_from(stored: dict[str, Any]) -> ChecklistItem:
@@ -61,7 +81,7 @@ def order_lists(workorder: WorkOrder) -> list[OrderList]:
     """The order's checklists with their answers: this stage's, then the newest."""
     rows = (
         workorder.checklists.select_related("version__checklist")
-        .prefetch_related("answers__by", "answers__photo")
+        .prefetch_related("answers__by", "photos__photo", "photos__by")
         .order_by("-pk")
     )
     now = CHECKLIST_OF[workorder.stage_now]
@@ -76,7 +96,11 @@ def _list(row: OrderChecklist, *, now: str, round_now: int) -> OrderList:
         row=row,
         is_current=is_now,
         lines=tuple(
-            ItemLine(item=item_from(stored), answer=answers.get(stored["code"]))
+            ItemLine(
+                item=item_from(stored),
+                answer=answers.get(stored["code"]),
+                photos=[p for p in row.photos.all() if p.item == stored["code"]],
+            )
             for stored in row.version.items
         ),
     )

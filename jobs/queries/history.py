@@ -10,6 +10,7 @@ from typing import Any
 from jobs.coverage import Body, panel_name, panels
 from jobs.history_words import sentence_of
 from jobs.models import OffCut, OrderPanel, Roll, WorkOrder, WorkOrderEvent
+from jobs.queries.history_photos import photos_of
 from mixing.models import Batch, Chemical
 from shopapp.models import Bay, Person, Place, the_shop
 from shopapp.telling import show, when
@@ -31,7 +32,19 @@ LENGTHS = frozenset({"length_mm", "planned_mm"})
 """Facts that are lengths of film, told as the shop measures it."""
 
 ROWS = frozenset(
-    {"mark", "marks", "defect", "link", "payment", "work", "reading", "pull", "sheet"}
+    {
+        "photos",
+        "count",
+        "mark",
+        "marks",
+        "defect",
+        "link",
+        "payment",
+        "work",
+        "reading",
+        "pull",
+        "sheet",
+    }
     | {"answer", "checklist", "booking", "paper", "overridden"}
 )
 """Facts that are keys of rows without a word of their own: no person reads them."""
@@ -42,6 +55,7 @@ class HistoryLine:
     """One line of the history.
 
     details  facts of an event that no sentence tells, or the reasons given
+    photos   hashes of the pictures that were kept with it
     """
 
     at: datetime
@@ -50,6 +64,7 @@ class HistoryLine:
     details: str
     by: str
     device: str
+    photos: tuple[str, ...] = ()
 
     @property
     def came_late(self) -> bool:
@@ -64,8 +79,8 @@ def history_of(workorder: WorkOrder) -> list[HistoryLine]:
         .select_related("by", "device")
         .order_by("-pk")
     )
-    name_of = _names(events, workorder)
-    return [_line(event, name_of) for event in events]
+    name_of, photos = _names(events, workorder), photos_of(events)
+    return [_line(event, name_of, photos.get(event.pk, ())) for event in events]
 
 
 _NameOf = Callable[[str, Any], str]
@@ -108,7 +123,9 @@ def _names(events: Iterable[WorkOrderEvent], workorder: WorkOrder) -> _NameOf:
     return name_of
 
 
-def _line(event: WorkOrderEvent, name_of: _NameOf) -> HistoryLine:
+def _line(
+    event: WorkOrderEvent, name_of: _NameOf, photos: tuple[str, ...]
+) -> HistoryLine:
     facts = {
         name: name_of(name, value)
         for name, value in event.facts.items()
@@ -123,6 +140,7 @@ def _line(event: WorkOrderEvent, name_of: _NameOf) -> HistoryLine:
         details="; ".join(reasons.values()) if told else _listed(facts),
         by=str(event.by) if event.by else event.get_via_display(),
         device=str(event.device or ""),
+        photos=photos,
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from datetime import datetime
 from typing import Any
@@ -10,6 +11,7 @@ from django.db.models import Max, prefetch_related_objects
 
 from jobs.coverage import Body, Package, panel_name
 from jobs.cure import CureRule, cure_h, ready_from
+from jobs.marks import photos_wanted
 from jobs.models import Defect, Mark, OrderPanel, OrderSolution, WorkOrder
 from jobs.rules import Level, Rule
 from jobs.stages import FilmLimits, Stage, StageFacts
@@ -28,7 +30,7 @@ def rule_levels(shop: Shop) -> dict[Rule, Level]:
 FACTS = (
     *("marks", "solutions", "defects", "panels__looks", "payments", "final_looks"),
     *("order_readings__reading", "checklists__version__checklist"),
-    "checklists__answers",
+    *("checklists__answers", "checklists__photos"),
 )
 """Relations that the facts of an order are read from."""
 
@@ -176,12 +178,18 @@ def film_limits(workorder: WorkOrder) -> FilmLimits:
 def open_items(workorder: WorkOrder) -> tuple[str, ...]:
     """Required items of this stage's checklists that have no answer yet."""
     lists = [row for row in workorder.checklists.all() if row.round == workorder.round]
-    prefetch_related_objects(lists, "version__checklist", "answers")
+    prefetch_related_objects(lists, "version__checklist", "answers", "photos")
     wanted = CHECKLIST_OF[workorder.stage_now]
     found: list[str] = []
     for row in lists:
         if row.version.checklist.code == wanted:
-            answered = {answer.item for answer in row.answers.all()}
+            photos = Counter(photo.item for photo in row.photos.all())
+            answered = {
+                answer.item
+                for answer in row.answers.all()
+                if not photos[answer.item]
+                or photos[answer.item] >= photos_wanted(answer.item)
+            }
             found += [
                 item["text"]
                 for item in row.version.items
