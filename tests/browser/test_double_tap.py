@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from playwright.sync_api import expect
 
 from jobs.models import WorkOrder
 from mixing.models import Batch
@@ -13,8 +14,6 @@ pytestmark = [pytest.mark.browser, pytest.mark.redis]
 
 GAPS_MS = (120, 200, 250, 350)
 """Between the two taps, as a wet finger makes them."""
-AWAKE = """[...document.querySelectorAll("main button.primary")].every(
-  (each) => getComputedStyle(each).pointerEvents != "none")"""
 
 
 @pytest.fixture
@@ -47,8 +46,9 @@ def test_a_second_tap_within_a_second_never_confirms_the_next_pour(installer):
     landed = {}
     for gap in GAPS_MS:
         page.goto(start)
-        page.wait_for_function(AWAKE)
         at = place(installer, POURED)
+        pour = page.locator("main").get_by_role("button", name=POURED)
+        expect(pour).to_have_css("pointer-events", "auto")
         x, y = at["x"] + at["width"] / 2, at["y"] + at["height"] / 2
         page.mouse.click(x, y)
         page.wait_for_timeout(gap)
