@@ -149,7 +149,13 @@ def known_limits(rules: SafetyRules) -> list[Row]:
     says itself.
     """
     if rules.is_example:
-        return [row for row in table("exposure_limits") if row["period"] == "8 h"]
+        rows = table("exposure_limits")
+        short = {row["name"]: row["limit_ppm"] for row in rows}
+        return [
+            {**row, "short_ppm": short.get(f"{row['name']} short", "")}
+            for row in rows
+            if row["period"] == "8 h"
+        ]
     own = rules.limit(AIR_8H)
     if own.value is None:
         return []

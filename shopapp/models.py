@@ -121,6 +121,15 @@ class Shop(models.Model):
     vapour_limit_ppm = models.PositiveIntegerField(
         default=200, validators=[MinValueValidator(1), MaxValueValidator(2000)]
     )
+    vapour_short_limit_ppm = models.PositiveIntegerField(
+        "15-minute limit, ppm; empty: the one published beside the 8-hour limit",
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(1), MaxValueValidator(2000)],
+    )
+    has_batch_labels = models.BooleanField(
+        "a label of its own for each filling, beside the lasting one", default=False
+    )
     rule_levels = models.JSONField(
         default=dict, blank=True, help_text="Rule code to level."
     )

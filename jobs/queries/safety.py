@@ -68,6 +68,7 @@ def safety_request(
         bay=bay_air(order.bay) if order.bay else None,
         limit_ppm=float(shop.vapour_limit_ppm),
         limit_name="the shop's limit",
+        own_short_limit_ppm=shop.vapour_short_limit_ppm,
         session_min=session_min(order.panels.all()),
         air_c=reading.air_c if reading else None,
         # Aired down to the shop's own limit, which lies far below the explosive one.

@@ -174,6 +174,13 @@ class LocalCodeForm(forms.Form):
     vapour_limit_ppm = whole(
         _("Limit for alcohol vapor, 8-hour average"), low=1, high=MOST_PPM
     )
+    vapour_short_limit_ppm = whole(
+        _("15-minute limit"),
+        low=1,
+        high=MOST_PPM,
+        required=False,
+        help_text=_("Empty: the one that is published beside the 8-hour limit."),
+    )
     jurisdiction = forms.ChoiceField(label=_("Safety rules of"))
     local_code = forms.CharField(
         label=_("Fire code in force here"),
@@ -217,4 +224,10 @@ class LocalCodeForm(forms.Form):
                 "paragraph": by_rule.paragraph,
             }
             self.add_error("vapour_limit_ppm", told)
+        short = cleaned.get("vapour_short_limit_ppm")
+        if short is not None and short < own:
+            self.add_error(
+                "vapour_short_limit_ppm",
+                _("A 15-minute limit does not lie below the 8-hour limit."),
+            )
         return cleaned

@@ -63,7 +63,7 @@ def air_lines(facts: AirFacts) -> tuple[SafetyLine, ...]:
         ("wait", (*whole, "bay.heat_target"), _wait_line),
     )
     rules = facts.request.rules
-    if not rules.limit(AIR_15MIN).applies:
+    if not facts.request.short_limit.applies:
         plan = tuple(each for each in plan if each[0] != "short")
     lines = [
         _not_assessed(key, lacking) if (lacking := facts.lacks(needs)) else build(facts)
@@ -191,7 +191,7 @@ def _short(facts: AirFacts) -> SafetyLine:
 
     The highest bay average stands for the 15 minutes around it: the careful side.
     """
-    air, limit = facts.air(), facts.request.rules.limit(AIR_15MIN)
+    air, limit = facts.air(), facts.request.short_limit
     own = [r for r in facts.releases if r.solvent.name == ISOPROPANOL.name]
     minute = peak_minute(releases=own, air=air) if own else 0.0
     level = facts.figure(

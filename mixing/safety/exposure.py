@@ -14,6 +14,9 @@ from mixing.tables import table
 SHIFT_H = 8.0
 
 
+SHORT = "15 min"
+
+
 @dataclass(frozen=True, kw_only=True)
 class ExposureLimit:
     """One published limit: who set it, for what time, and where it was read."""
@@ -149,3 +152,28 @@ def additive_share(*, levels: Sequence[tuple[float, float]]) -> float:
         not_negative(level_ppm, what="The level", remedy="Enter it in ppm.")
         above_zero(limit_ppm, what="The limit", remedy="Take it from the data sheet.")
     return sum(level_ppm / limit_ppm for level_ppm, limit_ppm in levels)
+
+
+def short_limit_beside(*, limit_ppm: float) -> ExposureLimit:
+    """The 15-minute limit of isopropanol that belongs to an 8-hour one.
+
+        that of the largest published 8-hour limit not above it; under all of them the
+        strictest
+
+    limit_ppm  8-hour limit gone by, ppm, above 0
+    Not for:   a shop that entered a 15-minute limit of its own.
+    Source:    data/exposure_limits.csv, pairs "TLV" and "REL" with their "short"
+
+    >>> short_limit_beside(limit_ppm=200).limit_ppm
+    400.0
+    >>> short_limit_beside(limit_ppm=400).limit_ppm
+    500.0
+    """
+    above_zero(limit_ppm, what="The 8-hour limit", remedy="See shop settings.")
+    known = exposure_limits(substance="isopropanol")
+    short = {
+        each.name.removesuffix(" short"): each for each in known if each.period == SHORT
+    }
+    whole = [each for each in known if each.period == "8 h" and each.name in short]
+    below = [each for each in whole if each.limit_ppm <= limit_ppm]
+    return short[(below[-1] if below else whole[0]).name]

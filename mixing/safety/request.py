@@ -6,10 +6,17 @@ from dataclasses import dataclass, field
 from datetime import date
 
 from mixing.safety.bounds import above_zero, between, not_negative
+from mixing.safety.exposure import short_limit_beside
 from mixing.safety.flammable import Ground, check_category
 from mixing.safety.job_air import LONGEST_SESSION_MIN, Solvent
 from mixing.safety.labels import Hazard
-from mixing.safety.rules import AIR_8H, AIR_15MIN, SafetyRules, example_rules
+from mixing.safety.rules import (
+    AIR_8H,
+    AIR_15MIN,
+    Limit,
+    SafetyRules,
+    example_rules,
+)
 from mixing.safety.storage import StockContainer
 from mixing.safety.ventilation import mixing_factor_from
 from shopapp.say import Say
@@ -240,6 +247,7 @@ class SafetyRequest:
     heat_target_ppm  vapor to purge down to before hot tools, ppm
     stock            () nothing held, None not entered
     today            the day the block is made for
+    own_short_limit_ppm  15-minute limit that the shop entered, if it did
     flow_valid_days  after how long a flow measurement is old; a shop setting
     rules            the set the shop goes by
     sheets           data sheets of the products of the job; None: not looked up
@@ -256,6 +264,7 @@ class SafetyRequest:
     authorities: Authorities
     today: date
     limit_name: str = ""
+    own_short_limit_ppm: float | None = None
     has_hot_tools: bool = True
     flow_valid_days: int = 365
     rules: SafetyRules = field(default_factory=example_rules)
@@ -277,9 +286,35 @@ class SafetyRequest:
         return self.rules.limit(AIR_8H).paragraph
 
     @property
+    def short_limit(self) -> Limit:
+        """The 15-minute limit: the shop's own, else that beside its 8-hour limit.
+
+        The limit of the rules is held as well, the lower of both counts.
+        """
+        by_rule, own = self.rules.limit(AIR_15MIN), self.own_short_limit_ppm
+        if by_rule.missing or (self.held_limit_ppm is None and own is None):
+            return by_rule
+        if own is not None:
+            held = Limit(
+                key=AIR_15MIN, value=own, paragraph="the shop's 15-minute limit"
+            )
+        elif by_rule.applies and self.rules.is_example:
+            beside = short_limit_beside(limit_ppm=self.held_limit_ppm or 0.0)
+            held = Limit(
+                key=AIR_15MIN,
+                value=beside.limit_ppm,
+                paragraph=f"{beside.name}, beside the 8-hour limit",
+                source=beside.source,
+            )
+        else:
+            return by_rule
+        stricter = by_rule.value is not None and by_rule.value <= (held.value or 0.0)
+        return by_rule if stricter else held
+
+    @property
     def short_limit_ppm(self) -> float | None:
-        """The 15-minute limit of the rules; None where they set or say none."""
-        return self.rules.limit(AIR_15MIN).value
+        """Its value; None where none is set or said."""
+        return self.short_limit.value
 
     def __post_init__(self) -> None:
         self._check_names()

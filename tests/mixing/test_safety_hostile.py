@@ -85,6 +85,7 @@ GOOD = {
     },
     "exposure": {
         "job_twa_ppm": {**BOX, "spray_hours": 1.5, "shift_hours": 8.0, "loss_per_h": 0},
+        "short_limit_beside": {"limit_ppm": 200.0},
     },
     "us_forms": {
         "cfm_from_m3_per_h": {"flow_m3_per_h": 1000.0},
@@ -219,6 +220,7 @@ ELSEWHERE = {
     "bounds": "the refusals themselves",
     "air_checks": "the refusals themselves",
     "states": "the share that is no number, below",
+    "sheet_check": "its form checks what was typed",
     "flash_measurement": "its form checks what was typed",
 }
 """Modules whose functions take numbers and are not spoilt here, and why."""
