@@ -45,6 +45,7 @@ class ItemKind(StrEnum):
     NUMBER = "number"
     TEXT = "text"
     PHOTO = "photo"
+    WATER = "water"
 
 
 class Probe(StrEnum):

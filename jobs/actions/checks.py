@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import Decimal
 from typing import Any
 
@@ -17,6 +18,7 @@ from jobs.models import (
 )
 from jobs.queries.checks import item_of
 from jobs.stages import Stage
+from jobs.water_check import ANSWERS, is_fact
 from shopapp.frame import Act, Refused, action
 from shopapp.models import StoredFile
 from shopapp.say import say
@@ -98,9 +100,14 @@ def _checked(
     if item.kind is ItemKind.NUMBER:
         if number is None:
             return None
-        if problem := number_problem(item, value=number):
+        asked = replace(item, low=0.0) if is_fact(item) else item
+        if problem := number_problem(asked, value=number):
             raise Refused(problem, field="number")
         return {"number": number}
+    if item.kind is ItemKind.WATER:
+        if text and text not in ANSWERS:
+            raise Refused(say("Choose sheets, patches or beads."), field="text")
+        return {"text": text} if text else None
     return {"text": text.strip()} if text.strip() else None
 
 

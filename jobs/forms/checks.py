@@ -15,6 +15,7 @@ from jobs.forms.photos import PhotoField, PhotoForm, PhotosField
 from jobs.marks import ChecklistItem, ItemKind, Severity, mark_kinds
 from jobs.models import AddedWork, WorkOrder
 from jobs.queries.paint import SEVERITIES
+from jobs.water_check import ANSWERS
 from shopapp.amounts import Amount, Money
 
 USUAL_WORK = ("correction", "old-film removal", "parts off", "parts on", "coating")
@@ -53,6 +54,12 @@ def _answer_field(item: ChecklistItem) -> tuple[str, forms.Field]:
     if item.kind is ItemKind.NUMBER:
         return "number", Amount(
             unit=item.unit, low=-1e9, high=1e9, label=item.text, required=False
+        )
+    if item.kind is ItemKind.WATER:
+        return "text", forms.ChoiceField(
+            label=item.text,
+            required=False,
+            choices=[(answer, answer) for answer in ANSWERS],
         )
     if item.kind is ItemKind.TEXT:
         return "text", forms.CharField(

@@ -30,6 +30,7 @@ KINDS = [
     (ItemKind.NUMBER.value, _("number")),
     (ItemKind.TEXT.value, _("text")),
     (ItemKind.PHOTO.value, _("photo")),
+    (ItemKind.WATER.value, _("water check: sheets, patches or beads")),
 ]
 OURS = "entered by the shop"
 

@@ -99,6 +99,8 @@ def _line(line: ItemLine) -> CheckLine:
         said = answer.text or ("" if answer.number is None else f"{answer.number:g}")
         if item.kind is ItemKind.PHOTO:
             said = _photos_kept(line)
+        if line.verdict is not None:
+            said = f"{said}: {line.verdict.sentence}"
     return CheckLine(
         text=item.text,
         kind=item.kind.value,

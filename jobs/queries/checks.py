@@ -14,6 +14,7 @@ from jobs.models import (
     WorkOrder,
 )
 from jobs.queries.stages import CHECKLIST_OF
+from jobs.water_check import Verdict, right_way_up, verdict
 
 
 @dataclass(kw_only=True)
@@ -38,6 +39,13 @@ class ItemLine:
             return False
         return len(self.photos) >= self.wanted
 
+    @property
+    def verdict(self) -> Verdict | None:
+        """What the answer of a water check means."""
+        if self.answer is None:
+            return None
+        return verdict(self.item, text=self.answer.text, number=self.answer.number)
+
 
 @dataclass(frozen=True, kw_only=True)
 class OrderList:
@@ -60,7 +68,8 @@ class OrderList:
 
 def item_from(stored: dict[str, Any]) -> ChecklistItem:
     """An item as a checklist version keeps it."""
-    return ChecklistItem(**(stored | {"kind": ItemKind(stored["kind"])}))
+    item = ChecklistItem(**(stored | {"kind": ItemKind(stored["kind"])}))
+    return right_way_up(item)
 
 
 def item_to(item: ChecklistItem) -> dict[str, Any]:
