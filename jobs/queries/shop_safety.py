@@ -56,6 +56,8 @@ class ShopSafety:
     duties: tuple[SafetyLine, ...]
     sheets: list[ChemicalRow]
     flows: list[BayFlow]
+    has_bay: bool
+    has_product: bool
     rules: SafetyRules
     rule_groups: list[tuple[str, list[ShownRow]]]
     lacking: tuple[str, ...]
@@ -69,8 +71,10 @@ def shop_safety(shop: Shop, *, now: datetime) -> ShopSafety:
     mixes = recipe_flashes()
     duties = shelf_duties(rules, sprays=bool(mixes))
     lines = (*check.lines, *(day.line for day in week), *duties)
-    sheets = [row for row in chemical_rows(shop, rules=rules) if row.sheet]
+    products = chemical_rows(shop, rules=rules)
+    sheets = [row for row in products if row.sheet]
     flows = _flows(shop, now=now)
+    has_bay = Bay.objects.filter(retired=False).exists()
     is_size = [line.key.startswith("size:") for line in check.lines]
     return ShopSafety(
         state=worst(
@@ -80,6 +84,8 @@ def shop_safety(shop: Shop, *, now: datetime) -> ShopSafety:
                 for row in sheets
             ]
             + [State.WATCH if flow.days else State.NOT_ASSESSED for flow in flows]
+            # Without a bay nothing was looked at: that is no pass.
+            + ([] if has_bay else [State.NOT_ASSESSED])
         ),
         places=tuple(
             line for line, size in zip(check.lines, is_size, strict=True) if not size
@@ -94,6 +100,8 @@ def shop_safety(shop: Shop, *, now: datetime) -> ShopSafety:
         duties=duties,
         sheets=sheets,
         flows=flows,
+        has_bay=has_bay,
+        has_product=bool(products),
         rules=rules,
         rule_groups=rule_groups(shop.jurisdiction),
         lacking=tuple(dict.fromkeys(name for day in week for name in day.line.missing)),
