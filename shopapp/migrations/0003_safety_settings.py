@@ -7,7 +7,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('shopapp', '0001_the_building'),
+        ('shopapp', '0002_open_days_and_holidays'),
     ]
 
     operations = [
