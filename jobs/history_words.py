@@ -42,6 +42,7 @@ WORDS: Mapping[str, str] = {
     "panels_ready": "Ready for film: {panels}",
     "panel_not_ready": "Not ready after all: {panel}",
     "panel_laid": "Laid: {panel}",
+    "laid_past_its_time": "Laid with a bottle past its time: {code}, {batches}",
     "panel_laid_undone": "Not laid after all: {panel}",
     "panel_looked_at": "Looked at: {panel}",
     "panels_looked_at": "Looked at: {panels}",

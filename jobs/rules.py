@@ -225,8 +225,9 @@ RULES: Mapping[Rule, RuleInfo] = {
     Rule.BATCH_FRESH: _info(
         _HARD,
         _BOTTLES,
-        "Fresh batches only",
-        "Solutions are mixed fresh for each installation; a stale batch is not used.",
+        "Old bottles are asked about",
+        "A bottle past its time is asked about once when it is taken: use it, or mix "
+        "new. Laid film is kept with it, marked as past its time.",
     ),
     Rule.BATCH_OWN: _info(
         _HARD,

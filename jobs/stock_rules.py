@@ -96,18 +96,30 @@ def vessel_not_clean(*, vessel: str, is_clean: bool) -> Concern | None:
 def batch_stale(
     *, batch: str, use_until: datetime | None, is_emptied: bool, now: datetime
 ) -> Concern | None:
-    """Refused: a batch past its time, or already poured away."""
+    """A batch past its time is asked about once; one poured away is refused."""
     if is_emptied:
         sentence = say("Batch {batch} was emptied: mix a new one.", batch=batch)
     elif use_until is not None and now > use_until:
         sentence = say(
-            "Batch {batch} was good until {until}: mix a new one.",
+            "Batch {batch} was good until {until}: mix a new one, or use it all the "
+            "same.",
             batch=batch,
             until=use_until,
         )
     else:
         return None
     return _hard(Rule.BATCH_FRESH, sentence)
+
+
+def past_its_time(*, codes: str, kind: str, until: datetime) -> Say:
+    """Said above "Laid", which no bottle ever holds up."""
+    return say(
+        "{codes}: this {kind} was good until {until}. Mix new, or go on: it is marked "
+        "as past its time.",
+        codes=codes,
+        kind=kind,
+        until=until,
+    )
 
 
 def batch_foreign(

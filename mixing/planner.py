@@ -22,6 +22,7 @@ from mixing.recipes import (
 )
 from mixing.request import SheetRequest
 from mixing.shelf import Shelf, Stock, Taking
+from mixing.standing import capacity_says
 from shopapp.figures import Figure, given
 from shopapp.say import Say, say
 
@@ -216,13 +217,8 @@ class Planner:
                     "bottles.",
                     solution=self.recipe.name,
                 )
-        elif volume < needed - 1e-9:
-            yield say(
-                "These vessels hold {volume} of the {needed} needed: mix again when "
-                "they run low.",
-                volume=given(volume, "ml", "vessels filled"),
-                needed=given(round(needed, 1), "ml", "needed for the film area"),
-            )
+        else:
+            yield from capacity_says(volume_ml=volume, needed_ml=needed)
 
 
 def planner_of(

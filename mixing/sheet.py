@@ -63,6 +63,7 @@ from mixing.request import (
 from mixing.safety.flammable import CAT_2_FROM_VV_PCT
 from mixing.shelf import Shelf, open_shelf
 from mixing.slip_or_gel import open_time_advice
+from mixing.standing import soap_to_add, together
 from mixing.strip import strip_of
 from mixing.totals import batch_total, drawn
 from shopapp.figures import Figure, given
@@ -100,6 +101,7 @@ __all__ = [
     "WaterNote",
     "WaterSource",
     "as_poured",
+    "climate_of",
     "laying_says",
     "mixing_sheet",
     "open_time_advice",
@@ -107,6 +109,8 @@ __all__ = [
     "pour_problem",
     "request_problems",
     "sheet_today",
+    "soap_to_add",
+    "together",
 ]
 
 

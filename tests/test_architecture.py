@@ -24,6 +24,7 @@ PURE = {
     "mixing.recipes",
     "mixing.laying_limits",
     "mixing.slip_or_gel",
+    "mixing.standing",
     "mixing.use_by",
 }
 PURE_FOLDERS = ("mixing.chemistry", "mixing.climate", "mixing.safety", "jobs.nesting")

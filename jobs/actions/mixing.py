@@ -220,23 +220,28 @@ def skip_solution(act: Act, *, workorder_pk: int, kind: str) -> None:
 
 
 @action("mix.take")
-def take_batch(act: Act, *, workorder_pk: int, batch_pk: int) -> None:
-    """Use a batch for this round too: of another order, or of the round before."""
+def take_batch(
+    act: Act, *, workorder_pk: int, batch_pk: int, past_its_time: bool = False
+) -> None:
+    """Use a batch for this round too: of another order, or of the round before.
+
+    past_its_time  it is to be used although it is past its time
+    """
     workorder = lock_open(act, workorder_pk)
     batch = Batch.objects.filter(pk=batch_pk).first()
     if batch is None:
         raise Refused(say("This batch is not there any more."))
     if workorder.order_batches.filter(batch=batch, round=workorder.round).exists():
         raise Refused(say("{batch} is tied to this order.", batch=batch.number))
-    refuse_stale(act, batch)
+    refuse_stale(act, batch, past_its_time=past_its_time)
     tie_batch(act, workorder, batch)
 
 
-def refuse_stale(act: Act, batch: Batch) -> None:
-    """Refuse a batch that is past its time or poured away."""
+def refuse_stale(act: Act, batch: Batch, *, past_its_time: bool) -> None:
+    """Refuse a batch that was poured away, or is past its time and nobody said so."""
     stale = batch_stale(
         batch=batch.number,
-        use_until=batch.use_by,
+        use_until=None if past_its_time else batch.use_by,
         is_emptied=is_emptied(batch),
         now=act.now,
     )

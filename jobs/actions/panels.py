@@ -7,6 +7,7 @@ from jobs.blanks import size_problem
 from jobs.coverage import Body
 from jobs.models import Defect, MeasuredPanel, OrderPanel, Pull, WorkOrder
 from jobs.panel_rules import why_not
+from jobs.queries.bottles import ties_in_use
 from jobs.queries.panels import panel_facts
 from jobs.queries.stages import last_reading
 from mixing.queries import is_fresh
@@ -66,7 +67,8 @@ def lay_panel(act: Act, *, workorder_pk: int, panel_pk: int) -> None:
     """Say that film is on a panel: by whom, from which pull, with which batches.
 
     The batches, the reading and the pull are those in force now: the answer to
-    "what was in the bottle, how warm was the bay, which roll, whose hands".
+    "what was in the bottle, how warm was the bay, which roll, whose hands". What
+    was laid is a fact: no bottle holds it up, one past its time is marked.
     """
     workorder = lock_open(act, workorder_pk)
     panel = order_panel(workorder, panel_pk)
@@ -77,13 +79,8 @@ def lay_panel(act: Act, *, workorder_pk: int, panel_pk: int) -> None:
     panel.reading = last_reading(workorder)
     panel.pull = last_pull(workorder)
     panel.save()
-    ties = workorder.order_batches.filter(round=workorder.round)
-    fresh = [
-        tie.batch
-        for tie in ties.select_related("batch").defer("batch__facts")
-        if is_fresh(tie.batch, at=act.now)
-    ]
-    panel.batches.set(fresh)
+    batches = [tie.batch for tie in ties_in_use(workorder, at=act.now)]
+    panel.batches.set(batches)
     panel.defects.filter(state=Defect.State.REDO).update(state=Defect.State.REDONE)
     act.event(
         workorder,
@@ -93,8 +90,10 @@ def lay_panel(act: Act, *, workorder_pk: int, panel_pk: int) -> None:
         round=workorder.round,
         reading=panel.reading,
         pull=panel.pull,
-        batches=fresh,
+        batches=batches,
     )
+    if past := [batch for batch in batches if not is_fresh(batch, at=act.now)]:
+        act.event(workorder, "laid_past_its_time", code=panel.panel, batches=past)
 
 
 @action("panel.unlay")

@@ -55,7 +55,7 @@ def _giving(act: Act, giver: Vessel, workorder: WorkOrder, *, volume_ml: float) 
     )
     if foreign:
         raise Refused(foreign.sentence, field="from_vessel")
-    refuse_stale(act, fill.batch)
+    refuse_stale(act, fill.batch, past_its_time=True)
     short = stock_short(
         name=giver.code,
         there=given(_in(giver), "ml", f"in {giver.code}"),

@@ -160,3 +160,4 @@ class TakeForm(forms.Form):
     """A batch that is there already."""
 
     batch_pk = forms.IntegerField(widget=forms.HiddenInput)
+    past_its_time = forms.BooleanField(required=False, widget=forms.HiddenInput)

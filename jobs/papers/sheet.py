@@ -14,11 +14,13 @@ from mixing.queries import facts_of, newest_versions, sheet_of, solution_of
 from mixing.sheet import (
     MixingSheet,
     SolutionKind,
+    SolutionSheet,
     StripPour,
     Use,
     mixing_sheet,
     request_problems,
     sheet_today,
+    together,
 )
 
 
@@ -66,7 +68,9 @@ def as_mixed(order: WorkOrder, sheet: MixingSheet) -> MixingSheet:
     What was said to be not needed is left out, and gel where nothing asks for it.
     """
     ties = order.order_batches.filter(round=order.round).select_related("batch")
-    mixed = {tie.batch.kind: solution_of(tie.batch) for tie in ties}
+    mixed: dict[str, list[SolutionSheet]] = {}
+    for tie in ties:
+        mixed.setdefault(tie.batch.kind, []).append(solution_of(tie.batch))
     dropped = set(
         order.solutions.filter(
             round=order.round, state=OrderSolution.State.NOT_NEEDED
@@ -77,7 +81,9 @@ def as_mixed(order: WorkOrder, sheet: MixingSheet) -> MixingSheet:
     return replace(
         sheet,
         solutions=tuple(
-            mixed.get(solution.kind.value, solution)
+            together(batches, needed=solution.needed)
+            if (batches := mixed.get(solution.kind.value))
+            else solution
             for solution in sheet.solutions
             if solution.kind.value not in dropped or solution.kind.value in mixed
         ),

@@ -52,11 +52,13 @@ def orders_of(batch: Batch) -> list[str]:
 class Offer:
     """A batch that stands there already and could be used for an order too.
 
-    is_own  it was mixed for this very car
+    is_own   it was mixed for this very car
+    is_past  it is past its time: taking it says so
     """
 
     batch: Batch
     is_own: bool
+    is_past: bool
 
     @property
     def vessels(self) -> list[str]:
@@ -74,10 +76,11 @@ class Offer:
 def offered_batches(workorder: WorkOrder, *, kind: str, at: datetime) -> list[Offer]:
     """Batches of a kind to use for this round too: the car's own first, newest first.
 
-    After a redo the bottles of the round before are offered again.
+    After a redo the bottles of the round before are offered again; those past their
+    time come last.
     """
     rows = (
-        Batch.objects.filter(kind=kind, use_by__gt=at, fills__emptied_at__isnull=True)
+        Batch.objects.filter(kind=kind, fills__emptied_at__isnull=True)
         .exclude(
             pk__in=workorder.order_batches.filter(round=workorder.round).values("batch")
         )
@@ -85,8 +88,29 @@ def offered_batches(workorder: WorkOrder, *, kind: str, at: datetime) -> list[Of
         .prefetch_related("fills__vessel")
     )
     own = set(workorder.order_batches.values_list("batch", flat=True))
-    offers = [Offer(batch=batch, is_own=batch.pk in own) for batch in rows]
-    return sorted(offers, key=lambda each: not each.is_own)
+    offers = [
+        Offer(batch=batch, is_own=batch.pk in own, is_past=batch.use_by <= at)
+        for batch in rows
+    ]
+    return sorted(offers, key=lambda each: (each.is_past, not each.is_own))
+
+
+def ties_in_use(workorder: WorkOrder, *, at: datetime) -> list[OrderBatch]:
+    """Batches of this round that stand in a vessel at that moment."""
+    stands = Q(batch__fills__emptied_at__isnull=True)
+    stands |= Q(batch__fills__emptied_at__gt=at)
+    ties = workorder.order_batches.filter(stands, round=workorder.round).distinct()
+    return list(
+        ties.order_by("pk")
+        .select_related("batch__recipe_version__recipe")
+        .prefetch_related("batch__fills__vessel")
+    )
+
+
+def codes_in_use(batch: Batch) -> str:
+    """The vessels that still hold a batch."""
+    held = [fill for fill in batch.fills.all() if fill.emptied_at is None]
+    return ", ".join(fill.vessel.code for fill in held)
 
 
 def held_vessels(workorder: WorkOrder) -> list[Vessel]:

@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from jobs.models import OrderBatch, OrderSolution, WorkOrder
 from mixing.models import Kind
 from mixing.queries import sheet_of, solution_of
+from mixing.recipes import RecipeSpec
 from mixing.sheet import (
     MixingSheet,
     SheetRequest,
     SolutionKind,
     SolutionSheet,
+    Substance,
     Use,
     UseRate,
     pour_changes,
+    soap_to_add,
+    together,
 )
 from shopapp.figures import Figure
 from shopapp.say import Say
@@ -24,7 +28,8 @@ from shopapp.say import Say
 class SolutionCard:
     """One solution on the order's sheet; once mixed, as it was poured.
 
-    changed  what a mixing by today's reading would pour otherwise
+    changed  what a mixing by the newest reading would pour otherwise, and what to
+             add to the bottles that stand
     rate     the shop's own use, where it has learned one
     """
 
@@ -81,6 +86,7 @@ def solution_cards(
             solution,
             state=states.get(solution.kind.value, _usual_state(solution)),
             ties=tuple(t for t in ties if t.batch.kind == solution.kind.value),
+            sheet=sheet,
             request=request,
             rate=next((r for r in rates if r.kind is solution.kind), None),
         )
@@ -93,22 +99,24 @@ def _card(
     *,
     state: str,
     ties: tuple[OrderBatch, ...],
+    sheet: MixingSheet,
     request: SheetRequest,
     rate: UseRate | None,
 ) -> SolutionCard:
     solution = proposed
     changed: tuple[Say, ...] = ()
     if ties:
-        mixed = [solution_of(tie.batch) for tie in ties]
-        fills = tuple(fill for each in mixed for fill in each.fills)
-        solution = replace(mixed[-1], fills=fills, batch=None)
-        row = ties[-1].sheet
-        if row is not None and request.conditions.is_complete:
-            changed = pour_changes(
-                sheet_of(row.facts),
-                conditions=request.conditions,
-                laying=request.laying,
-            )
+        batches = [solution_of(tie.batch) for tie in ties]
+        solution = together(batches, needed=proposed.needed)
+        changed = (
+            *_pours_otherwise(ties[-1], request),
+            *soap_to_add(
+                batches,
+                recipe=_recipe_of(proposed, sheet),
+                warmer=sheet.climate.warmer,
+                held=_held(ties),
+            ),
+        )
     return SolutionCard(
         kind=proposed.kind.value,
         label=Kind(proposed.kind.value).label,
@@ -118,6 +126,30 @@ def _card(
         changed=changed,
         rate=rate,
     )
+
+
+def _pours_otherwise(tie: OrderBatch, request: SheetRequest) -> tuple[Say, ...]:
+    """What a mixing now would pour otherwise; soap can be added, so it is left out."""
+    if tie.sheet is None or not request.conditions.is_complete:
+        return ()
+    changes = pour_changes(
+        sheet_of(tie.sheet.facts),
+        conditions=request.conditions,
+        laying=request.laying,
+    )
+    soap = ("substance", Substance.SOAP.value)
+    return tuple(sentence for sentence in changes if soap not in sentence.params)
+
+
+def _recipe_of(solution: SolutionSheet, sheet: MixingSheet) -> RecipeSpec:
+    recipes = sheet.request.recipes
+    return next(recipe for recipe in recipes if recipe.kind is solution.kind)
+
+
+def _held(ties: tuple[OrderBatch, ...]) -> set[str]:
+    """The vessels that still hold something of these batches."""
+    fills = (fill for tie in ties for fill in tie.batch.fills.all())
+    return {fill.vessel.code for fill in fills if fill.emptied_at is None}
 
 
 def _usual_state(solution: SolutionSheet) -> str:

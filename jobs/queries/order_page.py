@@ -10,6 +10,7 @@ from django.urls import NoReverseMatch, reverse
 
 from jobs.models import OrderSolution, Roll, WorkOrder
 from jobs.next_step import Step, Where, next_step
+from jobs.queries.laying import LayingNow, laying_now
 from jobs.queries.panels import PanelLine, ReadingNow, drawn_car, panel_lines
 from jobs.queries.panels import reading_now as read_now
 from jobs.queries.stages import inspectors, read_together, stage_facts
@@ -32,6 +33,7 @@ class OrderPage:
     lines: list[PanelLine]
     car: str
     reading: ReadingNow
+    laying: LayingNow
     solutions: list[OrderSolution]
     rolls: list[Roll]
 
@@ -39,6 +41,11 @@ class OrderPage:
     def laid(self) -> int:
         """Panels with film on."""
         return sum(line.facts.is_laid for line in self.lines)
+
+    @property
+    def past_kinds(self) -> frozenset[str]:
+        """Solutions of which a bottle is past its time."""
+        return self.laying.past_kinds
 
     @property
     def on_car(self) -> int:
@@ -57,6 +64,7 @@ def order_page(workorder: WorkOrder, *, now: datetime) -> OrderPage:
         lines=lines,
         car=drawn_car(workorder, lines),
         reading=reading,
+        laying=laying_now(workorder, at=now),
         solutions=list(workorder.solutions.filter(round=workorder.round)),
         rolls=list(
             Roll.objects.filter(movements__workorder=workorder)

@@ -35,6 +35,7 @@ from jobs.queries.bottles import (
     vessel_concern,
 )
 from jobs.queries.guided_mix import walk
+from jobs.queries.laying import laying_now
 from jobs.queries.mixes import (
     codes_of,
     mix_page,
@@ -75,6 +76,7 @@ def _sheet_page(request: HttpRequest, pk: int, bound: Bound | None) -> HttpRespo
         "tab": "mixing",
         "bound": bound,
         "mix": mix_page(order, at=timezone.now()),
+        "laying": laying_now(order, at=timezone.now()),
         "done": tie_of(order, request.GET.get("done")),
         "held": held,
         "again": reading_now(order, now=timezone.now()).again,

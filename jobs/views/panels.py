@@ -29,6 +29,7 @@ from jobs.forms.panels import (
     StrikeForm,
 )
 from jobs.models import OrderPanel, WorkOrder
+from jobs.queries.laying import laying_now
 from jobs.queries.panels import PanelLine, drawn_car, panel_lines, reading_now
 from jobs.queries.trouble import troubles
 from jobs.queries.workorders import order_head, ways_on
@@ -62,6 +63,7 @@ def panels_page(request: HttpRequest, pk: int, bound: Bound | None) -> HttpRespo
         "now": timezone.now(),
         "car": drawn_car(order, lines),
         "troubles": troubles(order),
+        "laying": laying_now(order, at=timezone.now()),
         "ways": ways_on(order, now=timezone.now()),
         "look": order.final_looks.filter(round=order.round).last(),
         "look_form": form_for(FinalLookForm, bound, "finallook_record"),

@@ -1,0 +1,140 @@
+"""What stands against laying film now: the panel, its edges, the bottles."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import datetime
+
+from jobs.models import OrderBatch, WorkOrder
+from jobs.queries.bottles import codes_in_use, ties_in_use
+from jobs.queries.mixing import longest_placing_min, panels_to_lay
+from jobs.queries.stages import film_limits, last_reading, laying_limits
+from jobs.stages import Stage
+from jobs.stages import film_limit_sentences as outside_the_makers
+from jobs.stock_rules import past_its_time
+from mixing.hazards import known_flash
+from mixing.models import Kind
+from mixing.queries import (
+    bench_facts,
+    class_of_mix,
+    conditions_of,
+    measurements,
+    mix_by_recipe,
+    mix_of,
+    newest_versions,
+    rules_of,
+    spec_of,
+)
+from mixing.recipes import RecipeSpec
+from mixing.sheet import (
+    Climate,
+    OpenTimeAdvice,
+    SheetRequest,
+    climate_of,
+    laying_says,
+    open_time_advice,
+)
+from shopapp.figures import Figure
+from shopapp.models import the_shop
+from shopapp.say import Say, say
+
+
+@dataclass(frozen=True, kw_only=True)
+class LayingNow:
+    """How film is laid under the newest reading.
+
+    says        what is wrong, worst first; nothing when all is well
+    past_kinds  solutions of which a bottle is past its time
+    """
+
+    climate: Climate
+    open_time: OpenTimeAdvice
+    says: tuple[Say, ...]
+    past_kinds: frozenset[str] = frozenset()
+
+
+def laying_now(workorder: WorkOrder, *, at: datetime) -> LayingNow:
+    """How film is laid on this car now, and what stands against it."""
+    reading = last_reading(workorder)
+    specs = tuple(spec_of(version) for version in newest_versions().values())
+    request = SheetRequest(
+        film_area_m2=1.0,
+        recipes=specs,
+        conditions=conditions_of(reading),
+        placing_min=longest_placing_min(
+            panel.panel for panel in panels_to_lay(workorder)
+        ),
+        patch=bench_facts().patch,
+        laying=laying_limits(workorder),
+    )
+    climate = climate_of(request.conditions)
+    lays = workorder.stage_now in (Stage.PREP, Stage.INSTALL)
+    ties = ties_in_use(workorder, at=at) if lays else []
+    past = [tie.batch for tie in ties if tie.batch.use_by <= at]
+    says = (
+        *_panel_says(workorder, request, climate),
+        *_fire_says(climate.panel, ties, request.recipes),
+        *(
+            past_its_time(
+                codes=codes_in_use(batch),
+                kind=Kind(batch.kind).label,
+                until=batch.use_by,
+            )
+            for batch in past
+        ),
+    )
+    return LayingNow(
+        climate=climate,
+        open_time=open_time_advice(request, climate),
+        says=says if lays else (),
+        past_kinds=frozenset(batch.kind for batch in past),
+    )
+
+
+def _panel_says(
+    workorder: WorkOrder, request: SheetRequest, climate: Climate
+) -> Iterator[Say]:
+    """Too hot, too cold, edges that will not dry, air outside the maker's limits."""
+    conditions = request.conditions
+    yield from laying_says(panel_c=conditions.panel_c, limits=request.limits)
+    if climate.margin is not None and climate.margin.value <= 0:
+        yield climate.says[0]
+    yield from outside_the_makers(
+        limits=film_limits(workorder),
+        panel_c=None,
+        air_c=conditions.air_c,
+        rh_pct=conditions.rh_pct,
+    )
+
+
+def _fire_says(
+    panel: Figure | None, ties: list[OrderBatch], recipes: tuple[RecipeSpec, ...]
+) -> Iterator[Say]:
+    """A panel at or above the flash point of what is sprayed on it: a fire line."""
+    if panel is None:
+        return
+    rules, measured = rules_of(the_shop()), measurements()
+    mixed = {tie.batch.kind for tie in ties}
+    mixes = [(tie.batch.get_kind_display(), mix_of(tie.batch)) for tie in ties]
+    mixes += [
+        (recipe.name, mix_by_recipe(recipe))
+        for recipe in recipes
+        if recipe.has_alcohol and recipe.kind.value not in mixed
+    ]
+    told = set()
+    for name, mix in mixes:
+        known = known_flash(measured, mix)
+        found = class_of_mix(mix, known=known, rules=rules) if mix.vv_pct else None
+        flash = found.flash if found else None
+        if flash is None or panel.value < flash.value or name in told:
+            continue
+        told.add(name)
+        yield say(
+            "FIRE: the panel ({panel}) is at or above the flash point of {solution} "
+            "({flash}{how}): no hot tool, exhaust on, bottles away from the panel.",
+            panel=panel,
+            solution=name,
+            flash=flash,
+            how="" if known else ", an estimate",
+        )
