@@ -78,6 +78,13 @@ class Opening:
         opens_at = hours.opens_at if hours else self.opens_at
         return datetime.combine(found, opens_at, tzinfo=like.tzinfo)
 
+    def opening_after(self, moment: datetime) -> datetime:
+        """The first moment of opening later than this one, in its zone."""
+        today = self.opening_on(moment.date(), like=moment)
+        if today > moment:
+            return today
+        return self.opening_on(moment.date() + timedelta(days=1), like=moment)
+
 
 _DAY = {
     "arrival": "It arrives on {day}, {date}: the shop is closed that day{why}.",

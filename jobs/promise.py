@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from datetime import UTC, datetime, timedelta
 
 from jobs.coverage import Package, PanelChoice, laying_min, panels
-from jobs.cure import is_large_job
+from jobs.cure import Settling, is_large_job, settled_at
 from jobs.opening import Opening
 from shopapp.figures import Figure, given
 from shopapp.say import Say, say
@@ -70,27 +70,25 @@ def work_min(
 
 
 def earliest_hand_over(
-    *, arrives_at: datetime, work_min: float, cure_h: float, opening: Opening
+    *, arrives_at: datetime, work_min: float, settling: Settling, opening: Opening
 ) -> datetime:
     """When a car that arrives then can leave, if a bay and a person are free.
 
-        arrival + work in opening hours + cure in elapsed hours + final look
+        arrival + work in opening hours + cure time + final look
 
     arrives_at  aware, in the shop's zone
     work_min    minutes before the film settles, 0 or more
-    cure_h      hours that the film settles, 0 or more
+    settling    how long the film settles
     opening     the shop's open days and hours
     Not for: a promise by itself; other cars may be in the way.
     Source: common practice, no published source.
     """
     if arrives_at.tzinfo is None:
         raise ValueError("a time without its zone cannot start a plan")
-    if work_min < 0 or cure_h < 0:
-        raise ValueError("work and cure cannot take less than no time")
+    if work_min < 0:
+        raise ValueError("work cannot take less than no time")
     laid = after_work(arrives_at, minutes=work_min, opening=opening)
-    settled = (laid.astimezone(UTC) + timedelta(hours=cure_h)).astimezone(
-        arrives_at.tzinfo
-    )
+    settled = settled_at(laid_at=laid, settling=settling, opening=opening)
     return after_work(settled, minutes=LEAVING_MIN, opening=opening)
 
 

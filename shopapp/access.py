@@ -39,6 +39,7 @@ ALLOWED: dict[str, frozenset[Role]] = {
     "rule.change": MANAGERS,
     "rule.enforce": MANAGERS,
     "acceptance.change": MANAGERS,
+    "cure.change": MANAGERS,
     "price.view": OFFICE,
     "price.change": MANAGERS,
     "figure.view": EVERYONE,

@@ -28,6 +28,7 @@ SETTINGS: dict[str, tuple[str, str]] = {
     "rule.enforce": ("Rules", ""),
     "acceptance.change": ("Acceptance standard", ""),
     "checklist.change": ("Checklist", ""),
+    "cure.change": ("Settling and care", "jobs.CureTable"),
     "price.change": ("Price list", ""),
     "chemical.change": ("Chemical", "mixing.Chemical"),
     "spot.change": ("Storage spot", "mixing.StorageSpot"),

@@ -258,6 +258,7 @@ class Place(models.Model):
     kind = models.CharField(max_length=12, choices=Kind.choices, default=Kind.YARD)
     position = models.PositiveSmallIntegerField(default=0)
     room_for = models.PositiveSmallIntegerField(default=1)
+    is_indoors = models.BooleanField("indoors", default=True)
     retired = models.BooleanField(default=False)
 
     class Meta:

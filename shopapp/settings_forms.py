@@ -91,6 +91,9 @@ class PlaceForm(forms.Form):
 
     name = forms.CharField(label=_("Name"), max_length=40)
     kind = forms.ChoiceField(label=_("What it is"), choices=Place.Kind.choices)
+    is_indoors = forms.BooleanField(
+        label=_("Indoors: film may settle here"), required=False
+    )
     room_for = whole(_("Room for, cars"), low=1, high=200)
     position = whole(_("Place in the list"), low=0, high=1000)
     retired = forms.BooleanField(label=_("Not used any more"), required=False)

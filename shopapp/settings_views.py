@@ -108,7 +108,7 @@ def _places_page(request: HttpRequest, bound: Bound | None) -> HttpResponse:
         )
         for row in rows
     ]
-    fresh = {"room_for": 1, "position": len(rows) + 1}
+    fresh = {"room_for": 1, "is_indoors": True, "position": len(rows) + 1}
     context = {
         "bound": bound,
         "rows": list(zip(rows, forms, strict=True)),

@@ -991,6 +991,12 @@ def _(shop: Furnished) -> Press:
     return Press(page="shopapp:own", typed=typed, other={"pin": "90818"})
 
 
+@press("jobs:cure_change")
+def _(shop: Furnished) -> Press:
+    typed, other = {"overnight_h": "14"}, {"overnight_h": "15"}
+    return Press(page="jobs:cure_table", typed=typed, other=other)
+
+
 @press("jobs:rules_change")
 def _(shop: Furnished) -> Press:
     typed, other = {"intake_items": "reason"}, {"intake_items": "advice"}

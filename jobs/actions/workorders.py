@@ -12,7 +12,8 @@ from jobs.models import (
     Override,
     WorkOrder,
 )
-from jobs.queries.stages import CHECKLIST_OF, cure_over_at, rule_levels, stage_facts
+from jobs.queries.cure import cure_over_at
+from jobs.queries.stages import CHECKLIST_OF, rule_levels, stage_facts
 from jobs.rules import Rule
 from jobs.stages import Stage, is_redo, overridden, reasons_not_to_move
 from mixing.queries import kinds_in_use

@@ -99,11 +99,19 @@ class DemoShop:
         story.clock = arrives
         story.take_in(booking, place=place or self.yard, key_tag=next(self.tags))
 
-    def to_install(self, story: Story, *, bay: Bay, warm: int = 1) -> None:
+    def to_install(
+        self,
+        story: Story,
+        *,
+        bay: Bay,
+        warm: int = 1,
+        not_before: datetime | None = None,
+    ) -> None:
         """Through intake and prep into a bay, read and mixed, film pulled."""
         story.intake(crew=[self.cast.lead, self.cast.prep])
         story.move(self.cast.lead, Stage.PREP)
         story.prep()
+        story.clock = max(story.clock, not_before or story.clock)
         story.into_bay(bay)
         story.move(self.cast.lead, Stage.INSTALL)
         self.mix(story, warm=warm)
@@ -159,9 +167,10 @@ class DemoShop:
         story.rest(self.settling)
 
     def _settling(self) -> None:
-        story = self.story(self.before(1), 8, 10)
+        story = self.story(self.before(1), 13, 10)
         self.begin(story, cars.SETTLING, stay_days=3)
-        self.to_install(story, bay=self.bays[1], warm=2)
+        morning = self.at(self.before(0), 8, 5)
+        self.to_install(story, bay=self.bays[1], warm=2, not_before=morning)
         story.lay()
         story.move(self.cast.lead, Stage.INSPECTION)
         story.look()

@@ -8,6 +8,7 @@ from jobs.models.checklists import (
     ChecklistVersion,
     OrderChecklist,
 )
+from jobs.models.cure import CureTable
 from jobs.models.customers import Customer, CustomerLink, Vehicle
 from jobs.models.events import Override, WorkOrderEvent
 from jobs.models.film import (
@@ -45,6 +46,7 @@ __all__ = [
     "ChecklistPhoto",
     "ChecklistVersion",
     "Coverage",
+    "CureTable",
     "Customer",
     "CustomerLink",
     "Defect",

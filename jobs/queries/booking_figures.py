@@ -20,12 +20,13 @@ from jobs.coverage import (
     Seam,
     panel_name,
 )
-from jobs.cure import CureRule, cure_h
+from jobs.cure import Settling
 from jobs.estimate import AddedWork as WorkLine
 from jobs.estimate import Cost, Estimate, Margin, margin
 from jobs.measured import Car
 from jobs.models import Booking
 from jobs.promise import earliest_hand_over, too_early, work_min
+from jobs.queries.cure import settling_of
 from jobs.queries.film_need import FilmNeed, film_need, shortage
 from jobs.queries.opening import opening_of, said_closed
 from jobs.queries.pricing import cost_of, price_of
@@ -47,7 +48,7 @@ class BookingFigures:
     too_wide: tuple[str, ...]
     short: Concern | None
     work: Figure
-    cure: Figure
+    settling: Settling
     earliest_at: datetime | None
     too_early: Say | None
     closed: tuple[Say, ...]
@@ -81,8 +82,8 @@ def booking_figures(
     )
     added_min = float(sum(line.minutes for line in lines))
     work = work_min(panels, package=known["package"], added_min=added_min)
-    cure = _cure(known)
-    earliest = _earliest(known.get("arrives_at"), work=work, cure=cure)
+    settling = settling_of(film, known["package"])
+    earliest = _earliest(known.get("arrives_at"), work=work, settling=settling)
     estimate = _estimate(known, lines)
     cost = cost_of(
         film=film,
@@ -98,7 +99,7 @@ def booking_figures(
         too_wide=tuple(panel_name(code, body=body) for code in need.unplaced),
         short=shortage(film, length_mm=need.length_mm, levels=levels, beside=beside),
         work=work,
-        cure=cure,
+        settling=settling,
         earliest_at=earliest,
         too_early=_too_early(known.get("promised_at"), earliest),
         closed=_closed(known),
@@ -179,15 +180,8 @@ def work_lines(added_work: Any) -> list[WorkLine]:
     ]
 
 
-def _cure(known: Mapping[str, Any]) -> Figure:
-    film = known["film"]
-    if film.cure_h is not None:
-        return given(film.cure_h, "h", f"maker of {film}")
-    return cure_h(package=known["package"], coldest_c=None, rule=CureRule())
-
-
 def _earliest(
-    arrives_at: datetime | None, *, work: Figure, cure: Figure
+    arrives_at: datetime | None, *, work: Figure, settling: Settling
 ) -> datetime | None:
     if arrives_at is None:
         return None
@@ -195,7 +189,7 @@ def _earliest(
     return earliest_hand_over(
         arrives_at=timezone.localtime(arrives_at, shop.zone),
         work_min=work.value,
-        cure_h=cure.value,
+        settling=settling,
         opening=opening_of(shop),
     )
 

@@ -9,9 +9,10 @@ from decimal import Decimal
 from django.db.models import Q, QuerySet
 from django.utils import timezone
 
-from jobs.cure import CareDates, CureRule, care_dates
+from jobs.cure import CareDates, care_dates
 from jobs.customer_says import Care, care_lines
 from jobs.models import Film, FinalLook, WorkOrder, WorkOrderEvent
+from jobs.queries.cure import cure_rule
 from jobs.queries.opening import opening_of
 from jobs.queries.stages import stage_facts
 from jobs.queries.workorders import WayOn, order_head, ways_on
@@ -120,7 +121,7 @@ def ready_since(order: WorkOrder, *, now: datetime) -> datetime | None:
 
 def care_of(order: WorkOrder, *, at: datetime) -> CareDates:
     """Dates of care from a hand-over at `at`, by the film maker's days."""
-    rule = CureRule(no_wash_days=order.film.wash_after_days)
+    rule = cure_rule(no_wash_days=order.film.wash_after_days)
     return care_dates(
         handed_over_on=timezone.localtime(at, the_shop().zone).date(), rule=rule
     )

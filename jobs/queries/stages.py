@@ -7,10 +7,9 @@ from collections.abc import Iterable, Sequence
 from datetime import datetime
 from typing import Any
 
-from django.db.models import Max, prefetch_related_objects
+from django.db.models import prefetch_related_objects
 
-from jobs.coverage import Body, Package, panel_name
-from jobs.cure import CureRule, cure_h, ready_from
+from jobs.coverage import Body, panel_name
 from jobs.marks import photos_wanted
 from jobs.models import Defect, Mark, OrderPanel, OrderSolution, WorkOrder
 from jobs.rules import Level, Rule
@@ -18,7 +17,6 @@ from jobs.stages import FilmLimits, Stage, StageFacts
 from mixing.models import Reading
 from mixing.queries import dew_point_of, laying_settings
 from mixing.sheet import LayingLimits
-from shopapp.figures import Figure, given
 from shopapp.models import Person, Shop
 
 
@@ -226,27 +224,3 @@ def _final_look_at(workorder: WorkOrder) -> datetime | None:
 def _names(workorder: WorkOrder, panels: Iterable[OrderPanel]) -> tuple[str, ...]:
     body = Body(workorder.vehicle.body)
     return tuple(panel_name(panel.panel, body=body) for panel in panels)
-
-
-def cure_over_at(workorder: WorkOrder, *, at: datetime) -> datetime:
-    """When the car may leave: the film maker's hours, else the shop's rule.
-
-    Counted from the last panel laid in any round, or from `at` where none was.
-    """
-    last = workorder.panels.filter(struck_off_at__isnull=True).aggregate(
-        last=Max("laid_at")
-    )["last"]
-    return ready_from(laid_at=last or at, hours=cure_hours(workorder).value)
-
-
-def cure_hours(workorder: WorkOrder) -> Figure:
-    """Hours in the shop, with where they come from."""
-    if workorder.film.cure_h is not None:
-        return given(workorder.film.cure_h, "h", f"maker of {workorder.film}")
-    booking = workorder.booking
-    reading = last_reading(workorder)
-    return cure_h(
-        package=Package(booking.package) if booking else Package.SINGLE_PANELS,
-        coldest_c=reading.air_c if reading else None,
-        rule=CureRule(),
-    )

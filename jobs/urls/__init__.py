@@ -10,6 +10,7 @@ from jobs.views import (
     arrivals,
     board,
     bookings,
+    cure,
     customer_page,
     customers,
     handover,
@@ -96,6 +97,8 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path(
         "settings/acceptance/change/", rules.acceptance_change, name="acceptance_change"
     ),
+    path("settings/cure/", cure.cure_table, name="cure_table"),
+    path("settings/cure/change/", cure.cure_change, name="cure_change"),
     path("settings/checklists/", rules.checklists, name="checklists"),
     path(
         "settings/checklists/<int:pk>/", rules.checklist_detail, name="checklist_detail"

@@ -26,6 +26,7 @@ from jobs.forms.workorders import (
     PromiseForm,
 )
 from jobs.models import WorkOrder
+from jobs.queries.cure import settles_where
 from jobs.queries.opening import said_closed
 from jobs.queries.order_page import order_page
 from jobs.queries.workorders import order_head, ways_on
@@ -50,6 +51,7 @@ def _page(request: HttpRequest, pk: int, bound: Bound | None) -> HttpResponse:
         "ways": ways_on(workorder, now=now),
         "page": order_page(workorder, now=now),
         "now": now,
+        "settles_where": settles_where(workorder, now=now),
         "closed_then": said_closed("promise", workorder.promised_at)
         if not workorder.is_closed
         else None,

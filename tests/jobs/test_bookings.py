@@ -12,12 +12,14 @@ from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from jobs.coverage import Body, Method, Package, PanelChoice
+from jobs.cure import Settling
 from jobs.measured import Car
 from jobs.models import Booking, Customer, FilmReservation, Vehicle
 from jobs.opening import Opening
 from jobs.promise import after_work, earliest_hand_over, work_min
 from jobs.queries.film_need import film_need, free_film_mm
 from jobs.queries.pricing import package_code
+from shopapp.figures import given
 from shopapp.models import Price, Submission, the_shop
 from tests.makers import make_booking, make_film, make_roll, make_vehicle
 
@@ -367,7 +369,7 @@ def test_the_earliest_hand_over_waits_for_cure_and_opening():
     at = earliest_hand_over(
         arrives_at=datetime(2031, 5, 6, 9, tzinfo=CHICAGO),
         work_min=480,
-        cure_h=16,
+        settling=Settling(least=given(16, "h", "a test")),
         opening=OPENING,
     )
     assert at == datetime(2031, 5, 7, 9, 42, 30, tzinfo=CHICAGO)
@@ -378,7 +380,7 @@ def test_a_night_that_changes_the_clocks_neither_shortens_nor_lengthens_the_cure
     at = earliest_hand_over(
         arrives_at=datetime(2031, 10, 31, 8, tzinfo=CHICAGO),
         work_min=600,
-        cure_h=63,
+        settling=Settling(least=given(63, "h", "a test")),
         opening=OPENING,
     )
     laid = datetime(2031, 10, 31, 18, tzinfo=CHICAGO).astimezone(UTC)

@@ -101,7 +101,9 @@ class Command(BaseCommand):
                 mixing_factor=3.0 if flow else None,
                 mixing_factor_basis=Bay.FactorBasis.K if flow else "",
             )
-        Place.objects.create(name="Yard", kind="yard", position=1, room_for=8)
+        Place.objects.create(
+            name="Yard", kind="yard", position=1, room_for=8, is_indoors=False
+        )
         Place.objects.create(name="Wash", kind="wash", position=2, room_for=1)
         Place.objects.create(
             name="Settling corner", kind="settling", position=3, room_for=4
