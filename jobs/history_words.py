@@ -36,6 +36,7 @@ WORDS: Mapping[str, str] = {
     "pull_set_aside": "The shared pull was put aside by {because_of}",
     "pull_dropped": "The planned pull was put aside",
     "film_pulled": "Film taken: {length_mm} from {rolls}",
+    "roll_ended": "Roll {rolls} ended",
     "film_returned": "Film wound back: {length_mm}",
     "offcut_used": "Off-cut used: {offcut}",
     "panel_ready": "Ready for film: {panel}",

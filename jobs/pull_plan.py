@@ -6,7 +6,7 @@ with the drawings, so that a plan of last month is read and never planned again.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
@@ -51,7 +51,9 @@ class PanelToCut:
 class PullJob:
     """What is asked: panels of one film, and the film that is there.
 
-    may_turn  False for a directional film
+    may_turn    False for a directional film
+    one_lot     lots of this film can differ to the eye: keep to one where that goes
+    lot_on_car  of the film that the car has already; empty: none, or several
     """
 
     film_code: str
@@ -59,6 +61,8 @@ class PullJob:
     panels: tuple[PanelToCut, ...]
     rolls: tuple[Roll, ...]
     offcuts: tuple[Offcut, ...]
+    one_lot: bool = False
+    lot_on_car: str = ""
 
     @property
     def blanks(self) -> tuple[Blank, ...]:
@@ -114,6 +118,15 @@ class PlannedPull:
         widths = {roll.id: roll.width_mm for roll in self.job.rolls}
         return sum(pull.length_mm * widths[pull.roll_id] for pull in self.plan.pulls)
 
+    def panels_placed(self, order: str) -> list[str]:
+        """Codes of the panels that it cuts for an order."""
+        missing = {unplaced.blank_id for unplaced in self.plan.unplaced}
+        return [
+            panel.panel
+            for panel in self.job.panels
+            if panel.group == order and panel.id not in missing
+        ]
+
     def is_better_than(self, other: PlannedPull) -> bool:
         """More panels placed, then less film in money, then a closer proof."""
         return self._rank() < other._rank()
@@ -133,13 +146,7 @@ def no_film(*, film: str) -> Say:
 
 def plan_job(job: PullJob, *, budget: Budget) -> PlannedPull:
     """Plan a job; what cannot be placed says so by the panel's name."""
-    plan = plan_pull(
-        blanks=job.blanks,
-        rolls=job.rolls,
-        offcuts=job.offcuts,
-        rules=job.rules,
-        budget=budget,
-    )
+    plan = _planned(_of_one_lot(job) if job.one_lot else job, budget=budget)
     names = {panel.id: panel.name for panel in job.panels}
     unplaced = tuple(
         missing._replace(reason=_named(missing.reason, names[missing.blank_id]))
@@ -148,6 +155,37 @@ def plan_job(job: PullJob, *, budget: Budget) -> PlannedPull:
     return PlannedPull(
         job=job, plan=replace(plan, unplaced=unplaced), singly_mm=_singly_mm(job, plan)
     )
+
+
+def _planned(job: PullJob, *, budget: Budget) -> PullPlan:
+    return plan_pull(
+        blanks=job.blanks,
+        rolls=job.rolls,
+        offcuts=job.offcuts,
+        rules=job.rules,
+        budget=budget,
+    )
+
+
+def _of_one_lot(job: PullJob) -> PullJob:
+    """With the film of one lot alone: the car's, else the cheapest that is enough.
+
+    All film where no lot is enough.
+    """
+    lots = {roll.lot for roll in job.rolls} | {piece.lot for piece in job.offcuts}
+    lots -= {""}
+    wanted = lots & {job.lot_on_car} if job.lot_on_car else lots
+    tried = []
+    for lot in sorted(wanted):
+        some = replace(
+            job,
+            rolls=tuple(roll for roll in job.rolls if roll.lot == lot),
+            offcuts=tuple(piece for piece in job.offcuts if piece.lot == lot),
+        )
+        plan = _planned(some, budget=QUICK)
+        if not plan.unplaced:
+            tried.append(PlannedPull(job=some, plan=plan, singly_mm=0))
+    return min(tried, key=lambda each: each.cost).job if tried else job
 
 
 def _named(reason: Say, name: str) -> Say:
@@ -308,22 +346,30 @@ def saved_m(*, singly_mm: int, pulled_mm: int) -> Figure:
     )
 
 
-def waste_of(found: PlannedPull, *, real_share: float = 1.0) -> Figure | None:
-    """The waste of a plan, or None while nothing is placed.
+def waste_of(
+    found: PlannedPull,
+    *,
+    real_share: float = 1.0,
+    cut: Collection[tuple[str, str]] | None = None,
+) -> Figure | None:
+    """The waste of a plan; None while nothing is placed, or where less film was taken
+    than its panels need.
 
     real_share  length really taken / planned; what was taken beyond the plan is waste
+    cut         order and panel of what was cut; None: all that is placed
     """
     areas = {offcut.id: offcut for offcut in found.job.offcuts}
     taken = found.area_mm2 * real_share + sum(
         areas[name].width_mm * areas[name].length_mm for name in found.plan.used_offcuts
     )
-    if not taken:
-        return None
     missing = {unplaced.blank_id for unplaced in found.plan.unplaced}
-    cut = sum(
-        blank.width_mm * blank.length_mm
-        for blank in found.job.blanks
-        if blank.id not in missing
+    blanks = sum(
+        int(panel.blank.width_mm.value) * int(panel.blank.length_mm.value)
+        for panel in found.job.panels
+        if panel.id not in missing
+        and (cut is None or (panel.group, panel.panel) in cut)
     )
+    if taken < max(1, blanks):
+        return None
     kept = sum(piece.width_mm * piece.length_mm for piece in found.plan.new_offcuts)
-    return waste_pct(taken_m2=taken / 1e6, blanks_m2=cut / 1e6, kept_m2=kept / 1e6)
+    return waste_pct(taken_m2=taken / 1e6, blanks_m2=blanks / 1e6, kept_m2=kept / 1e6)

@@ -70,6 +70,15 @@ def taken_odd(*, roll: str, taken: Figure, planned: Figure) -> Say | None:
     )
 
 
+def taken_short(*, panels: str) -> Say:
+    """Asked with it, where the length does not reach some panels."""
+    return say(
+        "It is too short for: {panels}. Did the roll end there? Then tick that "
+        "instead: the roll is empty, and they are planned anew.",
+        panels=panels,
+    )
+
+
 def vessel_wrong_kind(
     *, vessel: str, vessel_kind: str, solution: str
 ) -> Concern | None:

@@ -51,12 +51,11 @@ class FrozenPull:
         orders = dict.fromkeys(panel.group for panel in job.panels)
         return one_svg(self.drawings, heading=" · ".join([*orders, job.film_code]))
 
-    def facts(self, *, together: str = "") -> Json:
-        """What is stored of it; `together` names the pulls of a plan for many cars."""
+    def facts(self) -> Json:
+        """What is stored of it."""
         return {
             **pull_to_json(self.found, drawings=self.drawings),
             "spoilt": list(self.spoilt),
-            "together": together,
         }
 
     def to_json(self) -> Json:
@@ -83,22 +82,14 @@ def freeze(
     )
 
 
-def panels_placed(stored: Mapping[str, Any]) -> set[tuple[str, str]]:
-    """(order, panel code) of every panel that the stored plan cuts."""
-    missing = {name for name, _ in stored["plan"]["unplaced"]}
-    return {
-        (row["group"], row["panel"])
-        for row in stored["panels"]
-        if row["id"] not in missing
-    }
-
-
 def pull_to_json(found: PlannedPull, *, drawings: Sequence[Drawing]) -> Json:
     """Everything that a page or paper of this pull shows."""
     job = found.job
     return {
         "film": job.film_code,
         "may_turn": job.may_turn,
+        "one_lot": job.one_lot,
+        "lot_on_car": job.lot_on_car,
         "panels": [_panel_to_json(panel) for panel in job.panels],
         "rolls": [
             {**asdict(roll), "cost_per_m": _text(roll.cost_per_m)} for roll in job.rolls
@@ -122,6 +113,8 @@ def pull_from_json(stored: Mapping[str, Any]) -> PlannedPull:
                 for row in stored["rolls"]
             ),
             offcuts=tuple(Offcut(**row) for row in stored["offcuts"]),
+            one_lot=stored.get("one_lot", False),
+            lot_on_car=stored.get("lot_on_car", ""),
         ),
         plan=_plan(stored["plan"]),
         singly_mm=stored["singly_mm"],

@@ -116,6 +116,7 @@ ALLOWED: dict[str, frozenset[Role]] = {
     "pull.drop": EVERYONE,
     "pull.recut": FLOOR,
     "pull.confirm": FLOOR,
+    "pull.unplanned": FLOOR,
     "offcut.keep": FLOOR,
     "offcut.scrap": FLOOR,
     "offcut.use": FLOOR,

@@ -77,7 +77,7 @@ def lay_panel(act: Act, *, workorder_pk: int, panel_pk: int) -> None:
     panel.laid_by = act.by
     panel.laid_round = workorder.round
     panel.reading = last_reading(workorder)
-    panel.pull = last_pull(workorder)
+    panel.pull = pull_of(workorder, panel.panel)
     panel.save()
     batches = [tie.batch for tie in ties_in_use(workorder, at=act.now)]
     panel.batches.set(batches)
@@ -187,8 +187,10 @@ def measure_panel(
     return {"pk": row.pk}
 
 
-def last_pull(workorder: WorkOrder) -> Pull | None:
-    """The newest pull taken for this order in this round."""
-    taken = workorder.pulls.filter(state=Pull.State.TAKEN)
-    taken = taken.defer("plan", "drawing_svg")
-    return taken.filter(round=workorder.round).first() or taken.first()
+def pull_of(workorder: WorkOrder, code: str) -> Pull | None:
+    """The film that was taken for a panel, the newest; else the newest of the round."""
+    taken = list(workorder.pulls.filter(state=Pull.State.TAKEN))
+    ours = [pull for pull in taken if code in pull.cut_panels]
+    this_round = [pull for pull in taken if pull.round == workorder.round]
+    found = [pull for pull in ours if pull in this_round] or ours or this_round or taken
+    return found[0] if found else None

@@ -2,33 +2,38 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from jobs.actions.film import What, move, shortage_of
 from jobs.actions.offcuts import add_offcut, still_there, take_offcut
 from jobs.actions.papers import ask_paper
-from jobs.actions.pulls import lock_planned, still_planned
+from jobs.actions.pulls import lock_planned, still_planned, store_plan
 from jobs.models import FilmReservation, OffCut, Paper, Pull, Roll, WorkOrder
-from jobs.nesting import NewOffcut
-from jobs.nesting import Pull as PlanPull
-from jobs.pull_plan import split_mm
-from jobs.stock_rules import taken_odd
-from jobs.stored_pull import pull_from_json
+from jobs.pull_plan import PanelToCut, PlannedPull, split_mm
+from jobs.queries.pull_changes import changed_since
+from jobs.roll_end import panels_beyond, panels_missing, pieces_there
+from jobs.stock_rules import taken_odd, taken_short
+from jobs.stored_pull import FrozenPull, pull_from_json
 from shopapp.figures import given
 from shopapp.frame import Act, Refused, action
 from shopapp.say import say
 
 State = Pull.State
+ENDED = "the roll ended"
 
 
 @dataclass(frozen=True, kw_only=True)
 class RollTaken:
-    """What was really taken for one pull of the plan, from which roll."""
+    """What was really taken for one pull of the plan, from which roll.
+
+    ended  there was no more on the roll
+    """
 
     planned_roll: str
     roll: str
     length_mm: int
+    ended: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -49,19 +54,22 @@ def confirm_pull(
     taken: Sequence[RollTaken],
     kept: Sequence[PieceKept] = (),
     measured_so: bool = False,
+    rest: FrozenPull | None = None,
 ) -> None:
     """Film was taken: rolls get shorter, off-cuts are used, new ones are kept.
 
     measured_so  a length far from the planned one was looked at again
+    rest         the plan for the panels that an ended roll did not reach
     """
     pulls = _lock_to_take(act, workorder_pk, pull_pk)
     first, workorder = pulls[0], pulls[0].workorder
     found = pull_from_json(first.plan)
+    _still_fits(pulls, found)
     rolls = _lock_rolls(act, workorder, taken, used=found.plan.used_offcuts)
     offcuts = _lock_offcuts(act, workorder, found.plan.used_offcuts)
     _check_rolls(first, taken, rolls)
     if not measured_so:
-        _ask_odd(found.plan.pulls, taken)
+        _ask_odd(found, taken)
     by_pk = {roll.pk: roll for roll in rolls.values()}
     for offcut in offcuts.values():
         roll = by_pk[offcut.roll_id]
@@ -69,18 +77,69 @@ def confirm_pull(
     totals = _pull_off(act, pulls, taken, rolls)
     sources = {row.planned_roll: rolls[row.roll.lower()] for row in taken}
     sources |= {code: by_pk[offcut.roll_id] for code, offcut in offcuts.items()}
-    new = _keep_all(act, first, kept, found.plan.new_offcuts, sources)
+    ended = {row.planned_roll: row.length_mm for row in taken if row.ended}
+    new = _keep_all(act, first, _there(found, kept, ended), found, sources)
+    missing = panels_missing(found, ended=ended)
     for pull in pulls:
-        _taken(act, pull, taken_mm=totals[pull.pk])
-        act.event(
-            pull.workorder,
-            "film_pulled",
+        _taken(act, pull, taken_mm=totals[pull.pk], missing=missing)
+        _told(act, pull, rolls=rolls, used=list(offcuts.values()), kept=new)
+    for roll_id in ended:
+        roll_ended(act, sources[roll_id], pull=first)
+    _plan_the_rest(act, pulls, missing, rest)
+
+
+def _told(
+    act: Act,
+    pull: Pull,
+    *,
+    rolls: Mapping[str, Roll],
+    used: list[OffCut],
+    kept: list[OffCut],
+) -> None:
+    act.event(
+        pull.workorder,
+        "film_pulled",
+        pull=pull,
+        rolls=list(rolls.values()),
+        length_mm=pull.taken_mm,
+        offcuts_used=used,
+        offcuts_kept=kept,
+    )
+
+
+def roll_ended(act: Act, roll: Roll, *, pull: Pull) -> None:
+    """Nothing is left of a locked roll, whatever it was thought to hold."""
+    if roll.left_mm:
+        move(
+            act,
+            what=What.COUNTED,
+            roll=roll,
+            change_mm=-roll.left_mm,
+            workorder=pull.workorder,
             pull=pull,
-            rolls=list(rolls.values()),
-            length_mm=pull.taken_mm,
-            offcuts_used=list(offcuts.values()),
-            offcuts_kept=new,
+            reason=ENDED,
         )
+    act.event(pull.workorder, "roll_ended", rolls=[roll])
+
+
+def _plan_the_rest(
+    act: Act,
+    pulls: Sequence[Pull],
+    missing: Sequence[PanelToCut],
+    rest: FrozenPull | None,
+) -> None:
+    """Keep the plan for what is missing, where some film is left for it."""
+    orders = {panel.group for panel in missing}
+    if rest and rest.found.plan.placements and orders:
+        short = [p.workorder for p in pulls if p.workorder.number in orders]
+        store_plan(act, short, rest)
+
+
+def _still_fits(pulls: Sequence[Pull], found: PlannedPull) -> None:
+    """The order may have changed since its film was planned."""
+    orders = [pull.workorder for pull in pulls]
+    if changed := changed_since(found, orders, spoilt=pulls[0].plan["spoilt"]):
+        raise Refused(*changed, say("Plan again, then take the film."))
 
 
 def _lock_to_take(act: Act, workorder_pk: int, pull_pk: int) -> list[Pull]:
@@ -124,27 +183,31 @@ def _lock_rolls(
     """The rolls by code in small letters: those taken from, those of the off-cuts."""
     wanted = {}
     for at, row in enumerate(taken):
-        known = Roll.objects.filter(code__iexact=row.roll.strip()).first()
-        if known is None:
-            raise Refused(
-                say("There is no roll {code}.", code=row.roll), field=f"roll_{at}"
-            )
-        if known.film_id != workorder.film_id:
-            raise Refused(
-                say(
-                    "Roll {code} is {other}; this order is for {film}.",
-                    code=known.code,
-                    other=known.film.name,
-                    film=workorder.film.name,
-                ),
-                field=f"roll_{at}",
-            )
+        known = roll_of_film(workorder, row.roll, field=f"roll_{at}")
         wanted[row.roll.lower()] = known.pk
     behind = OffCut.objects.filter(code__in=used).values_list("roll_id", flat=True)
     locked = {r.pk: r for r in act.lock_all(Roll, {*wanted.values(), *behind})}
     named = {code: locked[pk] for code, pk in wanted.items()}
     rest = {pk: roll for pk, roll in locked.items() if pk not in wanted.values()}
     return named | {roll.code.lower(): roll for roll in rest.values()}
+
+
+def roll_of_film(workorder: WorkOrder, code: str, *, field: str) -> Roll:
+    """The roll of that code, if it is of the order's film."""
+    known = Roll.objects.filter(code__iexact=code.strip()).first()
+    if known is None:
+        raise Refused(say("There is no roll {code}.", code=code), field=field)
+    if known.film_id != workorder.film_id:
+        raise Refused(
+            say(
+                "Roll {code} is {other}; this order is for {film}.",
+                code=known.code,
+                other=known.film.name,
+                film=workorder.film.name,
+            ),
+            field=field,
+        )
+    return known
 
 
 def _lock_offcuts(
@@ -184,26 +247,42 @@ def _check_rolls(
             raise Refused(short, field=f"length_{at}")
 
 
-def _ask_odd(planned: Sequence[PlanPull], taken: Sequence[RollTaken]) -> None:
-    lengths = {pull.roll_id: pull.length_mm for pull in planned}
+def _ask_odd(found: PlannedPull, taken: Sequence[RollTaken]) -> None:
+    lengths = {pull.roll_id: pull.length_mm for pull in found.plan.pulls}
     for row in taken:
+        if row.ended:
+            continue
         odd = taken_odd(
             roll=row.roll,
             taken=given(row.length_mm, "mm", "entered"),
             planned=given(lengths[row.planned_roll], "mm", "plan"),
         )
         if odd:
-            raise Refused(odd, field="measured_so")
+            short = panels_beyond(
+                found, roll_id=row.planned_roll, length_mm=row.length_mm
+            )
+            names = ", ".join(panel.name for panel in short)
+            why = [odd, taken_short(panels=names)] if short else [odd]
+            raise Refused(*why, field="measured_so")
+
+
+def _there(
+    found: PlannedPull, kept: Sequence[PieceKept], ended: Mapping[str, int]
+) -> list[PieceKept]:
+    """The pieces that an ended roll reached."""
+    there = set(pieces_there(found, [piece.at for piece in kept], ended=ended))
+    return [piece for piece in kept if piece.at in there]
 
 
 def _keep_all(
     act: Act,
     pull: Pull,
     kept: Sequence[PieceKept],
-    planned: Sequence[NewOffcut],
+    found: PlannedPull,
     sources: dict[str, Roll],
 ) -> list[OffCut]:
     """The pieces that go on the shelf; their labels are asked for at once."""
+    planned = found.plan.new_offcuts
     new = [
         add_offcut(
             act,
@@ -226,12 +305,22 @@ def _keep_all(
     return new
 
 
-def _taken(act: Act, pull: Pull, *, taken_mm: int) -> None:
+def _taken(
+    act: Act, pull: Pull, *, taken_mm: int, missing: Sequence[PanelToCut]
+) -> None:
+    number = pull.workorder.number
+    beyond = {panel.panel for panel in missing if panel.group == number}
+    pull.cut_panels = [code for code in pull.cut_panels if code not in beyond]
     pull.state = State.TAKEN
     pull.taken_mm = taken_mm
     pull.taken_at = act.now
     pull.taken_by = act.by
-    pull.save(update_fields=["state", "taken_mm", "taken_at", "taken_by"])
+    pull.save()
+    let_go(act, pull.workorder)
+
+
+def let_go(act: Act, workorder: WorkOrder) -> None:
+    """The film that the booking held is taken."""
     FilmReservation.objects.filter(
-        booking__workorder=pull.workorder_id, released_at=None
+        booking__workorder=workorder, released_at=None
     ).update(released_at=act.now)

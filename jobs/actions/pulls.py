@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from jobs.actions.readings import lock_open
-from jobs.models import Pull, WorkOrder
+from jobs.models import CutPlan, Pull, WorkOrder
 from jobs.pull_plan import no_film
+from jobs.queries.pull_changes import changed_since
 from jobs.queries.pulls import open_pull, panels_cut, planned_with
 from jobs.stored_pull import FrozenPull, pull_from_json
 from shopapp.background import ring
@@ -19,15 +20,16 @@ State = Pull.State
 @action("pull.plan")
 def plan_the_pull(act: Act, *, workorder_pk: int, quick: FrozenPull) -> Json:
     """Keep the quick plan and ask a worker for a better one."""
-    _lock_with_shared(act, [workorder_pk])
+    lock_with_shared(act, [workorder_pk])
     workorder = lock_open(act, workorder_pk)
-    return {"pk": _store(act, [workorder], quick)[0].pk}
+    _still_as_planned([workorder], quick)
+    return {"pk": store_plan(act, [workorder], quick)[0].pk}
 
 
 @action("pull.plan_day")
 def plan_several(act: Act, *, workorder_pks: Sequence[int], quick: FrozenPull) -> Json:
     """Plan the pull of several cars together; each order carries its share."""
-    _lock_with_shared(act, workorder_pks)
+    lock_with_shared(act, workorder_pks)
     workorders = act.lock_all(WorkOrder, workorder_pks)
     if len(workorders) < 2:
         raise Refused(say("Choose two orders or more."), field="workorders")
@@ -37,54 +39,78 @@ def plan_several(act: Act, *, workorder_pks: Sequence[int], quick: FrozenPull) -
                 say("{order} does not take this film.", order=workorder.number),
                 field="workorders",
             )
-    pulls = _store(act, workorders, quick)
+    _still_as_planned(workorders, quick)
+    pulls = store_plan(act, workorders, quick)
     return {"pk": pulls[0].pk, "workorder_pk": pulls[0].workorder_id}
 
 
-def _store(
+def _still_as_planned(workorders: Sequence[WorkOrder], frozen: FrozenPull) -> None:
+    """The plan was made before the orders were locked: look again at what it is for."""
+    if changed_since(frozen.found, workorders, spoilt=frozen.spoilt):
+        raise Refused(say("The order was changed at this moment. Press once more."))
+
+
+def store_plan(
     act: Act,
     workorders: Sequence[WorkOrder],
     frozen: FrozenPull,
     *,
     searched: bool = False,
 ) -> list[Pull]:
-    """The new plan, a row for each order; plans that nobody took give way to it."""
+    """The new plan, a pull for each order; plans that nobody took give way to it."""
     plan = frozen.found.plan
     if not plan.placements:
         raise Refused(*_why_nothing(frozen, film=workorders[0].film.name))
-    together = act.tap.key if len(workorders) > 1 else ""
-    shares = {share.group: share.length_mm for share in plan.shares}
-    facts, drawing = frozen.facts(together=together), frozen.svg
-    _set_aside(act, workorders)
-    pulls = []
-    for workorder in workorders:
-        pull = Pull.objects.create(
-            workorder=workorder,
-            round=workorder.round,
-            plan=facts,
-            drawing_svg=drawing,
-            planned_mm=shares.get(workorder.number, 0) if together else plan.length_mm,
-            bound_mm=0 if together else plan.bound_mm,
-            searched=searched or plan.proven,
-            planned_at=act.now,
-        )
-        pulls.append(pull)
+    set_aside(act, workorders)
+    cut_plan = CutPlan.objects.create(
+        facts=frozen.facts(),
+        drawing_svg=frozen.svg,
+        searched=searched or plan.proven,
+        planned_at=act.now,
+    )
+    pulls = _pulls_of(cut_plan, workorders, frozen)
+    for pull in pulls:
         act.event(
-            workorder,
+            pull.workorder,
             "pull_improved" if searched else "pull_planned",
             pull=pull,
             planned_mm=pull.planned_mm,
             spoilt=frozen.spoilt,
         )
-    if not pulls[0].searched:
+    if not cut_plan.searched:
         _ring(act, pulls[0])
     return pulls
+
+
+def _pulls_of(
+    cut_plan: CutPlan, workorders: Sequence[WorkOrder], frozen: FrozenPull
+) -> list[Pull]:
+    """Each order's part: its panels, and its share of the length."""
+    plan = frozen.found.plan
+    shares = {share.group: share.length_mm for share in plan.shares}
+    if len(workorders) == 1:
+        shares = {workorders[0].number: plan.length_mm}
+    return [
+        Pull.objects.create(
+            workorder=workorder,
+            cut_plan=cut_plan,
+            round=workorder.round,
+            cut_panels=frozen.found.panels_placed(workorder.number),
+            planned_mm=shares.get(workorder.number, 0),
+        )
+        for workorder in workorders
+    ]
 
 
 def _why_nothing(frozen: FrozenPull, *, film: str) -> list[Say]:
     """Why no panel is in the plan."""
     if not frozen.found.job.panels:
-        return [say("Film has been taken for every panel of this round.")]
+        return [
+            say(
+                "No panel waits for film: every panel of this round has its film, or "
+                "is laid or struck off."
+            )
+        ]
     if frozen.found.job.is_without_film:
         return [no_film(film=film)]
     return [missing.reason for missing in frozen.found.plan.unplaced]
@@ -94,7 +120,7 @@ def _ring(act: Act, pull: Pull) -> None:
     ring(act, "solvers.pull", subject=f"pull {pull.pk}", payload={"pull": pull.pk})
 
 
-def _lock_with_shared(act: Act, workorder_pks: Sequence[int]) -> None:
+def lock_with_shared(act: Act, workorder_pks: Sequence[int]) -> None:
     """The orders, and those that share a plan with them: it goes for all of them."""
     wanted = set(workorder_pks)
     locked = wanted | _sharing(wanted)
@@ -109,8 +135,8 @@ def _sharing(workorder_pks: set[int]) -> set[int]:
     return {row.workorder_id for pull in waiting for row in planned_with(pull)}
 
 
-def _set_aside(act: Act, workorders: Sequence[WorkOrder]) -> None:
-    """Plans of these orders, and of the cars that they were planned together with.
+def set_aside(act: Act, workorders: Sequence[WorkOrder]) -> None:
+    """Waiting plans of these orders, and of the cars that share one with them.
 
     The other cars' history says so: their film waits to be planned again.
     """
@@ -132,9 +158,12 @@ def improve_pull(act: Act, *, pull_pk: int, searched: FrozenPull) -> Json:
     """
     workorders, pulls = lock_planned(act, pull_pk)
     if pulls:
-        if searched.found.is_better_than(pull_from_json(pulls[0].plan)):
-            return {"pk": _store(act, workorders, searched, searched=True)[0].pk}
-        Pull.objects.filter(pk__in=[pull.pk for pull in pulls]).update(searched=True)
+        was = pull_from_json(pulls[0].plan)
+        changed = changed_since(was, workorders, spoilt=searched.spoilt)
+        if not changed and searched.found.is_better_than(was):
+            return {"pk": store_plan(act, workorders, searched, searched=True)[0].pk}
+        plans = CutPlan.objects.filter(pulls__in=pulls)
+        plans.update(searched=True)
     for workorder in workorders:
         act.unchanged(workorder)
     return {"pk": pull_pk}
@@ -154,7 +183,7 @@ def lock_planned(act: Act, pull_pk: int) -> tuple[list[WorkOrder], list[Pull]]:
 @action("pull.recut")
 def recut_panels(act: Act, *, workorder_pk: int, quick: FrozenPull) -> Json:
     """Plan spoilt panels anew, off-cuts first."""
-    _lock_with_shared(act, [workorder_pk])
+    lock_with_shared(act, [workorder_pk])
     workorder = lock_open(act, workorder_pk)
     waiting = open_pull(workorder)
     if waiting and not waiting.plan["spoilt"]:
@@ -167,16 +196,17 @@ def recut_panels(act: Act, *, workorder_pk: int, quick: FrozenPull) -> Json:
                 panel=names[min(never)],
             )
         )
-    return {"pk": _store(act, [workorder], quick)[0].pk}
+    _still_as_planned([workorder], quick)
+    return {"pk": store_plan(act, [workorder], quick)[0].pk}
 
 
 @action("pull.drop")
 def drop_pull(act: Act, *, workorder_pk: int, pull_pk: int) -> None:
     """Put a plan aside that nobody took."""
-    _lock_with_shared(act, [workorder_pk])
+    lock_with_shared(act, [workorder_pk])
     workorder = lock_open(act, workorder_pk)
     pull = still_planned(workorder, pull_pk)
-    _set_aside(act, [workorder])
+    set_aside(act, [workorder])
     act.event(workorder, "pull_dropped", pull=pull)
 
 

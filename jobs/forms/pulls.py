@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from django import forms
@@ -65,6 +65,9 @@ class ConfirmForm(forms.Form):
             self.fields[f"length_{at}"] = LengthField(
                 label=_("Length taken"), initial=planned.length_mm
             )
+            self.fields[f"ended_{at}"] = forms.BooleanField(
+                label=_("The roll ended here"), required=False
+            )
         self.fields["measured_so"] = forms.BooleanField(
             label=_("Measured so, though the plan says otherwise"), required=False
         )
@@ -100,11 +103,18 @@ class ConfirmForm(forms.Form):
         return "measured_so" in self.errors or bool(self.data.get("measured_so"))
 
     @property
-    def rolls(self) -> list[tuple[Any, Any]]:
-        """Roll and length of each pull of the plan."""
+    def rolls(self) -> list[tuple[Any, Any, Any]]:
+        """Roll, length and end of each pull of the plan."""
         return [
-            (self[f"roll_{at}"], self[f"length_{at}"])
+            (self[f"roll_{at}"], self[f"length_{at}"], self[f"ended_{at}"])
             for at, _pull in enumerate(self.plan.pulls)
+        ]
+
+    @property
+    def rolls_to_count(self) -> list[str]:
+        """Codes of rolls that do not hold what was typed."""
+        return [
+            str(roll.value()).strip() for roll, length, _ in self.rolls if length.errors
         ]
 
     @property
@@ -127,6 +137,7 @@ class ConfirmForm(forms.Form):
                     planned_roll=planned.roll_id,
                     roll=cleaned[f"roll_{at}"],
                     length_mm=cleaned[f"length_{at}"],
+                    ended=cleaned[f"ended_{at}"],
                 )
                 for at, planned in enumerate(self.plan.pulls)
             ),
@@ -144,3 +155,48 @@ class ReturnForm(forms.Form):
     roll = forms.CharField(label=_("Roll"), max_length=12)
     length_mm = LengthField(label=_("Length wound back"))
     reason = forms.CharField(label=_("Why"), max_length=120, required=False)
+
+
+def ended_rolls(taken: Sequence[RollTaken]) -> dict[str, Any]:
+    """What `jobs.queries.roll_end` asks about a pull, from the form's own words."""
+    lengths: dict[str, int] = {}
+    for row in taken:
+        lengths[row.roll] = lengths.get(row.roll, 0) + row.length_mm
+    return {
+        "ended": {row.planned_roll: row.length_mm for row in taken if row.ended},
+        "taken": lengths,
+        "empty": {row.roll for row in taken if row.ended},
+    }
+
+
+class UnplannedForm(forms.Form):
+    """Film taken by eye: a roll, a length, and for which panels."""
+
+    roll = forms.ChoiceField(label=_("Roll"))
+    length_mm = Amount(
+        label=_("Length taken"), unit="m", low=0.01, high=LONGEST_MM / 1000
+    )
+    ended = forms.BooleanField(label=_("The roll ended here"), required=False)
+    panels = forms.MultipleChoiceField(
+        label=_("For"), widget=forms.CheckboxSelectMultiple, required=False
+    )
+
+    def __init__(
+        self,
+        *args: Any,
+        rolls: Sequence[tuple[str, str]],
+        panels: Sequence[tuple[str, str]],
+        **kwargs: Any,
+    ) -> None:
+        """`rolls`, `panels`: code and words of those that may be named."""
+        super().__init__(*args, **kwargs)
+        self.fields["roll"].choices = rolls  # type: ignore[attr-defined]
+        self.fields["panels"].choices = panels  # type: ignore[attr-defined]
+        self.fields["panels"].initial = [code for code, _name in panels]
+
+    def clean(self) -> dict[str, Any]:
+        """The length in whole millimetres."""
+        cleaned = super().clean() or {}
+        if length_m := cleaned.get("length_mm"):
+            cleaned["length_mm"] = round(length_m * 1000)
+        return cleaned

@@ -18,12 +18,12 @@ from jobs.models.film import (
     FilmReservation,
     FilmShortage,
     OffCut,
-    Pull,
     Roll,
 )
 from jobs.models.inspection import Defect, FinalLook, Mark, PaintReading, PanelLook
 from jobs.models.panel_sizes import MeasuredPanel, PanelAllowance
 from jobs.models.papers import Paper
+from jobs.models.pulls import CutPlan, Pull
 from jobs.models.workorders import (
     AddedWork,
     HeatCheck,
@@ -49,6 +49,7 @@ __all__ = [
     "CureTable",
     "Customer",
     "CustomerLink",
+    "CutPlan",
     "Defect",
     "Film",
     "FilmMovement",

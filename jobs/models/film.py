@@ -1,4 +1,4 @@
-"""Film: kinds, rolls, off-cuts, pulls; their movements sum to the stock."""
+"""Film: kinds, rolls, off-cuts; their movements sum to the stock."""
 
 from __future__ import annotations
 
@@ -11,6 +11,7 @@ from django.db.models import Q
 from django.utils import timezone
 
 from jobs.models.bookings import Booking
+from jobs.models.pulls import Pull
 from jobs.models.workorders import WorkOrder
 from mixing.models import Immutable
 from shopapp.models import Person
@@ -119,47 +120,6 @@ class OffCut(models.Model):
 
     def __str__(self) -> str:
         return self.code
-
-
-class Pull(models.Model):
-    """Film planned for an order, then taken. `plan` is a frozen `PullPlan`."""
-
-    class State(models.TextChoices):
-        PLANNED = "planned", "planned"
-        TAKEN = "taken", "taken"
-        REPLACED = "replaced", "replaced by a later plan"
-
-    workorder = models.ForeignKey(
-        WorkOrder, on_delete=models.PROTECT, related_name="pulls"
-    )
-    round = models.PositiveSmallIntegerField(default=1)
-    state = models.CharField(
-        max_length=10, choices=State.choices, default=State.PLANNED
-    )
-    plan = models.JSONField()
-    drawing_svg = models.TextField(blank=True)
-    planned_mm = models.PositiveIntegerField()
-    bound_mm = models.PositiveIntegerField(default=0)
-    searched = models.BooleanField(default=False)
-    planned_at = models.DateTimeField()
-    taken_mm = models.PositiveIntegerField(null=True, blank=True)
-    taken_at = models.DateTimeField(null=True, blank=True)
-    taken_by = models.ForeignKey(
-        Person, on_delete=models.PROTECT, null=True, related_name="+"
-    )
-
-    class Meta:
-        ordering = ["-pk"]
-        indexes = [
-            models.Index(
-                fields=["workorder"],
-                condition=Q(state="planned"),
-                name="pull_planned",
-            )
-        ]
-
-    def __str__(self) -> str:
-        return f"pull {self.pk}"
 
 
 class FilmMovement(Immutable):

@@ -10,6 +10,7 @@ from jobs.nesting.rolls import (
     Draft,
     fits,
     height_mm,
+    is_cheaper,
     is_priced,
     lay,
     on_rolls,
@@ -17,7 +18,7 @@ from jobs.nesting.rolls import (
 )
 from jobs.nesting.search import Packing, quick
 from jobs.nesting.strip_search import Effort, search_strip
-from jobs.nesting.widths import is_cheaper, on_widths
+from jobs.nesting.widths import on_widths
 
 MOST_TRIED = 10
 """Off-cuts that are tried one by one: those that take most. Each costs a plan."""

@@ -44,7 +44,7 @@ Sheet = tuple[str, list[Box], Box]
 """Source, blanks as boxes, the sheet as a box."""
 
 BUILDERS = {"free": "skyline", "guillotine": "bands"}
-ENGINE_VERSION = "3"
+ENGINE_VERSION = "4"
 SURE_MM = 0.01
 """Taken off a bound of floats before it is rounded up."""
 MOST_WIDTHS_SAID = 4
@@ -264,7 +264,10 @@ def _bound_mm(draft: Draft, placed: Sequence[Blank], job: _Job, effort: Effort) 
     if not draft.pulls:
         return 0
     rules = job.rules
-    widest = max((roll for roll, _ in draft.pulls), key=lambda roll: roll.width_mm)
+    widest = max(
+        (roll for roll, _ in draft.pulls),
+        key=lambda roll: (roll.width_mm, roll.remaining_mm),
+    )
     on_roll = [b for b in placed if fits(b, widest, rules=rules)]
     helpful = [o for o in job.offcuts if any(fits(b, o, rules=rules) for b in on_roll)]
     height = height_mm(widest, rules=rules)

@@ -39,13 +39,17 @@ class Blank:
 
 @dataclass(frozen=True, kw_only=True)
 class Roll:
-    """A roll on the shelf: its width and the length still on it."""
+    """A roll on the shelf: its width and the length still on it.
+
+    lot  as the maker prints it; rolls of one lot may share a job
+    """
 
     id: str
     width_mm: int
     remaining_mm: int
     film_code: str = ""
     cost_per_m: Decimal | None = None
+    lot: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -60,6 +64,7 @@ class Offcut:
     length_mm: int
     film_code: str = ""
     turnable: bool = True
+    lot: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -73,6 +78,8 @@ class Rules:
                    roll; "free": a plotter or a free hand
     min_offcut_mm  (width, length) worth keeping
     min_saving_mm  an off-cut is used only if the pull gets shorter by this much
+    min_end_mm     so much a roll's end must save before the roll that goes on, unless
+                   it is used up
     """
 
     gap_mm: int = 0
@@ -81,6 +88,7 @@ class Rules:
     cut: CutRule = "free"
     min_offcut_mm: tuple[int, int] = (300, 300)
     min_saving_mm: int = 50
+    min_end_mm: int = 150
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -225,6 +233,7 @@ def check_input(
 
 def _check_rules(rules: Rules) -> None:
     _not_below_zero("Rules", rules, "gap_mm", "edge_mm", "lead_mm", "min_saving_mm")
+    _not_below_zero("Rules", rules, "min_end_mm")
     if rules.cut not in ("free", "guillotine"):
         raise ValueError(f"Rules: cut must be free or guillotine, not {rules.cut!r}.")
     if len(rules.min_offcut_mm) != 2 or not all(

@@ -112,7 +112,7 @@ def on_rolls(
     orders = _roll_orders(rolls)
     tries = max(0, effort.tries - used) // len(orders)
     chains = [
-        _on_several(
+        on_several(
             blanks,
             order,
             rules=rules,
@@ -123,6 +123,20 @@ def on_rolls(
     best = min(chains, key=lambda d: (_area(d.left), d.cost(priced), len(d.pulls)))
     tries = used + sum(draft.tries for draft in chains)
     return replace(best, tries=tries, cut_short=any(d.cut_short for d in chains))
+
+
+def is_cheaper(draft: Draft, than: Draft, *, saving_mm: int, priced: bool) -> bool:
+    """Fewer blanks left over, or as many and at least so much film less.
+
+    saving_mm  of the film that `than` pulls, at its mean price or width
+    """
+    if len(draft.left) != len(than.left):
+        return len(draft.left) < len(than.left)
+    if not than.length_mm:
+        return False
+    cost = than.cost(priced)
+    least = cost * max(1, saving_mm) / Decimal(than.length_mm)
+    return draft.cost(priced) <= cost - least
 
 
 def is_priced(rolls: Sequence[Roll]) -> bool:
@@ -239,7 +253,7 @@ def _searched(
     )
 
 
-def _on_several(
+def on_several(
     blanks: Sequence[Blank], rolls: Sequence[Roll], *, rules: Rules, effort: Effort
 ) -> Draft:
     """Fill roll after roll; the last one is pulled only as far as needed."""

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from decimal import Decimal
 from itertools import permutations
 
+from jobs.nesting.ends import on_rolls_or_ends
 from jobs.nesting.problem import Blank, Roll, Rules
-from jobs.nesting.rolls import Draft, fits, is_priced, on_rolls
+from jobs.nesting.rolls import Draft, fits, is_cheaper, is_priced, on_rolls
 from jobs.nesting.strip_search import Effort
 
 SPLITS = 4
@@ -25,7 +25,7 @@ def on_widths(
     A second roll on the bench must save as much as an off-cut would have to.
     """
     brief = replace(effort, tries=0)
-    alone = on_rolls(blanks, rolls, rules=rules, effort=brief)
+    alone = on_rolls_or_ends(blanks, rolls, rules=rules, effort=brief)
     priced = is_priced(rolls)
     best, parts = alone, None
     for some in _splits(blanks, rolls, rules=rules):
@@ -37,10 +37,10 @@ def on_widths(
         cheaper = is_cheaper(best, alone, saving_mm=saving_mm, priced=priced)
         return best if cheaper else alone
     if parts is None:
-        return on_rolls(blanks, rolls, rules=rules, effort=effort)
+        return on_rolls_or_ends(blanks, rolls, rules=rules, effort=effort)
     half = effort.tries // 2
     shared = _on_parts(parts, rules=rules, effort=effort.slice(tries=half, stages=2))
-    alone = on_rolls(
+    alone = on_rolls_or_ends(
         blanks, rolls, rules=rules, effort=effort.slice(tries=half, stages=1)
     )
     cheaper = is_cheaper(shared, alone, saving_mm=rules.min_saving_mm, priced=priced)
@@ -49,20 +49,6 @@ def on_widths(
         tries=shared.tries + alone.tries,
         cut_short=shared.cut_short or alone.cut_short,
     )
-
-
-def is_cheaper(draft: Draft, than: Draft, *, saving_mm: int, priced: bool) -> bool:
-    """Fewer blanks left over, or as many and at least so much film less.
-
-    saving_mm  of the film that `than` pulls, at its mean price or width
-    """
-    if len(draft.left) != len(than.left):
-        return len(draft.left) < len(than.left)
-    if not than.length_mm:
-        return False
-    cost = than.cost(priced)
-    least = cost * max(1, saving_mm) / Decimal(than.length_mm)
-    return draft.cost(priced) <= cost - least
 
 
 def _splits(

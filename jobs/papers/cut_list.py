@@ -7,7 +7,9 @@ from collections.abc import Sequence
 from jobs.models import OffCut, Pull, Roll, WorkOrder
 from jobs.papers.facts import Json, said, shop_facts, to_json
 from jobs.pull_plan import PanelToCut
-from jobs.queries.pulls import PullShown, pull_shown
+from jobs.queries.film_taken import FilmTaken, Source, film_taken
+from jobs.queries.pull_changes import changed_since
+from jobs.queries.pulls import PullShown, planned_with, pull_shown
 from shopapp.figures import Figure, given
 from shopapp.frame import Refused
 from shopapp.models import the_shop
@@ -24,14 +26,21 @@ def cut_list_paper(order: WorkOrder) -> Json:
 
 
 def newest_pull(order: WorkOrder) -> Pull | None:
-    """The newest pull of this round that no later plan replaced."""
-    pulls = order.pulls.exclude(state=Pull.State.REPLACED)
-    return pulls.filter(round=order.round).first()
+    """The plan that waits; else the newest whose film was taken, in any round."""
+    pulls = order.pulls.exclude(state=Pull.State.REPLACED).exclude(cut_plan=None)
+    return pulls.filter(state=Pull.State.PLANNED).first() or pulls.first()
 
 
-def cut_list_facts(pull: Pull) -> Json:
-    """Everything the paper shows, in the shop's units of that day."""
-    shown = pull_shown(pull)
+def cut_list_facts(pull: Pull, *, took: FilmTaken | None = None) -> Json:
+    """Everything the paper shows, in the shop's units of that day.
+
+    took  where its film was taken: what it really came from
+    """
+    if took is None and pull.state == Pull.State.TAKEN:
+        found = (each for each in film_taken(pull.workorder) if each.row.pk == pull.pk)
+        took = next(found, None)
+    shown = took.shown if took and took.shown else pull_shown(pull)
+    claim = shown.claim
     plan, order = shown.found.plan, pull.workorder
     return {
         "pull": pull.pk,
@@ -42,19 +51,17 @@ def cut_list_facts(pull: Pull) -> Json:
         "film": order.film.name,
         "film_code": order.film.code,
         "directional": order.film.is_directional,
-        "planned_at": pull.planned_at.isoformat(),
-        "searched": pull.searched,
         "spoilt": bool(pull.plan["spoilt"]),
         "orders": shown.orders,
         "share": _told(given(pull.planned_mm / 1000, "m", "share")),
         "length": _told(shown.length),
         "on_offcuts": not plan.pulls,
-        "bound": _told(shown.bound) if plan.bound_mm else "",
-        "gap_pct": None if shown.gap_pct is None else round(shown.gap_pct, 1),
-        "proven": plan.proven,
-        "knife_best": plan.knife_best,
+        "claim": said(claim) if claim else "",
+        "is_taken": pull.state == Pull.State.TAKEN,
+        "round": pull.round,
+        "changed": _changed(pull, shown),
         "waste": _told(shown.waste) if shown.waste else "",
-        "sources": _sources(shown),
+        "sources": _really(took, shown) if took else _sources(shown),
         "drawings": _drawings(shown),
         "cuts": _cuts(shown),
         "panels": [_panel(panel) for panel in shown.found.job.panels],
@@ -120,8 +127,17 @@ def _sizes_from(panels: Sequence[PanelToCut]) -> list[Json]:
     return [{"source": source, "panels": names} for source, names in found.items()]
 
 
+def _changed(pull: Pull, shown: PullShown) -> list[str]:
+    """How the order differs from what a waiting plan was made for."""
+    if pull.state != Pull.State.PLANNED:
+        return []
+    orders = [each.workorder for each in planned_with(pull)]
+    spoilt = pull.plan["spoilt"]
+    return [said(text) for text in changed_since(shown.found, orders, spoilt=spoilt)]
+
+
 def _sources(shown: PullShown) -> list[Json]:
-    """Off-cuts first, as they are cut first; then the rolls."""
+    """What to take. Off-cuts first, as they are cut first; then the rolls."""
     plan = shown.found.plan
     offcuts = OffCut.objects.filter(code__in=plan.used_offcuts).select_related("roll")
     lengths = {pull.roll_id: pull.length_mm for pull in plan.pulls}
@@ -146,3 +162,35 @@ def _source(code: str, kind: str, lot: str, row: Roll | OffCut, length_mm: int) 
         "width": _mm(row.width_mm),
         "length": _mm(length_mm),
     }
+
+
+def _really(took: FilmTaken, shown: PullShown) -> list[Json]:
+    """What the film really came from, beside the length that was planned."""
+    planned = {pull.roll_id: pull.length_mm for pull in shown.found.plan.pulls}
+    rows = []
+    for source in took.sources:
+        row = source_facts(source)
+        if source.kind == "roll":
+            mm = planned.get(source.code)
+            row["length"] = _mm(mm) if mm and not shown.orders else "–"
+        rows.append(row)
+    return rows
+
+
+def source_facts(source: Source) -> Json:
+    """A roll or off-cut that film was taken from."""
+    return {
+        "code": source.code,
+        "kind": source.kind,
+        "lot": source.lot,
+        "location": source.location,
+        "width": _mm(source.width_mm),
+        "length": _mm(source.length_mm),
+        "taken": metres_told(source.length_mm),
+        "ended": source.ended,
+    }
+
+
+def metres_told(length_mm: int) -> str:
+    """A length of roll: "5.79 m"."""
+    return _told(given(length_mm / 1000, "m", "movements"))

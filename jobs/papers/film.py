@@ -1,4 +1,4 @@
-"""Film on the work order's paper: what to take, from where, off-cuts first."""
+"""Film on the work order's paper: what was taken in every round, what to take next."""
 
 from __future__ import annotations
 
@@ -6,16 +6,23 @@ from dataclasses import dataclass
 from typing import Any
 
 from jobs.models import FilmReservation, WorkOrder
-from jobs.papers.cut_list import cut_list_facts, newest_pull
+from jobs.papers.cut_list import cut_list_facts, metres_told, source_facts
+from jobs.papers.facts import Json, said
+from jobs.queries.film_taken import FilmTaken, film_taken, lots_said, wound_back
+from jobs.queries.pulls import open_pull, panels_to_cut
+from jobs.stored_pull import pull_from_json
 
 
 @dataclass(frozen=True, kw_only=True)
 class FilmFacts:
-    """The film and its cut list.
+    """The film of an order.
 
-    state        "planned", "taken", or "" while nothing is planned
-    reserved_mm  held for the booking, where nothing is planned yet
-    cut_list     `jobs.papers.cut_list.cut_list_facts`
+    taken        every pull whose film was taken, the oldest first, with its cut list
+    wound_back   roll and length of film that came back
+    waiting      `jobs.papers.cut_list.cut_list_facts` of the plan that waits, or None
+    unplanned    panels that wait for film without a plan
+    reserved_mm  held for the booking, while none of it is taken
+    lots         what is to be said where film of two lots is on one car
     """
 
     name: str
@@ -23,25 +30,52 @@ class FilmFacts:
     thickness_um: int | None
     finish: str
     is_directional: bool
-    state: str
-    taken_mm: int | None
+    taken: tuple[Json, ...]
+    wound_back: tuple[tuple[str, str], ...]
+    waiting: dict[str, Any] | None
+    unplanned: int
     reserved_mm: int
-    cut_list: dict[str, Any] | None
+    lots: str
 
 
 def film_facts(order: WorkOrder) -> FilmFacts:
-    """The film of an order, and its newest cut list in this round."""
-    film = order.film
-    pull = newest_pull(order)
-    held = FilmReservation.objects.filter(booking=order.booking_id).first()
+    """The film of an order: all rounds, and the plan that waits."""
+    film, pull = order.film, open_pull(order)
+    held = FilmReservation.objects.filter(
+        booking=order.booking_id, released_at=None
+    ).first()
+    plan = pull_from_json(pull.plan).plan if pull else None
+    lots = lots_said(order, plan)
     return FilmFacts(
         name=film.name,
         code=film.code,
         thickness_um=film.thickness_um,
         finish=film.get_finish_display(),
         is_directional=film.is_directional,
-        state=pull.state if pull else "",
-        taken_mm=pull.taken_mm if pull else None,
-        reserved_mm=held.length_mm if held and not pull else 0,
-        cut_list=cut_list_facts(pull) if pull else None,
+        taken=tuple(_taken(each) for each in reversed(film_taken(order))),
+        wound_back=tuple((code, metres_told(mm)) for code, mm in wound_back(order)),
+        waiting=cut_list_facts(pull) if pull else None,
+        unplanned=0 if pull else len(panels_to_cut(order)),
+        reserved_mm=held.length_mm if held else 0,
+        lots=said(lots) if lots else "",
     )
+
+
+def film_kept(kept: Json) -> Json:
+    """Facts as they are today; those of the first product knew one cut list."""
+    if "taken" in kept:
+        return kept
+    empty = {"taken": [], "wound_back": [], "unplanned": 0, "lots": ""}
+    return {**empty, **kept, "waiting": kept["cut_list"]}
+
+
+def _taken(took: FilmTaken) -> Json:
+    row = took.row
+    return {
+        "round": row.round,
+        "taken_at": row.taken_at.isoformat() if row.taken_at else "",
+        "by": str(row.taken_by or ""),
+        "sources": [source_facts(source) for source in took.sources],
+        "panels": list(took.panels),
+        "cut_list": cut_list_facts(row, took=took) if took.shown else None,
+    }

@@ -18,6 +18,7 @@ from jobs.coverage import Badge, Body, Edge, Seam
 from jobs.models import Paper
 from jobs.papers.columns import parted
 from jobs.papers.facts import Json, ShopFacts, revived
+from jobs.papers.film import film_kept
 from jobs.papers.images import image_of
 from jobs.papers.kinds import KINDS
 from jobs.papers.safety import in_two_columns, pieces_of
@@ -36,7 +37,9 @@ MOST_IN_A_COLUMN = 9
 
 def paper_html(paper: Paper) -> str:
     """The page of a paper, from its facts alone."""
-    shop = ShopFacts(**paper.facts["shop"])
+    shop, facts = ShopFacts(**paper.facts["shop"]), paper.facts
+    if paper.kind == Paper.Kind.WORK_ORDER:
+        facts = {**facts, "film": film_kept(facts["film"])}
     with timezone.override(shop.zone):
         context = {
             "shop": shop,
@@ -46,7 +49,7 @@ def paper_html(paper: Paper) -> str:
             "version": paper.version,
             "replaces": paper.replaces,
             "asked_at": paper.asked_at,
-            "facts": revived(paper.facts),
+            "facts": revived(facts),
         }
         context |= _more(paper)
         return render_to_string(KINDS[paper.kind].template, context)
@@ -137,7 +140,7 @@ def car_of(facts: Mapping[str, Any]) -> SafeString:
 def car_size(facts: Mapping[str, Any], sheet: MixingSheet | None, *, size: str) -> str:
     """How large the car is drawn, so that page one stays one page."""
     lines = sum(-(-(len(word) + len(text)) // 105) for word, text in facts["red_lines"])
-    sources = len((facts["film"]["cut_list"] or {}).get("sources", ()))
+    sources = film_lines(film_kept(facts["film"]))
     fills = [fill for each in sheet.solutions for fill in each.fills] if sheet else []
     pours = max((len(fill.pours) for fill in fills), default=0)
     if len(fills) == 1:
@@ -148,6 +151,17 @@ def car_size(facts: Mapping[str, Any], sheet: MixingSheet | None, *, size: str) 
     taken += 13 * bool(fills) + (14 + 6.6 * len(strip.rows) if strip else 0)
     room = PAGE_MM[size] - taken
     return next((name for name, mm in CAR_MM.items() if mm <= room), "car-xs")
+
+
+def film_lines(film: Mapping[str, Any]) -> int:
+    """Lines of page one on film that was taken, or is to be."""
+    taken, waiting = film["taken"], film["waiting"] or {"sources": ()}
+    changed = " ".join(waiting.get("changed", ()))
+    words = sum(len(", ".join(each["panels"])) for each in taken) // 90
+    several = words if len(taken) > 1 else 0
+    more = len(film["wound_back"]) + bool(film["lots"])
+    more += 1 + len(changed) // 90 if changed else len(waiting["sources"])
+    return len(taken) + several + more
 
 
 def labels_alike(labels: Sequence[Mapping[str, Any]]) -> list[Json]:

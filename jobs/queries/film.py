@@ -117,19 +117,22 @@ def _value(film: Film, rolls: Sequence[Roll]) -> Decimal | None:
 def film_yield(film: Film) -> Figure | None:
     """How much of the film taken lately was cut into panels."""
     pulls = Pull.objects.filter(
-        state=Pull.State.TAKEN, workorder__film=film, taken_mm__gt=0
-    )
+        state=Pull.State.TAKEN,
+        workorder__film=film,
+        taken_mm__gt=0,
+        cut_plan__isnull=False,
+    ).select_related("cut_plan", "workorder")
     blanks_mm2 = taken_mm2 = 0
     for pull in pulls.order_by("-taken_at")[:RECENT_PULLS]:
         found = pull_from_json(pull.plan)
-        missing = {unplaced.blank_id for unplaced in found.plan.unplaced}
         blanks_mm2 += sum(
-            blank.width_mm * blank.length_mm
-            for blank in found.job.blanks
-            if blank.id not in missing
+            int(panel.blank.width_mm.value) * int(panel.blank.length_mm.value)
+            for panel in found.job.panels
+            if panel.group == pull.workorder.number and panel.panel in pull.cut_panels
         )
         # The plan's rolls have one width in all but rare cases; the mean serves.
-        taken_mm2 += found.area_mm2 * (pull.taken_mm or 0) // max(1, pull.planned_mm)
+        length_mm = max(1, found.plan.length_mm)
+        taken_mm2 += found.area_mm2 * (pull.taken_mm or 0) // length_mm
     if not taken_mm2:
         return None
     return yield_pct(blanks_m2=blanks_mm2 / 1e6, taken_m2=taken_mm2 / 1e6)

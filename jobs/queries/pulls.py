@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from itertools import groupby
+from types import MappingProxyType
 
 from django.db.models import QuerySet
+from django.utils.translation import gettext
 
 from jobs.allowances import allowance_for
 from jobs.blanks import panel_blank
 from jobs.coverage import Badge, Body, Edge, Method, PanelChoice, Seam, panel_name
 from jobs.cut_words import cut_sentences
 from jobs.film_money import MM_PER_M, PullMoney, cost_per_m, film_cost, pull_money
-from jobs.models import Film, OffCut, OrderPanel, Paper, Pull, WorkOrder
+from jobs.lots import lots_show
+from jobs.models import Film, FilmMovement, OffCut, OrderPanel, Paper, Pull, WorkOrder
 from jobs.models import Roll as RollRow
 from jobs.nesting import Offcut, Roll
 from jobs.nesting.drawing import Drawing
@@ -29,6 +32,7 @@ from jobs.pull_plan import (
     saved_m,
     waste_of,
 )
+from jobs.pull_words import claim
 from jobs.queries.measured import allowances
 from jobs.queries.mixing import sizes_of
 from jobs.stages import Stage
@@ -36,15 +40,17 @@ from jobs.stored_pull import (
     FrozenPull,
     drawings_from_json,
     freeze,
-    panels_placed,
     pull_from_json,
 )
 from shopapp.figures import Figure
 from shopapp.models import Shop, the_shop
 from shopapp.say import Say
-from shopapp.telling import tell
+from shopapp.telling import show, tell
 
 ZERO = Decimal(0)
+NOTHING: Mapping[str, int] = MappingProxyType({})
+TAKEN_BY = (FilmMovement.What.PULLED, FilmMovement.What.OFFCUT_USED)
+"""Movements by which film goes on a car."""
 
 
 def panels_to_cut(workorder: WorkOrder) -> list[OrderPanel]:
@@ -66,8 +72,7 @@ def panels_cut(workorder: WorkOrder) -> set[str]:
         code
         for pull in workorder.pulls.all()
         if pull.state == Pull.State.TAKEN and pull.round == workorder.round
-        for group, code in panels_placed(pull.plan)
-        if group == workorder.number
+        for code in pull.cut_panels
     }
 
 
@@ -77,16 +82,23 @@ def open_pull(workorder: WorkOrder) -> Pull | None:
 
 
 def planned_with(pull: Pull) -> list[Pull]:
-    """The rows of a plan that waits to be taken: one, or one for each car of it."""
-    planned = Pull.objects.filter(state=Pull.State.PLANNED).order_by("workorder_id")
-    if together := pull.plan["together"]:
-        return list(planned.filter(plan__together=together))
-    return list(planned.filter(pk=pull.pk))
+    """The pulls of a plan that waits to be taken: one, or one for each car of it."""
+    if pull.cut_plan is None:
+        return []
+    planned = pull.cut_plan.pulls.filter(state=Pull.State.PLANNED)
+    return list(planned.order_by("workorder_id"))
 
 
 def rolls_there(film: Film) -> QuerySet[RollRow]:
     """Rolls of a film that still hold something."""
     return film.rolls.filter(retired_at=None, left_mm__gt=0)
+
+
+def roll_said(roll: RollRow) -> str:
+    """A roll in a list of them: its code, lot and what is left."""
+    left = show(roll.left_mm / 1000, unit="m", system=the_shop().system)
+    lot = f"{gettext('lot')} {roll.lot}" if roll.lot else ""
+    return " · ".join(part for part in (roll.code, lot, str(left)) if part)
 
 
 def offcuts_there(film: Film) -> QuerySet[OffCut]:
@@ -110,9 +122,17 @@ def offcuts_gone(shown: PullShown) -> list[OffCut]:
 
 
 def pull_job(
-    film: Film, wanted: Iterable[tuple[WorkOrder, Sequence[OrderPanel]]]
+    film: Film,
+    wanted: Iterable[tuple[WorkOrder, Sequence[OrderPanel]]],
+    *,
+    taken: Mapping[str, int] = NOTHING,
+    ended: Collection[str] = (),
+    used: Collection[str] = (),
 ) -> PullJob:
-    """The panels of one order, or of several, and the film on the shelf."""
+    """The panels of one order, or of several, and the film on the shelf.
+
+    taken, ended, used  lengths, rolls and off-cuts that are being taken just now
+    """
     orders = list(wanted)
     alone = len(orders) == 1
     return PullJob(
@@ -121,21 +141,46 @@ def pull_job(
         panels=tuple(
             panel
             for workorder, panels in orders
-            for panel in _to_cut(workorder, panels, alone=alone)
+            for panel in to_cut(workorder, panels, alone=alone)
         ),
-        rolls=tuple(_roll(roll, film) for roll in rolls_there(film)),
+        rolls=tuple(
+            _roll(roll, film, left_mm=roll.left_mm - taken.get(roll.code, 0))
+            for roll in rolls_there(film)
+            if roll.code not in ended
+        ),
         offcuts=tuple(
-            Offcut(id=offcut.code, width_mm=offcut.width_mm, length_mm=offcut.length_mm)
-            for offcut in offcuts_there(film)
+            Offcut(
+                id=offcut.code,
+                width_mm=offcut.width_mm,
+                length_mm=offcut.length_mm,
+                lot=offcut.roll.lot,
+            )
+            for offcut in offcuts_there(film).select_related("roll")
+            if offcut.code not in used
         ),
+        one_lot=lots_show(film.finish),
+        lot_on_car=_lot_on_cars([order for order, _panels in orders]),
     )
 
 
-def _roll(roll: RollRow, film: Film) -> Roll:
+def _lot_on_cars(orders: Sequence[WorkOrder]) -> str:
+    """The one lot of the film on these cars; empty where there is none, or several."""
+    lots = {lot for order in orders for lot in lots_taken(order)}
+    return lots.pop() if len(lots) == 1 else ""
+
+
+def lots_taken(order: WorkOrder) -> set[str]:
+    """Lots of the film that was taken for an order, in any round."""
+    moved = order.movements.filter(what__in=TAKEN_BY)
+    return set(moved.values_list("roll__lot", flat=True))
+
+
+def _roll(roll: RollRow, film: Film, *, left_mm: int) -> Roll:
     return Roll(
         id=roll.code,
         width_mm=roll.width_mm,
-        remaining_mm=roll.left_mm,
+        remaining_mm=max(0, left_mm),
+        lot=roll.lot,
         cost_per_m=cost_per_m(
             roll_cost_per_m=roll.cost_per_m,
             film_cost_per_m2=film.cost_per_m2,
@@ -144,7 +189,7 @@ def _roll(roll: RollRow, film: Film) -> Roll:
     )
 
 
-def _to_cut(
+def to_cut(
     workorder: WorkOrder, panels: Sequence[OrderPanel], *, alone: bool
 ) -> list[PanelToCut]:
     body = Body(workorder.vehicle.body)
@@ -210,6 +255,13 @@ class PullShown:
         return (plan.length_mm / plan.bound_mm - 1) * 100 if plan.bound_mm else 0.0
 
     @property
+    def claim(self) -> Say | None:
+        """How good the plan is; nothing while it is searched, or was not followed."""
+        if self.is_searching or self.row.taken_mm not in (None, self.row.planned_mm):
+            return None
+        return claim(self.found.plan, bound=self.bound, gap_pct=self.gap_pct)
+
+    @property
     def orders(self) -> list[str]:
         """Numbers of the orders that were planned together, or none."""
         numbers = dict.fromkeys(panel.group for panel in self.found.job.panels)
@@ -265,9 +317,17 @@ def pull_shown(pull: Pull) -> PullShown:
             blanks=len(plan.placements),
             width_mm=max(used, default=0),
         ),
-        waste=waste_of(found, real_share=_real_share(pull)),
+        waste=waste_of(found, real_share=_real_share(pull), cut=_cut(pull)),
         saved=saved_m(singly_mm=found.singly_mm, pulled_mm=plan.length_mm),
     )
+
+
+def _cut(pull: Pull) -> set[tuple[str, str]] | None:
+    """Order and panel of what a plan was cut into, once its film is taken."""
+    if pull.state != Pull.State.TAKEN or pull.cut_plan is None:
+        return None
+    pulls = pull.cut_plan.pulls.select_related("workorder")
+    return {(each.workorder.number, code) for each in pulls for code in each.cut_panels}
 
 
 def _real_share(pull: Pull) -> float:
@@ -315,9 +375,12 @@ def quick_plan(
     spoilt: Sequence[str] = (),
 ) -> FrozenPull:
     """A plan made before the action: milliseconds, no engine."""
-    return frozen(
-        plan_job(pull_job(film, wanted), budget=QUICK), shop=the_shop(), spoilt=spoilt
-    )
+    return quick_plan_of(pull_job(film, wanted), spoilt=spoilt)
+
+
+def quick_plan_of(job: PullJob, *, spoilt: Sequence[str] = ()) -> FrozenPull:
+    """The same for a job that is known already."""
+    return frozen(plan_job(job, budget=QUICK), shop=the_shop(), spoilt=spoilt)
 
 
 def frozen(found: PlannedPull, *, shop: Shop, spoilt: Sequence[str] = ()) -> FrozenPull:

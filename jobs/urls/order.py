@@ -212,6 +212,11 @@ urlpatterns: list[URLPattern | URLResolver] = [
     ),
     path("workorders/<int:pk>/film/plan/", workorder_film.pull_plan, name="pull_plan"),
     path(
+        "workorders/<int:pk>/film/take/",
+        workorder_film.pull_unplanned,
+        name="pull_unplanned",
+    ),
+    path(
         "workorders/<int:pk>/film/seen/<slug:seen>/",
         workorder_film.pull_seen,
         name="pull_seen",

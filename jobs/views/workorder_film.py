@@ -12,16 +12,22 @@ from django.views.decorators.http import require_GET, require_POST
 
 from jobs.actions.film import return_film
 from jobs.actions.pull_taken import confirm_pull
+from jobs.actions.pull_unplanned import take_unplanned
 from jobs.actions.pulls import (
     drop_pull,
     plan_several,
     plan_the_pull,
     recut_panels,
 )
-from jobs.forms.pulls import ConfirmForm, ReturnForm
-from jobs.models import OrderPanel, Pull, WorkOrder
+from jobs.coverage import Body, panel_name
+from jobs.forms.pulls import ConfirmForm, ReturnForm, UnplannedForm, ended_rolls
+from jobs.models import OrderPanel, Pull, Roll, WorkOrder
 from jobs.pull_plan import no_film
+from jobs.pull_words import taken_told
+from jobs.queries.film_taken import film_taken, lots_said
+from jobs.queries.pull_changes import changed_since
 from jobs.queries.pulls import (
+    PullShown,
     label_papers,
     money_of,
     offcuts_gone,
@@ -32,7 +38,10 @@ from jobs.queries.pulls import (
     pull_job,
     pull_shown,
     quick_plan,
+    roll_said,
+    rolls_there,
 )
+from jobs.queries.roll_end import plan_for_the_rest
 from jobs.queries.workorders import order_head
 from shopapp.access import allow, may
 from shopapp.htmx import page_or_fragment
@@ -57,6 +66,9 @@ def _page(request: HttpRequest, pk: int, bound: Bound | None) -> HttpResponse:
         "no_film": no_film(film=workorder.film.name),
         "cut": _panels(workorder, panels_cut(workorder)),
         "return_form": form_for(ReturnForm, bound, "film_return"),
+        "unplanned_form": form_for(
+            lambda: UnplannedForm(**_may_be_named(workorder)), bound, "pull_unplanned"
+        ),
         **_pulls(
             workorder,
             bound,
@@ -77,24 +89,55 @@ def _pulls(
     sees_money: bool,
 ) -> dict[str, Any]:
     """The plan that waits, with its form, and what was taken before."""
-    rows = workorder.pulls.filter(state=Pull.State.TAKEN)
-    taken = [pull_shown(pull) for pull in rows]
-    labels = label_papers(pull.row for pull in taken)
+    taken = film_taken(workorder)
+    labels = label_papers(each.row for each in taken)
+    waiting = open_pull(workorder)
+    planned = pull_shown(waiting) if waiting else None
     found: dict[str, Any] = {
         "taken": [
-            (pull, money_of(pull) if sees_money else None, labels.get(pull.row.pk))
-            for pull in taken
-        ]
+            (
+                each,
+                money_of(each.shown) if sees_money and each.shown else None,
+                labels.get(each.row.pk),
+            )
+            for each in taken
+        ],
+        "lots": lots_said(workorder, planned.found.plan if planned else None),
     }
-    if waiting := open_pull(workorder):
-        planned = pull_shown(waiting)
-        found["planned"] = planned
+    if waiting and planned:
+        found |= _planned(waiting, planned, bound, typed=typed)
         found["money"] = money_of(planned) if sees_money else None
-        found["confirm_form"] = form_for(
-            lambda: ConfirmForm(pull=waiting, typed=typed), bound, "pull_confirm"
-        )
-        found["gone"] = offcuts_gone(planned)
     return found
+
+
+def _planned(
+    waiting: Pull, planned: PullShown, bound: Bound | None, *, typed: dict[str, str]
+) -> dict[str, Any]:
+    """The plan, whether it still fits, and its form."""
+    form = form_for(
+        lambda: ConfirmForm(pull=waiting, typed=typed), bound, "pull_confirm"
+    )
+    orders = [pull.workorder for pull in planned_with(waiting)]
+    spoilt = waiting.plan["spoilt"]
+    return {
+        "planned": planned,
+        "confirm_form": form,
+        "gone": offcuts_gone(planned),
+        "changed": changed_since(planned.found, orders, spoilt=spoilt),
+        "to_count": Roll.objects.filter(code__in=form.rolls_to_count),
+    }
+
+
+def _may_be_named(workorder: WorkOrder) -> dict[str, list[tuple[str, str]]]:
+    """Rolls and panels of film taken without a plan."""
+    body = Body(workorder.vehicle.body)
+    return {
+        "rolls": [(roll.code, roll_said(roll)) for roll in rolls_there(workorder.film)],
+        "panels": [
+            (panel.panel, panel_name(panel.panel, body=body))
+            for panel in panels_to_cut(workorder)
+        ],
+    }
 
 
 def _panels(workorder: WorkOrder, codes: set[str]) -> list[OrderPanel]:
@@ -116,10 +159,10 @@ def pull_seen(request: HttpRequest, pk: int, seen: str) -> HttpResponse:
 @allow("workorder.view")
 def pull_drawing(request: HttpRequest, pk: int, pull_pk: int) -> HttpResponse:
     """The cut list's drawing as an SVG file."""
-    pull = get_object_or_404(Pull, pk=pull_pk, workorder=pk)
+    pull = get_object_or_404(Pull, pk=pull_pk, workorder=pk, cut_plan__isnull=False)
     name = f"{pull.workorder.number}-cut-list-{pull.pk}.svg"
     return HttpResponse(
-        pull.drawing_svg,
+        pull.cut_plan.drawing_svg,  # type: ignore[union-attr]
         content_type="image/svg+xml",
         headers={"Content-Disposition": f'attachment; filename="{name}"'},
     )
@@ -203,8 +246,27 @@ def pull_confirm(request: HttpRequest, pk: int, pull_pk: int) -> HttpResponse:
     """The film was taken as planned, or as typed."""
     pull = get_object_or_404(Pull, pk=pull_pk, workorder=pk)
     form = ConfirmForm(request.POST, pull=pull)
-    told = say("Film taken. The rolls are up to date.")
-    return _press(request, pk, confirm_pull, pull_pk=pull_pk, form=form, told=told)
+    rest = None
+    if form.is_valid():
+        rest = plan_for_the_rest(pull, **ended_rolls(form.cleaned_data["taken"]))
+    return _press(
+        request,
+        pk,
+        confirm_pull,
+        pull_pk=pull_pk,
+        form=form,
+        told=taken_told(rest),
+        rest=rest,
+    )
+
+
+@require_POST
+@allow("pull.unplanned")
+def pull_unplanned(request: HttpRequest, pk: int) -> HttpResponse:
+    """Film was taken by eye: one number."""
+    workorder = get_object_or_404(order_head(), pk=pk)
+    form = UnplannedForm(request.POST, **_may_be_named(workorder))
+    return _press(request, pk, take_unplanned, form=form, told=taken_told(None))
 
 
 @require_POST

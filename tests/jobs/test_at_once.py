@@ -353,7 +353,7 @@ def test_days_planned_over_the_same_cars_in_opposite_order_do_not_wait_for_each_
     assert refusals(answers) == []
     waiting = Pull.objects.filter(state=Pull.State.PLANNED)
     assert sorted(pull.workorder_id for pull in waiting) == sorted(there)
-    assert len({pull.plan["together"] for pull in waiting}) == 1
+    assert len({pull.cut_plan_id for pull in waiting}) == 1
 
 
 def test_two_rolls_received_under_one_code_are_one_roll_and_one_sentence(crew, film):

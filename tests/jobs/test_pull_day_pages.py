@@ -97,7 +97,7 @@ def test_a_shared_plan_made_again_is_still_shared(client, two, manager):
     assert replan(client, shared[0]).status_code == 303
     again = Pull.objects.filter(state="planned").order_by("workorder")
     assert [pull.workorder for pull in again] == two
-    assert {pull.plan["together"] for pull in again} != {shared[0].plan["together"]}
+    assert {pull.cut_plan_id for pull in again} != {shared[0].cut_plan_id}
 
 
 def test_one_car_alone_is_no_day(client, two, manager):
