@@ -509,6 +509,16 @@ def _(shop: Furnished) -> Press:
     return _a_pull(shop, other={"length_0": "5000"})
 
 
+@press("jobs:pull_unplanned")
+def _(shop: Furnished) -> Press:
+    roll = shop.paused.film.rolls.filter(left_mm__gt=3000).first()
+    assert roll is not None
+    typed = {"roll": roll.code, "length_mm": "1.2"}
+    return on_order(
+        shop.paused, "workorder_film", typed=typed, other={"length_mm": "1.3"}
+    )
+
+
 @press("jobs:pull_drop")
 def _(shop: Furnished) -> Press:
     return _a_pull(shop)
