@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from decimal import Decimal
@@ -27,7 +27,9 @@ from jobs.measured import Car
 from jobs.models import Booking
 from jobs.promise import earliest_hand_over, too_early, work_min
 from jobs.queries.cure import settling_of
+from jobs.queries.film_held import still_to_cut
 from jobs.queries.film_need import FilmNeed, film_need, shortage
+from jobs.queries.measured import car_of
 from jobs.queries.opening import opening_of, said_closed
 from jobs.queries.pricing import cost_of, price_of
 from jobs.queries.stages import rule_levels
@@ -138,7 +140,7 @@ def _closed(known: Mapping[str, Any]) -> tuple[Say, ...]:
 def figures_of(booking: Booking) -> BookingFigures | None:
     """The figures of a booking as it stands.
 
-    Of times, only what is still to come is judged.
+    Of times and film, only what is still to come is judged.
     """
     panels = tuple(
         PanelChoice(
@@ -167,7 +169,27 @@ def figures_of(booking: Booking) -> BookingFigures | None:
     figures = booking_figures(known, beside=booking)
     if figures is None or booking.state == Booking.State.BOOKED:
         return figures
-    return replace(figures, too_early=None, closed=())
+    short = _still_short(booking, panels)
+    return replace(figures, too_early=None, closed=(), short=short)
+
+
+def _still_short(booking: Booking, panels: Sequence[PanelChoice]) -> Concern | None:
+    """Whether the film reaches for what is still to be cut of a car that has come."""
+    codes = still_to_cut(booking)
+    wanted = [panel for panel in panels if panel.panel in codes]
+    if not wanted:
+        return None
+    vehicle = booking.vehicle
+    need = film_need(
+        wanted,
+        film=booking.film,
+        size_class=vehicle.size_class,
+        car=car_of(vehicle),
+    )
+    levels = rule_levels(the_shop())
+    return shortage(
+        booking.film, length_mm=need.length_mm, levels=levels, beside=booking
+    )
 
 
 def work_lines(added_work: Any) -> list[WorkLine]:

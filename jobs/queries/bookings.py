@@ -14,10 +14,10 @@ from jobs.models import (
     Booking,
     BookingPanel,
     Film,
-    FilmReservation,
     Roll,
     WorkOrder,
 )
+from jobs.queries.film_held import held_film
 from jobs.queries.stages import rule_levels
 from jobs.rules import Concern
 from jobs.stages import Stage
@@ -112,7 +112,7 @@ def _by_day(bookings: QuerySet[Booking], moment: str, *, shop: Shop) -> list[Day
 
 def films_short(shop: Shop) -> list[Concern]:
     """Films of which more is held than there is on rolls: said again until it comes."""
-    held = FilmReservation.objects.filter(released_at=None)
+    held = held_film()
     on_rolls = Roll.objects.filter(retired_at=None)
     wanted = _mm_by_film(held, "length_mm")
     there = _mm_by_film(on_rolls, "left_mm")

@@ -14,11 +14,11 @@ from jobs.models import (
     Film,
     FilmMovement,
     FilmOrder,
-    FilmReservation,
     OffCut,
     Pull,
     Roll,
 )
+from jobs.queries.film_held import held_film
 from jobs.stored_pull import pull_from_json
 from shopapp.figures import Figure, given
 from shopapp.say import Say
@@ -55,10 +55,7 @@ def film_stock() -> list[FilmStock]:
         Prefetch("orders", open_orders(), to_attr="coming"),
     )
     held = dict(
-        FilmReservation.objects.filter(released_at=None)
-        .order_by()
-        .values_list("film")
-        .annotate(mm=Sum("length_mm"))
+        held_film().order_by().values_list("film").annotate(mm=Sum("length_mm"))
     )
     found = [_stock(film, held.get(film.pk, 0)) for film in films]
     return [stock for stock in found if stock.film.in_use or stock.rolls]

@@ -18,6 +18,7 @@ from jobs.models import (
     Roll,
 )
 from jobs.queries.film import open_orders
+from jobs.queries.film_held import held_film
 from shopapp.figures import given
 from shopapp.models import Shop, shop_day
 from shopapp.say import Say
@@ -105,9 +106,7 @@ def _held_up_to(
     day: date, *, shop: Shop, films: Iterable[int]
 ) -> QuerySet[FilmReservation]:
     _, end = shop_day(day, zone=shop.zone)
-    held = FilmReservation.objects.filter(
-        released_at=None, booking__arrives_at__lt=end
-    ).exclude(booking__state=Booking.State.CANCELLED)
+    held = held_film().filter(booking__arrives_at__lt=end)
     if wanted := list(films):
         held = held.filter(film__in=wanted)
     return held.select_related("film", "booking__vehicle").order_by(

@@ -11,10 +11,11 @@ from jobs.allowances import AllowanceSet, Key, allowance_for
 from jobs.blanks import PanelSize, film_area_m2, panel_blank, panel_size
 from jobs.coverage import Body, Method, PanelChoice
 from jobs.measured import Car
-from jobs.models import Booking, Film, FilmReservation, Roll
+from jobs.models import Booking, Film, Roll
 from jobs.nesting import Blank, Budget, PullPlan, Rules, plan_pull
 from jobs.nesting import Roll as FreshRoll
 from jobs.pull_plan import cutting_rules
+from jobs.queries.film_held import held_film
 from jobs.queries.measured import allowances, measured_on
 from jobs.rules import Concern, Level, Rule
 from jobs.stock_rules import film_short
@@ -113,8 +114,10 @@ def widths_there(film: Film) -> list[int]:
 def free_film_mm(film: Film, *, beside: Booking | None = None) -> int:
     """Length on the rolls that no booking holds; `beside` leaves one booking out."""
     on_rolls = Roll.objects.filter(film=film, retired_at=None)
-    held = FilmReservation.objects.filter(film=film, released_at=None).exclude(
-        Q(booking=beside) if beside else Q(pk__in=[])
+    held = (
+        held_film()
+        .filter(film=film)
+        .exclude(Q(booking=beside) if beside else Q(pk__in=[]))
     )
     there = on_rolls.aggregate(sum=Sum("left_mm"))["sum"] or 0
     return max(0, there - (held.aggregate(sum=Sum("length_mm"))["sum"] or 0))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from django.http import Http404, HttpRequest, HttpResponse
@@ -128,14 +129,21 @@ def _planned(
     }
 
 
-def _may_be_named(workorder: WorkOrder) -> dict[str, list[tuple[str, str]]]:
-    """Rolls and panels of film taken without a plan."""
+def _may_be_named(
+    workorder: WorkOrder, *, roll: str = "", panels: Sequence[str] = ()
+) -> dict[str, list[tuple[str, str]]]:
+    """Rolls and panels of film taken without a plan.
+
+    roll, panels  named already: a second press of a button is no mistake
+    """
     body = Body(workorder.vehicle.body)
+    rolls = rolls_there(workorder.film) | workorder.film.rolls.filter(code=roll)
+    codes = {*panels, *(panel.panel for panel in panels_to_cut(workorder))}
     return {
-        "rolls": [(roll.code, roll_said(roll)) for roll in rolls_there(workorder.film)],
+        "rolls": [(row.code, roll_said(row)) for row in rolls],
         "panels": [
             (panel.panel, panel_name(panel.panel, body=body))
-            for panel in panels_to_cut(workorder)
+            for panel in _panels(workorder, codes)
         ],
     }
 
@@ -265,7 +273,11 @@ def pull_confirm(request: HttpRequest, pk: int, pull_pk: int) -> HttpResponse:
 def pull_unplanned(request: HttpRequest, pk: int) -> HttpResponse:
     """Film was taken by eye: one number."""
     workorder = get_object_or_404(order_head(), pk=pk)
-    form = UnplannedForm(request.POST, **_may_be_named(workorder))
+    named = {
+        "roll": request.POST.get("roll", ""),
+        "panels": request.POST.getlist("panels"),
+    }
+    form = UnplannedForm(request.POST, **_may_be_named(workorder, **named))
     return _press(request, pk, take_unplanned, form=form, told=taken_told(None))
 
 

@@ -121,7 +121,11 @@ def test_film_taken_short_claims_nothing_for_its_plan(client, order, manager):
     client.force_login(manager)
     pull = plan(client, order)
     confirm(client, pull, length_0="1100", measured_so="on")
-    card = page_of(client, order).split(f'id="pull-{pull.pk}"')[1].split("Saved against")[0]
+    card = (
+        page_of(client, order)
+        .split(f'id="pull-{pull.pk}"')[1]
+        .split("Saved against")[0]
+    )
     assert "really taken" in card
     for claim in ("shortest possible", "can be shorter", "nothing shorter", "a knife"):
         assert claim not in card
