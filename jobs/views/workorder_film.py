@@ -273,11 +273,12 @@ def pull_confirm(request: HttpRequest, pk: int, pull_pk: int) -> HttpResponse:
 def pull_unplanned(request: HttpRequest, pk: int) -> HttpResponse:
     """Film was taken by eye: one number."""
     workorder = get_object_or_404(order_head(), pk=pk)
-    named = {
-        "roll": request.POST.get("roll", ""),
-        "panels": request.POST.getlist("panels"),
-    }
-    form = UnplannedForm(request.POST, **_may_be_named(workorder, **named))
+    named = _may_be_named(
+        workorder,
+        roll=request.POST.get("roll", ""),
+        panels=request.POST.getlist("panels"),
+    )
+    form = UnplannedForm(request.POST, **named)
     return _press(request, pk, take_unplanned, form=form, told=taken_told(None))
 
 
