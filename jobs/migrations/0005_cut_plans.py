@@ -43,7 +43,7 @@ def panels_cut(facts: dict[str, Any], *, order: str) -> list[str]:
 
 
 class Migration(migrations.Migration):
-    dependencies = [("jobs", "0002_a_batch_is_tied_once_a_round")]
+    dependencies = [("jobs", "0004_the_shops_cure_table")]
 
     operations = [
         migrations.CreateModel(

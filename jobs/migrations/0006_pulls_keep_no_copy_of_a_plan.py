@@ -6,7 +6,7 @@ from django.db import migrations
 
 
 class Migration(migrations.Migration):
-    dependencies = [("jobs", "0003_cut_plans")]
+    dependencies = [("jobs", "0005_cut_plans")]
 
     operations = [
         migrations.RemoveField(model_name="pull", name=name)
