@@ -10,7 +10,7 @@ import pytest
 from django.conf import settings
 from django.db import connection
 
-from tests import furnished
+from tests import furnished, visits
 
 
 @pytest.fixture(scope="session")
@@ -18,15 +18,22 @@ def furnished_base(tmp_path_factory: pytest.TempPathFactory, django_db_blocker) 
     """The file of the furnished shop, made once for all processes of a test run."""
     if connection.vendor != "sqlite":
         pytest.skip("the furnished shop lies in an SQLite file")
-    folder = Path(os.environ.get("FURNISHED_DEV") or tmp_path_factory.getbasetemp())
-    if "PYTEST_XDIST_WORKER" in os.environ:
-        folder = folder.parent
+    dev = os.environ.get("FURNISHED_DEV")
+    folder = Path(dev) if dev else _of_this_run(tmp_path_factory)
     known = settings.MEDIA_ROOT, settings.BACKGROUND_BELL
     settings.BACKGROUND_BELL = "tests.makers.no_bell"
     with django_db_blocker.unblock():
         base = furnished.made_once(folder / "furnished-shop")
     settings.MEDIA_ROOT, settings.BACKGROUND_BELL = known
+    # With FURNISHED_DEV the base outlives the code; what its pages say does not.
+    visits.keep_in(_of_this_run(tmp_path_factory) / "visits")
     return base
+
+
+def _of_this_run(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder that all processes of this test run share."""
+    base = tmp_path_factory.getbasetemp()
+    return base.parent if "PYTEST_XDIST_WORKER" in os.environ else base
 
 
 @pytest.fixture(scope="session")
