@@ -1,6 +1,6 @@
 """The shop's own actions, pressed at the same moment by several people.
 
-Every test runs on SQLite here and on PostgreSQL by tests/shopapp/test_on_postgres.py.
+Every test runs on SQLite here and on PostgreSQL by `python -m tests.on_postgres`.
 """
 
 from __future__ import annotations

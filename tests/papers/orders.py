@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import datetime
+from functools import lru_cache
 
 from jobs.actions.agreements import agree_walk_round
 from jobs.actions.checks import add_mark
@@ -16,6 +17,7 @@ from jobs.queries.pulls import panels_to_cut, quick_plan
 from jobs.stages import Stage
 from shopapp.frame import Act, perform
 from shopapp.models import BackgroundTask, Person
+from shopapp.printing import Attachment, Pdf, pdf_from_html
 from tests.makers import (
     NOW,
     make_bay,
@@ -77,6 +79,12 @@ def ask(
     facts = {"workorder_pk": order.pk, "kind": kind, "size": size}
     answer = perform(make_tap(by, at=at), issue_paper, **facts)
     return Paper.objects.get(pk=answer["pk"])
+
+
+@lru_cache(maxsize=16)
+def pdf_of(html: str, attached: tuple[Attachment, ...] = ()) -> Pdf:
+    """The PDF of a page; the same page is rendered once for all tests that read it."""
+    return pdf_from_html(html, attachments=attached)
 
 
 def waiting_task(paper: Paper) -> BackgroundTask:

@@ -20,9 +20,9 @@ from jobs.papers.pages import attachments, paper_html
 from mixing.queries import sheet_of
 from mixing.sheet import mixing_sheet
 from shopapp.models import Shop
-from shopapp.printing import Attachment, pdf_from_html
+from shopapp.printing import Attachment
 from tests.makers import NOW, make_bench, make_workorder
-from tests.papers.orders import PHONE, ask, make_full_order
+from tests.papers.orders import PHONE, ask, make_full_order, pdf_of
 
 pytestmark = pytest.mark.django_db
 
@@ -34,8 +34,8 @@ def order(manager):
 
 def printed(paper):
     """The PDF of a paper; kept in SHOP_SHOTS where somebody wants to look at it."""
-    extra = [Attachment(**each) for each in attachments(paper)]
-    pdf = pdf_from_html(paper_html(paper), attachments=extra)
+    extra = tuple(Attachment(**each) for each in attachments(paper))
+    pdf = pdf_of(paper_html(paper), extra)
     if folder := os.environ.get("SHOP_SHOTS"):
         name = f"{paper.number}-{paper.version}-{paper.size}.pdf"
         Path(folder, name).write_bytes(pdf)
@@ -173,6 +173,7 @@ def test_the_facts_travel_inside_and_read_back(order, manager):
 
 
 def test_nothing_is_logged_while_it_is_made(order, manager, caplog):
+    pdf_of.cache_clear()
     with caplog.at_level(logging.WARNING):
         printed(ask(order, manager))
     assert [record.message for record in caplog.records] == []
