@@ -98,8 +98,8 @@ def _recent(known: BayHeat) -> datetime | None:
 
 _WAIT_MADE_BY = "mixing.safety.ventilation.purge_hours"
 _SOAP_ONLY = say(
-    "No alcohol is recorded in this bay. Film with only soap and water under it may be "
-    "warmed."
+    "No alcohol was recorded in this bay in the last 24 hours. Film with only soap and "
+    "water under it may be warmed."
 )
 _UNKNOWN = say(
     "Alcohol was recorded here and the wait is NOT ASSESSED: no hot tool on alcohol "
@@ -110,7 +110,7 @@ _CLEAR = say("The wait is over and somebody has looked round.")
 LOOK_ROUND = (
     say(
         "Bottles capped and {clear} away",
-        clear=Figure(value=CLEAR_M, unit="m", made_by="given"),
+        clear=Figure(value=CLEAR_M, unit="m_whole", made_by="given"),
     ),
     say("Rags in the can"),
     say("Nothing wet or pooled at the edge"),

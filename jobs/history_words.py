@@ -65,6 +65,8 @@ WORDS: Mapping[str, str] = {
     "work_added": "Work added",
     "work_done": "Added work done",
     "prep_none": "No prep chemical used",
+    "prep_no_remover": "No remover used for the old film",
+    "prep_undone": "Taken back: prep chemical {chemical}, {litres} L",
     "prep_used": "Prep chemical used: {chemical}, {litres} L",
     "heat_checked": "Looked round {bay} before hot tools",
     "recheck_asked": "The customer asked for a recheck",

@@ -21,6 +21,7 @@ from mixing.safety.flash_measurement import FlashMeasurement, Mix, known_flash
 from mixing.safety.job_air import ISOPROPANOL, Release, Solvent, solvent
 from mixing.safety.labels import Hazard
 from mixing.safety.liquid_lines import BottleLabel
+from mixing.safety.needs import releases_of, vapour_to_enter
 from mixing.safety.request import (
     Authorities,
     BayAir,
@@ -46,6 +47,7 @@ from mixing.safety.storage import (
 from mixing.safety.storage import Place as SafetyPlace
 from mixing.safety.storage import StockContainer as SafetyContainer
 from mixing.safety.ventilation import effective_flow_m3_per_h, mixing_factor_from
+from mixing.safety.wipe import wipe_figures
 from mixing.tables import Row, table
 from mixing.vapour_plot import PAPER_PLOT, vapour_plot_svg
 from shopapp.figures import Figure
@@ -89,6 +91,7 @@ __all__ = [
     "mixing_factor_from",
     "pictogram_svg",
     "prep_use",
+    "releases_of",
     "sheet_on_hand",
     "safety_block",
     "several_bays",
@@ -97,6 +100,8 @@ __all__ = [
     "soap_hazards",
     "stock_for_safety",
     "vapour_plot_svg",
+    "vapour_to_enter",
+    "wipe_figures",
     "worst",
 ]
 

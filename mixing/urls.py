@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.urls import URLPattern, URLResolver, path
 
 from mixing.views import (
+    air,
     bays,
     bench,
     chemicals,
@@ -106,6 +107,8 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path(
         "settings/local-code/change/", bays.local_code_change, name="local_code_change"
     ),
+    path("settings/vapor/", air.air, name="air"),
+    path("settings/vapor/change/", air.air_change, name="air_change"),
     path("settings/safety-rules/", rule_sets.rule_sets, name="rule_sets"),
     path("settings/safety-rules/add/", rule_sets.rule_set_add, name="rule_set_add"),
     path(

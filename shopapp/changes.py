@@ -21,6 +21,7 @@ SETTINGS: dict[str, tuple[str, str]] = {
     "holiday.add": ("Holiday", ""),
     "holiday.remove": ("Holiday taken off", ""),
     "bay.change": ("Bay", "shopapp.Bay"),
+    "air.change": ("Wipe and height", ""),
     "place.change": ("Place", "shopapp.Place"),
     "person.change": ("Person", "shopapp.Person"),
     "person.renew": ("New password or PIN", "shopapp.Person"),

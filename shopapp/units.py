@@ -71,6 +71,14 @@ UNITS: dict[str, Unit] = {
         us_digits=2,
         us_per_base=1000 / MM_PER_INCH / 12,
     ),
+    # A distance to keep, a height above the sea: nobody measures its decimals.
+    "m_whole": Unit(
+        symbol="m",
+        digits=0,
+        us_symbol="ft",
+        us_digits=0,
+        us_per_base=1000 / MM_PER_INCH / 12,
+    ),
     "m2": Unit(
         symbol="m²", digits=2, us_symbol="ft²", us_digits=1, us_per_base=1 / M2_PER_FT2
     ),
@@ -126,6 +134,15 @@ UNITS: dict[str, Unit] = {
     "g": Unit(symbol="g", digits=1),
     "kpa": Unit(symbol="kPa", digits=2),
     "min": Unit(symbol="min", digits=0),
+    # A time set for one panel: half a minute counts.
+    "min_each": Unit(symbol="min", digits=1),
+    "wipe_ml_per_m2": Unit(
+        symbol="mL/m²",
+        digits=1,
+        us_symbol="fl oz/ft²",
+        us_digits=3,
+        us_per_base=M2_PER_FT2 / ML_PER_US_FL_OZ,
+    ),
     "h": Unit(symbol="h", digits=1),
     "days": Unit(symbol="days", digits=0),
     "per_h": Unit(symbol="an hour", digits=1),

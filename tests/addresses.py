@@ -166,6 +166,9 @@ MAKERS: dict[str, Callable[[Furnished], tuple[Known, ...]]] = {
     "workorders/<int:pk>/added-work/<int:work_pk>/": lambda shop: _pair(
         shop.added_work, "work_pk"
     ),
+    "workorders/<int:pk>/prep/<int:use_pk>/": lambda shop: _pair(
+        shop.prep_uses, "use_pk"
+    ),
     "workorders/<int:pk>/panels/<int:panel_pk>/": lambda shop: _pair(
         [*shop.panels(shop.inspection), *shop.panels(shop.install)], "panel_pk"
     ),

@@ -46,6 +46,7 @@ from jobs.models import (
     OffCut,
     OrderChecklist,
     OrderPanel,
+    OrderPrepUse,
     OrderSheet,
     Paper,
     Pull,
@@ -216,6 +217,11 @@ class Furnished:
                 "pk"
             )
         )
+
+    @property
+    def prep_uses(self) -> list[OrderPrepUse]:
+        """Prep chemicals recorded."""
+        return list(OrderPrepUse.objects.standing().order_by("pk"))
 
     @property
     def open_defects(self) -> list[Defect]:

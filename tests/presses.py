@@ -16,6 +16,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 from django.utils import timezone
 
+from jobs.actions.checks import add_work
 from jobs.actions.handover import record_payment
 from jobs.actions.inspection import look_at_panel, record_final_look, redo_panel
 from jobs.actions.mixing import make_sheet, record_mix
@@ -26,6 +27,7 @@ from jobs.actions.panels import (
     strike_panel,
 )
 from jobs.actions.pulls import drop_pull
+from jobs.actions.safety import use_prep
 from jobs.coverage import Package
 from jobs.models import FilmMovement, OrderPanel, Pull, WorkOrder
 from jobs.queries.handover import money_of
@@ -916,8 +918,28 @@ def _(shop: Furnished) -> Press:
 @press("jobs:prep_use")
 def _(shop: Furnished) -> Press:
     wipe = Chemical.objects.get(name="panel wipe")
-    typed, other = {"chemical": wipe.pk, "litres": "0.2"}, {"litres": "0.3"}
+    typed, other = {"chemical": wipe.pk, "volume_ml": "200"}, {"volume_ml": "300"}
     return on_order(shop.prep, "workorder_safety", typed=typed, other=other)
+
+
+@press("jobs:prep_more")
+def _(shop: Furnished) -> Press:
+    return on_order(shop.prep, "workorder_safety")
+
+
+@press("jobs:prep_no_remover")
+def _(shop: Furnished) -> Press:
+    facts = {"name": "old-film removal", "minutes": 60, "when": "before_prep"}
+    do(shop.mara, add_work, workorder_pk=shop.prep.pk, skill="prep", **facts)
+    return on_order(shop.prep, "workorder_safety")
+
+
+@press("jobs:prep_undo")
+def _(shop: Furnished) -> Press:
+    wipe = Chemical.objects.get(name="panel wipe")
+    use = do(shop.mara, use_prep, workorder_pk=shop.prep.pk, chemical=wipe, litres=0.2)
+    args = {"pk": shop.prep.pk, "use_pk": use.facts["pk"]}
+    return on_order(shop.prep, "workorder_safety", args=args)
 
 
 @press("jobs:prep_none")
@@ -1056,6 +1078,12 @@ def _(shop: Furnished) -> Press:
 def _(shop: Furnished) -> Press:
     typed, other = {"vapour_limit_ppm": "150"}, {"vapour_limit_ppm": "160"}
     return Press(page="mixing:local_code", typed=typed, other=other)
+
+
+@press("mixing:air_change")
+def _(shop: Furnished) -> Press:
+    typed, other = {"height_m": "500"}, {"height_m": "600"}
+    return Press(page="mixing:air", typed=typed, other=other)
 
 
 @press("jobs:register_issue")

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
@@ -20,7 +22,14 @@ class PrepUseForm(forms.Form):
         empty_label=None,
         widget=forms.RadioSelect,
     )
-    litres = Amount(label=_("How much"), unit="l", low=0.005, high=50)
+    volume_ml = Amount(label=_("How much in all"), unit="ml", low=1, high=5_000)
+
+    def clean(self) -> dict[str, Any]:
+        """Litres, as they are kept."""
+        cleaned = super().clean() or {}
+        if volume_ml := cleaned.pop("volume_ml", None):
+            cleaned["litres"] = volume_ml / 1000
+        return cleaned
 
 
 class RegisterForm(forms.Form):
@@ -29,7 +38,3 @@ class RegisterForm(forms.Form):
     size = forms.ChoiceField(
         label=_("Paper"), choices=[("A4", "A4"), ("Letter", "Letter")]
     )
-
-
-class NoPrepForm(forms.Form):
-    """None was used; the button says it all."""

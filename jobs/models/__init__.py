@@ -24,12 +24,11 @@ from jobs.models.inspection import Defect, FinalLook, Mark, PaintReading, PanelL
 from jobs.models.panel_sizes import MeasuredPanel, PanelAllowance
 from jobs.models.papers import Paper
 from jobs.models.pulls import CutPlan, Pull
+from jobs.models.safety import HeatCheck, OrderPrepUse
 from jobs.models.workorders import (
     AddedWork,
-    HeatCheck,
     OrderBatch,
     OrderPanel,
-    OrderPrepUse,
     OrderReading,
     OrderSheet,
     OrderSolution,

@@ -13,7 +13,7 @@ from django.utils import timezone
 from jobs.models.bookings import Booking, Coverage
 from jobs.models.customers import Customer, Vehicle
 from jobs.stages import Stage
-from mixing.models import Batch, Chemical, Immutable, Kind, Reading
+from mixing.models import Batch, Immutable, Kind, Reading
 from shopapp.models import Bay, Person, Place
 
 if TYPE_CHECKING:
@@ -305,50 +305,6 @@ class OrderBatch(models.Model):
 
     def __str__(self) -> str:
         return str(self.batch)
-
-
-class OrderPrepUse(Immutable):
-    """A prep chemical used on the order; without a chemical: none was used."""
-
-    workorder = models.ForeignKey(
-        WorkOrder, on_delete=models.PROTECT, related_name="prep_uses"
-    )
-    chemical = models.ForeignKey(Chemical, on_delete=models.PROTECT, null=True)
-    litres = models.FloatField(
-        default=0, validators=[MinValueValidator(0), MaxValueValidator(200)]
-    )
-    by = models.ForeignKey(Person, on_delete=models.PROTECT, null=True)
-    at = models.DateTimeField()
-
-    class Meta:
-        ordering = ["pk"]
-        constraints = [
-            models.CheckConstraint(
-                condition=Q(chemical__isnull=False) | Q(litres=0),
-                name="prep_use_none_is_nothing",
-            )
-        ]
-
-    def __str__(self) -> str:
-        return f"{self.chemical or 'none'} {self.litres:g} L"
-
-
-class HeatCheck(Immutable):
-    """Looked round a bay before hot tools: once a session, again after alcohol."""
-
-    bay = models.ForeignKey(Bay, on_delete=models.PROTECT, related_name="heat_checks")
-    workorder = models.ForeignKey(
-        WorkOrder, on_delete=models.PROTECT, related_name="heat_checks"
-    )
-    by = models.ForeignKey(Person, on_delete=models.PROTECT, null=True)
-    at = models.DateTimeField()
-
-    class Meta:
-        ordering = ["pk"]
-        indexes = [models.Index(fields=["bay", "at"], name="heat_check_of_bay")]
-
-    def __str__(self) -> str:
-        return f"{self.bay} {self.at:%Y-%m-%d %H:%M}"
 
 
 class Payment(Immutable):

@@ -1,49 +1,16 @@
-"""The mixing sheet of an order: as planned, with what was really mixed in its place."""
+"""The mixing sheet as a paper of its own."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import replace
 from datetime import datetime
 
-from jobs.models import OrderSolution, WorkOrder
+from jobs.models import WorkOrder
 from jobs.papers.facts import Json, shop_facts, to_json
-from jobs.queries.mixes import newest_sheet, sheet_before
-from jobs.queries.mixing import panels_to_lay, sheet_request
-from mixing.queries import facts_of, newest_versions, sheet_of, solution_of
-from mixing.sheet import (
-    MixingSheet,
-    SolutionKind,
-    SolutionSheet,
-    StripPour,
-    Use,
-    mixing_sheet,
-    request_problems,
-    sheet_today,
-    together,
-)
+from jobs.queries.mixes import sheet_before
+from jobs.queries.sheet_now import sheet_now
+from mixing.queries import facts_of
 
-
-def sheet_now(
-    order: WorkOrder, *, at: datetime
-) -> tuple[MixingSheet | None, int | None]:
-    """The sheet of all solutions, and the version it was kept as, if it was.
-
-    Only its pours are as they were kept; the rest follows the newest reading.
-
-    A sheet kept for a guided mix covers one solution only and is no plan of the job.
-    Nothing where no panel is left to lay or no recipe is in use.
-    """
-    kinds = newest_versions()
-    request = sheet_request(order, at=at)
-    if kept := newest_sheet(order, kinds=kinds):
-        sheet = sheet_today(sheet_of(kept.facts), request=request)
-        return as_mixed(order, sheet), kept.version
-    if not panels_to_lay(order) or not kinds:
-        return None, None
-    if request_problems(request):
-        return None, None
-    return as_mixed(order, mixing_sheet(request)), None
+__all__ = ["mixing_sheet_facts", "sheet_now"]
 
 
 def mixing_sheet_facts(order: WorkOrder, *, at: datetime) -> Json:
@@ -60,39 +27,3 @@ def mixing_sheet_facts(order: WorkOrder, *, at: datetime) -> Json:
             "sheet_replaces": sheet_before(order, version) if version else None,
         }
     )
-
-
-def as_mixed(order: WorkOrder, sheet: MixingSheet) -> MixingSheet:
-    """The sheet with the batches of this round in place of their plans.
-
-    What was said to be not needed is left out, and gel where nothing asks for it.
-    """
-    ties = order.order_batches.filter(round=order.round).select_related("batch")
-    mixed: dict[str, list[SolutionSheet]] = {}
-    for tie in ties:
-        mixed.setdefault(tie.batch.kind, []).append(solution_of(tie.batch))
-    dropped = set(
-        order.solutions.filter(
-            round=order.round, state=OrderSolution.State.NOT_NEEDED
-        ).values_list("kind", flat=True)
-    )
-    if sheet.open_time.use in (None, Use.SLIP):
-        dropped.add(SolutionKind.GEL.value)
-    return replace(
-        sheet,
-        solutions=tuple(
-            together(batches, needed=solution.needed)
-            if (batches := mixed.get(solution.kind.value))
-            else solution
-            for solution in sheet.solutions
-            if solution.kind.value not in dropped or solution.kind.value in mixed
-        ),
-        strip=tuple(
-            replace(column, pours=_wanted(column.pours, dropped))
-            for column in sheet.strip
-        ),
-    )
-
-
-def _wanted(pours: Iterable[StripPour], dropped: set[str]) -> tuple[StripPour, ...]:
-    return tuple(pour for pour in pours if pour.kind.value not in dropped)

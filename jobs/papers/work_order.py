@@ -15,8 +15,8 @@ from jobs.papers.checks import CheckFacts, SignOff, checklist_facts, sign_offs
 from jobs.papers.facts import Json, ShopFacts, said, shop_facts, to_json
 from jobs.papers.film import FilmFacts, film_facts
 from jobs.papers.safety import safety_facts
-from jobs.papers.sheet import sheet_now
 from jobs.queries.mixes import sheet_before
+from jobs.queries.sheet_now import sheet_now
 from jobs.queries.stages import last_reading
 from jobs.red_lines import AgreedMark, red_lines
 from mixing.queries import facts_of as kept_sheet

@@ -16,6 +16,7 @@ from jobs.models import (
     WorkOrder,
     WorkOrderEvent,
 )
+from jobs.queries.prep import usual_wipe
 from mixing.hazards import prep_use
 from mixing.queries import rules_of
 from shopapp.models import Bay, shop_day, the_shop
@@ -82,6 +83,7 @@ def _alcohol_by_order(*, since: datetime) -> dict[int, datetime]:
             workorder__in=ties.values("workorder"), laid_at__gt=since
         ).values_list("workorder_id", "laid_at"),
         *_solvent_used(since=since),
+        *_wiped_as_usual(since=since),
     ]
     for order, at in told:
         if at is not None and at > since:
@@ -89,9 +91,9 @@ def _alcohol_by_order(*, since: datetime) -> dict[int, datetime]:
     return found
 
 
-def _solvent_used(*, since: datetime) -> list[tuple[int, datetime]]:
+def _solvent_used(*, since: datetime) -> list[tuple[int, datetime | None]]:
     rules = rules_of(the_shop())
-    uses = OrderPrepUse.objects.select_related("chemical").order_by("-pk")
+    uses = OrderPrepUse.objects.standing().select_related("chemical").order_by("-pk")
     return [
         (use.workorder_id, use.at)
         for use in uses[:MOST_USES_A_DAY]
@@ -100,3 +102,16 @@ def _solvent_used(*, since: datetime) -> list[tuple[int, datetime]]:
         # Not known counts as solvent.
         and prep_use(use.chemical, litres=use.litres, rules=rules).volatile_pct != 0
     ]
+
+
+def _wiped_as_usual(*, since: datetime) -> list[tuple[int, datetime | None]]:
+    """Panels made ready are wiped last, even where nobody records the wipe."""
+    rules = rules_of(the_shop())
+    wipe = usual_wipe(rules=rules).chemical
+    if wipe is None or prep_use(wipe, litres=None, rules=rules).volatile_pct == 0:
+        return []
+    none_used = OrderPrepUse.objects.standing().filter(chemical=None, no_remover=False)
+    ready = OrderPanel.objects.filter(ready_at__gt=since).exclude(
+        workorder__in=none_used.values("workorder")
+    )
+    return list(ready.values_list("workorder_id", "ready_at"))

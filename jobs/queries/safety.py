@@ -10,6 +10,7 @@ from django.utils import timezone
 
 from jobs.coverage import Method, laying_min, panels
 from jobs.models import OrderPanel, WorkOrder
+from jobs.queries.prep import lacks_remover, prep_of
 from jobs.queries.stages import last_reading
 from mixing.hazards import (
     Authorities,
@@ -17,20 +18,17 @@ from mixing.hazards import (
     FlashMeasurement,
     Hazard,
     Mix,
-    PrepUse,
     SafetyBlock,
     SafetyRequest,
-    SafetyRules,
     SheetOnHand,
     SolutionUse,
     known_flash,
-    prep_use,
     safety_block,
     sheet_on_hand,
     soap_hazards,
     stock_for_safety,
 )
-from mixing.models import Batch, Chemical, Substance
+from mixing.models import Batch, Substance, air_settings
 from mixing.queries import (
     measurements,
     mix_by_recipe,
@@ -78,6 +76,9 @@ def safety_request(
         sheets=sheets_of(order, today=today),
         authorities=authorities_of(shop),
         today=today,
+        height_m=air_settings().height_m,
+        surface_c=reading.panel_c if reading else None,
+        lacks_remover=lacks_remover(order),
     )
 
 
@@ -107,21 +108,6 @@ def authorities_of(shop: Shop) -> Authorities:
     )
 
 
-def prep_of(order: WorkOrder, *, rules: SafetyRules) -> tuple[PrepUse, ...] | None:
-    """Prep chemicals used, summed up; () where none was said, None where nobody did."""
-    rows = list(order.prep_uses.select_related("chemical"))
-    if not rows:
-        return None
-    litres: dict[Chemical, float] = {}
-    for row in rows:
-        if row.chemical is not None:
-            litres[row.chemical] = litres.get(row.chemical, 0.0) + row.litres
-    return tuple(
-        prep_use(chemical, litres=used, rules=rules)
-        for chemical, used in litres.items()
-    )
-
-
 def sheets_of(order: WorkOrder, *, today: date) -> tuple[SheetOnHand, ...]:
     """Data sheets of what is mixed from and wiped with on the order."""
     used = {
@@ -129,7 +115,7 @@ def sheets_of(order: WorkOrder, *, today: date) -> tuple[SheetOnHand, ...]:
         for container in open_containers()
         if container.chemical.substance != Substance.WATER
     }
-    for use in order.prep_uses.select_related("chemical"):
+    for use in order.prep_uses.standing().select_related("chemical"):
         if use.chemical is not None:
             used[use.chemical.pk] = use.chemical
     return tuple(sheet_on_hand(each, today=today) for each in used.values())

@@ -2,41 +2,61 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 from django.utils import timezone
 
-from jobs.blanks import film_area_m2, panel_size
-from jobs.coverage import Body, Method, laying_min, panels
-from jobs.models import Booking, OrderPrepUse, Vehicle, WorkOrder
-from jobs.queries.measured import car_of, measured_on
-from jobs.queries.safety import SHIFT_MIN, bay_air
+from jobs.blanks import PanelSize
+from jobs.coverage import Method, laying_min, panels
+from jobs.measured import Car
+from jobs.models import Booking, WorkOrder
+from jobs.queries.measured import car_of, measured_on_all
+from jobs.queries.prep import (
+    UsualWipe,
+    car_area_m2,
+    car_panels,
+    taken_as_usual,
+    usual_wipe,
+)
+from jobs.queries.safety import SHIFT_MIN, bay_air, block_of
+from jobs.queries.sheet_now import sheet_now
 from jobs.stages import Stage
 from mixing.hazards import (
+    PrepUse,
     Release,
+    SafetyBlock,
     SafetyLine,
     SafetyRules,
     Solvent,
     SprayJob,
     alcohol_of,
     at_once,
-    prep_use,
+    releases_of,
     several_bays,
+    vapour_to_enter,
 )
-from mixing.models import Chemical
 from mixing.queries import newest_versions, rules_of, spec_of
 from mixing.recipes import RecipeSpec
 from shopapp.models import Bay, Shop, shop_day
 
 DAYS = 7
-ORDERS_FOR_PREP = 20
-"""The newest orders whose prep chemicals stand for those of the week."""
-PREP_MIN = 30.0
-"""Wiping a car down: common practice, no published source."""
 NO_LIMIT = "8-hour limit in the safety rules"
-NO_PREP = "prep chemicals of recent orders"
+NO_WIPE = "the panel wipe that the shop uses"
+
+
+@dataclass(frozen=True, kw_only=True)
+class OrderAir:
+    """A car in the shop with the lines of its own block, in its own bay."""
+
+    order: WorkOrder
+    block: SafetyBlock
+
+    @property
+    def lines(self) -> list[SafetyLine]:
+        """Its highest average and its wait, as its own page says them."""
+        return [x for x in self.block.lines if x.key in ("peak", "wait", "sealed")]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -48,6 +68,7 @@ class Day:
     mixed_l: float
     solvent_l: float
     line: SafetyLine
+    orders: tuple[OrderAir, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -56,23 +77,32 @@ class Job:
 
     spray: SprayJob
     mixed_l: float
+    air: OrderAir | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Usual:
+    """What a booked car is taken to give off."""
+
+    alcohol: Solvent
+    recipes: Sequence[RecipeSpec]
+    wipe: UsualWipe
+    rules: SafetyRules
+    measured: Mapping[Car, Mapping[str, PanelSize]]
 
 
 def week_air(shop: Shop, *, now: datetime) -> list[Day]:
     """Today and the six days after it; days without a car are left out."""
     bays = [bay_air(bay) for bay in Bay.objects.filter(retired=False)]
-    recipes = [
-        spec
-        for spec in map(spec_of, newest_versions().values())
-        if spec.has_alcohol and spec.vv_pct
-    ]
-    rules = rules_of(shop)
-    alcohol = alcohol_of(shop, rules=rules)
-    prep = _prep_of_a_job(alcohol, rules=rules)
+    days = _cars(shop, now=now)
+    usual = _usual(shop, days)
     found = []
-    for day, cars in _cars(shop, now=now).items():
+    for day, cars in days.items():
         jobs = [
-            _job(each, alcohol=alcohol, recipes=recipes, prep=prep) for each in cars
+            _of_order(each, at=now)
+            if isinstance(each, WorkOrder)
+            else _of_booking(each, usual)
+            for each in cars
         ]
         spraying = at_once(jobs=[j.spray for j in jobs], bays=max(1, len(bays)))
         found.append(
@@ -82,9 +112,25 @@ def week_air(shop: Shop, *, now: datetime) -> list[Day]:
                 mixed_l=sum(job.mixed_l for job in jobs),
                 solvent_l=sum(r.litres for job in jobs for r in job.spray.releases),
                 line=several_bays(key=f"week:{day}", jobs=spraying, bays=bays),
+                orders=tuple(job.air for job in jobs if job.air is not None),
             )
         )
     return found
+
+
+def _usual(shop: Shop, days: Mapping[date, Iterable[WorkOrder | Booking]]) -> Usual:
+    rules = rules_of(shop)
+    specs = map(spec_of, newest_versions().values())
+    booked = [car for cars in days.values() for car in cars]
+    return Usual(
+        alcohol=alcohol_of(shop, rules=rules),
+        recipes=[spec for spec in specs if spec.has_alcohol and spec.vv_pct],
+        wipe=usual_wipe(rules=rules),
+        rules=rules,
+        measured=measured_on_all(
+            car_of(car.vehicle) for car in booked if isinstance(car, Booking)
+        ),
+    )
 
 
 def _cars(shop: Shop, *, now: datetime) -> dict[date, list[WorkOrder | Booking]]:
@@ -107,98 +153,84 @@ def _cars(shop: Shop, *, now: datetime) -> dict[date, list[WorkOrder | Booking]]
     return dict(sorted(days.items()))
 
 
-def _job(
-    car: WorkOrder | Booking,
-    *,
-    alcohol: Solvent,
-    recipes: Iterable[RecipeSpec],
-    prep: tuple[tuple[Release, ...], tuple[str, ...]],
-) -> Job:
-    """What a car gives off: every alcohol solution in use, and the usual prep."""
-    rows = [p for p in car.panels.all() if getattr(p, "struck_off_at", None) is None]
-    known = panels()
-    minutes = sum(
-        laying_min(known[row.panel], method=Method(row.method)).value for row in rows
+def _of_order(order: WorkOrder, *, at: datetime) -> Job:
+    """A car in the shop: what its own safety block counts."""
+    sheet, _version = sheet_now(order, at=at)
+    block, asked = block_of(order, sheet=sheet, at=at)
+    alcoholic = [s for s in asked.solutions if s.vv_pct is None or s.vv_pct > 0]
+    return Job(
+        spray=SprayJob(
+            name=order.number,
+            releases=releases_of(asked),
+            missing=vapour_to_enter(asked),
+        ),
+        mixed_l=sum(solution.litres or 0.0 for solution in alcoholic),
+        air=OrderAir(order=order, block=block),
     )
-    area = _area_m2(car.vehicle, [row.panel for row in rows])
+
+
+def _of_booking(car: Booking, usual: Usual) -> Job:
+    """A booked car: every alcohol solution in use, and the usual wipe."""
+    codes = car_panels(car)
+    area = car_area_m2(car.vehicle, codes, measured=usual.measured[car_of(car.vehicle)])
     mixed = {
-        spec.name: area * spec.use_high_ml_per_m2 * (1 + spec.reserve_share) / 1000
-        for spec in recipes
+        spec: area * spec.use_high_ml_per_m2 * (1 + spec.reserve_share) / 1000
+        for spec in usual.recipes
     }
-    strength = {spec.name: spec.vv_pct or 0.0 for spec in recipes}
+    minutes = min(max(_laying_min(car), 1.0), SHIFT_MIN)
     releases = [
         Release(
-            name=name,
-            litres=litres * strength[name] / 100,
+            name=spec.name,
+            litres=litres * (spec.vv_pct or 0.0) / 100,
             start_min=0.0,
-            minutes=min(max(minutes, 1.0), SHIFT_MIN),
-            solvent=alcohol,
+            minutes=minutes,
+            solvent=usual.alcohol,
         )
-        for name, litres in mixed.items()
+        for spec, litres in mixed.items()
         if litres
     ]
-    usual, missing = prep
-    if alcohol.limit_ppm is None:
+    wiped, missing = _wiped(usual, area_m2=area, number=len(codes))
+    if usual.alcohol.limit_ppm is None:
         missing = (*missing, NO_LIMIT)
-    name = car.number if isinstance(car, WorkOrder) else str(car)
     return Job(
-        spray=SprayJob(name=name, releases=(*releases, *usual), missing=missing),
+        spray=SprayJob(name=str(car), releases=(*releases, *wiped), missing=missing),
         mixed_l=sum(mixed.values()),
     )
 
 
-def _area_m2(vehicle: Vehicle, codes: list[str]) -> float:
-    body = Body(vehicle.body)
-    measured = measured_on(car_of(vehicle))
-    sizes = [
-        panel_size(code, size_class=vehicle.size_class, body=body, measured=measured)
-        for code in codes
-    ]
-    return film_area_m2(sizes).value if sizes else 0.0
-
-
-def _prep_of_a_job(
-    alcohol: Solvent, *, rules: SafetyRules
-) -> tuple[tuple[Release, ...], tuple[str, ...]]:
-    """The mean of recent orders by chemical; what is missing where nobody recorded."""
-    uses = list(
-        OrderPrepUse.objects.select_related("chemical").order_by("-pk")[
-            : ORDERS_FOR_PREP * 5
-        ]
+def _laying_min(car: Booking) -> float:
+    known = panels()
+    return sum(
+        laying_min(known[row.panel], method=Method(row.method)).value
+        for row in car.panels.all()
     )
-    orders = list(dict.fromkeys(use.workorder_id for use in uses))[:ORDERS_FOR_PREP]
-    if not orders:
-        return (), (NO_PREP,)
-    litres: dict[Chemical, float] = {}
-    for use in uses:
-        if use.chemical is not None and use.workorder_id in orders:
-            litres[use.chemical] = litres.get(use.chemical, 0.0) + use.litres
-    releases: list[Release] = []
-    missing: list[str] = []
-    for chemical, total in litres.items():
-        release, lacks = _usual(chemical, total / len(orders), alcohol, rules)
-        releases += release
-        missing += lacks
-    return tuple(releases), tuple(missing)
 
 
-def _usual(
-    chemical: Chemical, litres: float, alcohol: Solvent, rules: SafetyRules
-) -> tuple[list[Release], list[str]]:
-    use = prep_use(chemical, litres=litres, rules=rules)
-    if use.volatile_pct == 0 or not litres:
-        return [], []
+def _wiped(
+    usual: Usual, *, area_m2: float, number: int
+) -> tuple[list[Release], tuple[str, ...]]:
+    if usual.wipe.chemical is None:
+        return [], (NO_WIPE,)
+    figures = usual.wipe.figures(area_m2=area_m2, panels=number)
+    use = taken_as_usual(usual.wipe.chemical, figures, rules=usual.rules)
+    return _released(use, usual.alcohol)
+
+
+def _released(use: PrepUse, alcohol: Solvent) -> tuple[list[Release], tuple[str, ...]]:
+    if use.volatile_pct == 0 or not use.litres:
+        return [], ()
     of = alcohol if use.solvent and use.solvent.name == alcohol.name else use.solvent
     lacks = use.volatile_pct is None or of is None
     if lacks or (of is not alcohol and of and of.limit_ppm is None):
-        return [], [f"data sheet of {chemical.name}"]
+        return [], (f"data sheet of {use.name}",)
     assert of is not None
     assert use.volatile_pct is not None
     release = Release(
-        name=chemical.name,
-        litres=litres * use.volatile_pct / 100,
+        name=use.name,
+        litres=use.litres * use.volatile_pct / 100,
         start_min=0.0,
-        minutes=PREP_MIN,
+        minutes=use.minutes or SHIFT_MIN,
         solvent=of,
+        is_burst=True,
     )
-    return [release], []
+    return [release], ()

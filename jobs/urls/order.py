@@ -58,6 +58,17 @@ urlpatterns: list[URLPattern | URLResolver] = [
     ),
     path("workorders/<int:pk>/prep/use/", safety.prep_use, name="prep_use"),
     path("workorders/<int:pk>/prep/none/", safety.prep_none, name="prep_none"),
+    path(
+        "workorders/<int:pk>/prep/no-remover/",
+        safety.prep_no_remover,
+        name="prep_no_remover",
+    ),
+    path("workorders/<int:pk>/prep/more/", safety.prep_more, name="prep_more"),
+    path(
+        "workorders/<int:pk>/prep/<int:use_pk>/undo/",
+        safety.prep_undo,
+        name="prep_undo",
+    ),
     path("workorders/<int:pk>/heat/", safety.workorder_heat, name="workorder_heat"),
     path("workorders/<int:pk>/heat/check/", safety.heat_check, name="heat_check"),
     # the installer's pages of the order

@@ -13,13 +13,14 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_POST
 
 from jobs.actions.papers import issue_register
-from jobs.actions.safety import check_heat, use_prep
+from jobs.actions.safety import check_heat, undo_prep, use_more_wipe, use_prep
 from jobs.forms.safety import PrepUseForm, RegisterForm
 from jobs.heat import LOOK_ROUND
 from jobs.models import Paper, WorkOrder
-from jobs.papers.sheet import sheet_now
 from jobs.queries.heat import bay_heat
+from jobs.queries.prep import prep_page
 from jobs.queries.safety import block_of
+from jobs.queries.sheet_now import sheet_now
 from jobs.queries.shop_safety import register, shop_safety
 from jobs.queries.workorders import order_head
 from mixing.hazards import (
@@ -99,7 +100,7 @@ def _order_page(request: HttpRequest, pk: int, bound: Bound | None) -> HttpRespo
         "lines": _without_shown_labels(block),
         "totals": {section: state.value for section, state in block.totals},
         "plot": _plot(block, asked),
-        "uses": order.prep_uses.select_related("chemical", "by"),
+        "prep": prep_page(order, asked.prep),
         "prep_form": form_for(PrepUseForm, bound, "prep_use"),
         **heat_context(order, block, now=now),
     }
@@ -167,6 +168,27 @@ def prep_use(request: HttpRequest, pk: int) -> HttpResponse:
 def prep_none(request: HttpRequest, pk: int) -> HttpResponse:
     """Say that no prep chemical was used."""
     return _press(request, pk, use_prep)
+
+
+@require_POST
+@allow("prep.use")
+def prep_no_remover(request: HttpRequest, pk: int) -> HttpResponse:
+    """Say that the old film came off without a remover."""
+    return _press(request, pk, use_prep, no_remover=True)
+
+
+@require_POST
+@allow("prep.more")
+def prep_more(request: HttpRequest, pk: int) -> HttpResponse:
+    """One more wipe of the car."""
+    return _press(request, pk, use_more_wipe)
+
+
+@require_POST
+@allow("prep.undo")
+def prep_undo(request: HttpRequest, pk: int, use_pk: int) -> HttpResponse:
+    """Take an entry back."""
+    return _press(request, pk, undo_prep, use_pk=use_pk)
 
 
 @require_GET

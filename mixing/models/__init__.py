@@ -1,5 +1,6 @@
 """The bottle's path: recipes in versions, stock, vessels, batches, readings."""
 
+from mixing.models.air import AirSettings, air_settings
 from mixing.models.batches import Batch, Fill, Pour, Reading, StockMovement
 from mixing.models.bench import BenchSettings
 from mixing.models.flash_points import FlashPoint, FlashPointWithdrawal
@@ -17,6 +18,7 @@ from mixing.models.stock import (
 from mixing.models.vessels import KindMark, Vessel
 
 __all__ = [
+    "AirSettings",
     "Basis",
     "Batch",
     "BenchSettings",
@@ -41,4 +43,5 @@ __all__ = [
     "Substance",
     "Vessel",
     "WaterTest",
+    "air_settings",
 ]

@@ -6,6 +6,7 @@ from collections.abc import Collection
 from dataclasses import dataclass
 
 from mixing.safety.box import heat_wait_min
+from mixing.safety.height import air_pressure_kpa, pressure_figure
 from mixing.safety.job_air import Air, Release, lel_pct, total_ppm
 from mixing.safety.needs import limit_needs, releases_of, vapour_needs
 from mixing.safety.request import SafetyRequest
@@ -70,6 +71,9 @@ class AirFacts:
         assert bay.mixing_basis is not None
         return mixing_factor_from(value=bay.mixing_value, basis=bay.mixing_basis)
 
+    def pressure(self) -> float:
+        return air_pressure_kpa(height_m=self.request.height_m)
+
     def air(self) -> Air:
         assert self.request.bay is not None
         return Air(
@@ -79,6 +83,17 @@ class AirFacts:
             volume_m3=self.volume(),
             temp_c=self.temp(),
             loss_per_h=self.request.bay.loss_per_h,
+            pressure_kpa=self.pressure(),
+        )
+
+    def phases(self) -> str:
+        """Each phase with its minutes, those over the same minutes together."""
+        alike: dict[float, list[str]] = {}
+        for release in self.releases:
+            alike.setdefault(release.minutes, []).append(release.name)
+        return "; ".join(
+            f"{', '.join(names)} {minutes:.0f} min"
+            for minutes, names in sorted(alike.items())
         )
 
     def figure(self, name: str, value: float, unit: str) -> Figure:
@@ -98,6 +113,7 @@ class AirFacts:
                 *litres,
                 *minutes,
                 ("air_c", self.request.air_c),
+                ("pressure_kpa", pressure_figure(height_m=self.request.height_m)),
                 ("volume_m3", bay.volume_m3 if bay else None),
                 ("exhaust_m3_per_h", bay.exhaust_m3_per_h if bay else None),
                 ("mixing", bay.mixing_value if bay else None),

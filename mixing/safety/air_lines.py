@@ -25,7 +25,6 @@ from shopapp.say import Say, say
 
 OVER_FROM_LEL_PCT = 10.0
 
-_MODEL = say("Evenly mixed air, all solvent taken as evaporated; not a measurement.")
 _SAFETY_SOURCE = "ACGIH Industrial Ventilation; 29 CFR 1910.1000(d)"
 
 _TITLES = {
@@ -75,7 +74,29 @@ def air_lines(facts: AirFacts) -> tuple[SafetyLine, ...]:
     ]
     if facts.is_sealed_figure_due():
         lines.append(_sealed(facts))
-    return tuple(lines)
+    return (*lines, *_usual_lines(facts))
+
+
+def _usual_lines(facts: AirFacts) -> list[SafetyLine]:
+    """What was taken because nobody recorded it."""
+    return [
+        SafetyLine(
+            key=f"usual:{prep.name}",
+            section="air",
+            state=None,
+            sentence=say(
+                "{name}: {amount} over {minutes}, the shop's usual; nobody recorded "
+                "more.",
+                name=prep.name,
+                amount=prep.usual[0],
+                minutes=prep.usual[1],
+            ),
+            figures=prep.usual,
+            source="shop settings, vapor; common practice, no published source",
+        )
+        for prep in facts.request.prep or ()
+        if prep.usual
+    ]
 
 
 def _flow_age(facts: AirFacts) -> SafetyLine:
@@ -124,6 +145,7 @@ def _air_need(facts: AirFacts) -> SafetyLine:
             releases=facts.releases,
             mixing_factor=facts.mixing_factor(),
             temp_c=facts.temp(),
+            pressure_kpa=facts.pressure(),
         ),
         "m3_per_h",
     )
@@ -132,19 +154,28 @@ def _air_need(facts: AirFacts) -> SafetyLine:
 
 def _fire_need(facts: AirFacts) -> SafetyLine:
     need = facts.figure(
-        "fire_flow_m3_per_h", fire_flow_m3_per_h(releases=facts.releases), "m3_per_h"
+        "fire_flow_m3_per_h",
+        fire_flow_m3_per_h(releases=facts.releases, pressure_kpa=facts.pressure()),
+        "m3_per_h",
     )
-    return _need_line(
-        facts, "fire_need", need, say("25 % of the lower explosive limit, C 4.")
-    )
+    bursts = any(release.is_burst for release in facts.releases)
+    return _need_line(facts, "fire_need", need, _WITH_PEAKS if bursts else _STEADY)
+
+
+_STEADY = say("25 % of the lower explosive limit, C 4.")
+_WITH_PEAKS = say(
+    "C 12 for a wipe, which comes in a burst (8 % of the lower explosive limit); C 4 "
+    "in steady spraying (25 %)."
+)
 
 
 def _need_line(facts: AirFacts, key: str, need: Figure, basis: Say) -> SafetyLine:
     has = given(facts.flow(), "m3_per_h", "measured exhaust")
     pattern = {
-        "air_need": "Health: {need} of exhaust would hold the limit through steady "
-        "spraying, {has} there.",
-        "fire_need": "Fire: {need} of exhaust needed while spraying, {has} there.",
+        "air_need": "Health: {need} of exhaust would hold the limit through the "
+        "busiest minutes, {has} there.",
+        "fire_need": "Fire: {need} of exhaust needed in the busiest minutes, {has} "
+        "there.",
     }[key]
     state = state_of_share(share=need.value / has.value)
     if key == "air_need" and state is State.OVER:
@@ -181,7 +212,7 @@ def _peak(facts: AirFacts) -> SafetyLine:
             lel=lel,
         ),
         figures=(level, lel),
-        basis=_MODEL,
+        basis=_model(facts),
         source="mass balance; 10 % of the LEL is the NIOSH IDLH for isopropanol",
     )
 
@@ -208,7 +239,7 @@ def _short(facts: AirFacts) -> SafetyLine:
             short=short,
         ),
         figures=(level, short),
-        basis=_MODEL,
+        basis=_model(facts),
         source=limit.origin,
     )
 
@@ -237,7 +268,7 @@ def _average(facts: AirFacts) -> SafetyLine:
         state=state_of_share(share=share),
         sentence=sentence,
         figures=(average, part, limit),
-        basis=_MODEL,
+        basis=_model(facts),
         source="29 CFR 1910.1000(d)(1) and (d)(2)",
     )
 
@@ -257,7 +288,7 @@ def _wait_line(facts: AirFacts) -> SafetyLine:
             target=target,
         ),
         figures=(wait, target),
-        basis=_MODEL,
+        basis=_model(facts),
         source="CDC, MMWR 28 Oct 1994, Table S3-1",
     )
 
@@ -266,11 +297,21 @@ def _sealed(facts: AirFacts) -> SafetyLine:
     volume, temp = facts.volume(), facts.temp()
     level = facts.figure(
         "sealed_job_ppm",
-        sealed_job_ppm(releases=facts.releases, volume_m3=volume, temp_c=temp),
+        sealed_job_ppm(
+            releases=facts.releases,
+            volume_m3=volume,
+            temp_c=temp,
+            pressure_kpa=facts.pressure(),
+        ),
         "ppm",
     )
     shares = [
-        sealed_job_ppm(releases=[r], volume_m3=volume, temp_c=temp)
+        sealed_job_ppm(
+            releases=[r],
+            volume_m3=volume,
+            temp_c=temp,
+            pressure_kpa=facts.pressure(),
+        )
         / (1e4 * r.solvent.lel_pct)
         for r in facts.releases
     ]
@@ -285,8 +326,19 @@ def _sealed(facts: AirFacts) -> SafetyLine:
             level=level,
         ),
         figures=(level,),
-        basis=_MODEL,
+        basis=_model(facts),
         source="mass balance, no air leaving",
+    )
+
+
+def _model(facts: AirFacts) -> Say:
+    """What the figure goes by: the phases, the height, how the air is taken."""
+    height = given(facts.request.height_m, "m_whole", "shop settings, vapor")
+    return say(
+        "Phases: {phases}, from the same minute. Evenly mixed air {height} above the "
+        "sea, all solvent taken as evaporated; not a measurement.",
+        phases=facts.phases() or "none",
+        height=height,
     )
 
 

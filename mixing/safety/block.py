@@ -13,13 +13,9 @@ from dataclasses import dataclass, replace
 from mixing.safety.air_facts import AirFacts, CurvePoint
 from mixing.safety.air_lines import air_lines
 from mixing.safety.duty_lines import duty_lines
-from mixing.safety.liquid_lines import (
-    BottleLabel,
-    bottle_label,
-    class_needs,
-    class_of,
-    liquid_lines,
-)
+from mixing.safety.fire_line import fire_line, surface_lines
+from mixing.safety.head import Head, head_of, one_line_a_cause
+from mixing.safety.liquid_lines import BottleLabel, bottle_label, liquid_lines
 from mixing.safety.needs import may_release, missing_inputs
 from mixing.safety.people import CAVEAT, heat_lines, people_lines
 from mixing.safety.request import SafetyRequest
@@ -45,7 +41,9 @@ class SafetyBlock:
 
     state      the whole block
     totals     (section, state) in print order; sections of instructions have none
-    fire_line  the one line for page one
+    fire_line  the one line for page one, with the worst state of air and fire
+    head       the one line that the block opens with
+    shown      the lines as they are read: those that wait for one entry are one line
     lines      all lines in print order, sections as in SECTIONS
     to_enter   each missing input once: what, on which page, and the lines it holds up
     labels     of the solutions whose strength and soap class are known
@@ -57,6 +55,8 @@ class SafetyBlock:
     state: State
     totals: tuple[tuple[str, State], ...]
     fire_line: SafetyLine
+    head: Head
+    shown: tuple[SafetyLine, ...]
     lines: tuple[SafetyLine, ...]
     to_enter: tuple[MissingInput, ...]
     labels: tuple[BottleLabel, ...]
@@ -93,6 +93,7 @@ def safety_block(request: SafetyRequest) -> SafetyBlock:
     lines = (
         *liquid_lines(request, missing),
         *air,
+        *surface_lines(request),
         *heat_lines(has_solvent=has_solvent),
         *storage,
         *duty_lines(
@@ -108,14 +109,17 @@ def safety_block(request: SafetyRequest) -> SafetyBlock:
         is_example=is_example,
     )
     (fire,) = named_openly(
-        [_fire_line(request, lines, wait, has_solvent)], is_example=is_example
+        [fire_line(request, lines, wait, has_solvent)], is_example=is_example
     )
+    to_enter = _used((*needs, *stock_needs), (fire, *lines))
     return SafetyBlock(
         state=worst(line.state for line in lines),
         totals=_totals(lines),
         fire_line=fire,
         lines=lines,
-        to_enter=_used((*needs, *stock_needs), (fire, *lines)),
+        to_enter=to_enter,
+        head=head_of(lines, totals=_totals(lines)),
+        shown=one_line_a_cause(lines, to_enter),
         labels=tuple(
             label
             for solution in request.solutions
@@ -174,97 +178,4 @@ def _no_solvent() -> SafetyLine:
         sentence=say("No solvent in this job's solutions and prep chemicals."),
         basis=say("Strengths and prep chemicals as entered."),
         source="mixing sheet and data sheets",
-    )
-
-
-def _fire_line(
-    request: SafetyRequest,
-    lines: Sequence[SafetyLine],
-    wait: Figure | None,
-    has_solvent: bool,
-) -> SafetyLine:
-    feeding = [
-        line
-        for line in lines
-        if line.key in ("fire_need", "peak", "sealed", "wait")
-        or line.key.startswith("class:")
-    ]
-    missing = dict.fromkeys(key for line in feeding for key in line.missing)
-    return SafetyLine(
-        key="fire",
-        section="heat",
-        state=worst(line.state for line in feeding) if feeding else State.OK,
-        sentence=_fire_sentence(request, wait, has_solvent),
-        figures=(wait,) if wait else (),
-        basis=say("Safety block, later page."),
-        source="29 CFR 1910.106(a)(19); wait as in the safety block",
-        missing=tuple(missing),
-    )
-
-
-def _fire_sentence(
-    request: SafetyRequest, wait: Figure | None, has_solvent: bool
-) -> Say:
-    category = _worst_category(request)
-    if not has_solvent and category is None and not _is_class_unknown(request):
-        return say("FIRE: no alcohol or solvent on this job.")
-    if category is None and not _is_class_unknown(request):
-        return _not_classified(wait)
-    if category is None or _is_class_unknown(request):
-        if wait is None:
-            return say(
-                "FIRE: not all that burns here is known, treat it as highly flammable. "
-                "Bottles capped and away. Wait before hot tools NOT ASSESSED: no heat "
-                "after alcohol until the safety block says how long."
-            )
-        return say(
-            "FIRE: not all that burns here is known, treat it as highly flammable. "
-            "Bottles capped and away, rags in the can; wait {wait} after the last "
-            "alcohol spray, exhaust on, before hot tools.",
-            wait=wait,
-        )
-    if wait is None:
-        return say(
-            "FIRE: flammable, category {category}. Bottles capped and away. Wait "
-            "before hot tools NOT ASSESSED: no heat after alcohol until the safety "
-            "block says how long.",
-            category=category,
-        )
-    return say(
-        "FIRE: flammable, category {category}. Bottles capped and away, rags in the "
-        "can; wait {wait} after the last alcohol spray, exhaust on, before hot tools.",
-        category=category,
-        wait=wait,
-    )
-
-
-def _not_classified(wait: Figure | None) -> Say:
-    """Weak mixes: no category, and their vapor all the same."""
-    if wait is None:
-        return say(
-            "FIRE: some alcohol or solvent, not classified as flammable. Bottles "
-            "capped and away. Wait before hot tools NOT ASSESSED: no heat after "
-            "alcohol until the safety block says how long."
-        )
-    return say(
-        "FIRE: some alcohol or solvent, not classified as flammable. Bottles capped "
-        "and away, rags in the can; wait {wait} after the last alcohol spray, exhaust "
-        "on, before hot tools.",
-        wait=wait,
-    )
-
-
-def _worst_category(request: SafetyRequest) -> int | None:
-    found = [class_of(each, request.rules) for each in request.solutions]
-    categories = [c.category for c in found if c is not None and c.category]
-    categories += [p.category for p in request.prep or () if p.category]
-    return min(categories, default=None)
-
-
-def _is_class_unknown(request: SafetyRequest) -> bool:
-    """Whether a liquid of the job could burn better than what is known of the rest."""
-    return (
-        request.prep is None
-        or any(class_needs(each, request.rules) for each in request.solutions)
-        or any(p.category is None for p in request.prep)
     )

@@ -3,130 +3,57 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
-from mixing.safety.air_checks import SEE_SHEET
-from mixing.safety.bounds import above_zero, between, not_negative
 from mixing.safety.box import sealed_ppm
 from mixing.safety.exposure import SHIFT_H, job_twa_ppm
+from mixing.safety.releases import (
+    ISOPROPANOL,
+    LONGEST_SESSION_MIN,
+    Air,
+    Release,
+    Solvent,
+    solvent,
+)
 from mixing.safety.ventilation import (
+    ATMOSPHERE_KPA,
     concentration_ppm,
     dilution_flow_m3_per_h,
     lel_flow_m3_per_h,
     vapour_m3_per_h,
 )
-from mixing.tables import table
 
-QUARTER_LEL_COEFFICIENT = 4.0
-LONGEST_SESSION_MIN = 480.0
-
-
-@dataclass(frozen=True, kw_only=True)
-class Solvent:
-    """What evaporates; limit_ppm: 8-hour limit chosen for it, or None."""
-
-    name: str
-    specific_gravity: float
-    molar_mass_g_per_mol: float
-    lel_pct: float
-    limit_ppm: float | None = None
-
-    def __post_init__(self) -> None:
-        above_zero(self.specific_gravity, what="The specific gravity", remedy=SEE_SHEET)
-        above_zero(self.molar_mass_g_per_mol, what="The molar mass", remedy=SEE_SHEET)
-        between(
-            self.lel_pct,
-            low=0.1,
-            high=100,
-            what=f"The LEL of {self.name}",
-            unit="% by volume",
-            remedy=SEE_SHEET,
-        )
-        if self.limit_ppm is not None:
-            above_zero(
-                self.limit_ppm, what=f"The limit of {self.name}", remedy=SEE_SHEET
-            )
+__all__ = [
+    "ISOPROPANOL",
+    "LONGEST_SESSION_MIN",
+    "Air",
+    "Release",
+    "Solvent",
+    "average_ppm",
+    "average_share",
+    "fire_flow_m3_per_h",
+    "generation_m3_per_h",
+    "health_flow_m3_per_h",
+    "lel_pct",
+    "peak_minute",
+    "release_ppm",
+    "sealed_job_ppm",
+    "solvent",
+    "total_ppm",
+]
 
 
-def solvent(*, name: str, limit_ppm: float | None = None) -> Solvent:
-    """A solvent of data/solvents.csv with the limit that the shop chose.
-
-        row of data/solvents.csv
-
-    name       as in the table, for example "isopropanol"
-    limit_ppm  8-hour limit, ppm, or None when none is chosen
-    Not for:   a product with several solvents: enter its data-sheet values.
-    Source:    data/solvents.csv, a source in each row
-
-    >>> solvent(name="isopropanol").lel_pct
-    2.0
-    """
-    for row in table("solvents"):
-        if row["solvent"] == name:
-            return Solvent(
-                name=name,
-                specific_gravity=float(row["specific_gravity"]),
-                molar_mass_g_per_mol=float(row["molar_mass_g_per_mol"]),
-                lel_pct=float(row["lel_pct"]),
-                limit_ppm=limit_ppm,
-            )
-    raise ValueError(
-        f"{name!r} is not in the solvent table. Enter density, molar mass, LEL and "
-        "limit from its data sheet."
-    )
-
-
-ISOPROPANOL = solvent(name="isopropanol")
-
-
-@dataclass(frozen=True, kw_only=True)
-class Release:
-    """Pure solvent that evaporates evenly over some minutes of the job."""
-
-    name: str
-    litres: float
-    start_min: float
-    minutes: float
-    solvent: Solvent
-
-    def __post_init__(self) -> None:
-        not_negative(self.litres, what=f"Litres of {self.name}", remedy="Enter litres.")
-        not_negative(self.start_min, what="The start", remedy="Count from the start.")
-        above_zero(self.minutes, what="The minutes", remedy="Enter how long it takes.")
-        if self.end_min > LONGEST_SESSION_MIN:
-            raise ValueError(
-                f"{self.name} would end after {self.end_min:g} minutes. Enter the "
-                "minutes of one shift, at most 480."
-            )
-
-    @property
-    def end_min(self) -> float:
-        return self.start_min + self.minutes
-
-    @property
-    def litres_per_h(self) -> float:
-        return self.litres * 60 / self.minutes
-
-
-@dataclass(frozen=True, kw_only=True)
-class Air:
-    """Evenly mixed air of a bay: effective flow Q/K, volume, temperature, loss."""
-
-    effective_flow_m3_per_h: float
-    volume_m3: float
-    temp_c: float
-    loss_per_h: float = 0.0
-
-
-def generation_m3_per_h(*, release: Release, temp_c: float) -> float:
+def generation_m3_per_h(
+    *, release: Release, temp_c: float, pressure_kpa: float = ATMOSPHERE_KPA
+) -> float:
     """Vapour of one release while it lasts.
 
         G = Vm * SG * litres * 60 / (minutes * MW)
 
-    release  litres of pure solvent and minutes
-    temp_c   air temperature, °C
-    Not for: a spill, which comes all at once.
-    Source:  see vapour_m3_per_h; all of it taken as evaporated, the safe reading
+    release       litres of pure solvent and minutes
+    temp_c        air temperature, °C
+    pressure_kpa  air pressure, kPa
+    Not for:      a spill, which comes all at once.
+    Source:       see vapour_m3_per_h; all of it taken as evaporated, the safe reading
 
     >>> tack = Release(name="tack", litres=0.354, start_min=0, minutes=90,
     ...     solvent=ISOPROPANOL)
@@ -138,6 +65,7 @@ def generation_m3_per_h(*, release: Release, temp_c: float) -> float:
         specific_gravity=release.solvent.specific_gravity,
         molar_mass_g_per_mol=release.solvent.molar_mass_g_per_mol,
         temp_c=temp_c,
+        pressure_kpa=pressure_kpa,
     )
 
 
@@ -162,7 +90,7 @@ def release_ppm(*, release: Release, air: Air, minute: float) -> float:
     if since_start <= 0:
         return 0.0
     at_stop = concentration_ppm(
-        generation_m3_per_h=generation_m3_per_h(release=release, temp_c=air.temp_c),
+        generation_m3_per_h=_into(air, release),
         flow_m3_per_h=air.effective_flow_m3_per_h,
         volume_m3=air.volume_m3,
         start_ppm=0.0,
@@ -176,6 +104,12 @@ def release_ppm(*, release: Release, air: Air, minute: float) -> float:
         start_ppm=at_stop,
         hours=max(0.0, since_start - release.minutes) / 60,
         loss_per_h=air.loss_per_h,
+    )
+
+
+def _into(air: Air, release: Release) -> float:
+    return generation_m3_per_h(
+        release=release, temp_c=air.temp_c, pressure_kpa=air.pressure_kpa
     )
 
 
@@ -283,7 +217,7 @@ def average_ppm(*, release: Release, air: Air) -> float:
     """
     left_h = SHIFT_H - release.start_min / 60
     over_rest = job_twa_ppm(
-        generation_m3_per_h=generation_m3_per_h(release=release, temp_c=air.temp_c),
+        generation_m3_per_h=_into(air, release),
         flow_m3_per_h=air.effective_flow_m3_per_h,
         volume_m3=air.volume_m3,
         spray_hours=release.minutes / 60,
@@ -294,7 +228,11 @@ def average_ppm(*, release: Release, air: Air) -> float:
 
 
 def health_flow_m3_per_h(
-    *, releases: Sequence[Release], mixing_factor: float, temp_c: float
+    *,
+    releases: Sequence[Release],
+    mixing_factor: float,
+    temp_c: float,
+    pressure_kpa: float = ATMOSPHERE_KPA,
 ) -> float:
     """Exhaust that holds the busiest minutes of a job at the limits.
 
@@ -303,6 +241,7 @@ def health_flow_m3_per_h(
     releases       of the job, each solvent with its limit
     mixing_factor  K, 1 or more
     temp_c         air temperature, °C
+    pressure_kpa   air pressure, kPa
     Not for:       a short job, where the bay's own air helps.
     Source:        see dilution_flow_m3_per_h; flows for vapours that act alike add
 
@@ -319,20 +258,25 @@ def health_flow_m3_per_h(
             limit_ppm=_limit_ppm(r.solvent),
             mixing_factor=mixing_factor,
             temp_c=temp_c,
+            pressure_kpa=pressure_kpa,
         )
         for r in releases
     ]
     return _busiest(releases, flows)
 
 
-def fire_flow_m3_per_h(*, releases: Sequence[Release]) -> float:
-    """Standard air that keeps the busiest minutes of a job under 25 % of the LEL.
+def fire_flow_m3_per_h(
+    *, releases: Sequence[Release], pressure_kpa: float = ATMOSPHERE_KPA
+) -> float:
+    """Standard air that keeps the busiest minutes of a job far under the LEL.
 
-        Q = sum(LEL flow of each release, C = 4) over those that run at once, the most
+        Q = sum(LEL flow of each release) over those that run at once, the most
+        C = 4 (25 % of the LEL) in steady work, 12 (8 %) where it comes in bursts
 
-    releases  of the job
-    Not for:  the air at the spray itself.
-    Source:   see lel_flow_m3_per_h
+    releases      of the job
+    pressure_kpa  air pressure, kPa
+    Not for:      the air at the spray itself.
+    Source:       see lel_flow_m3_per_h: C 10 to 12 for peaks, its careful end
 
     >>> tack = Release(name="tack", litres=0.177, start_min=0, minutes=60,
     ...     solvent=ISOPROPANOL)
@@ -345,7 +289,8 @@ def fire_flow_m3_per_h(*, releases: Sequence[Release]) -> float:
             specific_gravity=r.solvent.specific_gravity,
             molar_mass_g_per_mol=r.solvent.molar_mass_g_per_mol,
             lel_pct=r.solvent.lel_pct,
-            safety_coefficient=QUARTER_LEL_COEFFICIENT,
+            safety_coefficient=r.lel_coefficient,
+            pressure_kpa=pressure_kpa,
         )
         for r in releases
     ]
@@ -353,17 +298,22 @@ def fire_flow_m3_per_h(*, releases: Sequence[Release]) -> float:
 
 
 def sealed_job_ppm(
-    *, releases: Sequence[Release], volume_m3: float, temp_c: float
+    *,
+    releases: Sequence[Release],
+    volume_m3: float,
+    temp_c: float,
+    pressure_kpa: float = ATMOSPHERE_KPA,
 ) -> float:
     """Vapour of a whole job in the bay if nothing leaves it.
 
         C = 1e6 * sum(G_i * minutes_i / 60) / V
 
-    releases   of the job
-    volume_m3  volume of the bay, m3
-    temp_c     air temperature, °C
-    Not for:   a pass: a warning figure where no flow is known.
-    Source:    mass balance
+    releases      of the job
+    volume_m3     volume of the bay, m3
+    temp_c        air temperature, °C
+    pressure_kpa  air pressure, kPa
+    Not for:      a pass: a warning figure where no flow is known.
+    Source:       mass balance
 
     >>> tack = Release(name="tack", litres=0.354, start_min=0, minutes=90,
     ...     solvent=ISOPROPANOL)
@@ -371,7 +321,10 @@ def sealed_job_ppm(
     589
     """
     vapour_m3 = sum(
-        generation_m3_per_h(release=r, temp_c=temp_c) * r.minutes / 60 for r in releases
+        generation_m3_per_h(release=r, temp_c=temp_c, pressure_kpa=pressure_kpa)
+        * r.minutes
+        / 60
+        for r in releases
     )
     return sealed_ppm(vapour_m3=vapour_m3, volume_m3=volume_m3)
 

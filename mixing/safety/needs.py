@@ -11,6 +11,7 @@ from mixing.safety.states import (
     PAGE_BAYS,
     PAGE_LOCAL_CODE,
     PAGE_ORDER,
+    PAGE_PREP,
     PAGE_RULES,
     PAGE_STOCK,
     MissingInput,
@@ -35,12 +36,25 @@ def missing_inputs(request: SafetyRequest) -> tuple[MissingInput, ...]:
 
 def vapour_needs(request: SafetyRequest) -> Needs:
     """Keys that every vapour figure of the job hangs on."""
-    keys = ["order.prep", "order.minutes", "order.air"]
+    keys = ["order.prep", "order.remover", "order.minutes", "order.air"]
     for solution in request.solutions:
         keys += [f"solution.{solution.name}.{part}" for part in ("strength", "litres")]
     for prep in request.prep or ():
         keys += [f"prep.{prep.name}.{part}" for part in ("litres", "volatile")]
     return tuple(keys)
+
+
+def vapour_to_enter(request: SafetyRequest) -> tuple[str, ...]:
+    """Names of what nobody entered and that more vapour may hang on.
+
+    The air's temperature is none of it: the week is reckoned at a warm one.
+    """
+    keys = {*vapour_needs(request), *limit_needs(request)} - {"order.air"}
+    return tuple(
+        str(need.sentence).rstrip(".")
+        for need in missing_inputs(request)
+        if need.key in keys
+    )
 
 
 def limit_needs(request: SafetyRequest) -> Needs:
@@ -87,13 +101,15 @@ def _release(
             start_min=use.start_min,
             minutes=minutes,
             solvent=of,
+            # A wipe of its own minutes is a phase with a peak.
+            is_burst=isinstance(use, PrepUse) and use.minutes is not None,
         )
     ]
 
 
 def may_release(request: SafetyRequest) -> bool:
     """Whether any solvent is, or may be, in the job; unknown counts as yes."""
-    if request.prep is None:
+    if request.prep is None or request.lacks_remover:
         return True
     return any(s.vv_pct is None or s.vv_pct > 0 for s in request.solutions) or any(
         p.volatile_pct is None or p.volatile_pct > 0 for p in request.prep
@@ -123,8 +139,11 @@ def _of_solutions(request: SafetyRequest) -> list[MissingInput]:
 def _of_prep(request: SafetyRequest) -> list[MissingInput]:
     if request.prep is None:
         said = say("Prep chemicals used, or none.")
-        return [_need("order.prep", PAGE_ORDER, said)]
+        return [_need("order.prep", PAGE_PREP, said)]
     found = []
+    if request.lacks_remover:
+        said = say("Remover used for the old film, or none.")
+        found.append(_need("order.remover", PAGE_PREP, said))
     for prep in request.prep:
         name, key = prep.name, f"prep.{prep.name}"
         evaporates = prep.volatile_pct is None or prep.volatile_pct > 0

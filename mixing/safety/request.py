@@ -8,6 +8,7 @@ from datetime import date
 from mixing.safety.bounds import above_zero, between, not_negative
 from mixing.safety.exposure import short_limit_beside
 from mixing.safety.flammable import Ground, check_category
+from mixing.safety.height import air_pressure_kpa
 from mixing.safety.job_air import LONGEST_SESSION_MIN, Solvent
 from mixing.safety.labels import Hazard
 from mixing.safety.rules import (
@@ -19,6 +20,7 @@ from mixing.safety.rules import (
 )
 from mixing.safety.storage import StockContainer
 from mixing.safety.ventilation import mixing_factor_from
+from shopapp.figures import Figure
 from shopapp.say import Say
 
 SMALLEST_BAY_M3 = 10.0
@@ -129,6 +131,7 @@ class PrepUse:
     volatile_pct  share that evaporates, % by volume; 0: nothing evaporates
     solvent       what evaporates, from the data sheet (job_air.ISOPROPANOL for wipe)
     category      flammable category of the product, 0 for not flammable
+    usual         amount and minutes of the shop's habit, where nobody said others
     """
 
     name: str
@@ -140,6 +143,7 @@ class PrepUse:
     boiling_point_c: float | None = None
     start_min: float = 0.0
     minutes: float | None = None
+    usual: tuple[Figure, ...] = ()
 
     def __post_init__(self) -> None:
         points = (self.flash_point_c, self.boiling_point_c)
@@ -251,6 +255,9 @@ class SafetyRequest:
     flow_valid_days  after how long a flow measurement is old; a shop setting
     rules            the set the shop goes by
     sheets           data sheets of the products of the job; None: not looked up
+    height_m         of the shop above the sea, m
+    surface_c        the panel as read last, °C; None: not read
+    lacks_remover    old film comes off, and nobody said with what
     """
 
     solutions: tuple[SolutionUse, ...]
@@ -269,6 +276,9 @@ class SafetyRequest:
     flow_valid_days: int = 365
     rules: SafetyRules = field(default_factory=example_rules)
     sheets: tuple[SheetOnHand, ...] | None = ()
+    height_m: float = 0.0
+    surface_c: float | None = None
+    lacks_remover: bool = False
 
     @property
     def held_limit_ppm(self) -> float | None:
@@ -329,6 +339,7 @@ class SafetyRequest:
                     unit=unit,
                     remedy=f"Check it: {where}.",
                 )
+        air_pressure_kpa(height_m=self.height_m)
         measured_on = self.bay.measured_on if self.bay else None
         if measured_on is not None and measured_on > self.today:
             raise ValueError(

@@ -17,6 +17,7 @@ PAGE_STOCK = "stock shelf"
 PAGE_LOCAL_CODE = "shop settings, local code"
 PAGE_RULES = "shop settings, safety rules"
 PAGE_ORDER = "work order, solutions"
+PAGE_PREP = "work order, safety"
 PAGE_FLASH = "recipes, flash points"
 
 

@@ -104,6 +104,7 @@ def vapour_m3_per_h(
     specific_gravity: float,
     molar_mass_g_per_mol: float,
     temp_c: float = 20.0,
+    pressure_kpa: float = ATMOSPHERE_KPA,
 ) -> float:
     """Vapour that an evaporating liquid adds to the air.
 
@@ -113,6 +114,7 @@ def vapour_m3_per_h(
     specific_gravity      of the pure solvent, water = 1, above 0
     molar_mass_g_per_mol  of the solvent, above 0
     temp_c                air temperature, °C
+    pressure_kpa          air pressure, kPa: thin air gives the same litre more room
     Not for:              the water of a mix: enter the solvent's share only.
     Source:               mass balance; the SI form in the ABIH equation list prints
                           24 for Vm.
@@ -127,9 +129,8 @@ def vapour_m3_per_h(
     above_zero(specific_gravity, what="The specific gravity", remedy=SEE_SHEET)
     above_zero(molar_mass_g_per_mol, what="The molar mass", remedy=SEE_SHEET)
     mass_kg_per_h = specific_gravity * evaporated_l_per_h
-    return (
-        molar_volume_m3_per_kmol(temp_c=temp_c) * mass_kg_per_h / molar_mass_g_per_mol
-    )
+    volume = molar_volume_m3_per_kmol(temp_c=temp_c, pressure_kpa=pressure_kpa)
+    return volume * mass_kg_per_h / molar_mass_g_per_mol
 
 
 def dilution_flow_m3_per_h(
@@ -140,6 +141,7 @@ def dilution_flow_m3_per_h(
     limit_ppm: float,
     mixing_factor: float,
     temp_c: float = 20.0,
+    pressure_kpa: float = ATMOSPHERE_KPA,
 ) -> float:
     """Air flow that holds a steady vapour at a health limit.
 
@@ -151,6 +153,7 @@ def dilution_flow_m3_per_h(
     limit_ppm             limit to hold, ppm, above 0 to 1,000,000
     mixing_factor         K, 1 or more (see mixing_factor_from)
     temp_c                air temperature, °C
+    pressure_kpa          air pressure, kPa
     Not for:              sources next to the face, or vapour released in bursts.
     Source:               ACGIH Industrial Ventilation, general dilution for health,
                           as in the ABIH equation list (its SI form prints 24 for Vm)
@@ -173,6 +176,7 @@ def dilution_flow_m3_per_h(
         specific_gravity=specific_gravity,
         molar_mass_g_per_mol=molar_mass_g_per_mol,
         temp_c=temp_c,
+        pressure_kpa=pressure_kpa,
     )
     return generation * 1e6 * mixing_factor / limit_ppm
 
@@ -185,6 +189,7 @@ def lel_flow_m3_per_h(
     lel_pct: float,
     safety_coefficient: float,
     temperature_factor: float = 1.0,
+    pressure_kpa: float = ATMOSPHERE_KPA,
 ) -> float:
     """Standard air flow that keeps a vapour below a share of its lower explosive limit.
 
@@ -197,6 +202,7 @@ def lel_flow_m3_per_h(
     safety_coefficient    C, 1 or more: 4 keeps 25 % of the LEL (steady work), 10 to
                           12 for batches with peaks
     temperature_factor    B, 1 up to 121 °C (250 °F), 0.7 above; 0.01 to 1
+    pressure_kpa          air pressure, kPa; Vm grows as it falls
     Not for:              health, which nearly always needs more air.
     Source:               ACGIH Industrial Ventilation, dilution for fire and explosion
                           (from memory); B: Wyoming OSHA definition of LEL
@@ -212,6 +218,7 @@ def lel_flow_m3_per_h(
         specific_gravity=specific_gravity,
         molar_mass_g_per_mol=molar_mass_g_per_mol,
         temp_c=STANDARD_AIR_C,
+        pressure_kpa=pressure_kpa,
     )
     return generation * 100 * safety_coefficient / (lel_pct * temperature_factor)
 

@@ -164,12 +164,12 @@ def test_a_prep_chemical_is_recorded_and_enters_the_block(
 ):
     client.force_login(installer)
     page = f"/workorders/{order.pk}/safety/"
-    assert "Prep chemicals used, or none." in client.get(page).content.decode()
+    assert "the shop&#x27;s usual" in client.get(page).content.decode()
     url = f"/workorders/{order.pk}/prep/use/"
-    facts = {"key": KEY, "chemical": wipe.pk, "litres": "0,2"}
+    facts = {"key": KEY, "chemical": wipe.pk, "volume_ml": "200"}
     assert client.post(url, facts).status_code == 303
     assert OrderPrepUse.objects.get().litres == 0.2
-    assert "Prep chemicals used, or none." not in client.get(page).content.decode()
+    assert "the shop&#x27;s usual" not in client.get(page).content.decode()
 
 
 def test_none_is_an_answer_too(client, order, installer):
@@ -182,12 +182,12 @@ def test_none_is_an_answer_too(client, order, installer):
 
 
 @pytest.mark.parametrize("typed", ["-1", "9000", "much", "0"])
-def test_litres_that_cannot_be_come_back_as_typed(
+def test_an_amount_that_cannot_be_come_back_as_typed(
     client, order, installer, wipe, typed
 ):
     client.force_login(installer)
     url = f"/workorders/{order.pk}/prep/use/"
-    answer = client.post(url, {"key": KEY, "chemical": wipe.pk, "litres": typed})
+    answer = client.post(url, {"key": KEY, "chemical": wipe.pk, "volume_ml": typed})
     assert answer.status_code == 422
     assert f'value="{typed}"' in answer.content.decode()
     assert not OrderPrepUse.objects.exists()

@@ -39,6 +39,7 @@ from mixing.safety.waste import drain_decision, waste_decision
 
 LIQUID = {"specific_gravity": 0.7855, "molar_mass_g_per_mol": 60.1}
 BOX = {"generation_m3_per_h": 0.07, "flow_m3_per_h": 200.0, "volume_m3": 189.0}
+PRESSURE = {"pressure_kpa": 95.0}
 START = {"start_ppm": 10.0, "loss_per_h": 0.5}
 LEL = {"lel_pct": 2.0, "safety_coefficient": 4.0, "temperature_factor": 0.7}
 
@@ -47,15 +48,26 @@ GOOD = {
         "share_kept": {"removed": 1.0},
         "mixing_factor_from": {"value": 3.0},
         "molar_volume_m3_per_kmol": {"temp_c": 20.0, "pressure_kpa": 101.325},
-        "vapour_m3_per_h": {**LIQUID, "evaporated_l_per_h": 1.0, "temp_c": 20.0},
+        "vapour_m3_per_h": {
+            **LIQUID,
+            **PRESSURE,
+            "evaporated_l_per_h": 1.0,
+            "temp_c": 20.0,
+        },
         "dilution_flow_m3_per_h": {
             **LIQUID,
             "evaporated_l_per_h": 1.0,
             "limit_ppm": 200.0,
             "mixing_factor": 3.0,
             "temp_c": 20.0,
+            **PRESSURE,
         },
-        "lel_flow_m3_per_h": {**LIQUID, **LEL, "evaporated_l_per_h": 1.0},
+        "lel_flow_m3_per_h": {
+            **LIQUID,
+            **LEL,
+            **PRESSURE,
+            "evaporated_l_per_h": 1.0,
+        },
         "flow_at_temp_m3_per_h": {"standard_flow_m3_per_h": 270.0, "temp_c": 170.0},
         "effective_flow_m3_per_h": {"flow_m3_per_h": 600.0, "mixing_factor": 3.0},
         "air_changes_per_h": {"flow_m3_per_h": 600.0, "volume_m3": 189.0},
@@ -67,6 +79,15 @@ GOOD = {
             "to_ppm": 50.0,
             "loss_per_h": 0.5,
         },
+    },
+    "height": {
+        "air_pressure_kpa": {"height_m": 300.0},
+        "flash_at_pressure_c": {"flash_point_c": 31.0, **PRESSURE},
+        "pressure_figure": {"height_m": 300.0},
+    },
+    "wipe": {
+        "wipe_ml": {"area_m2": 4.5, "ml_per_m2": 20.0},
+        "wipe_min": {"panels": 8.0, "min_per_panel": 1.5},
     },
     "box": {
         "steady_ppm": {**BOX, "loss_per_h": 0.5},
@@ -127,7 +148,8 @@ GOOD = {
         "drain_decision": {"vv_pct": 17.7, "flash_point_c": 30.0},
     },
     "labels": {"solution_ingredients": {"vv_pct": 17.7, "soap_mass_pct": 0.4}},
-    "job_air": {"solvent": {"limit_ppm": 200.0}},
+    "job_air": {},
+    "releases": {"solvent": {"limit_ppm": 200.0}},
 }
 WITH = {
     "mixing_factor_from": {"basis": "K"},
@@ -150,6 +172,7 @@ NOT_NUMBERS = {
         "label_elements",
         "hazards_asked",
     },
+    "wipe": {"wipe_figures"},
     "job_air": {
         "generation_m3_per_h",
         "release_ppm",

@@ -70,7 +70,7 @@ TAKEN_AWAY = {
     "prep limit": (
         {"prep": (changed(REMOVER_USE, solvent=changed(REMOVER, limit_ppm=None)),)},
         "prep.tar remover.limit",
-        {"air_need", "average"},
+        {"air_need", "average", "fire"},
     ),
     "prep category": (
         {"prep": (changed(REMOVER_USE, category=None),)},
@@ -90,7 +90,7 @@ TAKEN_AWAY = {
     "measured date": (
         {"bay": changed(BAY, measured_on=None)},
         "bay.measured_on",
-        {"flow_age"},
+        {"flow_age", "fire"},
     ),
     "mixing factor": (
         {"bay": changed(BAY, mixing_value=None)},
@@ -102,7 +102,7 @@ TAKEN_AWAY = {
         "bay.mixing",
         BOX | {"air_need"},
     ),
-    "limit": ({"limit_ppm": None}, "local.limit", {"air_need", "average"}),
+    "limit": ({"limit_ppm": None}, "local.limit", {"air_need", "average", "fire"}),
     "minutes": ({"session_min": None}, "order.minutes", VAPOUR),
     "air": ({"air_c": None}, "order.air", BOX | {"air_need"}),
     "heat target": ({"heat_target_ppm": None}, "bay.heat_target", {"wait", "fire"}),
@@ -168,12 +168,12 @@ TAKEN_AWAY |= {
     "8-hour limit of the rules": (
         {"rules": without_limit("air:8h")},
         "rules.air:8h",
-        {"air_need", "average"},
+        {"air_need", "average", "fire"},
     ),
     "15-minute limit of the rules": (
         {"rules": without_limit("air:15min")},
         "rules.air:15min",
-        {"short"},
+        {"short", "fire"},
     ),
     "end of category 4": (
         {"solutions": (SLIP, HOT_MIX), "rules": without_limit("category:4")},
@@ -241,6 +241,7 @@ def test_taken_input_holds_up_exactly_its_lines(name):
         "shop settings, local code",
         "shop settings, safety rules",
         "work order, solutions",
+        "work order, safety",
     )
 
 
@@ -273,7 +274,7 @@ def test_an_empty_set_of_rules_assesses_nothing_by_it():
     block = safety_block(request(rules=empty))
     by_rules = {"air_need", "average", "short", "waste:tack", "drain", "size:C1"}
     duties = {slot.key for slot in SLOTS if slot.group == "duty"}
-    by_rules |= duties | {"label:tack", "place:cabinet 1:2"}
+    by_rules |= duties | {"label:tack", "place:cabinet 1:2", "fire"}
     assert not_assessed(block) == by_rules
     totals = dict(block.totals)
     assert State.OK not in {block.state, *map(totals.get, ("air", "storage", "waste"))}

@@ -294,13 +294,13 @@ def test_the_safety_page_names_what_is_not_entered_and_reads_never_ok(client, de
     assert "prep chemicals of recent orders" not in page
 
 
-def test_with_a_measured_bay_the_week_still_asks_for_the_prep_chemicals(client, desk):
+def test_with_a_measured_bay_the_week_still_asks_for_the_panel_wipe(client, desk):
     make_bench()
     make_bay()
     make_workorder()
     client.force_login(desk)
     page = client.get("/safety/").content.decode()
-    assert "prep chemicals of recent orders" in page
+    assert "Prep chemicals used, or none" in page
 
 
 def test_old_flows_and_old_sheets_are_named(client, desk, wipe):
