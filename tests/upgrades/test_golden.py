@@ -1,0 +1,168 @@
+"""Documents that earlier releases stored are read by today's code.
+
+A document never changes once it is stored; what reads it does. Each file of
+`golden/` is read as the page or paper reads it, and what a person sees is compared
+with the bare JSON.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from jobs.history_words import sentence_of
+from jobs.marks import ItemKind
+from jobs.models import Paper
+from jobs.papers.kinds import KINDS
+from jobs.papers.pages import attachments, paper_html
+from jobs.queries.checks import item_from
+from jobs.queries.inspection import acceptance_standard
+from jobs.queries.order_record import asked_of, open_time_of
+from jobs.queries.stages import rule_levels
+from jobs.stored_pull import drawings_from_json, panels_placed, pull_from_json
+from mixing.safety.rule_rows import row_from_json
+from mixing.stored import recipe_from_json, sheet_from_json, solution_from_json
+from shopapp.models import Shop
+
+GOLDEN = sorted((Path(__file__).parent / "golden").glob("*/*.json"))
+
+
+def named(*beginnings: str) -> list[Any]:
+    """The files whose name begins so, of all releases."""
+    found = [path for path in GOLDEN if path.stem.startswith(beginnings)]
+    return [pytest.param(path, id=f"{path.parent.name}-{path.stem}") for path in found]
+
+
+def stored(path: Path) -> Any:
+    """The document."""
+    return json.loads(path.read_text())
+
+
+def numbers(document: Any) -> Iterator[float]:
+    """The values of every figure in a stored sheet."""
+    for figure in document["figures"]:
+        yield figure["value"]
+
+
+def pours_of(document: Any, solution: Any) -> list[float]:
+    """The amounts that a stored solution asks to be poured, in order."""
+    figures = document["figures"]
+    return [
+        figures[pour["amount"]["figure"]]["value"]
+        for fill in solution["fills"]
+        for pour in fill["pours"]
+    ]
+
+
+def test_there_is_a_document_of_every_kind():
+    names = {path.stem for path in GOLDEN}
+    wanted = {f"paper_{kind}" for kind in KINDS}
+    wanted |= {"pull_planned", "pull_taken", "rule_levels", "acceptance", "events"}
+    wanted |= {"sheet_slip", "batch_slip", "recipe_slip", "checklist_prep"}
+    assert wanted <= names
+
+
+@pytest.mark.parametrize("path", named("sheet_"))
+def test_a_stored_sheet_keeps_its_pours(path: Path):
+    document = stored(path)
+    sheet = sheet_from_json(document)
+    for read, bare in zip(sheet.solutions, document["solutions"], strict=True):
+        amounts = [pour.amount.value for fill in read.fills for pour in fill.pours]
+        assert amounts == pours_of(document, bare)
+        assert read.kind.value == bare["kind"]
+        if bare["fills"]:
+            assert asked_of(document, bare["kind"])["strength"] is not None
+    assert open_time_of(document) is not None or not document["open_time"]
+
+
+@pytest.mark.parametrize("path", named("batch_"))
+def test_a_stored_batch_keeps_what_was_poured(path: Path):
+    document = stored(path)
+    solution = solution_from_json(document)
+    amounts = [pour.amount.value for fill in solution.fills for pour in fill.pours]
+    assert amounts == pours_of(document, document)
+
+
+@pytest.mark.parametrize("path", named("recipe_"))
+def test_a_stored_recipe_is_read(path: Path):
+    assert recipe_from_json(stored(path)).kind.value in path.stem
+
+
+@pytest.mark.parametrize("path", named("pull_"))
+def test_a_stored_pull_keeps_its_cuts(path: Path):
+    document = stored(path)
+    found = pull_from_json(document)
+    lengths = {row[0]: row[1] for row in document["plan"]["pulls"]}
+    assert {pull.roll: pull.length_mm for pull in found.plan.pulls} == lengths
+    assert len(found.plan.placements) == len(document["plan"]["placements"])
+    assert [p.panel for p in found.job.panels] == [
+        row["panel"] for row in document["panels"]
+    ]
+    assert panels_placed(document)
+    drawings = drawings_from_json(document)
+    assert [each.svg for each in drawings] == [
+        row["svg"] for row in document["drawings"]
+    ]
+
+
+def paper_of(path: Path) -> Paper:
+    """A paper with these facts, as the worker would render it."""
+    document = stored(path)
+    return Paper(
+        kind=path.stem.removeprefix("paper_"),
+        number="W-1",
+        version=1,
+        size=document["size"],
+        facts=document["facts"],
+        asked_at=datetime(2026, 11, 30, 15, tzinfo=UTC),
+    )
+
+
+@pytest.mark.parametrize("path", named("paper_"))
+def test_a_paper_is_rendered_from_old_facts(path: Path):
+    paper = paper_of(path)
+    page = paper_html(paper)
+    assert paper.facts["shop"]["name"] in page
+    assert "None" not in page.replace("none", "")
+    attachments(paper)
+
+
+@pytest.mark.parametrize("path", named("checklist_"))
+def test_a_stored_checklist_is_read(path: Path):
+    for row in stored(path):
+        item = item_from(row)
+        assert (item.code, item.text) == (row["code"], row["text"])
+        assert item.kind is ItemKind(row["kind"])
+
+
+@pytest.mark.parametrize("path", named("safety_rules"))
+def test_stored_safety_rules_are_read(path: Path):
+    rows = stored(path)
+    assert len([row_from_json(row) for row in rows]) == len(rows) > 30
+
+
+@pytest.mark.parametrize("path", named("rule_levels"))
+def test_stored_levels_of_rules_are_read(path: Path):
+    document = stored(path)
+    levels = rule_levels(Shop(rule_levels=document))
+    assert {rule.value: level.value for rule, level in levels.items()} == document
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("path", named("acceptance"))
+def test_a_stored_acceptance_standard_is_read(path: Path):
+    document = stored(path)
+    Shop.objects.update(acceptance=document)
+    assert acceptance_standard().per_panel == document["per_panel"]
+
+
+@pytest.mark.parametrize("path", named("events"))
+def test_every_stored_event_is_told_in_words(path: Path):
+    for what, facts in stored(path).items():
+        words = {name: str(value) for name, value in facts.items()}
+        assert sentence_of(what, words) is not None, what
