@@ -266,6 +266,25 @@ def new_shop_levels() -> dict[Rule, Level]:
     }
 
 
+def known_levels(stored: Mapping[str, str]) -> dict[Rule, Level]:
+    """Levels by rule as a shop keeps them by code.
+
+    A code or a level that only another version of the program knows is left out: the
+    rule is then on advice, and `unknown_levels` names it.
+    """
+    return {
+        Rule(code): Level(level)
+        for code, level in stored.items()
+        if code in set(Rule) and level in set(Level)
+    }
+
+
+def unknown_levels(stored: Mapping[str, str]) -> dict[str, str]:
+    """What a shop keeps of rules and levels that this version does not know."""
+    known = known_levels(stored)
+    return {code: level for code, level in stored.items() if code not in known}
+
+
 def is_hard(rule: Rule) -> bool:
     """Whether no manager can soften the rule."""
     return RULES[rule].enforced is Level.HARD

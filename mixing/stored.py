@@ -1,9 +1,10 @@
 """Sheets, requests and recipes as JSON and back, without loss (pure).
 
-An order keeps the facts of its sheet; they are read back years later by the same
-classes. A field that is missing in old facts takes its default. A figure is written
-once, in `figures`, and named by its number wherever it stands: a sheet's numbers are
-made of each other.
+An order keeps the facts of its sheet; they are read back years later by classes that
+have changed since. A field that is missing in old facts takes its default, or is empty;
+a word that is no member any more stays that word; what today's limits would refuse
+stands as it was kept. A figure is written once, in `figures`, and named by its number
+wherever it stands: a sheet's numbers are made of each other.
 """
 
 from __future__ import annotations
@@ -11,7 +12,8 @@ from __future__ import annotations
 import math
 import types
 from collections.abc import Mapping
-from dataclasses import MISSING, dataclass, field, fields, is_dataclass
+from contextlib import suppress
+from dataclasses import MISSING, dataclass, field, fields, is_dataclass, replace
 from enum import Enum
 from functools import cache
 from typing import TypeVar, Union, cast, get_args, get_origin, get_type_hints
@@ -19,7 +21,7 @@ from typing import TypeVar, Union, cast, get_args, get_origin, get_type_hints
 from mixing.parts import MixingSheet, SolutionSheet
 from mixing.recipes import RecipeSpec
 from mixing.request import SheetRequest
-from shopapp.figures import Figure
+from shopapp.figures import GIVEN, Figure
 from shopapp.say import Say
 
 T = TypeVar("T")
@@ -29,6 +31,7 @@ ENDLESS = "endless"
 """JSON has no infinity; a pump's capacity is one."""
 
 REFERENCE = "figure"
+NOT_KEPT = "not recorded at the time"
 
 
 def sheet_to_json(sheet: MixingSheet) -> Json:
@@ -71,6 +74,12 @@ def recipe_from_json(stored: Mapping[str, object]) -> RecipeSpec:
 
     Raises ValueError in a plain sentence for amounts that cannot be.
     """
+    recipe = recipe_as_kept(stored)
+    return replace(recipe)
+
+
+def recipe_as_kept(stored: Mapping[str, object]) -> RecipeSpec:
+    """The same, though today's limits would refuse it: the shop chose it once."""
     return _read(RecipeSpec, stored)
 
 
@@ -168,10 +177,23 @@ def _from_json(wanted: object, stored: object, figures: list[Figure]) -> object:
     if wanted is float:
         return math.inf if stored == ENDLESS else float(cast(float, stored))
     if isinstance(wanted, type) and issubclass(wanted, Enum):
-        return wanted(stored)
+        return _word(wanted, str(stored))
     if isinstance(stored, Mapping):
         return _from_mapping(wanted, stored, figures)
     return stored
+
+
+def _word(kind: type[Enum], stored: str) -> Enum:
+    """The member; a word that only another version knows, as it was written.
+
+    Such a word is none of the members: a page shows it, and no rule goes by it.
+    """
+    with suppress(ValueError):
+        return kind(stored)
+    word = str.__new__(cast(type[str], kind), stored)
+    known = cast(Enum, word)
+    known._name_, known._value_ = stored, stored
+    return known
 
 
 def _from_mapping(
@@ -192,12 +214,42 @@ def _from_mapping(
 def _dataclass(kind: type[T], stored: Mapping[str, object], figures: list[Figure]) -> T:
     hints = _hints(cast(object, kind))
     assert is_dataclass(kind)
-    known = {
-        each.name: _from_json(hints[each.name], stored[each.name], figures)
-        for each in fields(kind)
-        if each.name in stored or each.default is MISSING
-    }
-    return cast(T, kind(**known))
+    known = {}
+    for each in fields(kind):
+        if each.name in stored:
+            known[each.name] = _from_json(hints[each.name], stored[each.name], figures)
+        elif each.default is MISSING and each.default_factory is MISSING:
+            known[each.name] = _empty(hints[each.name])
+    try:
+        return cast(T, kind(**known))
+    except ValueError:
+        return cast(T, _as_kept(kind, known))
+
+
+def _empty(wanted: object) -> object:
+    """What stands for a field that was not written yet when the facts were kept."""
+    if get_origin(wanted) in (Union, types.UnionType):
+        return None
+    if get_origin(wanted) is tuple:
+        return ()
+    if wanted is Figure:
+        return Figure(value=math.nan, unit="", made_by=GIVEN, note=NOT_KEPT)
+    if wanted is Say:
+        return Say(NOT_KEPT)
+    if wanted is float:
+        return math.nan
+    return wanted() if wanted in (str, bool, int) else None
+
+
+def _as_kept(kind: type, known: Json) -> object:
+    """The facts of a time whose limits were others: nobody is refused any more."""
+    made: object = object.__new__(kind)
+    for each in fields(kind):
+        usual = (
+            each.default if each.default_factory is MISSING else each.default_factory()
+        )
+        object.__setattr__(made, each.name, known.get(each.name, usual))
+    return made
 
 
 @cache

@@ -191,6 +191,8 @@ def to_base(value: float, unit: str, *, system: System) -> float:
 
 
 def _trim(value: float, digits: int) -> str:
+    if math.isnan(value):
+        return "–"
     text = f"{value:.{digits}f}"
     if "." in text:
         text = text.rstrip("0").rstrip(".")

@@ -8,7 +8,15 @@ from jobs.marks import ChecklistItem
 from jobs.models import Checklist, ChecklistVersion
 from jobs.queries.checks import item_to
 from jobs.queries.stages import rule_levels
-from jobs.rules import RULES, Level, Rule, enforced_levels, is_hard, level_of
+from jobs.rules import (
+    RULES,
+    Level,
+    Rule,
+    enforced_levels,
+    is_hard,
+    level_of,
+    unknown_levels,
+)
 from shopapp.actions import write
 from shopapp.frame import Act, Json, Refused, action
 from shopapp.models import Shop
@@ -41,7 +49,10 @@ def _set_levels(act: Act, wanted: Mapping[Rule, Level]) -> Json:
         if level_of(rule, levels=before) is not level
     }
     after = {**before, **soft}
-    shop.rule_levels = {rule.value: level.value for rule, level in after.items()}
+    # What only another version knows is still there when the shop goes back to it.
+    kept = unknown_levels(shop.rule_levels)
+    set_now = {rule.value: level.value for rule, level in after.items()}
+    shop.rule_levels = kept | set_now
     shop.save(update_fields=["rule_levels"])
     return {"changed": changed}
 

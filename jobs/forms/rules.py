@@ -14,7 +14,7 @@ from django.utils.translation import gettext_lazy as _
 from jobs.marks import ChecklistItem, ItemKind
 from jobs.models import Checklist
 from jobs.queries.checks import newest_version, version_items
-from jobs.queries.rules import RuleLine, rule_lines
+from jobs.queries.rules import RuleLine, rule_lines, rules_of_another_version
 from jobs.rules import Level
 from jobs.trace import defect_kinds
 from shopapp.amounts import Amount
@@ -41,6 +41,7 @@ class RulesForm(forms.Form):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.lines = rule_lines()
+        self.unknown = rules_of_another_version()
         for line in self.lines:
             if not line.is_hard:
                 self.fields[line.rule.value] = forms.ChoiceField(

@@ -71,17 +71,14 @@ def booking_figures(
         return None
     body, film, panels = Body(known["body"]), known["film"], known["panels"]
     lines = work_lines(known.get("added_work", ()))
-    need = film_need(
-        panels,
-        film=film,
-        size_class=known["size_class"],
-        car=Car(
-            make=known.get("make", ""),
-            model=known.get("model", ""),
-            body=body,
-            year=known.get("year"),
-        ),
+    car = Car(
+        make=known.get("make", ""),
+        model=known.get("model", ""),
+        body=body,
+        year=known.get("year"),
     )
+    size_class = known["size_class"]
+    need = film_need(panels, film=film, size_class=size_class, car=car)
     added_min = float(sum(line.minutes for line in lines))
     work = work_min(panels, package=known["package"], added_min=added_min)
     settling = settling_of(film, known["package"])
@@ -160,7 +157,9 @@ def figures_of(booking: Booking) -> BookingFigures | None:
         "film": booking.film,
         "size_class": booking.vehicle.size_class,
         "body": booking.vehicle.body,
+        "make": booking.vehicle.make,
         "model": booking.vehicle.model,
+        "year": booking.vehicle.year,
         "arrives_at": booking.arrives_at,
         "promised_at": booking.promised_at,
         "price": booking.price,

@@ -6,7 +6,16 @@ from dataclasses import dataclass
 
 from jobs.models import Override, WorkOrder
 from jobs.queries.stages import rule_levels
-from jobs.rules import RULES, Level, Rule, RuleInfo, change_or_drop, is_hard, level_of
+from jobs.rules import (
+    RULES,
+    Level,
+    Rule,
+    RuleInfo,
+    change_or_drop,
+    is_hard,
+    level_of,
+    unknown_levels,
+)
 from shopapp.models import the_shop
 from shopapp.say import Say
 
@@ -38,6 +47,14 @@ class RuleLine:
     def verdict(self) -> Say | None:
         """Change it or drop it, where it is overridden too often."""
         return change_or_drop(self.rule, overridden=self.overridden, orders=self.orders)
+
+
+def rules_of_another_version() -> list[str]:
+    """What the shop's table holds that this version of the program does not know."""
+    return [
+        f"{code.replace('_', ' ')} ({level})"
+        for code, level in unknown_levels(the_shop().rule_levels).items()
+    ]
 
 
 def rule_lines() -> list[RuleLine]:

@@ -12,7 +12,7 @@ from django.db.models import prefetch_related_objects
 from jobs.coverage import Body, panel_name
 from jobs.marks import photos_wanted
 from jobs.models import Defect, Mark, OrderPanel, OrderSolution, WorkOrder
-from jobs.rules import Level, Rule
+from jobs.rules import Level, Rule, known_levels
 from jobs.stages import FilmLimits, Stage, StageFacts
 from mixing.models import Reading
 from mixing.queries import dew_point_of, laying_settings
@@ -22,7 +22,7 @@ from shopapp.models import Person, Shop
 
 def rule_levels(shop: Shop) -> dict[Rule, Level]:
     """The shop's level of each rule; what is missing falls back to advice."""
-    return {Rule(code): Level(level) for code, level in shop.rule_levels.items()}
+    return known_levels(shop.rule_levels)
 
 
 FACTS = (

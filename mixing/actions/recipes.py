@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from mixing.models import Recipe, RecipeVersion
 from mixing.recipes import RecipeSpec, trade_recipes
-from mixing.stored import recipe_from_json, recipe_to_json
+from mixing.stored import recipe_as_kept, recipe_to_json
 from shopapp.frame import Act, Json, Refused, action
 from shopapp.say import say
 
@@ -22,7 +22,7 @@ def change_recipe(act: Act, *, recipe_pk: int, spec: RecipeSpec, why: str) -> Js
     last = recipe.versions.select_for_update(no_key=True).order_by("-number").first()
     if spec.kind.value != recipe.kind:
         raise Refused(say("A recipe keeps its kind."))
-    if last is not None and _same(recipe_from_json(last.spec), spec):
+    if last is not None and _same(recipe_as_kept(last.spec), spec):
         raise Refused(say("Nothing was changed."))
     number = last.number + 1 if last else 1
     key = f"{recipe.kind.replace('_', '-')}-{number}"

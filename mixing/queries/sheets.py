@@ -19,7 +19,7 @@ from mixing.previews import RecipePreview, preview_of
 from mixing.queries.inputs import shelf_for_sheet
 from mixing.recipes import RecipeSpec
 from mixing.stored import (
-    recipe_from_json,
+    recipe_as_kept,
     sheet_from_json,
     sheet_to_json,
     solution_from_json,
@@ -55,7 +55,7 @@ def newest_versions() -> dict[str, RecipeVersion]:
 
 def spec_of(version: RecipeVersion) -> RecipeSpec:
     """What a recipe version says."""
-    return recipe_from_json(version.spec)
+    return recipe_as_kept(version.spec)
 
 
 def facts_of(sheet: MixingSheet) -> dict[str, object]:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterable
+from decimal import Decimal
 from typing import Any
 
 from django.db.models import Count, QuerySet, Sum
@@ -69,6 +70,8 @@ def _each(rows: QuerySet[Any], *names: str) -> Told:
 def _text(value: Any) -> str:
     if isinstance(value, float):
         return f"{value:.6g}"
+    if isinstance(value, Decimal):
+        return f"{value:.2f}"
     return value.isoformat() if hasattr(value, "isoformat") else str(value)
 
 

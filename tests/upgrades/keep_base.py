@@ -1,6 +1,6 @@
 """Keep the furnished shop of this release, so that later ones prove they open it.
 
-    python -m tests.upgrades.keep_base NAME
+    python -m tests.upgrades.keep_base NAME [again]
 
 Run once in the checkout of a release (for the first one, this folder was copied
 there). It makes the demo shop, furnishes it, presses the buttons that leave its
@@ -10,6 +10,9 @@ pages open to the walk, issues its papers, and writes beside this file:
     kept/NAME.sql.xz        `pg_dump --inserts` of the same shop on a PostgreSQL
     kept/NAME.json          the moment it was made and its facts (`facts.py`)
     golden/NAME/*.json      stored documents of each kind, as they lie in the base
+
+`again` opens the packed base instead of making one, in the same checkout: for more
+facts, or another dump.
 """
 
 from __future__ import annotations
@@ -35,16 +38,22 @@ FOLDER = Path(tempfile.mkdtemp(prefix="keep-"))
 PG_BIN = sorted(Path("/usr/lib/postgresql").glob("*/bin"))
 
 
-def main(name: str) -> None:
-    """Make it, here or (with DATABASE_URL set) on PostgreSQL from the dump."""
+def main(name: str, again: str = "") -> None:
+    """Make it, or open it again; then write what is told of it."""
     from tests.stores import running_postgres
 
-    _make()
-    _write_facts(name)
+    made_at = ""
+    if again:
+        made_at = json.loads((HERE / "kept" / f"{name}.json").read_text())["made_at"]
+        _unpack(name)
+    else:
+        _make()
+    _write_facts(name, made_at)
     _write_golden(name)
     rows = FOLDER / "rows.xml"
     _dump_rows(rows)
-    _pack(name)
+    if not again:
+        _pack(name)
     initdb, pg_ctl = (str(PG_BIN[-1] / each) for each in ("initdb", "pg_ctl"))
     with running_postgres(initdb=initdb, pg_ctl=pg_ctl) as url:
         environment = {**os.environ, "DATABASE_URL": url, "SHOP_DATA": str(FOLDER)}
@@ -95,8 +104,8 @@ def _make() -> None:
 
 NOT_PRESSED = {"shopapp:own_change", "jobs:link_revoke"}
 NOT_PRESSED |= {"jobs:rules_enforce", "jobs:rules_change"}
-NOT_PRESSED |= {"mixing:vessels_empty", "mixing:vessel_retire"}
-"""They would close the walk: a password, a link, rules that stop, empty bottles."""
+NOT_PRESSED |= {"mixing:vessels_empty", "mixing:vessel_retire", "jobs:handover_give"}
+"""They would close the walk: a password, a link, rules that stop, other rows."""
 
 
 def _press_what_stays_open() -> None:
@@ -184,13 +193,14 @@ def _papers() -> None:
             render(task.pk)
 
 
-def _write_facts(name: str) -> None:
+def _write_facts(name: str, made_at: str) -> None:
     from django.utils import timezone
 
     from tests.upgrades.facts import told
 
     (HERE / "kept").mkdir(exist_ok=True)
-    note = {"made_at": timezone.now().isoformat(), "pages": _pages(), "facts": told()}
+    made_at = made_at or timezone.now().isoformat()
+    note = {"made_at": made_at, "pages": _pages(), "facts": told()}
     text = json.dumps(note, indent=1, ensure_ascii=False)
     (HERE / "kept" / f"{name}.json").write_text(text + "\n")
 
@@ -247,6 +257,12 @@ def load(rows: str, name: str) -> None:
     assert not wrong, [(fact, kept[fact], found[fact]) for fact in wrong[:2]]
 
 
+def _unpack(name: str) -> None:
+    with tarfile.open(HERE / "kept" / f"{name}.tar.xz") as pack:
+        pack.extractall(FOLDER, filter="data")
+    _open()
+
+
 def _pack(name: str) -> None:
     from django.db import connection
 
@@ -258,4 +274,4 @@ def _pack(name: str) -> None:
 
 
 if __name__ == "__main__":
-    main(sys.argv[1])
+    main(*sys.argv[1:])
