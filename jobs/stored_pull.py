@@ -8,6 +8,7 @@ from decimal import Decimal
 from html import escape
 from typing import Any
 
+from jobs.as_kept import known_fields, row_as
 from jobs.blanks import PanelBlank
 from jobs.nesting import (
     Cut,
@@ -109,10 +110,15 @@ def pull_from_json(stored: Mapping[str, Any]) -> PlannedPull:
             may_turn=stored["may_turn"],
             panels=tuple(_panel(row) for row in stored["panels"]),
             rolls=tuple(
-                Roll(**{**row, "cost_per_m": _decimal(row["cost_per_m"])})
+                Roll(
+                    **known_fields(Roll, row)
+                    | {"cost_per_m": _decimal(row["cost_per_m"])}
+                )
                 for row in stored["rolls"]
             ),
-            offcuts=tuple(Offcut(**row) for row in stored["offcuts"]),
+            offcuts=tuple(
+                Offcut(**known_fields(Offcut, row)) for row in stored["offcuts"]
+            ),
             one_lot=stored.get("one_lot", False),
             lot_on_car=stored.get("lot_on_car", ""),
         ),
@@ -124,7 +130,10 @@ def pull_from_json(stored: Mapping[str, Any]) -> PlannedPull:
 def drawings_from_json(stored: Mapping[str, Any]) -> tuple[Drawing, ...]:
     """The drawings as they were drawn."""
     return tuple(
-        Drawing(**{**row, "key": tuple((a, b, c) for a, b, c in row["key"])})
+        Drawing(
+            **known_fields(Drawing, row)
+            | {"key": tuple((a, b, c) for a, b, c in row["key"])}
+        )
         for row in stored["drawings"]
     )
 
@@ -236,10 +245,10 @@ def _plan_to_json(plan: PullPlan) -> Json:
 
 def _plan(stored: Mapping[str, Any]) -> PullPlan:
     return PullPlan(
-        placements=tuple(Placement(*row) for row in stored["placements"]),
-        pulls=tuple(Pull(*row) for row in stored["pulls"]),
+        placements=tuple(row_as(Placement, row) for row in stored["placements"]),
+        pulls=tuple(row_as(Pull, row) for row in stored["pulls"]),
         used_offcuts=tuple(stored["used_offcuts"]),
-        new_offcuts=tuple(NewOffcut(*row) for row in stored["new_offcuts"]),
+        new_offcuts=tuple(row_as(NewOffcut, row) for row in stored["new_offcuts"]),
         unplaced=tuple(
             Unplaced(name, say_from_json(reason)) for name, reason in stored["unplaced"]
         ),
@@ -251,8 +260,8 @@ def _plan(stored: Mapping[str, Any]) -> PullPlan:
         engine=stored["engine"],
         engine_version=stored["engine_version"],
         input_sha256=stored["input_sha256"],
-        cuts=tuple(Cut(*row) for row in stored["cuts"]),
-        shares=tuple(Share(*row) for row in stored["shares"]),
+        cuts=tuple(row_as(Cut, row) for row in stored["cuts"]),
+        shares=tuple(row_as(Share, row) for row in stored["shares"]),
     )
 
 

@@ -13,6 +13,7 @@ from django.utils import timezone
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext
 
+from jobs.as_kept import known_fields, word
 from jobs.car_drawing import DrawnPanel, PanelState, car_svg
 from jobs.coverage import Badge, Body, Edge, Seam
 from jobs.models import Paper
@@ -37,7 +38,8 @@ MOST_IN_A_COLUMN = 9
 
 def paper_html(paper: Paper) -> str:
     """The page of a paper, from its facts alone."""
-    shop, facts = ShopFacts(**paper.facts["shop"]), paper.facts
+    shop = ShopFacts(**known_fields(ShopFacts, paper.facts["shop"]))
+    facts = paper.facts
     if paper.kind == Paper.Kind.WORK_ORDER:
         facts = {**facts, "film": film_kept(facts["film"])}
     with timezone.override(shop.zone):
@@ -124,10 +126,10 @@ def car_of(facts: Mapping[str, Any]) -> SafeString:
     drawn = [
         DrawnPanel(
             panel=panel["code"],
-            state=PanelState(panel["state"]),
-            edge=Edge(panel["edge"]),
-            badge=Badge(panel["badge"]),
-            seam=Seam(panel["seam"]),
+            state=word(PanelState, panel["state"], usual=PanelState.CHOSEN),
+            edge=word(Edge, panel["edge"], usual=Edge.CUT_SHORT),
+            badge=word(Badge, panel["badge"], usual=Badge.NONE),
+            seam=word(Seam, panel["seam"], usual=Seam.NONE),
         )
         for panel in facts["panels"]
         if not panel["struck_off"]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Any
 
+from jobs.as_kept import known_fields, word
 from jobs.marks import ChecklistItem, ItemKind, photos_wanted
 from jobs.models import (
     Checklist,
@@ -68,8 +69,10 @@ class OrderList:
 
 def item_from(stored: dict[str, Any]) -> ChecklistItem:
     """An item as a checklist version keeps it."""
-    item = ChecklistItem(**(stored | {"kind": ItemKind(stored["kind"])}))
-    return right_way_up(item)
+    # What is of no kind any more is shown with what was written to it.
+    kind = word(ItemKind, stored["kind"], usual=ItemKind.TEXT)
+    known = known_fields(ChecklistItem, stored) | {"kind": kind}
+    return right_way_up(ChecklistItem(**known))
 
 
 def item_to(item: ChecklistItem) -> dict[str, Any]:

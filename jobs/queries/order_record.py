@@ -48,6 +48,7 @@ class OrderRead:
     answers: dict[tuple[str, int], dict[str, ChecklistAnswer]] = field(
         default_factory=dict
     )
+    items: dict[tuple[str, int], frozenset[str]] = field(default_factory=dict)
     marks: dict[str, list[str]] = field(default_factory=dict)
 
 
@@ -72,6 +73,8 @@ def read_order(workorder: WorkOrder) -> OrderRead:
     for row in lists.select_related("version__checklist").prefetch_related("answers"):
         answered = {answer.item: answer for answer in row.answers.all()}
         known.answers[row.version.checklist.code, row.round] = answered
+        asked = frozenset(item["code"] for item in row.version.items)
+        known.items[row.version.checklist.code, row.round] = asked
     for mark in workorder.marks.all():
         name = mark_kinds()[mark.kind].name
         known.marks.setdefault(mark.panel, []).append(name)
@@ -177,10 +180,10 @@ def _newest(known: OrderRead, panel_pk: int, *, before: int) -> dict[str, Any]:
 
 
 def _ticked(known: OrderRead, round_now: int, code: str, item: str) -> bool | None:
-    """Whether an item was ticked; None when the order never had that list."""
+    """Whether an item was ticked; None when the order's list never had it."""
     rounds = [number for name, number in known.answers if name == code]
     of_round = round_now if round_now in rounds else min(rounds, default=None)
-    if of_round is None:
+    if of_round is None or item not in known.items[code, of_round]:
         return None
     return item in known.answers[code, of_round]
 

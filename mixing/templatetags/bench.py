@@ -42,6 +42,8 @@ LOOKS = {
     Substance.SOAP: "fill-c",
     Substance.GEL: "fill-c",
 }
+OTHER = "fill-c"
+"""What another version of the program poured and this one does not know."""
 
 
 @register.simple_tag(takes_context=True)
@@ -99,9 +101,9 @@ def bottle(
     layers = [
         Layer(
             volume_ml=pour.target.value if pour.to_mark else pour.amount.value,
-            look=LOOKS[pour.substance],
+            look=LOOKS.get(pour.substance, OTHER),
             label=f"{show(pour.amount, system=system)} "
-            f"{gettext(SUBSTANCES[pour.substance])}",
+            f"{substance_name(pour.substance)}",
             is_now=now == number,
         )
         for number, pour in enumerate(fill.pours)
@@ -184,6 +186,8 @@ def recipe_changes(version: RecipeVersion) -> list[tuple[str, str, str]]:
 @register.filter
 def substance_name(substance: str) -> str:
     """Water, alcohol, baby shampoo, gel."""
+    if substance not in SUBSTANCES:
+        return plain_word(substance)
     return gettext(SUBSTANCES[Substance(substance)])
 
 
@@ -196,4 +200,9 @@ def is_read(pour: Pour) -> bool:
 @register.filter
 def kind_name(kind: str) -> str:
     """Slip, tack, all-in-one, gel."""
-    return Kind(kind).label
+    return Kind(kind).label if kind in Kind.values else plain_word(kind)
+
+
+def plain_word(code: str) -> str:
+    """A stored word that this version of the program does not know."""
+    return code.replace("_", " ")
