@@ -302,9 +302,9 @@ def _planned(
     order: WorkOrder, kind: str, version: int
 ) -> tuple[OrderSheet, Any, dict[str, float]]:
     row = get_object_or_404(order.sheets, version=version)
-    if kind not in row.recipe_versions:
-        raise Http404
     sheet = sheet_of(row.facts)
+    if kind not in {each.kind.value for each in sheet.solutions}:
+        raise Http404
     return row, sheet, rooms_of(codes_of(sheet, kind))
 
 
