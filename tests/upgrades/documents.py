@@ -27,8 +27,8 @@ def stored_documents() -> dict[str, Any]:
         _keep_longest(
             found, f"sheet_{'_'.join(sorted(row.recipe_versions))}", row.facts
         )
-    for pull in Pull.objects.order_by("pk"):
-        _keep_longest(found, f"pull_{pull.state}", pull.plan)
+    for pull in Pull.objects.exclude(cut_plan=None).order_by("pk"):
+        _keep_longest(found, f"pull_{pull.state}", pull.cut_plan.facts)
     for paper in Paper.objects.order_by("pk"):
         document = {"size": paper.size, "facts": paper.facts}
         _keep_longest(found, f"paper_{paper.kind}", document)

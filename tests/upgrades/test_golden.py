@@ -25,7 +25,7 @@ from jobs.queries.checks import item_from
 from jobs.queries.inspection import acceptance_standard
 from jobs.queries.order_record import asked_of, open_time_of
 from jobs.queries.stages import rule_levels
-from jobs.stored_pull import drawings_from_json, panels_placed, pull_from_json
+from jobs.stored_pull import drawings_from_json, pull_from_json
 from mixing.safety.rule_rows import row_from_json
 from mixing.stored import recipe_from_json, sheet_from_json, solution_from_json
 from shopapp.models import Shop
@@ -104,7 +104,6 @@ def test_a_stored_pull_keeps_its_cuts(path: Path):
     assert [p.panel for p in found.job.panels] == [
         row["panel"] for row in document["panels"]
     ]
-    assert panels_placed(document)
     drawings = drawings_from_json(document)
     assert [each.svg for each in drawings] == [
         row["svg"] for row in document["drawings"]

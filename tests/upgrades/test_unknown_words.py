@@ -12,9 +12,9 @@ from django.test import Client
 from jobs.models import (
     Checklist,
     ChecklistVersion,
+    CutPlan,
     OrderChecklist,
     OrderSheet,
-    Pull,
     WorkOrder,
     WorkOrderEvent,
 )
@@ -180,11 +180,11 @@ def test_a_sheet_that_lacks_a_field_opens(client: Client, shop: Furnished):
 
 def test_a_pull_with_fields_of_another_version_opens(client: Client, shop: Furnished):
     pull = shop.planned_pulls[0]
-    plan = copy.deepcopy(pull.plan)
+    plan = copy.deepcopy(pull.cut_plan.facts)
     for rows in ("rolls", "offcuts", "drawings", "panels"):
         plan[rows] = [{**row, STRANGE: 1} for row in plan[rows]]
     plan["plan"]["placements"] = [[*row, 1] for row in plan["plan"]["placements"]]
-    Pull.objects.filter(pk=pull.pk).update(plan=plan)
+    CutPlan.objects.filter(pk=pull.cut_plan_id).update(facts=plan)
     order = pull.workorder
     for url in (f"/workorders/{order.pk}/film/", f"/workorders/{order.pk}/"):
         opened(client, url)
