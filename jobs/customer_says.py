@@ -37,13 +37,15 @@ def where_the_car_is(
     is_paused: bool,
     ready_at: datetime,
     is_over_due: bool,
+    is_doubted: bool = False,
     may_leave: bool,
     handed_over_at: datetime | None,
 ) -> Say:
     """The one sentence: where the car is and when it is ready.
 
-    ready_at     aware: when it may be collected
+    ready_at     aware: the time that a person last gave
     is_over_due  that moment has passed and the car is not ready
+    is_doubted   a person of the shop said that this time will not hold
     may_leave    nothing stands in the way but the customer
     """
     if stage is Stage.CLOSED and handed_over_at is not None:
@@ -51,6 +53,8 @@ def where_the_car_is(
     if may_leave:
         return say("Your car is ready: come and collect it.")
     where = _WHERE[stage]
+    if is_doubted:
+        return say(where + "; the time is being checked. We will call you.")
     if is_over_due:
         return say(where + "; it takes longer than we said. We will call you.")
     if is_paused:

@@ -122,3 +122,27 @@ def too_early(*, promised_at: datetime, earliest_at: datetime) -> Say | None:
         "installer.",
         earliest=earliest_at,
     )
+
+
+def at_risk(
+    *, promised_at: datetime, settled_at: datetime, is_laid: bool
+) -> Say | None:
+    """Said before the hour passes when the film cannot have settled by the promise.
+
+    settled_at  when the cure time is over; the earliest moment where film is still
+                to be laid
+    """
+    if settled_at <= promised_at:
+        return None
+    if is_laid:
+        return say(
+            "The film settles until {until}, after the promise ({promised}).",
+            until=settled_at,
+            promised=promised_at,
+        )
+    return say(
+        "The film settles until {until} at the earliest, after the promise "
+        "({promised}).",
+        until=settled_at,
+        promised=promised_at,
+    )

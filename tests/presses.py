@@ -26,6 +26,7 @@ from jobs.actions.panels import (
     measure_panel,
     strike_panel,
 )
+from jobs.actions.promises import doubt_promise
 from jobs.actions.pulls import drop_pull
 from jobs.actions.safety import use_prep
 from jobs.coverage import Package
@@ -150,6 +151,28 @@ def _(shop: Furnished) -> Press:
 def _(shop: Furnished) -> Press:
     typed, other = {"promised_at": local(9)}, {"promised_at": local(10)}
     return on_order(shop.intake, "workorder_detail", typed=typed, other=other)
+
+
+@press("jobs:promise_doubt")
+def _(shop: Furnished) -> Press:
+    typed, other = {"because": "parts"}, {"because": "film"}
+    return on_order(shop.intake, "workorder_detail", typed=typed, other=other)
+
+
+def _doubted(shop: Furnished, **more: Any) -> Press:
+    do(shop.mara, doubt_promise, workorder_pk=shop.intake.pk)
+    return Press(args={"pk": shop.intake.pk}, page="jobs:calls", **more)
+
+
+@press("jobs:promise_tell")
+def _(shop: Furnished) -> Press:
+    typed, other = {"promised_at": local(9)}, {"promised_at": local(10)}
+    return _doubted(shop, typed=typed, other=other)
+
+
+@press("jobs:promise_keep")
+def _(shop: Furnished) -> Press:
+    return _doubted(shop)
 
 
 @press("jobs:checklist_answer")

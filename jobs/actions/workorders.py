@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from datetime import datetime
 
+from jobs.actions.promises import change_promise as change_promise
 from jobs.models import (
     ChecklistVersion,
     OrderChecklist,
@@ -173,28 +174,3 @@ def set_crew(act: Act, *, workorder_pk: int, people: list[Person]) -> None:
     workorder = act.lock(WorkOrder, workorder_pk)
     workorder.crew.set(people)
     act.event(workorder, "crew", people=people)
-
-
-@action("workorder.promise")
-def change_promise(
-    act: Act, *, workorder_pk: int, promised_at: datetime, because: str = ""
-) -> None:
-    """Promise the car for another time; the customer is told by whoever does it."""
-    workorder = act.lock(WorkOrder, workorder_pk)
-    if workorder.is_closed:
-        raise Refused(say("This order is closed."))
-    before = workorder.promised_at
-    # A browser's field holds no seconds.
-    if promised_at == before.replace(second=0, microsecond=0):
-        raise Refused(say("That is the promise already."), field="promised_at")
-    if promised_at <= workorder.arrived_at:
-        raise Refused(say("The promise lies before the arrival."), field="promised_at")
-    workorder.promised_at = promised_at
-    workorder.save(update_fields=["promised_at"])
-    act.event(
-        workorder,
-        "promised",
-        was_for=before,
-        now_for=promised_at,
-        because=because.strip(),
-    )

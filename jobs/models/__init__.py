@@ -23,6 +23,7 @@ from jobs.models.film import (
 from jobs.models.inspection import Defect, FinalLook, Mark, PaintReading, PanelLook
 from jobs.models.panel_sizes import MeasuredPanel, PanelAllowance
 from jobs.models.papers import Paper
+from jobs.models.promises import PromiseCheck
 from jobs.models.pulls import CutPlan, Pull
 from jobs.models.safety import HeatCheck, OrderPrepUse
 from jobs.models.workorders import (
@@ -73,6 +74,7 @@ __all__ = [
     "PanelLook",
     "Paper",
     "Payment",
+    "PromiseCheck",
     "Pull",
     "Roll",
     "Vehicle",

@@ -37,7 +37,7 @@ class Day:
 def with_heads() -> QuerySet[Booking]:
     """Bookings with what a line of a list shows."""
     return Booking.objects.select_related(
-        "customer", "vehicle", "film", "bay", "workorder"
+        "customer", "vehicle", "film", "bay", "workorder__film"
     )
 
 

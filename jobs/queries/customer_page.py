@@ -12,7 +12,8 @@ from jobs.cure import CareDates
 from jobs.customer_says import AN_EDGE_LIFTS, Care, where_the_car_is
 from jobs.ical import Appointment
 from jobs.models import Mark, Paper, WorkOrder
-from jobs.queries.handover import care_lines_of, care_of, ready_at, ready_since
+from jobs.queries.handover import care_lines_of, care_of, ready_since
+from jobs.queries.promises import check_of
 from shopapp.models import the_shop
 from shopapp.say import Say
 
@@ -38,7 +39,7 @@ class CustomerView:
     """Everything on the customer's page."""
 
     sentence: Say
-    ready_at: datetime
+    ready_at: datetime | None
     is_here: bool
     may_leave: bool
     intake: list[ShownMark]
@@ -52,11 +53,9 @@ class CustomerView:
 
 def customer_view(order: WorkOrder, *, now: datetime) -> CustomerView:
     """The page of an order at a moment."""
-    here, since, ready = (
-        not order.is_closed,
-        ready_since(order, now=now),
-        ready_at(order),
-    )
+    here, since = not order.is_closed, ready_since(order, now=now)
+    # What a person gave; no computed time takes its place on this page.
+    ready, doubted = order.promised_at, check_of(order) is not None
     left = order.handed_over_at
     dates = care_of(order, at=left) if left else None
     intake = marks_of(order, when=Mark.When.INTAKE)
@@ -67,10 +66,11 @@ def customer_view(order: WorkOrder, *, now: datetime) -> CustomerView:
             is_paused=order.is_paused,
             ready_at=ready,
             is_over_due=ready < now,
+            is_doubted=doubted,
             may_leave=since is not None,
             handed_over_at=left,
         ),
-        ready_at=since or ready,
+        ready_at=since or (None if doubted or ready < now else ready),
         is_here=here,
         may_leave=since is not None,
         intake=intake,
@@ -111,7 +111,9 @@ def papers_of(order: WorkOrder) -> list[Paper]:
 def appointment_of(order: WorkOrder, what: str) -> Appointment | None:
     """A date of the order for the customer's calendar, or None while there is none."""
     if what == "ready" and not order.is_closed:
-        starts_at, title = ready_at(order), gettext("Collect the car")
+        if check_of(order):
+            return None
+        starts_at, title = order.promised_at, gettext("Collect the car")
     elif what == "recheck" and order.recheck_at:
         starts_at, title = order.recheck_at, gettext("Film recheck")
     else:

@@ -9,6 +9,7 @@ from datetime import datetime
 from django.db.models import Count, Q, QuerySet
 
 from jobs.models import OrderPanel, WorkOrder
+from jobs.queries.promises import Clock, clock, risk_of
 from jobs.stages import Stage
 from mixing.models import Reading
 from shopapp.models import Bay, Person, Place, Shop, shop_day, the_shop
@@ -16,6 +17,7 @@ from shopapp.models import Bay, Person, Place, Shop, shop_day, the_shop
 CARD = [
     *("number", "stage", "round", "paused_at", "paused_because", "cure_over_at"),
     *("promised_at", "bay", "place", "booking__package"),
+    *("film", "film__name", "film__cure_h"),
     *(f"vehicle__{name}" for name in ("plate", "year", "make", "model", "colour")),
 ]
 """What a card says: the board is drawn after every press, so no more is fetched."""
@@ -46,6 +48,7 @@ class CarOnFloor:
     round: int
     promised_at: datetime
     is_late: bool
+    is_at_risk: bool
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -70,8 +73,9 @@ class Floor:
 
 def floor(*, now: datetime, shop: Shop | None = None) -> Floor:
     """The floor as it is: the same queries, however many orders there are."""
-    cars = cars_on_floor(open_orders().only(*CARD), now=now)
-    zone = (shop or the_shop()).zone
+    known = shop or the_shop()
+    cars = cars_on_floor(open_orders().only(*CARD), now=now, shop=known)
+    zone = known.zone
     start, _ = shop_day(now.astimezone(zone).date(), zone=zone)
     readings = {
         reading.bay_id: reading
@@ -106,20 +110,21 @@ def open_orders() -> QuerySet[WorkOrder]:
     """Orders not yet handed over, by promise."""
     return (
         WorkOrder.objects.exclude(stage=Stage.CLOSED.value)
-        .select_related("vehicle", "booking")
+        .select_related("vehicle", "booking", "film")
         .order_by("promised_at", "pk")
     )
 
 
 def cars_on_floor(
-    orders: Iterable[WorkOrder], *, now: datetime
+    orders: Iterable[WorkOrder], *, now: datetime, shop: Shop | None = None
 ) -> tuple[CarOnFloor, ...]:
     """Cars with their state in a word, their crew and how far their panels are."""
     known = list(orders)
     crews = _crews(known)
     panels = _panels(known)
+    at = clock(now=now, shop=shop)
     return tuple(
-        _car(order, crew=crews.get(order.pk, ()), panels=panels, now=now)
+        _car(order, crew=crews.get(order.pk, ()), panels=panels, at=at)
         for order in known
     )
 
@@ -148,9 +153,9 @@ def _car(
     *,
     crew: tuple[Person, ...],
     panels: Mapping[int, tuple[int, int]],
-    now: datetime,
+    at: Clock,
 ) -> CarOnFloor:
-    state, icon, tone = _state(order, now=now)
+    state, icon, tone = _state(order, now=at.now)
     done, everything = panels.get(order.pk, (0, 0))
     booking = order.booking
     return CarOnFloor(
@@ -171,7 +176,8 @@ def _car(
         all_panels=everything,
         round=order.round,
         promised_at=order.promised_at,
-        is_late=order.promised_at < now,
+        is_late=order.promised_at < at.now,
+        is_at_risk=risk_of(order, clock=at) is not None,
     )
 
 

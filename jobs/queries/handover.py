@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from decimal import Decimal
 
@@ -14,11 +14,13 @@ from jobs.customer_says import Care, care_lines
 from jobs.models import Film, FinalLook, WorkOrder, WorkOrderEvent
 from jobs.queries.cure import cure_rule
 from jobs.queries.opening import opening_of
+from jobs.queries.promises import clock, risk_of
 from jobs.queries.stages import stage_facts
 from jobs.queries.workorders import WayOn, order_head, ways_on
 from jobs.rules import Concern, Rule
 from jobs.stages import Stage
 from shopapp.models import the_shop
+from shopapp.say import Say
 
 RECENT = timedelta(days=60)
 NEARLY = (Stage.INSPECTION.value, Stage.CURE.value)
@@ -32,13 +34,12 @@ class Leaving:
     ready_at: datetime
     is_settled: bool
     looked: FinalLook | None
+    risk: Say | None = None
 
     @property
     def is_ready(self) -> bool:
         """In cure, its time over, and looked at since."""
-        over = self.order.cure_over_at
-        look = self.looked
-        return bool(over and self.is_settled and look and look.at >= over)
+        return _is_ready(self.order, self.looked, is_settled=self.is_settled)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -65,7 +66,11 @@ def leaving_cars(*, now: datetime) -> list[Leaving]:
         .prefetch_related("final_looks")
         .order_by("promised_at", "pk")
     )
-    found = [_leaving(order, now=now) for order in orders]
+    at = clock(now=now)
+    found = [
+        replace(_leaving(order, now=now), risk=risk_of(order, clock=at))
+        for order in orders
+    ]
     return sorted(found, key=lambda car: (not car.is_ready, car.ready_at))
 
 
@@ -78,6 +83,16 @@ def _leaving(order: WorkOrder, *, now: datetime) -> Leaving:
         is_settled=over is not None and over <= now,
         looked=looks[-1] if looks else None,
     )
+
+
+def _is_ready(order: WorkOrder, look: FinalLook | None, *, is_settled: bool) -> bool:
+    over = order.cure_over_at
+    return bool(over and is_settled and look and look.at >= over)
+
+
+def is_ready(order: WorkOrder, *, now: datetime) -> bool:
+    """Whether only the customer is missing: settled, and looked at since."""
+    return _leaving(order, now=now).is_ready
 
 
 def ready_at(order: WorkOrder) -> datetime:

@@ -17,6 +17,7 @@ from jobs.views import (
     my_work,
     papers,
     prices,
+    promises,
     rules,
     safety,
 )
@@ -58,6 +59,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("vehicles/<int:pk>/", customers.vehicle_detail, name="vehicle_detail"),
     path("vehicles/<int:pk>/change/", customers.vehicle_change, name="vehicle_change"),
     path("vehicles/vin/", customers.vin_check, name="vin_check"),
+    path("calls/", promises.calls, name="calls"),
     path("handovers/", handover.handovers, name="handovers"),
     path("prices/", prices.prices, name="prices"),
     path("prices/change/", prices.prices_change, name="prices_change"),

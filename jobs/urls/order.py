@@ -12,6 +12,7 @@ from jobs.views import (
     mixing,
     panels,
     papers,
+    promises,
     safety,
     trouble,
     workorder_film,
@@ -42,6 +43,17 @@ urlpatterns: list[URLPattern | URLResolver] = [
         "workorders/<int:pk>/promise/",
         workorders.workorder_promise,
         name="workorder_promise",
+    ),
+    path(
+        "workorders/<int:pk>/promise/doubt/",
+        workorders.promise_doubt,
+        name="promise_doubt",
+    ),
+    path(
+        "workorders/<int:pk>/promise/tell/", promises.promise_tell, name="promise_tell"
+    ),
+    path(
+        "workorders/<int:pk>/promise/keep/", promises.promise_keep, name="promise_keep"
     ),
     path(
         "workorders/<int:pk>/history/",

@@ -30,8 +30,10 @@ from jobs.queries.bookings import (
     promised_days,
     with_heads,
 )
+from jobs.queries.calls import to_call
 from jobs.queries.customers import found_customers
 from jobs.queries.film_ahead import shortages_said
+from jobs.queries.promises import booking_risk, clock
 from shopapp.access import allow
 from shopapp.models import the_shop
 from shopapp.pressing import Bound, press
@@ -45,8 +47,13 @@ def bookings(request: HttpRequest) -> HttpResponse:
     """What is promised, today first."""
     shop, now = the_shop(), timezone.now()
     later = "later" in request.GET
+    at = clock(now=now, shop=shop)
+    days = promised_days(now=now, days=LATER if later else SOON, shop=shop)
+    promised = [booking for day in days for booking in day.bookings]
     context = {
-        "days": promised_days(now=now, days=LATER if later else SOON, shop=shop),
+        "at_risk": {row.pk for row in promised if booking_risk(row, clock=at)},
+        "calls": to_call(now=now),
+        "days": days,
         "overdue": overdue(now=now),
         "short": films_short(shop),
         "film_ahead": shortages_said(now=now, shop=shop),

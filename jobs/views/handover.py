@@ -26,7 +26,9 @@ from jobs.queries.handover import (
 )
 from jobs.queries.links import address_of, hash_of, token_of
 from jobs.queries.opening import said_closed
+from jobs.queries.promises import clock, risk_of
 from jobs.queries.workorders import order_head
+from jobs.views.promises import call_rows
 from shopapp.access import allow
 from shopapp.pressing import Bound, form_for, press
 
@@ -40,6 +42,7 @@ def handovers(request: HttpRequest) -> HttpResponse:
         "cars": leaving_cars(now=now),
         "rechecks": coming_rechecks(now=now),
         "asked": asked_rechecks(now=now),
+        "calls": call_rows(None, now=now),
     }
     return render(request, "jobs/handovers.html", context)
 
@@ -64,6 +67,7 @@ def _page(
         "money": money_of(order),
         "way": way_out(order, now=now),
         "ready_at": ready_at(order),
+        "risk": risk_of(order, clock=clock(now=now)),
         "ready_since": ready_since(order, now=now),
         "look": order.final_looks.filter(round=order.round).last(),
         "address": address,

@@ -10,14 +10,15 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
+from jobs.actions.promises import change_promise, doubt_promise
 from jobs.actions.workorders import (
     advance_stage,
-    change_promise,
     pause_job,
     place_car,
     resume_job,
     set_crew,
 )
+from jobs.forms.promises import DoubtForm
 from jobs.forms.workorders import (
     AdvanceForm,
     CrewForm,
@@ -29,6 +30,7 @@ from jobs.models import WorkOrder
 from jobs.queries.cure import settles_where
 from jobs.queries.opening import said_closed
 from jobs.queries.order_page import order_page
+from jobs.queries.promises import check_of, clock, risk_of
 from jobs.queries.workorders import order_head, ways_on
 from shopapp.access import allow
 from shopapp.htmx import page_or_fragment
@@ -51,6 +53,8 @@ def _page(request: HttpRequest, pk: int, bound: Bound | None) -> HttpResponse:
         "ways": ways_on(workorder, now=now),
         "page": order_page(workorder, now=now),
         "now": now,
+        "risk": risk_of(workorder, clock=clock(now=now)),
+        "check": check_of(workorder),
         "settles_where": settles_where(workorder, now=now),
         "closed_then": said_closed("promise", workorder.promised_at)
         if not workorder.is_closed
@@ -81,6 +85,7 @@ def _forms(workorder: WorkOrder, bound: Bound | None) -> dict[str, Any]:
             bound,
             "workorder_promise",
         ),
+        "doubt_form": form_for(DoubtForm, bound, "promise_doubt"),
         "crew_form": form_for(
             lambda: CrewForm(initial={"people": workorder.crew.all()}),
             bound,
@@ -146,3 +151,10 @@ def workorder_crew(request: HttpRequest, pk: int) -> HttpResponse:
 def workorder_promise(request: HttpRequest, pk: int) -> HttpResponse:
     """Promise the car for another time."""
     return _press(request, pk, change_promise, form=PromiseForm(request.POST))
+
+
+@require_POST
+@allow("promise.doubt")
+def promise_doubt(request: HttpRequest, pk: int) -> HttpResponse:
+    """Say that the promised time will not hold."""
+    return _press(request, pk, doubt_promise, form=DoubtForm(request.POST))

@@ -1,0 +1,20 @@
+"""Forms about the promised time."""
+
+from __future__ import annotations
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from jobs.forms.bookings import moment_field
+
+
+class DoubtForm(forms.Form):
+    """Why the promised time will not hold, in a few words."""
+
+    because = forms.CharField(label=_("Why?"), max_length=160, required=False)
+
+
+class TellForm(forms.Form):
+    """The time that the customer was told."""
+
+    promised_at = moment_field(_("New time"))
