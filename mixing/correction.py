@@ -188,6 +188,23 @@ def out_first_ml(*, in_it_ml: float, right_ml: float, most_ml: float) -> float:
     return in_it_ml * (1 - most_ml / right_ml)
 
 
+def readable_up_ml(*, wanted_ml: float, step_ml: float) -> float:
+    """The next amount that a jug shows, so that enough goes out.
+
+        amount = ceil(wanted / step) * step
+
+    wanted_ml  what has to go out at least, mL, 0 or more
+    step_ml    step between two marks, mL, above 0
+
+    Not for:   what is poured in: that is rounded to the nearest mark.
+    Source:    definition of rounding up to a graduation.
+
+    >>> readable_up_ml(wanted_ml=35.4, step_ml=10)
+    40
+    """
+    return math.ceil(wanted_ml / step_ml - 1e-9) * step_ml
+
+
 def _lacking_ml(
     *,
     volume_ml: float,
@@ -330,7 +347,7 @@ def set_right(in_it: InIt, aim: Aim, *, out_step_ml: float = 0.0) -> SetRight:
     right = right_batch_ml(in_it, aim)
     out = out_first_ml(in_it_ml=whole, right_ml=right, most_ml=aim.most_ml)
     if out_step_ml and out:
-        out = min(whole, math.ceil(out / out_step_ml - 1e-9) * out_step_ml)
+        out = min(whole, readable_up_ml(wanted_ml=out, step_ml=out_step_ml))
     if out >= whole:
         return SetRight(
             out_ml=whole, stock_ml=0.0, water_ml=0.0, soap_ml=0.0, volume_ml=0.0

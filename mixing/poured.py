@@ -11,13 +11,16 @@ from dataclasses import dataclass, replace
 
 from mixing.advice import climate_of
 from mixing.bench import Bench, bench_of
+from mixing.correction import Aim
+from mixing.course import begin
+from mixing.course_says import made_figures
 from mixing.dosing import Dispenser, Substance, counted_spread_ml, spread_ml
 from mixing.fill import VesselPlan
 from mixing.outcome import fill_of
 from mixing.parts import MixingSheet, Pour, SolutionSheet, VesselFill
-from mixing.planner import planner_of
+from mixing.planner import Planner, planner_of
 from mixing.pours import Mix
-from mixing.recipes import SolutionKind, usual_dispensers
+from mixing.recipes import FillMode, SolutionKind, usual_dispensers
 from mixing.request import SheetRequest
 from mixing.shelf import open_shelf
 from mixing.totals import drawn
@@ -41,22 +44,13 @@ def as_poured(
     """
     planned = next(each for each in sheet.solutions if each.kind is kind)
     request = sheet.request
-    recipe = next(each for each in request.recipes if each.kind is kind)
-    bench = bench_of(
-        request.dispensers or usual_dispensers(),
-        wanted=((each.substance, each.dispenser) for each in request.preferred),
-    )
-    planner = planner_of(
-        recipe,
-        request,
-        climate_of(request.conditions),
-        bench,
-        open_shelf(request.stock),
-    )
+    planner = _planner(sheet, kind)
+    bench, recipe = planner.bench, planner.recipe
     fills = tuple(
         _fill(
             fill,
             amounts,
+            aim_of(sheet, kind=kind, fill=fill),
             bench,
             Mix(
                 recipe=recipe,
@@ -70,6 +64,56 @@ def as_poured(
         for fill, amounts in zip(planned.fills, poured, strict=True)
     )
     return replace(planned, fills=fills, draws=drawn(fills))
+
+
+def _planner(sheet: MixingSheet, kind: SolutionKind) -> Planner:
+    request = sheet.request
+    recipe = next(each for each in request.recipes if each.kind is kind)
+    bench = bench_of(
+        request.dispensers or usual_dispensers(),
+        wanted=((each.substance, each.dispenser) for each in request.preferred),
+    )
+    return planner_of(
+        recipe,
+        request,
+        climate_of(request.conditions),
+        bench,
+        open_shelf(request.stock),
+    )
+
+
+def aim_of(sheet: MixingSheet, *, kind: SolutionKind, fill: VesselFill) -> Aim | None:
+    """What a fill of a sheet is to hold, and how far off; None for gel."""
+    planner = _planner(sheet, kind)
+    if kind is SolutionKind.GEL:
+        return None
+    recipe, planned = planner.recipe, fill.planned.value
+    dose = 1000 * planner.soap.value / recipe.reference_ml if planner.soap else 0.0
+    stocks = [pour.strength.value for pour in fill.pours if pour.strength is not None]
+    lines = [v.fill_ml for v in sheet.request.vessels if v.code in fill.codes]
+    to_mark = planner.request.fill_mode is FillMode.MARK
+    return Aim(
+        vv_pct=planner.strength.value if planner.strength else 0.0,
+        vv_tolerance_pct=recipe.strength_tolerance_pct,
+        dose_ml_per_l=dose,
+        dose_tolerance_pct=recipe.soap_tolerance_pct,
+        added_vv_pct=stocks[-1] if stocks else 0.0,
+        # Soap goes in last, above the mark.
+        most_ml=max(min(lines, default=planned), planned * (1 + dose / 1000)),
+        least_ml=planned if to_mark else 0.0,
+    )
+
+
+def wrong_pours(
+    sheet: MixingSheet, *, kind: SolutionKind, poured: Sequence[Sequence[float]]
+) -> tuple[Say, ...]:
+    """Why a mixing leaves its tolerance, where somebody poured otherwise than asked."""
+    planned = next(each for each in sheet.solutions if each.kind is kind)
+    said = (
+        _wrong_pour(fill, amounts, aim_of(sheet, kind=kind, fill=fill))
+        for fill, amounts in zip(planned.fills, poured, strict=True)
+    )
+    return tuple(each for each in said if each is not None)
 
 
 def pour_problem(
@@ -187,7 +231,11 @@ def _spread(pour: Pour, poured_ml: float, dispensers: Sequence[Dispenser]) -> fl
 
 
 def _fill(
-    planned: VesselFill, amounts: Sequence[float], bench: Bench, mix: Mix
+    planned: VesselFill,
+    amounts: Sequence[float],
+    aim: Aim | None,
+    bench: Bench,
+    mix: Mix,
 ) -> VesselFill:
     if any(not amount > 0 for amount in amounts):
         raise ValueError("An amount that was poured must be above zero.")
@@ -202,7 +250,30 @@ def _fill(
     marks = [pour.amount.value for pour in pours if pour.to_mark]
     if marks:
         mix = replace(mix, plan=replace(mix.plan, volume_ml=marks[0]))
-    return fill_of(mix, pours, bench, codes=planned.codes, count=planned.count)
+    made = fill_of(mix, pours, bench, codes=planned.codes, count=planned.count)
+    wrong = _wrong_pour(planned, amounts, aim)
+    return made if wrong is None else replace(made, warnings=(wrong,))
+
+
+def _wrong_pour(
+    planned: VesselFill, amounts: Sequence[float], aim: Aim | None
+) -> Say | None:
+    """Why a result leaves its tolerance: the pour that was furthest from the sheet."""
+    course = begin(planned, aim)
+    for amount in amounts:
+        course = course.pour(amount)
+    if aim is None or not course.is_off:
+        return None
+    pairs = zip(planned.pours, amounts, strict=True)
+    pour, amount = max(pairs, key=lambda p: abs(p[1] / p[0].amount.value - 1))
+    return say(
+        "{poured} of {substance} went in where the sheet asked for {asked}: it came to "
+        "{made}, and {wanted} was wanted.",
+        poured=replace(pour.amount, value=amount, low=None, high=None),
+        substance=pour.substance.value,
+        asked=pour.amount,
+        **made_figures(course.in_it, aim),
+    )
 
 
 def _plan_of(fill: VesselFill, request: SheetRequest) -> VesselPlan:

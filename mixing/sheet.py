@@ -17,6 +17,8 @@ from mixing.advice import (
     water_note,
 )
 from mixing.bench import Bench, CannotPourError, bench_of
+from mixing.course import Course, begin
+from mixing.course_says import how_to_set_right, what_it_makes
 from mixing.dosing import Dispenser, DispenserKind, Substance
 from mixing.fill import (
     needed_figure,
@@ -39,7 +41,7 @@ from mixing.parts import (
     WaterNote,
 )
 from mixing.planner import planner_of
-from mixing.poured import as_poured, pour_problem
+from mixing.poured import aim_of, as_poured, pour_problem, wrong_pours
 from mixing.recipes import (
     CurvePoint,
     FillMode,
@@ -73,6 +75,7 @@ __all__ = [
     "Basis",
     "Climate",
     "Conditions",
+    "Course",
     "CurvePoint",
     "Dispenser",
     "DispenserKind",
@@ -100,8 +103,11 @@ __all__ = [
     "Water",
     "WaterNote",
     "WaterSource",
+    "aim_of",
     "as_poured",
+    "begin",
     "climate_of",
+    "how_to_set_right",
     "laying_says",
     "mixing_sheet",
     "open_time_advice",
@@ -111,6 +117,8 @@ __all__ = [
     "sheet_today",
     "soap_to_add",
     "together",
+    "what_it_makes",
+    "wrong_pours",
 ]
 
 

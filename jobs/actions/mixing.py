@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
 
 from jobs.actions.papers import ask_paper
 from jobs.actions.readings import lock_open
@@ -21,12 +22,14 @@ from mixing.queries import (
     sheet_of,
 )
 from mixing.sheet import (
+    MixingSheet,
     SheetRequest,
     SolutionKind,
     SolutionSheet,
     as_poured,
     mixing_sheet,
     request_problems,
+    wrong_pours,
 )
 from shopapp.figures import given
 from shopapp.frame import Act, Json, Refused, action
@@ -110,12 +113,21 @@ def print_sheet(act: Act, *, workorder_pk: int, size: str = "") -> Json:
 
 @action("mix.record")
 def record_mix(
-    act: Act, *, workorder_pk: int, version: int, kind: str, poured: list[list[float]]
+    act: Act,
+    *,
+    workorder_pk: int,
+    version: int,
+    kind: str,
+    poured: list[list[float]],
+    spilt: dict[str, float] | None = None,
+    because: str = "",
 ) -> Json:
     """Keep a guided mix: batch, vessels filled, stock drawn, tie to the order.
 
     version  the sheet that was poured by
     poured   for each fill its pours in order, mL into each vessel
+    spilt    what went out again to set a pour right, mL by container
+    because  why it is kept although a pour led outside the tolerance
     """
     workorder = lock_open(act, workorder_pk)
     row = workorder.sheets.filter(version=version).first()
@@ -125,10 +137,7 @@ def record_mix(
     planned = solution_in(sheet, kind)
     _refuse_unready(planned)
     vessels = _lock_vessels(act, workorder, planned, kind=kind)
-    try:
-        done = as_poured(sheet, kind=SolutionKind(kind), poured=poured)
-    except ValueError as wrong:
-        raise Refused(say("{wrong}", wrong=str(wrong))) from None
+    done = _done(sheet, kind, poured, because=because)
     batch = keep_batch(
         act,
         Mixing(
@@ -137,12 +146,29 @@ def record_mix(
             recipe_version=RecipeVersion.objects.get(pk=row.recipe_versions[kind]),
             reading=row.reading,
             water=last_water_test(),
+            spilt_ml=spilt or {},
+            because=because,
         ),
         vessels={vessel.code: vessel for vessel in vessels},
-        containers=_lock_stock(act, done),
+        containers=_lock_stock(act, done, spilt or {}),
     )
     tie_batch(act, workorder, batch, sheet=row)
     return {"pk": batch.pk, "number": batch.number}
+
+
+def _done(
+    sheet: MixingSheet, kind: str, poured: list[list[float]], *, because: str
+) -> SolutionSheet:
+    """The solution as it was poured; off its tolerance only with a reason."""
+    try:
+        done = as_poured(sheet, kind=SolutionKind(kind), poured=poured)
+    except ValueError as wrong:
+        raise Refused(say("{wrong}", wrong=str(wrong))) from None
+    off = wrong_pours(sheet, kind=SolutionKind(kind), poured=poured)
+    if off and not because:
+        ask = say("Set it right, tip it out, or say why it is kept all the same.")
+        raise Refused(*off, ask, field="because")
+    return done
 
 
 def _lock_vessels(
@@ -157,9 +183,16 @@ def _lock_vessels(
     return vessels
 
 
-def _lock_stock(act: Act, done: SolutionSheet) -> dict[str, StockContainer]:
+def _lock_stock(
+    act: Act, done: SolutionSheet, spilt: Mapping[str, float]
+) -> dict[str, StockContainer]:
     """The containers drawn from, locked; refused when one holds too little."""
-    wanted = {draw.container: draw.amount for draw in done.draws}
+    wanted = {
+        draw.container: replace(
+            draw.amount, value=draw.amount.value + spilt.get(draw.container, 0.0)
+        )
+        for draw in done.draws
+    }
     known = StockContainer.objects.filter(code__in=wanted).values_list("pk", flat=True)
     containers = {c.code: c for c in act.lock_all(StockContainer, list(known))}
     for code, amount in wanted.items():

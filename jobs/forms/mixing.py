@@ -12,7 +12,7 @@ from jobs.queries.bottles import takers_of
 from jobs.queries.guided_mix import Walk, walk
 from mixing.models import Vessel, WaterTest
 from mixing.queries import vessels_in_photo
-from mixing.sheet import SolutionSheet
+from mixing.sheet import MixingSheet
 from shopapp.amounts import Amount
 from shopapp.models import the_shop
 from shopapp.say import Say
@@ -104,22 +104,36 @@ class ScanForm(forms.Form):
 class RecordForm(forms.Form):
     """The answers of all steps, read once more."""
 
+    because = forms.CharField(
+        label=_("Why is it kept all the same?"), max_length=120, required=False
+    )
+
     def __init__(
-        self, *args: Any, solution: SolutionSheet, rooms_ml: dict[str, float], **kw: Any
+        self,
+        *args: Any,
+        sheet: MixingSheet,
+        kind: str,
+        rooms_ml: dict[str, float],
+        **kw: Any,
     ) -> None:
         super().__init__(*args, **kw)
         self.walk: Walk = walk(
-            solution,
+            sheet,
+            kind,
             self.data.getlist("p"),  # type: ignore[attr-defined]
             rooms_ml=rooms_ml,
             system=the_shop().system,
         )
 
     def clean(self) -> dict[str, Any]:
-        """`poured`, fill by fill."""
+        """`poured`, fill by fill, and what else is to be said of it."""
         if self.walk.now is not None:
             raise forms.ValidationError(_("Go through all the pours first."))
-        return {"poured": self.walk.poured}
+        cleaned: dict[str, Any] = {"poured": self.walk.poured}
+        if self.walk.spilt:
+            cleaned["spilt"] = self.walk.spilt
+        because = (super().clean() or {}).get("because", "").strip()
+        return {**cleaned, "because": because} if because else cleaned
 
 
 class TopUpForm(forms.Form):

@@ -4,31 +4,40 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from mixing.queries import counted
-from mixing.sheet import Pour, SolutionSheet, VesselFill, pour_problem
+from mixing.sheet import (
+    Course,
+    MixingSheet,
+    Pour,
+    SolutionKind,
+    VesselFill,
+    aim_of,
+    begin,
+    how_to_set_right,
+    pour_problem,
+    what_it_makes,
+)
 from shopapp.say import Say, say
 from shopapp.units import Shown, System, shown, to_base
 
 AS_PLANNED = "ok"
-"""What a step carries when the planned amount was poured."""
+"""What a step carries when the amount that was asked for was poured."""
+SET_RIGHT, AS_IT_IS, TIPPED_OUT = "~", "!", "x"
+"""What a step carries behind an amount that led outside the tolerance: it is set
+right, it is left as it is, or all of it went out and the vessel begins anew."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class Step:
     """One pour, into each vessel of one fill."""
 
-    index: int
-    at: int
     fill: VesselFill
+    at: int
     pour: Pour
     shown: Shown
-
-    @property
-    def number(self) -> int:
-        """Counted from one, as people do."""
-        return self.index + 1
+    is_extra: bool = False
 
     @property
     def codes(self) -> str:
@@ -37,25 +46,50 @@ class Step:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Ask:
+    """An amount that leads outside the tolerance: what it makes, what helps.
+
+    text  the answer as it was sent, to be sent again with what was decided
+    """
+
+    text: str
+    makes: tuple[Say, ...]
+    cure: tuple[Say, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
 class Walk:
     """How far somebody has come.
 
     texts    what was answered at the steps that are done, as it was sent
-    amounts  what it means, mL into each vessel
+    done     those steps, each with what was poured into each vessel, mL
+    courses  the fills, as far as each is filled
     problem  why the last answer was not accepted; `typed` is that answer
+    ask      the last answer is outside the tolerance: what is done about it?
     """
 
-    steps: tuple[Step, ...]
     texts: tuple[str, ...]
-    amounts: tuple[float, ...]
+    done: tuple[tuple[Step, float], ...]
+    courses: tuple[Course, ...]
+    ahead: tuple[Step, ...]
     problem: Say | None = None
+    ask: Ask | None = None
     typed: str = ""
 
     @property
     def now(self) -> Step | None:
         """The step to do, or None when all is poured."""
-        done = len(self.amounts)
-        return self.steps[done] if done < len(self.steps) else None
+        return self.ahead[0] if self.ahead else None
+
+    @property
+    def number(self) -> int:
+        """Of the step to do, counted from one as people do."""
+        return len(self.done) + 1
+
+    @property
+    def count(self) -> int:
+        """How many steps there are as things stand."""
+        return len(self.done) + len(self.ahead)
 
     @property
     def before(self) -> tuple[str, ...]:
@@ -69,49 +103,43 @@ class Walk:
 
     @property
     def poured(self) -> list[list[float]]:
-        """The amounts, fill by fill."""
-        nested: list[list[float]] = []
-        for step, amount in zip(self.steps, self.amounts, strict=False):
-            if step.at == 0:
-                nested.append([])
-            nested[-1].append(amount)
-        return nested
+        """What is in each vessel, fill by fill and pour by pour, mL."""
+        return [course.poured_ml for course in self.courses]
+
+    @property
+    def spilt(self) -> dict[str, float]:
+        """What went out again, by the container it came from, mL in all."""
+        out: dict[str, float] = {}
+        for course in self.courses:
+            for pour, ml in zip(course.fill.pours, course.out_ml, strict=True):
+                if pour.container and ml:
+                    whole = ml * course.fill.count
+                    out[pour.container] = out.get(pour.container, 0.0) + whole
+        return {code: round(ml, 6) for code, ml in out.items()}
+
+    @property
+    def off(self) -> tuple[Say, ...]:
+        """What is outside its tolerance and was left as it is."""
+        return tuple(
+            said
+            for course in self.courses
+            if course.is_off
+            for said in what_it_makes(course)[:1]
+        )
 
     @property
     def rows(self) -> list[tuple[Step, str, float | None]]:
         """Each step with its state and what was poured."""
-        done = len(self.amounts)
-        return [
-            (
-                step,
-                "done" if n < done else "now" if n == done else "",
-                self.amounts[n] if n < done else None,
-            )
-            for n, step in enumerate(self.steps)
+        done: list[tuple[Step, str, float | None]] = [
+            (step, "done", amount) for step, amount in self.done
         ]
-
-
-def steps_of(solution: SolutionSheet, *, system: System) -> tuple[Step, ...]:
-    """The pours of a solution, vessel group by vessel group."""
-    pairs = [
-        (fill, at, pour)
-        for fill in solution.fills
-        for at, pour in enumerate(fill.pours)
-    ]
-    return tuple(
-        Step(
-            index=index,
-            at=at,
-            fill=fill,
-            pour=pour,
-            shown=_shown(pour, system=system),
-        )
-        for index, (fill, at, pour) in enumerate(pairs)
-    )
+        ahead = [(step, "" if n else "now", None) for n, step in enumerate(self.ahead)]
+        return [*done, *ahead]
 
 
 def walk(
-    solution: SolutionSheet,
+    sheet: MixingSheet,
+    kind: str,
     texts: Sequence[str],
     *,
     rooms_ml: Mapping[str, float],
@@ -119,38 +147,106 @@ def walk(
 ) -> Walk:
     """Read the answers in order; the first that cannot be stops the walk.
 
-    texts     `AS_PLANNED` or a number in the shop's units, one for each step
+    texts     `AS_PLANNED` or a number in the shop's units, one for each step, with
+              what was decided about it where it led outside the tolerance
     rooms_ml  what each vessel holds to the brim, mL
     """
-    steps = steps_of(solution, system=system)
-    amounts: list[float] = []
-    for step, text in zip(steps, texts, strict=False):
-        amount = _amount(step.pour, text, system=system)
-        before = sum(amounts[len(amounts) - step.at :]) if step.at else 0.0
-        problem = (
-            _not_a_number(step.pour)
-            if amount is None
-            else None
-            if text == AS_PLANNED
-            else pour_problem(
-                step.pour,
-                poured_ml=amount,
-                before_ml=before,
-                room_ml=min(rooms_ml[code] for code in step.fill.codes),
-                vessel=step.fill.codes[0],
-            )
+    way = _Way(_courses(sheet, SolutionKind(kind)), rooms_ml, system)
+    for text in texts:
+        if not way.answer(text):
+            break
+    return way.walk
+
+
+def _courses(sheet: MixingSheet, kind: SolutionKind) -> list[Course]:
+    solution = next(each for each in sheet.solutions if each.kind is kind)
+    return [begin(fill, aim_of(sheet, kind=kind, fill=fill)) for fill in solution.fills]
+
+
+class _Way:
+    """The walk while its answers are read."""
+
+    def __init__(
+        self, courses: list[Course], rooms_ml: Mapping[str, float], system: System
+    ) -> None:
+        self.courses, self.rooms_ml, self.system = courses, rooms_ml, system
+        self.texts: list[str] = []
+        self.done: list[tuple[Step, float]] = []
+        self.walk = self._walk()
+
+    def answer(self, text: str) -> bool:
+        """Take one answer; False where it stops the walk or nothing is left."""
+        at = next((n for n, each in enumerate(self.courses) if each.queue), None)
+        if at is None:
+            return False
+        course, step = self.courses[at], self._steps(self.courses[at])[0]
+        bare, decided = _parted(text)
+        amount = _amount(step, bare, system=self.system)
+        problem = _not_a_number(step.pour) if amount is None else None
+        if amount is not None and bare != AS_PLANNED:
+            problem = self._problem(step, amount, course)
+        if problem or amount is None:
+            self.walk = self._walk(problem=problem, typed=bare)
+            return False
+        poured = course.pour(amount)
+        if poured.is_off and amount != step.pour.amount.value:
+            if not decided:
+                self.walk = self._asking(text, poured)
+                return False
+            poured = _decided(poured, decided)
+        self.courses[at] = poured
+        self.texts.append(text)
+        self.done.append((step, amount))
+        self.walk = self._walk()
+        return True
+
+    def _problem(self, step: Step, amount: float, course: Course) -> Say | None:
+        return pour_problem(
+            step.pour,
+            poured_ml=amount,
+            before_ml=course.in_it.volume_ml,
+            room_ml=min(self.rooms_ml[code] for code in step.fill.codes),
+            vessel=step.fill.codes[0],
         )
-        if amount is None or problem:
-            done = tuple(texts[: len(amounts)])
-            return Walk(
-                steps=steps,
-                texts=done,
-                amounts=tuple(amounts),
-                problem=problem,
-                typed=text,
+
+    def _asking(self, text: str, poured: Course) -> Walk:
+        ask = Ask(text=text, makes=what_it_makes(poured), cure=how_to_set_right(poured))
+        return replace(self._walk(), ask=ask, typed=text)
+
+    def _steps(self, course: Course) -> list[Step]:
+        return [
+            Step(
+                fill=course.fill,
+                at=asked.at,
+                pour=asked.pour,
+                shown=_shown(asked.pour, system=self.system),
+                is_extra=asked.is_extra,
             )
-        amounts.append(amount)
-    return Walk(steps=steps, texts=tuple(texts[: len(amounts)]), amounts=tuple(amounts))
+            for asked in course.queue
+        ]
+
+    def _walk(self, *, problem: Say | None = None, typed: str = "") -> Walk:
+        return Walk(
+            texts=tuple(self.texts),
+            done=tuple(self.done),
+            courses=tuple(self.courses),
+            ahead=tuple(s for course in self.courses for s in self._steps(course)),
+            problem=problem,
+            typed=typed,
+        )
+
+
+def _parted(text: str) -> tuple[str, str]:
+    """An answer, and what was decided about it."""
+    if text[-1:] in (SET_RIGHT, AS_IT_IS, TIPPED_OUT):
+        return text[:-1], text[-1]
+    return text, ""
+
+
+def _decided(poured: Course, decided: str) -> Course:
+    if decided == SET_RIGHT:
+        return poured.put_right()
+    return poured.tipped_out() if decided == TIPPED_OUT else poured
 
 
 def _shown(pour: Pour, *, system: System) -> Shown:
@@ -166,8 +262,9 @@ def _not_a_number(pour: Pour) -> Say:
     return say("Enter the amount as a number.")
 
 
-def _amount(pour: Pour, text: str, *, system: System) -> float | None:
-    if text == AS_PLANNED:
+def _amount(step: Step, text: str, *, system: System) -> float | None:
+    pour = step.pour
+    if text in (AS_PLANNED, step.shown.number):
         return pour.amount.value
     if pour.is_counted and pour.graduation is not None:
         count = text.strip()

@@ -273,7 +273,8 @@ def _steps_page(
     answers = request.POST if bound else request.GET
     solution = solution_in(sheet, kind)
     way = walk(
-        solution,
+        sheet,
+        kind,
         answers.getlist("p"),
         rooms_ml=rooms,
         system=the_shop().system,
@@ -286,6 +287,7 @@ def _steps_page(
         "solution": solution,
         "walk": way,
         "bound": bound,
+        "form": bound.form if bound else None,
     }
     page = page_or_fragment(
         request,
@@ -329,9 +331,7 @@ def workorder_mix_record(
     return press(
         request,
         record_mix,
-        form=RecordForm(
-            request.POST, solution=solution_in(sheet, kind), rooms_ml=rooms
-        ),
+        form=RecordForm(request.POST, sheet=sheet, kind=kind, rooms_ml=rooms),
         page=lambda bound: _steps_page(request, pk, kind, version, bound),
         then=then,
         workorder_pk=pk,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 
 from mixing.models import (
@@ -19,7 +19,7 @@ from mixing.models import (
     Vessel,
     WaterTest,
 )
-from mixing.parts import Draw, SolutionSheet, VesselFill
+from mixing.parts import SolutionSheet, VesselFill
 from mixing.poured import mixed_of
 from mixing.queries import laying_settings
 from mixing.recipes import SolutionKind
@@ -32,13 +32,19 @@ from shopapp.numbering import numbered
 
 @dataclass(frozen=True, kw_only=True)
 class Mixing:
-    """A mixing that is to be kept: as planned, as poured, and by what."""
+    """A mixing that is to be kept: as planned, as poured, and by what.
+
+    spilt_ml  what went out again while it was set right, by container
+    because   why it is kept outside its tolerance
+    """
 
     planned: SolutionSheet
     poured: SolutionSheet
     recipe_version: RecipeVersion
     reading: Reading | None
     water: WaterTest | None
+    spilt_ml: Mapping[str, float] = field(default_factory=dict)
+    because: str = ""
 
 
 def keep_batch(
@@ -58,7 +64,10 @@ def keep_batch(
         for code in fill.codes:
             fill_vessel(batch, vessels[code], volume_ml=_volume_ml(fill))
     for draw in mixing.poured.draws:
-        _draw(act, batch, draw, containers[draw.container])
+        container = containers[draw.container]
+        _take(act, batch, container, draw.amount.value, StockMovement.What.POURED)
+        if out := mixing.spilt_ml.get(draw.container):
+            _take(act, batch, container, out, StockMovement.What.SPILT)
     return batch
 
 
@@ -83,6 +92,7 @@ def _create(act: Act, mixing: Mixing) -> Batch:
             vv_low_pct=result.vv_low_pct,
             vv_high_pct=result.vv_high_pct,
             soap_ml=result.soap_ml,
+            kept_because=mixing.because,
             facts=solution_to_json(mixing.poured),
             mixed_by=act.by,
             mixed_at=act.now,
@@ -136,13 +146,19 @@ def _volume_ml(fill: VesselFill) -> float:
     return fill.planned.value if fill.mixed is None else fill.mixed.value
 
 
-def _draw(act: Act, batch: Batch, draw: Draw, container: StockContainer) -> None:
-    container.left_ml = round(container.left_ml - draw.amount.value, 6)
+def _take(
+    act: Act,
+    batch: Batch,
+    container: StockContainer,
+    amount_ml: float,
+    what: StockMovement.What,
+) -> None:
+    container.left_ml = round(container.left_ml - amount_ml, 6)
     container.save(update_fields=["left_ml"])
     StockMovement.objects.create(
         container=container,
-        what=StockMovement.What.POURED,
-        change_ml=-draw.amount.value,
+        what=what,
+        change_ml=-amount_ml,
         batch=batch,
         by=act.by,
         at=act.now,
