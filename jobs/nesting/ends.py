@@ -52,28 +52,27 @@ def _best_pair(
     """A roll's end and the roll that goes on, if that is worth a second roll."""
     if alone.left or len(alone.pulls) != 1:
         return None
-    (main, length_mm) = alone.pulls[0]
+    length_mm = alone.length_mm
     priced = is_priced(rolls)
     found = [
-        (trial.cost(priced), [end, main])
-        for end in _ends(main, rolls, length_mm=length_mm)
-        if (trial := on_several(blanks, [end, main], rules=rules, effort=effort))
+        (trial.cost(priced), pair)
+        for pair in _pairs(rolls, length_mm=length_mm)
+        if (trial := on_several(blanks, pair, rules=rules, effort=effort))
         and _is_worth_it(trial, alone, rolls, rules=rules)
     ]
     return min(found, key=lambda each: each[0])[1] if found else None
 
 
-def _ends(main: Roll, rolls: Sequence[Roll], *, length_mm: int) -> list[Roll]:
-    """Rolls of the same lot that would not have been enough alone."""
-    ends = [
-        roll
-        for roll in rolls
-        if roll.id != main.id
-        and roll.lot
-        and roll.lot == main.lot
-        and roll.remaining_mm < length_mm
-    ]
-    return sorted(ends, key=lambda roll: (roll.remaining_mm, roll.id))[:MOST_ENDS]
+def _pairs(rolls: Sequence[Roll], *, length_mm: int) -> list[list[Roll]]:
+    """Rolls that are not enough alone, each with the shortest of its lot that is."""
+    by_length = sorted(rolls, key=lambda roll: (roll.remaining_mm, roll.id))
+    ends = [roll for roll in by_length if roll.lot and roll.remaining_mm < length_mm]
+    pairs = []
+    for end in ends[:MOST_ENDS]:
+        mains = (r for r in by_length if r.lot == end.lot and r not in ends)
+        if main := next(mains, None):
+            pairs.append([end, main])
+    return pairs
 
 
 def _is_worth_it(
