@@ -14,16 +14,20 @@ from hypothesis import strategies as st
 
 from jobs.actions.film import count_roll, receive_roll, return_film
 from jobs.actions.offcuts import scrap_offcut, use_offcut
-from jobs.actions.pull_taken import PieceKept
+from jobs.actions.panels import strike_panel
+from jobs.actions.pull_taken import PieceKept, confirm_pull
+from jobs.actions.pull_unplanned import take_unplanned
 from jobs.actions.pulls import (
     drop_pull,
 )
+from jobs.forms.pulls import ended_rolls
 from jobs.models import (
     FilmMovement,
     OffCut,
     Roll,
 )
-from jobs.queries.pulls import open_pull
+from jobs.queries.pulls import open_pull, panels_cut, panels_to_cut
+from jobs.queries.roll_end import plan_for_the_rest
 from shopapp.frame import Refused, perform
 from tests.jobs.pull_steps import as_planned, keep, plan, spoil, take
 from tests.makers import (
@@ -75,6 +79,10 @@ STEPS = st.lists(
                 "use",
                 "scrap",
                 "drop",
+                "roll ends",
+                "by eye",
+                "strike",
+                "put back",
             ]
         ),
         st.integers(min_value=1, max_value=9000),
@@ -98,6 +106,17 @@ def test_the_stock_is_the_sum_of_its_movements_after_any_actions(
         with contextlib.suppress(Refused):
             step(what, number, order=order, roll=roll, by=manager)
         left_is_the_sum_of_movements()
+        what_is_cut_was_taken(order)
+
+
+def what_is_cut_was_taken(order):
+    """A panel counts as cut by a pull that was taken, and waits for film if by none."""
+    taken = order.pulls.filter(state="taken")
+    cut = {code for pull in taken for code in pull.cut_panels}
+    assert panels_cut(order) == cut
+    waiting = {panel.panel for panel in panels_to_cut(order)}
+    struck = {p.panel for p in order.panels.exclude(struck_off_at=None)}
+    assert waiting == {p.panel for p in order.panels.all()} - cut - struck
 
 
 def step(what, number, *, order, roll, by):
@@ -120,6 +139,21 @@ def step(what, number, *, order, roll, by):
             taken = tuple(replace(row, length_mm=number) for row in taken)
         kept = (PieceKept(at=0),) if waiting.plan["plan"]["new_offcuts"] else ()
         take(waiting, by, taken=taken, kept=kept)
+    elif what == "roll ends" and waiting:
+        press_roll_end(waiting, by, length_mm=number)
+    elif what == "by eye":
+        codes = [panel.panel for panel in panels_to_cut(order)][: number % 3]
+        perform(
+            make_tap(by), take_unplanned, workorder_pk=order.pk, roll=roll.code,
+            length_mm=number, panels=codes, ended=number % 5 == 0,
+        )  # fmt: skip
+    elif what in ("strike", "put back"):
+        panel = order.panels.all()[number % 8]
+        because = "not wanted" if what == "strike" else ""
+        perform(
+            make_tap(by), strike_panel,
+            workorder_pk=order.pk, panel_pk=panel.pk, because=because,
+        )  # fmt: skip
     elif what == "recut":
         spoil(order, by, "mirror_left")
     elif what == "return":
@@ -137,6 +171,18 @@ def step(what, number, *, order, roll, by):
         perform(make_tap(by), use_offcut, offcut_pk=offcut.pk, reason="a patch")
     elif what == "scrap" and offcut:
         perform(make_tap(by), scrap_offcut, offcut_pk=offcut.pk, reason="dirt")
+
+
+def press_roll_end(pull, by, *, length_mm):
+    """The first roll of a plan ends; the rest of it is taken as planned."""
+    first, *others = as_planned(pull)
+    taken = (replace(first, length_mm=length_mm, ended=True), *others)
+    rest = plan_for_the_rest(pull, **ended_rolls(taken))
+    perform(
+        make_tap(by), confirm_pull,
+        workorder_pk=pull.workorder_id, pull_pk=pull.pk, taken=taken, rest=rest,
+    )  # fmt: skip
+    assert Roll.objects.get(code=first.roll).left_mm == 0
 
 
 # --- two people at one roll
