@@ -17,6 +17,7 @@ from mixing.safety.flammable import (
 )
 from mixing.safety.job_air import ISOPROPANOL, Solvent
 from mixing.safety.labels import Hazard
+from mixing.safety.product import UNKNOWN_PRODUCT, ProductSheet
 from mixing.safety.request import PrepUse, SheetOnHand
 from mixing.safety.rules import CATEGORY_4, SafetyRules
 from mixing.safety.sheet_codes import SheetCodes, read_codes
@@ -146,6 +147,37 @@ def soap_sheet() -> SoapSheet:
     )
 
 
+def gel_sheet(*, rules: SafetyRules) -> ProductSheet:
+    """What the open gel says of itself; of several the gravest of each."""
+    gels = {
+        container.chemical
+        for container in open_containers()
+        if container.chemical.substance == Substance.GEL
+    }
+    sheets = [product_sheet(gel, rules=rules) for gel in gels]
+    if not sheets:
+        return UNKNOWN_PRODUCT
+    # Not known first, then the lowest category, then not flammable.
+    order = {None: -1, NOT_FLAMMABLE: 9}
+    return min(sheets, key=lambda each: order.get(each.category, each.category or 9))
+
+
+def product_sheet(chemical: Chemical, *, rules: SafetyRules) -> ProductSheet:
+    """A product used as it comes, as its data sheet describes it."""
+    read = codes_of(chemical)
+    return ProductSheet(
+        product=chemical.name,
+        category=flammable_category_of(chemical, rules=rules),
+        hazards=read.hazards if read.is_read else None,
+        codes=read.codes,
+        left_out=read.left_out,
+        flash_point_c=chemical.flash_point_c,
+        boiling_point_c=chemical.boiling_point_c,
+        volatile_pct=chemical.volatile_pct,
+        solvent=_vapour_of(chemical),
+    )
+
+
 def soap_hazards() -> tuple[Hazard, ...] | None:
     """What the soap on the shelf brings to a mix; None where nobody has entered it."""
     return soap_sheet().hazards
@@ -160,16 +192,19 @@ def prep_use(
     the data sheet must say what it gives off.
     """
     volatile_pct, vapour = chemical.volatile_pct, _vapour_of(chemical)
-    is_alcohol = chemical.substance in (Substance.WIPE, Substance.ALCOHOL)
-    if vapour is None and is_alcohol and chemical.strength_pct is not None:
-        vapour = ISOPROPANOL
-        volatile_pct = _vv_pct(chemical) if volatile_pct is None else volatile_pct
+    alcohol_pct = None
+    if vapour is None and (strength := _strongest_vv_pct(chemical, None)) is not None:
+        vapour, alcohol_pct = ISOPROPANOL, strength
+        volatile_pct = strength if volatile_pct is None else volatile_pct
+    read = codes_of(chemical)
     return PrepUse(
         name=chemical.name,
         litres=litres,
         volatile_pct=volatile_pct,
         solvent=vapour,
         category=flammable_category_of(chemical, rules=rules),
+        codes=read.codes if read.is_read else None,
+        alcohol_pct=alcohol_pct,
     )
 
 

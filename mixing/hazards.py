@@ -6,11 +6,14 @@ from dataclasses import dataclass
 
 from mixing.data_sheets import (
     ChemicalRow,
+    SoapSheet,
     chemical_rows,
     flammable_category_of,
+    gel_sheet,
     prep_use,
     sheet_on_hand,
     soap_hazards,
+    soap_sheet,
 )
 from mixing.models import StockContainer, StorageSpot
 from mixing.pictograms import PICTOGRAMS, pictogram_svg
@@ -22,6 +25,7 @@ from mixing.safety.job_air import ISOPROPANOL, Release, Solvent, solvent
 from mixing.safety.labels import Hazard
 from mixing.safety.liquid_lines import BottleLabel
 from mixing.safety.needs import releases_of, vapour_to_enter
+from mixing.safety.product import ProductSheet
 from mixing.safety.request import (
     Authorities,
     BayAir,
@@ -98,6 +102,10 @@ __all__ = [
     "shelf_check",
     "shelf_duties",
     "soap_hazards",
+    "soap_sheet",
+    "SoapSheet",
+    "ProductSheet",
+    "gel_sheet",
     "stock_for_safety",
     "vapour_plot_svg",
     "vapour_to_enter",

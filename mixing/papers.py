@@ -193,10 +193,7 @@ def _strongest_vv_pct(kind: str) -> float:
 def _soap_mass_pct(kind: str) -> float:
     """The most soap the recipe makes; a soap weighs about what water does."""
     spec = _spec(kind)
-    if spec is None:
-        return 0.0
-    most = max([spec.soap_ml, *(point.amount for point in spec.soap_curve)])
-    return 100 * most / spec.reference_ml
+    return 0.0 if spec is None else spec.most_soap_pct
 
 
 def _orders(fill: Fill) -> list[str]:

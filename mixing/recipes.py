@@ -106,6 +106,15 @@ class RecipeSpec:
         return self.kind in (SolutionKind.SLIP, SolutionKind.ALL_IN_ONE)
 
     @property
+    def most_soap_pct(self) -> float:
+        """The most soap that any reading asks for, % by mass: it weighs about what
+        water does."""
+        if not self.has_soap:
+            return 0.0
+        most = max([self.soap_ml, *(point.amount for point in self.soap_curve)])
+        return 100 * most / self.reference_ml
+
+    @property
     def follows_temperature(self) -> bool:
         """Does any pour wait for a reading of panel and air?"""
         soap = self.has_soap and bool(self.soap_curve)

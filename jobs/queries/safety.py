@@ -16,19 +16,22 @@ from mixing.hazards import (
     Authorities,
     BayAir,
     FlashMeasurement,
-    Hazard,
     Mix,
+    ProductSheet,
     SafetyBlock,
     SafetyRequest,
+    SafetyRules,
     SheetOnHand,
+    SoapSheet,
     SolutionUse,
+    gel_sheet,
     known_flash,
     safety_block,
     sheet_on_hand,
-    soap_hazards,
+    soap_sheet,
     stock_for_safety,
 )
-from mixing.models import Batch, Substance, air_settings
+from mixing.models import Batch, Kind, Substance, air_settings
 from mixing.queries import (
     measurements,
     mix_by_recipe,
@@ -36,11 +39,10 @@ from mixing.queries import (
     open_containers,
     rules_of,
 )
-from mixing.recipes import RecipeSpec
+from mixing.recipes import RecipeSpec, SolutionKind
 from mixing.sheet import MixingSheet, SolutionSheet
 from shopapp.models import Bay, Shop, the_shop
 
-Soap = tuple[Hazard, ...] | None
 SOAP_ML_PER_L_PER_PCT = 10.0
 """Soap of about the density of water: 10 mL in a litre is 1 % by mass."""
 
@@ -61,7 +63,7 @@ def safety_request(
     rules = rules_of(shop)
     today = timezone.localtime(at, shop.zone).date()
     return SafetyRequest(
-        solutions=tuple(_solutions(order, sheet)),
+        solutions=tuple(_solutions(order, sheet, rules=rules)),
         prep=prep_of(order, rules=rules),
         bay=bay_air(order.bay) if order.bay else None,
         limit_ppm=float(shop.vapour_limit_ppm),
@@ -138,7 +140,9 @@ def session_min(laid: Iterable[OrderPanel]) -> float | None:
     return min(sum(minutes), SHIFT_MIN) or None
 
 
-def _solutions(order: WorkOrder, sheet: MixingSheet | None) -> list[SolutionUse]:
+def _solutions(
+    order: WorkOrder, sheet: MixingSheet | None, *, rules: SafetyRules
+) -> list[SolutionUse]:
     """What is sprayed: mixed batches as they are, the rest as the sheet has it."""
     mixed = {
         tie.batch.kind: tie.batch
@@ -146,19 +150,20 @@ def _solutions(order: WorkOrder, sheet: MixingSheet | None) -> list[SolutionUse]
             "batch__recipe_version"
         )
     }
-    soap, measured = soap_hazards(), measurements()
+    soap, measured = soap_sheet(), measurements()
+    gel = gel_sheet(rules=rules)
     found = []
     for solution in sheet.solutions if sheet else ():
         batch = mixed.pop(solution.kind.value, None)
         if batch is not None:
-            use = _of_batch(batch, name=solution.name, soap=soap)
+            use = _of_batch(batch, name=solution.name, soap=soap, gel=gel)
             found.append(_with_flash(use, mix_of(batch), measured))
         elif solution.refusal is None:
-            use = _of_sheet(solution, sheet, soap=soap)
+            use = _of_sheet(solution, sheet, soap=soap, gel=gel)
             found.append(_with_flash(use, _mix_of_sheet(solution, sheet), measured))
     for batch in mixed.values():
         name = batch.get_kind_display().capitalize()
-        use = _of_batch(batch, name=name, soap=soap)
+        use = _of_batch(batch, name=name, soap=soap, gel=gel)
         found.append(_with_flash(use, mix_of(batch), measured))
     return found
 
@@ -197,31 +202,53 @@ def _recipe_of(solution: SolutionSheet, sheet: MixingSheet | None) -> RecipeSpec
     return next(r for r in sheet.request.recipes if r.kind is solution.kind)
 
 
-def _of_batch(batch: Batch, *, name: str, soap: Soap) -> SolutionUse:
+def _of_batch(
+    batch: Batch, *, name: str, soap: SoapSheet, gel: ProductSheet
+) -> SolutionUse:
     dose = 1000 * batch.soap_ml / batch.volume_ml if batch.volume_ml else 0.0
     return SolutionUse(
         name=name,
         vv_pct=batch.vv_pct,
+        vv_low_pct=batch.vv_low_pct or None,
+        vv_high_pct=batch.vv_high_pct or None,
         litres=batch.volume_ml / 1000,
         soap_mass_pct=dose / SOAP_ML_PER_L_PER_PCT,
-        soap_hazards=soap,
+        soap_hazards=soap.hazards,
+        left_out=soap.left_out if dose else (),
+        product=gel if batch.kind == Kind.GEL else None,
     )
 
 
 def _of_sheet(
-    solution: SolutionSheet, sheet: MixingSheet | None, *, soap: Soap
+    solution: SolutionSheet,
+    sheet: MixingSheet | None,
+    *,
+    soap: SoapSheet,
+    gel: ProductSheet,
 ) -> SolutionUse:
     recipe = _recipe_of(solution, sheet)
-    strengths = [fill.strength.value for fill in solution.fills if fill.strength]
-    doses = [fill.soap.value for fill in solution.fills if fill.soap]
-    strength: float | None = max(strengths, default=0.0)
-    if not solution.fills and recipe.has_alcohol:
+    strengths = [fill.strength for fill in solution.fills if fill.strength]
+    doses = [max(f.soap.value, f.soap.high or 0.0) for f in solution.fills if f.soap]
+    strength = low = high = None
+    if strengths:
+        strength = max(each.value for each in strengths)
+        low = min(each.value if each.low is None else each.low for each in strengths)
+        high = max(each.value if each.high is None else each.high for each in strengths)
+    elif solution.fills or not recipe.has_alcohol:
+        strength = 0.0
+    elif not recipe.strength_curve_on:
         # Printed ahead: the recipe's own strength, unless it follows the panel.
-        strength = None if recipe.strength_curve_on else recipe.vv_pct
+        strength = recipe.vv_pct
+    # Before a reading nothing is dosed yet: then the most that the recipe asks for.
+    soap_pct = max(doses, default=0.0) / SOAP_ML_PER_L_PER_PCT or recipe.most_soap_pct
     return SolutionUse(
         name=solution.name,
         vv_pct=strength,
+        vv_low_pct=low,
+        vv_high_pct=high,
         litres=solution.needed.value / 1000,
-        soap_mass_pct=max(doses, default=0.0) / SOAP_ML_PER_L_PER_PCT,
-        soap_hazards=soap,
+        soap_mass_pct=soap_pct,
+        soap_hazards=soap.hazards,
+        left_out=soap.left_out if soap_pct else (),
+        product=gel if recipe.kind is SolutionKind.GEL else None,
     )

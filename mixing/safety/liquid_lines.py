@@ -15,6 +15,7 @@ from mixing.safety.flammable import (
 from mixing.safety.labels import (
     IN_FORCE,
     OPEN_STANDARD,
+    Hazard,
     Ingredient,
     LabelElements,
     hazards_asked,
@@ -22,14 +23,20 @@ from mixing.safety.labels import (
     mixture_hazards,
     solution_ingredients,
 )
-from mixing.safety.request import PrepUse, SafetyRequest, SolutionUse
+from mixing.safety.product_lines import (
+    prep_line,
+    product_class,
+    product_class_line,
+    product_hazards,
+)
+from mixing.safety.request import SafetyRequest, SolutionUse
 from mixing.safety.rules import CATEGORY_4, SafetyRules
 from mixing.safety.states import PAGE_FLASH, SafetyLine, State
 from shopapp.figures import Figure, given
 from shopapp.say import Say, say
 
 _LABEL_SOURCE = "29 CFR 1910.1200(f)(6)(i); CLP Annex I code sets"
-_DATA_SHEET = "safety data sheet of the product"
+_DATA_SHEET = "safety data sheets of its parts"
 _GIVEN_CLASS = (
     "{name}: {vv} ({ww}), flammable category {category}, flash point {flash}."
 )
@@ -43,6 +50,11 @@ _DOUBTED_CLASS = (
     "value."
 )
 
+_STRADDLES_CLASS = (
+    "{name}: {vv} ({ww}), but up to {most} as it is poured: taken as flammable "
+    "category {category}."
+)
+
 
 @dataclass(frozen=True, kw_only=True)
 class BottleLabel:
@@ -52,21 +64,35 @@ class BottleLabel:
     vv_pct: Figure
     ww_pct: Figure
     elements: LabelElements
+    left_out: tuple[str, ...] = ()
 
 
 def class_needs(solution: SolutionUse, rules: SafetyRules) -> tuple[str, ...]:
     """What is missing to say how readily a solution burns."""
+    if solution.product is not None:
+        unread = solution.product.category is None
+        return (f"solution.{solution.name}.class",) if unread else ()
     if solution.vv_pct is None:
         return (f"solution.{solution.name}.strength",)
     return rules.lacking_to_class(solution.flash_point_c)
 
 
 def class_of(solution: SolutionUse, rules: SafetyRules) -> LiquidClass | None:
-    """Class of a solution, or None while its strength is not known."""
-    if solution.vv_pct is None or class_needs(solution, rules):
+    """Class of a solution by the strongest that it may be, or None: not known."""
+    if class_needs(solution, rules):
+        return None
+    if solution.product is not None:
+        return product_class(solution.product)
+    return _class_at(solution, solution.strongest_pct, rules)
+
+
+def _class_at(
+    solution: SolutionUse, vv_pct: float | None, rules: SafetyRules
+) -> LiquidClass | None:
+    if vv_pct is None:
         return None
     return liquid_class(
-        vv_pct=solution.vv_pct,
+        vv_pct=vv_pct,
         flash_point_c=solution.flash_point_c,
         boiling_point_c=solution.boiling_point_c,
         ground=solution.ground,
@@ -77,36 +103,59 @@ def class_of(solution: SolutionUse, rules: SafetyRules) -> LiquidClass | None:
 
 def bottle_label(solution: SolutionUse, rules: SafetyRules) -> BottleLabel | None:
     """Label of a solution, or None while strength or soap class is not known."""
-    found = class_of(solution, rules)
-    lacks_soap = solution.soap_hazards is None and solution.soap_mass_pct > 0
-    if found is None or solution.vv_pct is None or lacks_soap:
+    strongest = solution.strongest_pct
+    hazards = _hazards_at(solution, strongest, rules)
+    if hazards is None or strongest is None:
         return None
-    if label_needs(solution, rules):
-        return None
-    hazards = mixture_hazards(
-        ingredients=_ingredients_of(solution),
-        flammable_category=found.category,
-        cutoffs=rules.cutoffs,
-    )
     return BottleLabel(
         name=solution.name,
-        vv_pct=given(solution.vv_pct, "vv_pct", "mixing sheet"),
-        ww_pct=_ww_figure(solution.vv_pct),
+        vv_pct=_strength_of(solution),
+        ww_pct=_ww_figure(strongest),
         elements=label_elements(
             hazards=hazards, source=IN_FORCE if rules.is_example else OPEN_STANDARD
         ),
+        left_out=_left_out(solution),
     )
+
+
+def _hazards_at(
+    solution: SolutionUse, vv_pct: float | None, rules: SafetyRules
+) -> tuple[Hazard, ...] | None:
+    """Hazards of a solution at one strength of its range, or None: not known."""
+    if solution.product is not None:
+        return product_hazards(solution.product)
+    lacks_soap = solution.soap_hazards is None and solution.soap_mass_pct > 0
+    found = None if class_needs(solution, rules) else _class_at(solution, vv_pct, rules)
+    if found is None or lacks_soap or label_needs(solution, rules):
+        return None
+    return mixture_hazards(
+        ingredients=_ingredients_of(solution, vv_pct),
+        flammable_category=found.category,
+        cutoffs=rules.cutoffs,
+    )
+
+
+def _strength_of(solution: SolutionUse) -> Figure:
+    """As it is, with the range that limits are held against."""
+    figure = given(solution.vv_pct or 0.0, "vv_pct", "mixing sheet")
+    if solution.vv_high_pct is None:
+        return figure
+    return replace(figure, low=solution.weakest_pct, high=solution.strongest_pct)
 
 
 def label_needs(solution: SolutionUse, rules: SafetyRules) -> tuple[str, ...]:
     """The cut-offs that nobody entered and that this solution's label hangs on."""
-    asked = hazards_asked(_ingredients_of(solution))
+    if solution.product is not None:
+        return ()
+    asked = hazards_asked(_ingredients_of(solution, solution.strongest_pct))
     return rules.lacking(*(f"label:{hazard}" for hazard in asked))
 
 
-def _ingredients_of(solution: SolutionUse) -> tuple[Ingredient, ...]:
+def _ingredients_of(
+    solution: SolutionUse, vv_pct: float | None
+) -> tuple[Ingredient, ...]:
     return solution_ingredients(
-        vv_pct=solution.vv_pct or 0.0,
+        vv_pct=vv_pct or 0.0,
         soap_mass_pct=solution.soap_mass_pct,
         soap_hazards=solution.soap_hazards or (),
     )
@@ -120,7 +169,8 @@ def liquid_lines(
     for solution in request.solutions:
         lines.append(_class_line(solution, request.rules))
         lines.append(_label_line(solution, missing, request.rules))
-    lines += [_prep_line(prep) for prep in request.prep or ()]
+        lines += _beside_label(solution, request.rules)
+    lines += [prep_line(prep) for prep in request.prep or ()]
     return (*lines, *_sheet_lines(request))
 
 
@@ -165,6 +215,8 @@ def _ww_figure(vv_pct: float) -> Figure:
 def _class_line(solution: SolutionUse, rules: SafetyRules) -> SafetyLine:
     name, found = solution.name, class_of(solution, rules)
     key = f"class:{name}"
+    if solution.product is not None:
+        return product_class_line(name, solution.product)
     if found is None or solution.vv_pct is None:
         return SafetyLine(
             key=key,
@@ -174,9 +226,11 @@ def _class_line(solution: SolutionUse, rules: SafetyRules) -> SafetyLine:
             source="29 CFR 1910.106(a)(19)",
             missing=class_needs(solution, rules),
         )
-    strength = given(solution.vv_pct, "vv_pct", "mixing sheet")
+    strength = _strength_of(solution)
     mass = _ww_figure(solution.vv_pct)
-    state, said = _class_finding(name, found, strength, mass)
+    weakest = _class_at(solution, solution.weakest_pct, rules)
+    straddles = weakest is not None and weakest.category != found.category
+    state, said = _class_finding(name, found, strength, mass, straddles=straddles)
     figures = (strength, mass) + ((found.flash,) if found.flash else ())
     return SafetyLine(
         key=key,
@@ -192,14 +246,21 @@ def _class_line(solution: SolutionUse, rules: SafetyRules) -> SafetyLine:
 
 
 def _class_finding(
-    name: str, found: LiquidClass, strength: Figure, mass: Figure
+    name: str,
+    found: LiquidClass,
+    strength: Figure,
+    mass: Figure,
+    *,
+    straddles: bool,
 ) -> tuple[State, Say]:
     if found.category is None or found.flash is None:
         burns = found.ground is not Ground.STRENGTH or strength.value == 0
         said = say("{name}: {vv}, not classified as flammable.", name=name, vv=strength)
         return (State.OK if burns else State.WATCH), said
-    doubt = _is_in_doubt(found)
-    if found.ground is not Ground.STRENGTH:
+    doubt = straddles or _is_in_doubt(found)
+    if straddles:
+        pattern = _STRADDLES_CLASS
+    elif found.ground is not Ground.STRENGTH:
         pattern = _GIVEN_CLASS
     else:
         pattern = _DOUBTED_CLASS if doubt else _DEFAULT_CLASS
@@ -212,6 +273,7 @@ def _class_finding(
         flash=found.flash,
         low=_edge(found.flash, found.flash.low),
         high=_edge(found.flash, found.flash.high),
+        most=_edge(strength, strength.high),
     )
     return (State.WATCH if doubt else State.OK), said
 
@@ -241,6 +303,7 @@ def _label_line(
         needs = (
             *class_needs(solution, rules),
             f"solution.{name}.soap",
+            f"solution.{name}.hazards",
             *label_needs(solution, rules),
         )
         return SafetyLine(
@@ -251,55 +314,75 @@ def _label_line(
             source=_LABEL_SOURCE,
             missing=tuple(need for need in needs if need in missing),
         )
+    return SafetyLine(
+        key=key,
+        section="liquid",
+        state=State.OK,
+        sentence=_label_sentence(name, label),
+        figures=(label.ww_pct,),
+        basis=say("From its own data sheet.")
+        if solution.product
+        else say("Cut-offs by mass; soap class from its data sheet."),
+        source=_LABEL_SOURCE,
+        rules=rules.named if label.elements.h_codes else "",
+    )
+
+
+def _label_sentence(name: str, label: BottleLabel) -> Say:
     elements = label.elements
     if elements.signal is None and not elements.h_codes:
-        said = say(
+        if label.left_out:
+            return say("Label of {name}: see its data sheet.", name=name)
+        return say(
             "Label of {name}: no hazard elements; name and data sheet all the same.",
             name=name,
         )
-    else:
-        said = say(
-            "Label of {name}: {signal}, {pictograms}, {codes}.",
-            name=name,
-            signal=elements.signal or "",
-            pictograms=" ".join(elements.pictograms) or "no pictogram",
-            codes=" ".join(elements.h_codes),
-        )
-    return SafetyLine(
-        key=key,
-        section="liquid",
-        state=State.OK,
-        sentence=said,
-        figures=(label.ww_pct,),
-        basis=say("Cut-offs by mass; soap class from its data sheet."),
-        source=_LABEL_SOURCE,
-        rules=rules.named if elements.h_codes else "",
+    return say(
+        "Label of {name}: {signal}, {pictograms}, {codes}.",
+        name=name,
+        signal=elements.signal or "",
+        pictograms=" ".join(elements.pictograms) or "no pictogram",
+        codes=" ".join(elements.h_codes),
     )
 
 
-def _prep_line(prep: PrepUse) -> SafetyLine:
-    key = f"class:{prep.name}"
-    if prep.category is None:
-        return SafetyLine(
-            key=key,
-            section="liquid",
-            state=State.NOT_ASSESSED,
-            sentence=say(
-                "{name}: not assessed, treat as highly flammable.", name=prep.name
-            ),
-            source=_DATA_SHEET,
-            missing=(f"prep.{prep.name}.category",),
+def _beside_label(solution: SolutionUse, rules: SafetyRules) -> list[SafetyLine]:
+    """Codes that no label here is made of, and a range that passes a cut-off."""
+    name, label = solution.name, bottle_label(solution, rules)
+    lines = []
+    if left_out := _left_out(solution):
+        lines.append(
+            SafetyLine(
+                key=f"left_out:{name}",
+                section="liquid",
+                state=State.WATCH,
+                sentence=say(
+                    "{name}: {codes} of its data sheets, not worked into the label; "
+                    "read them there.",
+                    name=name,
+                    codes=" ".join(left_out),
+                ),
+                source=_DATA_SHEET,
+            )
         )
-    pattern = (
-        "{name}: flammable category {category}."
-        if prep.category
-        else "{name}: not classified as flammable."
-    )
-    return SafetyLine(
-        key=key,
-        section="liquid",
-        state=State.OK,
-        sentence=say(pattern, name=prep.name, category=prep.category),
-        basis=say("Category from the data sheet."),
-        source=_DATA_SHEET,
-    )
+    weakest = _hazards_at(solution, solution.weakest_pct, rules)
+    if label is not None and weakest not in (None, label.elements.hazards):
+        lines.append(
+            SafetyLine(
+                key=f"label_range:{name}",
+                section="liquid",
+                state=State.WATCH,
+                sentence=say(
+                    "{name}: its label is that of {most}, the strongest it may be.",
+                    name=name,
+                    most=given(solution.strongest_pct or 0.0, "vv_pct", "range"),
+                ),
+                basis=say("The cut-off lies inside the range of the pours."),
+                source=_LABEL_SOURCE,
+            )
+        )
+    return lines
+
+
+def _left_out(solution: SolutionUse) -> tuple[str, ...]:
+    return solution.product.left_out if solution.product else solution.left_out

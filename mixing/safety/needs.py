@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from mixing.safety.duty_lines import duty_needs
 from mixing.safety.job_air import ISOPROPANOL, Release, Solvent, solvent
+from mixing.safety.product import ProductSheet
 from mixing.safety.request import PrepUse, SafetyRequest, SolutionUse
 from mixing.safety.rule_rows import slot_of
 from mixing.safety.rules import AIR_8H, LIMIT_KEYS
@@ -38,7 +39,8 @@ def vapour_needs(request: SafetyRequest) -> Needs:
     """Keys that every vapour figure of the job hangs on."""
     keys = ["order.prep", "order.remover", "order.minutes", "order.air"]
     for solution in request.solutions:
-        keys += [f"solution.{solution.name}.{part}" for part in ("strength", "litres")]
+        parts = ("strength", "litres", "volatile")
+        keys += [f"solution.{solution.name}.{part}" for part in parts]
     for prep in request.prep or ():
         keys += [f"prep.{prep.name}.{part}" for part in ("litres", "volatile")]
     return tuple(keys)
@@ -70,8 +72,12 @@ def releases_of(request: SafetyRequest) -> tuple[Release, ...]:
     """What evaporates on the job, as far as it was entered."""
     found: list[Release] = []
     for solution in request.solutions:
-        litres = (solution.litres or 0.0) * (solution.vv_pct or 0.0) / 100
-        found += _release(request, solution, litres, ISOPROPANOL)
+        product = solution.product
+        share = solution.vv_pct if product is None else product.volatile_pct
+        of = ISOPROPANOL if product is None else product.solvent
+        litres = (solution.litres or 0.0) * (share or 0.0) / 100
+        if of is not None:
+            found += _release(request, solution, litres, of)
     for prep in request.prep or ():
         litres = (prep.litres or 0.0) * (prep.volatile_pct or 0.0) / 100
         if prep.solvent is not None:
@@ -111,15 +117,24 @@ def may_release(request: SafetyRequest) -> bool:
     """Whether any solvent is, or may be, in the job; unknown counts as yes."""
     if request.prep is None or request.lacks_remover:
         return True
-    return any(s.vv_pct is None or s.vv_pct > 0 for s in request.solutions) or any(
+    return any(_gives_off(s) for s in request.solutions) or any(
         p.volatile_pct is None or p.volatile_pct > 0 for p in request.prep
     )
+
+
+def _gives_off(solution: SolutionUse) -> bool:
+    if solution.product is not None:
+        return solution.product.may_evaporate
+    return solution.vv_pct is None or solution.vv_pct > 0
 
 
 def _of_solutions(request: SafetyRequest) -> list[MissingInput]:
     found = []
     for solution in request.solutions:
         name, key = solution.name, f"solution.{solution.name}"
+        if solution.product is not None:
+            found += _of_product(solution, solution.product)
+            continue
         if solution.vv_pct is None:
             found.append(
                 _need(f"{key}.strength", PAGE_ORDER, say("Strength of {n}.", n=name))
@@ -133,6 +148,23 @@ def _of_solutions(request: SafetyRequest) -> list[MissingInput]:
                 "Hazards of the soap in {n}: section 2 of its data sheet.", n=name
             )
             found.append(_need(f"{key}.soap", PAGE_STOCK, said))
+    return found
+
+
+def _of_product(solution: SolutionUse, sheet: ProductSheet) -> list[MissingInput]:
+    name, key = solution.name, f"solution.{solution.name}"
+    found = []
+    if sheet.category is None:
+        said = say("Flammable category of {n}: section 2 of its data sheet.", n=name)
+        found.append(_need(f"{key}.class", PAGE_STOCK, said))
+    if sheet.hazards is None:
+        said = say("Hazards of {n}: section 2 of its data sheet.", n=name)
+        found.append(_need(f"{key}.hazards", PAGE_STOCK, said))
+    if sheet.may_evaporate and (sheet.volatile_pct is None or sheet.solvent is None):
+        said = say("What evaporates from {n}: section 9 of its data sheet.", n=name)
+        found.append(_need(f"{key}.volatile", PAGE_STOCK, said))
+    if sheet.may_evaporate and solution.litres is None:
+        found.append(_need(f"{key}.litres", PAGE_ORDER, say("Litres of {n}.", n=name)))
     return found
 
 

@@ -11,6 +11,7 @@ from mixing.safety.flammable import Ground, check_category
 from mixing.safety.height import air_pressure_kpa
 from mixing.safety.job_air import LONGEST_SESSION_MIN, Solvent
 from mixing.safety.labels import Hazard
+from mixing.safety.product import ProductSheet
 from mixing.safety.rules import (
     AIR_8H,
     AIR_15MIN,
@@ -82,7 +83,10 @@ class SolutionUse:
     vv_pct         real strength, % v/v isopropanol; 0 for slip and gel
     litres         sprayed, L
     soap_mass_pct  soap as bought, % by mass of the solution; 0 for none
+    vv_low_pct, vv_high_pct  the ends of its range; None: no spread is known
     soap_hazards   from section 2 of the soap's data sheet; () none, None not entered
+    left_out       codes of its parts that the label's rules do not work with
+    product        its own data sheet, where it is used as it comes (gel)
     flash_point_c  measured or data-sheet value, if there is one; say which in ground
     flash_basis    the measurement in full, see flash_measurement.known_flash
     start_min      since the beginning of the session, min
@@ -94,6 +98,10 @@ class SolutionUse:
     litres: float | None
     soap_mass_pct: float = 0.0
     soap_hazards: tuple[Hazard, ...] | None = ()
+    vv_low_pct: float | None = None
+    vv_high_pct: float | None = None
+    left_out: tuple[str, ...] = ()
+    product: ProductSheet | None = None
     flash_point_c: float | None = None
     boiling_point_c: float | None = None
     ground: Ground = Ground.STRENGTH
@@ -113,6 +121,16 @@ class SolutionUse:
                 unit="% v/v",
                 remedy="Take it from the mixing sheet.",
             )
+        for end_pct in (self.vv_low_pct, self.vv_high_pct):
+            if end_pct is not None:
+                between(
+                    end_pct,
+                    low=0,
+                    high=100,
+                    what=f"The range of {self.name}",
+                    unit="% v/v",
+                    remedy="Take it from the mixing sheet.",
+                )
         between(
             self.soap_mass_pct,
             low=0,
@@ -121,6 +139,20 @@ class SolutionUse:
             unit="% by mass",
             remedy="2 mL in 950 mL is about 0.2 %.",
         )
+
+    @property
+    def strongest_pct(self) -> float | None:
+        """The careful end of its range: what limits from above are held against."""
+        if self.vv_pct is None:
+            return None
+        return max(self.vv_pct, self.vv_high_pct or 0.0)
+
+    @property
+    def weakest_pct(self) -> float | None:
+        """The other end."""
+        if self.vv_pct is None or self.vv_low_pct is None:
+            return self.vv_pct
+        return min(self.vv_pct, self.vv_low_pct)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -132,6 +164,8 @@ class PrepUse:
     solvent       what evaporates, from the data sheet (job_air.ISOPROPANOL for wipe)
     category      flammable category of the product, 0 for not flammable
     usual         amount and minutes of the shop's habit, where nobody said others
+    codes         all codes of section 2; None: nobody has read it
+    alcohol_pct   isopropyl alcohol in water, % v/v, where that is all it is
     """
 
     name: str
@@ -139,6 +173,8 @@ class PrepUse:
     volatile_pct: float | None
     solvent: Solvent | None
     category: int | None
+    codes: tuple[str, ...] | None = None
+    alcohol_pct: float | None = None
     flash_point_c: float | None = None
     boiling_point_c: float | None = None
     start_min: float = 0.0

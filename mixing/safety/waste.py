@@ -24,6 +24,19 @@ _EXCLUDED = (
     "least {water} water. Collect it all the same; stricter rules may hold here."
 )
 _IGNITABLE = "Collect leftover {name} as ignitable waste."
+_STRADDLES = (
+    "Leftover {name} may hold {alcohol} alcohol or more ({low} to {high}): collect it "
+    "as ignitable waste."
+)
+_BY_CLASS = "Collect leftover {name} as ignitable waste: flammable category {category}."
+_NOT_BY_CLASS = (
+    "Leftover {name} is not ignitable by its class; section 13 of its data sheet says "
+    "where it goes."
+)
+_LISTED = (
+    " A solvent may be listed waste too (F codes): section 13 of its data sheet, or "
+    "the hauler."
+)
 _SEWER = "40 CFR 403.5(b)(1); Ohio Adm. Code 3745-3-04 has the same words"
 
 
@@ -64,6 +77,7 @@ class DrainDecision:
 def waste_decision(
     *,
     vv_pct: float,
+    vv_low_pct: float | None = None,
     flash_point_c: float | None = None,
     water_mass_pct: float | None = None,
     has_other_solvent: bool = False,
@@ -75,7 +89,8 @@ def waste_decision(
         flash >= 60 °C: no;  alcohol < 24 % v/v and water >= 50 % by mass: no;
         otherwise yes
 
-    vv_pct             isopropanol, % v/v, 0 to 100
+    vv_pct             isopropanol, % v/v, 0 to 100; of a range its upper end
+    vv_low_pct         its lower end; what reaches the limit anywhere is collected
     flash_point_c      measured or data-sheet closed-cup value, °C, if there is one
     water_mass_pct     water, % by mass; None: all that is not alcohol is water
     has_other_solvent  another flammable solvent is in it
@@ -102,6 +117,15 @@ def waste_decision(
     between(
         water, low=0, high=100, what="The water", unit="% by mass", remedy="Check it."
     )
+    if vv_low_pct is not None:
+        between(
+            vv_low_pct,
+            low=0,
+            high=100,
+            what="The lower end",
+            unit="% v/v",
+            remedy="Take it from the mixing sheet.",
+        )
     _check_flash(flash_point_c)
     if flash_point_c is not None and flash_point_c >= limits.flash_below_c:
         return _decided(False, _HIGH_FLASH, name, limits)
@@ -113,15 +137,62 @@ def waste_decision(
     # A rounding error below the limit is at the limit: the careful side.
     excluded = below is not None and 0 < vv_pct < below - _EDGE
     excluded = excluded and water >= limits.water_from_mass_pct
-    return _decided(not excluded, _EXCLUDED if excluded else _IGNITABLE, name, limits)
+    if excluded:
+        return _decided(False, _EXCLUDED, name, limits)
+    if below is not None and vv_low_pct is not None and vv_low_pct < below - _EDGE:
+        return _decided(True, _STRADDLES, name, limits, ends=(vv_low_pct, vv_pct))
+    return _decided(True, _IGNITABLE, name, limits)
+
+
+def product_waste(
+    *,
+    category: int,
+    flash_point_c: float | None,
+    may_be_listed: bool,
+    name: str,
+    limits: WasteLimits = FEDERAL_WASTE,
+) -> WasteDecision:
+    """Whether leftovers of a product used as it comes are ignitable waste.
+
+        flash < limit, or without a flash point category 1 to 3: yes; category 4 where
+        the limit is above 60 °C
+
+    category       of its data sheet, 0 for not flammable
+    flash_point_c  of its data sheet, °C, if it names one
+    may_be_listed  a solvent other than isopropyl alcohol: it may be on the F list
+    name           what the sentence calls it
+    limits         of the rules gone by
+    Not for:       a hauler's own list; the codes of paints and oils.
+    Source:        40 CFR 261.21(a)(1); the F list is 40 CFR 261.31 (from memory).
+                   Category 3 reaches to 60 °C: its last degree counts too.
+    """
+    _check_flash(flash_point_c)
+    if flash_point_c is not None:
+        ignitable = flash_point_c < limits.flash_below_c
+    else:
+        to_4 = limits.flash_below_c > IGNITABLE_BELOW_C
+        ignitable = category in (1, 2, 3) or (category == 4 and to_4)
+    pattern = _BY_CLASS if ignitable and category else _IGNITABLE
+    pattern = pattern if ignitable else _NOT_BY_CLASS
+    if may_be_listed:
+        pattern += _LISTED
+    told = say(pattern, name=name, category=category)
+    return WasteDecision(is_ignitable=ignitable, sentence=told, source=limits.source)
 
 
 def _decided(
-    is_ignitable: bool | None, pattern: str, name: str, limits: WasteLimits
+    is_ignitable: bool | None,
+    pattern: str,
+    name: str,
+    limits: WasteLimits,
+    *,
+    ends: tuple[float, float] = (0.0, 0.0),
 ) -> WasteDecision:
     told = say(
         pattern,
         name=name,
+        low=given(ends[0], "vv_pct", "mixing sheet"),
+        high=given(ends[1], "vv_pct", "mixing sheet"),
         flash=given(limits.flash_below_c, "degc", limits.source),
         alcohol=given(limits.alcohol_below_vv_pct or 0.0, "vv_pct", limits.source),
         water=given(limits.water_from_mass_pct, "pct", limits.source),

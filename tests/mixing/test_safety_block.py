@@ -134,7 +134,8 @@ def test_end_of_category_4_is_asked_for_only_above_category_3(flash, asked):
 
 def test_one_bottle_that_is_barred_bars_the_drain_for_all():
     def drain(*solutions: SolutionUse) -> str:
-        return str(safety_block(request(solutions=solutions)).line("drain").sentence)
+        asked = request(solutions=solutions, prep=())
+        return str(safety_block(asked).line("drain").sentence)
 
     assert "Not down any drain" in drain(SLIP, TACK)
     assert "Not down any drain" in drain(TACK, SLIP)

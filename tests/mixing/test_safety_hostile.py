@@ -142,9 +142,11 @@ GOOD = {
     "waste": {
         "waste_decision": {
             "vv_pct": 17.7,
+            "vv_low_pct": 17.0,
             "flash_point_c": 30.0,
             "water_mass_pct": 80.0,
         },
+        "product_waste": {"flash_point_c": 30.0},
         "drain_decision": {"vv_pct": 17.7, "flash_point_c": 30.0},
     },
     "labels": {"solution_ingredients": {"vv_pct": 17.7, "soap_mass_pct": 0.4}},
@@ -155,6 +157,7 @@ WITH = {
     "mixing_factor_from": {"basis": "K"},
     "check_category": {"category": 2},
     "solvent": {"name": "isopropanol"},
+    "product_waste": {"category": 2, "may_be_listed": False, "name": "wipe"},
 }
 """What a call needs besides its numbers."""
 
@@ -162,6 +165,7 @@ NONE_IS_AN_ANSWER = {
     "flash_point_c",
     "boiling_point_c",
     "water_mass_pct",
+    "vv_low_pct",
     "limit_ppm of solvent",
 }
 NOT_NUMBERS = {

@@ -51,7 +51,7 @@ TAKEN_AWAY = {
         "solution.tack.soap",
         {"label:tack"},
     ),
-    "prep chemicals": ({"prep": None}, "order.prep", VAPOUR),
+    "prep chemicals": ({"prep": None}, "order.prep", VAPOUR | {"waste:prep"}),
     "prep litres": (
         {"prep": (changed(REMOVER_USE, litres=None),)},
         "prep.tar remover.litres",
@@ -75,7 +75,7 @@ TAKEN_AWAY = {
     "prep category": (
         {"prep": (changed(REMOVER_USE, category=None),)},
         "prep.tar remover.category",
-        {"class:tar remover", "fire"},
+        {"class:tar remover", "fire", "waste:tar remover"},
     ),
     "bay size": (
         {"bay": changed(BAY, volume_m3=None)},
@@ -183,7 +183,7 @@ TAKEN_AWAY |= {
     "waste flash point": (
         {"rules": without_limit("waste:flash")},
         "rules.waste:flash",
-        {"waste:tack"},
+        {"waste:tack", "waste:tar remover"},
     ),
     "waste alcohol share": (
         {"rules": without_limit("waste:alcohol")},
@@ -261,7 +261,8 @@ def test_lines_beside_a_missing_input_stay_as_they_were(name):
     changes, _, lines = TAKEN_AWAY[name]
     whole = {line.key: line for line in safety_block(request()).lines}
     less = {line.key: line for line in safety_block(request(**changes)).lines}
-    gone = {"class:tar remover"} if changes.get("prep", ()) is None else set()
+    gone = {"class:tar remover", "waste:tar remover"}
+    gone = gone if changes.get("prep", ()) is None else set()
     replaced = SUMS | {"size:C1", "place", "stock"}
     if "solutions" in changes:
         replaced |= {"label:tack", "waste:tack", "class:tack"} | VAPOUR | {"short"}
@@ -275,6 +276,7 @@ def test_an_empty_set_of_rules_assesses_nothing_by_it():
     by_rules = {"air_need", "average", "short", "waste:tack", "drain", "size:C1"}
     duties = {slot.key for slot in SLOTS if slot.group == "duty"}
     by_rules |= duties | {"label:tack", "place:cabinet 1:2", "fire"}
+    by_rules |= {"waste:tar remover"}
     assert not_assessed(block) == by_rules
     totals = dict(block.totals)
     assert State.OK not in {block.state, *map(totals.get, ("air", "storage", "waste"))}
