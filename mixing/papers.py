@@ -53,7 +53,7 @@ def kind_label(
     """
     strongest = _strongest_vv_pct(vessel.kind)
     category, flash = _by_strength(strongest), ""
-    version = newest_versions().get(vessel.kind)
+    version = newest_versions(also=[vessel.kind]).get(vessel.kind)
     if version is not None and strongest:
         mix = mix_by_recipe(spec_of(version))
         measured, flash = _as_measured(mix)
@@ -177,7 +177,7 @@ def _label(
 
 
 def _spec(kind: str) -> RecipeSpec | None:
-    version = newest_versions().get(kind)
+    version = newest_versions(also=[kind]).get(kind)
     return spec_of(version) if version else None
 
 

@@ -41,6 +41,7 @@ ALLOWED: dict[str, frozenset[Role]] = {
     "rule.enforce": MANAGERS,
     "acceptance.change": MANAGERS,
     "cure.change": MANAGERS,
+    "laying.change": MANAGERS,
     "price.view": OFFICE,
     "price.change": MANAGERS,
     "figure.view": EVERYONE,

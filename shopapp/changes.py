@@ -28,6 +28,7 @@ SETTINGS: dict[str, tuple[str, str]] = {
     "rule.change": ("Rules", ""),
     "rule.enforce": ("Rules", ""),
     "acceptance.change": ("Acceptance standard", ""),
+    "laying.change": ("Laying and bottles", ""),
     "checklist.change": ("Checklist", ""),
     "cure.change": ("Settling and care", "jobs.CureTable"),
     "price.change": ("Price list", ""),

@@ -24,7 +24,15 @@ from jobs.models import (
 )
 from jobs.stages import Stage
 from mixing.actions.defaults import load_defaults
-from mixing.models import Chemical, Kind, Reading, StockContainer, Substance, Vessel
+from mixing.models import (
+    Chemical,
+    Kind,
+    Reading,
+    Recipe,
+    StockContainer,
+    Substance,
+    Vessel,
+)
 from shopapp.frame import Tap, perform
 from shopapp.models import Bay, HistoryEntry, Person, Place
 
@@ -188,6 +196,7 @@ def _anyone(role: str) -> Person:
 def make_bench(by: Person | None = None) -> None:
     """A bench with the trade's recipes, four slip bottles, two others each, stock."""
     perform(make_tap(by or _anyone("manager")), load_defaults)
+    Recipe.objects.update(in_use=True)
     for kind, letter, count in (
         (Kind.SLIP, "S", 4),
         (Kind.TACK, "T", 2),

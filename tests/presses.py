@@ -1069,6 +1069,12 @@ def _(shop: Furnished) -> Press:
     return Press(page="jobs:acceptance", typed=typed, other=other)
 
 
+@press("jobs:laying_change")
+def _(shop: Furnished) -> Press:
+    typed, other = {"tack_days": "5"}, {"tack_days": "6"}
+    return Press(page="jobs:laying", typed=typed, other=other)
+
+
 @press("jobs:checklist_change")
 def _(shop: Furnished) -> Press:
     args = {"pk": shop.checklist.pk}

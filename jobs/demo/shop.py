@@ -11,7 +11,6 @@ from jobs.demo.shelf import stock_the_shop
 from jobs.demo.steps import Cast
 from jobs.demo.story import Story
 from jobs.stages import Stage
-from mixing.models import Kind
 from shopapp.models import Bay, Person, Place, the_shop
 
 SEED = 20260105
@@ -129,8 +128,6 @@ class DemoShop:
     def closed(self, car: Car, *, days_ago: int, warm: int) -> None:
         """A car of the weeks before, from booking to hand-over."""
         story = self.story(self.working_day(days_ago), 8, 20)
-        if days_ago % 8 == 0:
-            story.unused = (Kind.SLIP, Kind.TACK, Kind.GEL)
         self.begin(story, car, stay_days=2)
         self.to_install(story, bay=self.bays[days_ago % 2], warm=warm)
         story.lay()

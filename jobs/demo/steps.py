@@ -12,7 +12,6 @@ from jobs.actions.checks import answer_item
 from jobs.marks import ItemKind
 from jobs.models import WorkOrder
 from jobs.queries.checks import order_lists
-from mixing.models import Kind
 from shopapp.frame import Answer, Tap, perform
 from shopapp.models import HistoryEntry, Person
 
@@ -36,7 +35,6 @@ class Steps:
     chance: Random
     clock: datetime
     order_pk: int = 0
-    unused: tuple[str, ...] = (Kind.ALL_IN_ONE, Kind.GEL)
 
     def do(self, who: Person, action: Callable[..., Any], /, **facts: Any) -> Answer:
         """Press one button, a few minutes after the last."""

@@ -23,7 +23,7 @@ from jobs.actions.inspection import (
     touch_up_defect,
 )
 from jobs.actions.links import make_link
-from jobs.actions.mixing import make_sheet, record_mix, skip_solution
+from jobs.actions.mixing import make_sheet, record_mix
 from jobs.actions.panels import lay_panel, make_panel_ready
 from jobs.actions.papers import issue_paper
 from jobs.actions.pull_taken import PieceKept, RollTaken, confirm_pull
@@ -199,10 +199,7 @@ class Story(Steps):
         for solution in self.order.solutions.filter(
             round=self.order.round, state="waiting"
         ):
-            if solution.kind in self.unused:
-                self.on_order(self.cast.lead, skip_solution, kind=solution.kind)
-            else:
-                self.mix_one(solution.kind)
+            self.mix_one(solution.kind)
 
     def mix_one(self, kind: str) -> None:
         """One guided mix in the vessels that the sheet proposes."""

@@ -58,6 +58,12 @@ def longest_placing_min(codes: Iterable[str]) -> float | None:
     return max((placing_min(panel).value for panel in whole), default=None)
 
 
+def versions_of_order(workorder: WorkOrder) -> dict[str, RecipeVersion]:
+    """The recipe of each solution that the shop mixes, or has mixed in this round."""
+    ties = workorder.order_batches.filter(round=workorder.round)
+    return newest_versions(also=set(ties.values_list("batch__kind", flat=True)))
+
+
 def sheet_request(
     workorder: WorkOrder,
     *,
@@ -72,7 +78,7 @@ def sheet_request(
     """
     codes = [panel.panel for panel in panels_to_lay(workorder)]
     sizes = sizes_of(workorder, codes)
-    chosen = newest_versions() if versions is None else versions
+    chosen = versions_of_order(workorder) if versions is None else versions
     recipes = tuple(spec_of(version) for version in chosen.values())
     clean = Vessel.objects.filter(retired=False, state=Vessel.State.CLEAN)
     today = shop_date(at)

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
+from django.db.models import Q
 from django.urls import NoReverseMatch, reverse
 
 from jobs.models import OrderSolution, Roll, WorkOrder
@@ -14,6 +15,7 @@ from jobs.queries.laying import LayingNow, laying_now
 from jobs.queries.panels import PanelLine, ReadingNow, drawn_car, panel_lines
 from jobs.queries.panels import reading_now as read_now
 from jobs.queries.stages import inspectors, read_together, stage_facts
+from mixing.queries import kinds_mixed
 from shopapp.models import the_shop
 
 PAGES = {
@@ -65,7 +67,11 @@ def order_page(workorder: WorkOrder, *, now: datetime) -> OrderPage:
         car=drawn_car(workorder, lines),
         reading=reading,
         laying=laying_now(workorder, at=now),
-        solutions=list(workorder.solutions.filter(round=workorder.round)),
+        solutions=list(
+            workorder.solutions.filter(round=workorder.round).exclude(
+                Q(state="waiting") & ~Q(kind__in=kinds_mixed())
+            )
+        ),
         rolls=list(
             Roll.objects.filter(movements__workorder=workorder)
             .distinct()
@@ -80,10 +86,12 @@ def first_step(
     now: datetime,
     reading: ReadingNow | None = None,
     able: frozenset[int] | None = None,
+    mixes: Collection[str] | None = None,
 ) -> tuple[Step | None, str]:
     """The next thing to do, and the address of the page where it is done."""
     known = reading or read_now(workorder, now=now)
-    step = next_step(stage_facts(workorder, now=now, able=able), reading=known.wanted)
+    facts = stage_facts(workorder, now=now, able=able, mixes=mixes)
+    step = next_step(facts, reading=known.wanted)
     return step, _url(step, workorder)
 
 
@@ -92,13 +100,14 @@ def first_steps(
 ) -> list[tuple[Step | None, str]]:
     """The next thing to do on each: the same queries, however many orders."""
     read_together(orders)
-    able, shop = inspectors(), the_shop()
+    able, mixes, shop = inspectors(), kinds_mixed(), the_shop()
     return [
         first_step(
             order,
             now=now,
             reading=read_now(order, now=now, shop=shop),
             able=able,
+            mixes=mixes,
         )
         for order in orders
     ]

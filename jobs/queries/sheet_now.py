@@ -8,8 +8,8 @@ from datetime import datetime
 
 from jobs.models import OrderSolution, WorkOrder
 from jobs.queries.mixes import newest_sheet
-from jobs.queries.mixing import panels_to_lay, sheet_request
-from mixing.queries import newest_versions, sheet_of, solution_of
+from jobs.queries.mixing import panels_to_lay, sheet_request, versions_of_order
+from mixing.queries import sheet_of, solution_of
 from mixing.sheet import (
     MixingSheet,
     SolutionKind,
@@ -33,7 +33,7 @@ def sheet_now(
     A sheet kept for a guided mix covers one solution only and is no plan of the job.
     Nothing where no panel is left to lay or no recipe is in use.
     """
-    kinds = newest_versions()
+    kinds = versions_of_order(order)
     request = sheet_request(order, at=at)
     if kept := newest_sheet(order, kinds=kinds):
         sheet = sheet_today(sheet_of(kept.facts), request=request)

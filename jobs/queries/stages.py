@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from datetime import datetime
 from typing import Any
 
@@ -15,7 +15,7 @@ from jobs.models import Defect, Mark, OrderPanel, OrderSolution, WorkOrder
 from jobs.rules import Level, Rule, known_levels
 from jobs.stages import FilmLimits, Stage, StageFacts
 from mixing.models import Reading
-from mixing.queries import dew_point_of, laying_settings
+from mixing.queries import dew_point_of, kinds_mixed, laying_settings
 from mixing.sheet import LayingLimits
 from shopapp.models import Person, Shop
 
@@ -48,12 +48,17 @@ def inspectors() -> frozenset[int]:
 
 
 def stage_facts(
-    workorder: WorkOrder, *, now: datetime, able: frozenset[int] | None = None
+    workorder: WorkOrder,
+    *,
+    now: datetime,
+    able: frozenset[int] | None = None,
+    mixes: Collection[str] | None = None,
 ) -> StageFacts:
     """What is known of an order when somebody wants to move it.
 
-    able  who may inspect, where it is known already
+    able, mixes  who may inspect, and what the shop mixes, where it is known already
     """
+    mixed_here = kinds_mixed() if mixes is None else mixes
     panels = list(workorder.panels.all())
     prefetch_related_objects(panels, "looks")
     return StageFacts(
@@ -73,6 +78,7 @@ def stage_facts(
             for solution in workorder.solutions.all()
             if solution.round == workorder.round
             and solution.state == OrderSolution.State.WAITING
+            and solution.kind in mixed_here
         ),
         defects_outside=_defects_outside(workorder, panels),
         cure_over_at=workorder.cure_over_at,

@@ -14,6 +14,7 @@ from jobs.views import (
     customer_page,
     customers,
     handover,
+    laying,
     my_work,
     papers,
     prices,
@@ -101,6 +102,8 @@ urlpatterns: list[URLPattern | URLResolver] = [
     ),
     path("settings/cure/", cure.cure_table, name="cure_table"),
     path("settings/cure/change/", cure.cure_change, name="cure_change"),
+    path("settings/laying/", laying.laying, name="laying"),
+    path("settings/laying/change/", laying.laying_change, name="laying_change"),
     path("settings/checklists/", rules.checklists, name="checklists"),
     path(
         "settings/checklists/<int:pk>/", rules.checklist_detail, name="checklist_detail"

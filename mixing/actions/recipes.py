@@ -5,10 +5,12 @@ from __future__ import annotations
 from dataclasses import replace
 
 from mixing.models import Recipe, RecipeVersion
-from mixing.recipes import RecipeSpec, trade_recipes
+from mixing.recipes import RecipeSpec, SolutionKind, trade_recipes
 from mixing.stored import recipe_as_kept, recipe_to_json
 from shopapp.frame import Act, Json, Refused, action
 from shopapp.say import say
+
+FIRST_KINDS = (SolutionKind.SLIP, SolutionKind.TACK)
 
 
 @action("recipe.change")
@@ -45,11 +47,16 @@ def _same(before: RecipeSpec, after: RecipeSpec) -> bool:
 
 
 def load_recipes(act: Act) -> None:
-    """The trade's recipes as version 1, where a kind has none."""
+    """The trade's recipes as version 1, where a kind has none.
+
+    A new shop begins with slip and tack; it ticks the others in its settings.
+    """
     for spec in trade_recipes():
         if Recipe.objects.filter(kind=spec.kind.value).exists():
             continue
-        recipe = Recipe.objects.create(kind=spec.kind.value, name=spec.name)
+        recipe = Recipe.objects.create(
+            kind=spec.kind.value, name=spec.name, in_use=spec.kind in FIRST_KINDS
+        )
         RecipeVersion.objects.create(
             recipe=recipe,
             number=1,

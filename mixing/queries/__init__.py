@@ -37,6 +37,7 @@ from mixing.queries.inputs import (
     water_note_of,
 )
 from mixing.queries.laying import (
+    MOST_DAYS,
     LayingFacts,
     laying_settings,
     newest_laying_settings,
@@ -52,6 +53,7 @@ from mixing.queries.sheets import (
     counted,
     facts_of,
     kinds_in_use,
+    kinds_mixed,
     newest_versions,
     recipe_preview,
     sheet_of,
@@ -79,6 +81,7 @@ __all__ = [
     "FlashRow",
     "HeldMix",
     "LayingFacts",
+    "MOST_DAYS",
     "laying_settings",
     "newest_laying_settings",
     "held_mixes",
@@ -117,6 +120,7 @@ __all__ = [
     "is_emptied",
     "is_fresh",
     "kinds_in_use",
+    "kinds_mixed",
     "last_water_test",
     "measure_again",
     "newest_bench_settings",

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from datetime import date
 
+from django.db.models import Q
 from django.utils.translation import ngettext
 
 from mixing.dosing import DispenserKind
@@ -28,25 +29,32 @@ from shopapp.models import the_shop
 from shopapp.units import Shown
 
 
-def kinds_in_use() -> list[str]:
-    """The solutions this shop mixes for a job, in the order they are mixed.
-
-    Gel is drawn ready-made and only where the sheet advises it.
-    """
+def kinds_mixed() -> list[str]:
+    """The solutions that this shop has ticked, in the order they are mixed."""
     kinds = set(
         Recipe.objects.filter(in_use=True, versions__isnull=False).values_list(
             "kind", flat=True
         )
     )
-    return [kind for kind in Kind.values if kind in kinds and kind != Kind.GEL]
+    return [kind for kind in Kind.values if kind in kinds]
 
 
-def newest_versions() -> dict[str, RecipeVersion]:
-    """The newest version of each recipe in use, by kind, in mixing order."""
+def kinds_in_use() -> list[str]:
+    """The solutions this shop mixes for a job, in the order they are mixed.
+
+    Gel is drawn ready-made and only where the sheet advises it.
+    """
+    return [kind for kind in kinds_mixed() if kind != Kind.GEL]
+
+
+def newest_versions(*, also: Collection[str] = ()) -> dict[str, RecipeVersion]:
+    """The newest version of each recipe in use, by kind, in mixing order.
+
+    also  kinds that are wanted although the shop does not mix them any more
+    """
     found: dict[str, RecipeVersion] = {}
-    for version in RecipeVersion.objects.filter(recipe__in_use=True).select_related(
-        "recipe"
-    ):
+    wanted = Q(recipe__in_use=True) | Q(recipe__kind__in=also)
+    for version in RecipeVersion.objects.filter(wanted).select_related("recipe"):
         known = found.get(version.recipe.kind)
         if known is None or version.number > known.number:
             found[version.recipe.kind] = version

@@ -1,0 +1,45 @@
+"""What this shop mixes, how long it keeps, how warm a panel may be, as it is typed."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from mixing.models import Kind
+from mixing.queries import MOST_DAYS
+from shopapp.amounts import Amount
+from shopapp.settings_forms import whole
+
+LOW_C, HIGH_C = -10.0, 80.0
+
+
+class LayingForm(forms.Form):
+    """Solutions, days of use, limits of the panel."""
+
+    kinds = forms.MultipleChoiceField(
+        label=_("This shop mixes"),
+        choices=Kind.choices,
+        widget=forms.CheckboxSelectMultiple,
+        error_messages={"required": _("Tick at least one solution.")},
+    )
+    slip_days = whole(_("Slip, days"), low=0, high=MOST_DAYS)
+    tack_days = whole(_("Tack, days"), low=0, high=MOST_DAYS)
+    all_in_one_days = whole(_("All-in-one, days"), low=0, high=MOST_DAYS)
+    gel_days = whole(_("Gel, days"), low=0, high=MOST_DAYS)
+    cold_c = Amount(label=_("Cold under"), unit="degc", low=LOW_C, high=HIGH_C)
+    hot_c = Amount(label=_("Hot over"), unit="degc", low=LOW_C, high=HIGH_C)
+    too_hot_c = Amount(
+        label=_("Nothing is mixed over"), unit="degc", low=LOW_C, high=HIGH_C
+    )
+
+    @property
+    def days(self) -> list[Any]:
+        """How long each solution keeps."""
+        return [self[name] for name in self.fields if name.endswith("_days")]
+
+    @property
+    def limits(self) -> list[Any]:
+        """The panel's temperatures."""
+        return [self[name] for name in self.fields if name.endswith("_c")]
