@@ -14,7 +14,7 @@ from jobs.stages import Stage
 from jobs.stages import film_limit_sentences as outside_the_makers
 from jobs.stock_rules import past_its_time
 from mixing.hazards import known_flash
-from mixing.models import Kind
+from mixing.models import Batch, Kind
 from mixing.queries import (
     bench_facts,
     class_of_mix,
@@ -72,23 +72,26 @@ def laying_now(workorder: WorkOrder, *, at: datetime) -> LayingNow:
     lays = workorder.stage_now in (Stage.PREP, Stage.INSTALL)
     ties = ties_in_use(workorder, at=at) if lays else []
     past = [tie.batch for tie in ties if tie.batch.use_by <= at]
-    says = (
-        *_panel_says(workorder, request, climate),
-        *_fire_says(climate.panel, ties, request.recipes),
-        *(
-            past_its_time(
-                codes=codes_in_use(batch),
-                kind=Kind(batch.kind).label,
-                until=batch.use_by,
-            )
-            for batch in past
-        ),
-    )
+    says: tuple[Say, ...] = ()
+    if lays:
+        says = (
+            *_panel_says(workorder, request, climate),
+            *_fire_says(climate.panel, ties, request.recipes),
+            *map(_past_says, past),
+        )
     return LayingNow(
         climate=climate,
         open_time=open_time_advice(request, climate),
-        says=says if lays else (),
+        says=says,
         past_kinds=frozenset(batch.kind for batch in past),
+    )
+
+
+def _past_says(batch: Batch) -> Say:
+    return past_its_time(
+        codes=codes_in_use(batch),
+        kind=Kind(batch.kind).label,
+        until=batch.use_by,
     )
 
 

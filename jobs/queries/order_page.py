@@ -6,7 +6,6 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from django.db.models import Q
 from django.urls import NoReverseMatch, reverse
 
 from jobs.models import OrderSolution, Roll, WorkOrder
@@ -14,7 +13,12 @@ from jobs.next_step import Step, Where, next_step
 from jobs.queries.laying import LayingNow, laying_now
 from jobs.queries.panels import PanelLine, ReadingNow, drawn_car, panel_lines
 from jobs.queries.panels import reading_now as read_now
-from jobs.queries.stages import inspectors, read_together, stage_facts
+from jobs.queries.stages import (
+    inspectors,
+    read_together,
+    solutions_waiting,
+    stage_facts,
+)
 from mixing.queries import kinds_mixed
 from shopapp.models import the_shop
 
@@ -67,17 +71,24 @@ def order_page(workorder: WorkOrder, *, now: datetime) -> OrderPage:
         car=drawn_car(workorder, lines),
         reading=reading,
         laying=laying_now(workorder, at=now),
-        solutions=list(
-            workorder.solutions.filter(round=workorder.round).exclude(
-                Q(state="waiting") & ~Q(kind__in=kinds_mixed())
-            )
-        ),
+        solutions=_solutions(workorder),
         rolls=list(
             Roll.objects.filter(movements__workorder=workorder)
             .distinct()
             .order_by("pk")
         ),
     )
+
+
+def _solutions(workorder: WorkOrder) -> list[OrderSolution]:
+    """Those of this round; what waits for a kind that is not mixed any more is not."""
+    waiting = {each.pk for each in solutions_waiting(workorder)}
+    return [
+        each
+        for each in workorder.solutions.all()
+        if each.round == workorder.round
+        and (each.state != OrderSolution.State.WAITING or each.pk in waiting)
+    ]
 
 
 def first_step(

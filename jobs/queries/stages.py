@@ -58,7 +58,6 @@ def stage_facts(
 
     able, mixes  who may inspect, and what the shop mixes, where it is known already
     """
-    mixed_here = kinds_mixed() if mixes is None else mixes
     panels = list(workorder.panels.all())
     prefetch_related_objects(panels, "looks")
     return StageFacts(
@@ -75,10 +74,7 @@ def stage_facts(
         ),
         solutions_open=tuple(
             solution.get_kind_display()
-            for solution in workorder.solutions.all()
-            if solution.round == workorder.round
-            and solution.state == OrderSolution.State.WAITING
-            and solution.kind in mixed_here
+            for solution in solutions_waiting(workorder, mixes=mixes)
         ),
         defects_outside=_defects_outside(workorder, panels),
         cure_over_at=workorder.cure_over_at,
@@ -91,6 +87,22 @@ def stage_facts(
             (inspectors() if able is None else able) - _layers(panels)
         ),
     )
+
+
+def solutions_waiting(
+    workorder: WorkOrder, *, mixes: Collection[str] | None = None
+) -> list[OrderSolution]:
+    """Solutions of this round still to be mixed, of those that the shop mixes."""
+    waiting = [
+        solution
+        for solution in workorder.solutions.all()
+        if solution.round == workorder.round
+        and solution.state == OrderSolution.State.WAITING
+    ]
+    if not waiting:
+        return []
+    here = kinds_mixed() if mixes is None else mixes
+    return [solution for solution in waiting if solution.kind in here]
 
 
 def _defects_outside(workorder: WorkOrder, panels: list[OrderPanel]) -> tuple[str, ...]:
