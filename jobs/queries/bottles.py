@@ -95,6 +95,20 @@ def offered_batches(workorder: WorkOrder, *, kind: str, at: datetime) -> list[Of
     return sorted(offers, key=lambda each: (each.is_past, not each.is_own))
 
 
+def own_offers(workorder: WorkOrder, *, at: datetime) -> list[Offer]:
+    """After a redo: the car's own bottles, of what this round still waits for."""
+    if workorder.round == 1:
+        return []
+    waiting = workorder.solutions.filter(round=workorder.round, state="waiting")
+    kinds = list(waiting.values_list("kind", flat=True))
+    offers = (
+        offer
+        for kind in kinds
+        for offer in offered_batches(workorder, kind=kind, at=at)
+    )
+    return [offer for offer in offers if offer.is_own]
+
+
 def ties_in_use(workorder: WorkOrder, *, at: datetime) -> list[OrderBatch]:
     """Batches of this round that stand in a vessel at that moment."""
     stands = Q(batch__fills__emptied_at__isnull=True)

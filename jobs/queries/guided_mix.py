@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import accumulate
 
 from mixing.queries import counted
 from mixing.sheet import (
@@ -12,6 +13,7 @@ from mixing.sheet import (
     MixingSheet,
     Pour,
     SolutionKind,
+    SolutionSheet,
     VesselFill,
     aim_of,
     begin,
@@ -27,6 +29,8 @@ AS_PLANNED = "ok"
 SET_RIGHT, AS_IT_IS, TIPPED_OUT = "~", "!", "x"
 """What a step carries behind an amount that led outside the tolerance: it is set
 right, it is left as it is, or all of it went out and the vessel begins anew."""
+MORE_IS_IN = ";"
+"""Behind an amount: what follows was poured as well before anything was typed."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -189,7 +193,7 @@ class _Way:
             self.walk = self._walk(problem=problem, typed=bare)
             return False
         poured = course.pour(amount)
-        if poured.is_off and amount != step.pour.amount.value:
+        if poured.is_off and self._is_new(step, amount, poured):
             if not decided:
                 self.walk = self._asking(text, poured)
                 return False
@@ -199,6 +203,11 @@ class _Way:
         self.done.append((step, amount))
         self.walk = self._walk()
         return True
+
+    def _is_new(self, step: Step, amount: float, poured: Course) -> bool:
+        """Whether nobody was asked yet about being outside the tolerance."""
+        late = any(text.endswith(MORE_IS_IN) for text in self.texts)
+        return amount != step.pour.amount.value or (late and not poured.queue)
 
     def _problem(self, step: Step, amount: float, course: Course) -> Say | None:
         return pour_problem(
@@ -236,9 +245,15 @@ class _Way:
         )
 
 
+def all_poured(solution: SolutionSheet, texts: Sequence[str]) -> list[str]:
+    """Amounts typed after all was poured: each vessel is asked about as it stands."""
+    ends = {total - 1 for total in accumulate(len(f.pours) for f in solution.fills)}
+    return [text if n in ends else text + MORE_IS_IN for n, text in enumerate(texts)]
+
+
 def _parted(text: str) -> tuple[str, str]:
     """An answer, and what was decided about it."""
-    if text[-1:] in (SET_RIGHT, AS_IT_IS, TIPPED_OUT):
+    if text[-1:] in (SET_RIGHT, AS_IT_IS, TIPPED_OUT, MORE_IS_IN):
         return text[:-1], text[-1]
     return text, ""
 

@@ -31,10 +31,11 @@ from jobs.queries.bottles import (
     held_vessels,
     offered_batches,
     other_vessels,
+    own_offers,
     tie_of,
     vessel_concern,
 )
-from jobs.queries.guided_mix import walk
+from jobs.queries.guided_mix import all_poured, walk
 from jobs.queries.laying import laying_now
 from jobs.queries.mixes import (
     codes_of,
@@ -78,6 +79,7 @@ def _sheet_page(request: HttpRequest, pk: int, bound: Bound | None) -> HttpRespo
         "mix": mix_page(order, at=timezone.now()),
         "laying": laying_now(order, at=timezone.now()),
         "done": tie_of(order, request.GET.get("done")),
+        "offers": own_offers(order, at=timezone.now()),
         "held": held,
         "again": reading_now(order, now=timezone.now()).again,
         "water_asked": last_water_test() is None and not order.is_closed,
@@ -270,12 +272,14 @@ def _steps_page(
 ) -> HttpResponse:
     order = get_object_or_404(order_head(), pk=pk)
     row, sheet, rooms = _planned(order, known_kind(kind), version)
-    answers = request.POST if bound else request.GET
+    answers = (request.POST if bound else request.GET).getlist("p")
     solution = solution_in(sheet, kind)
+    if "all" in request.GET:
+        answers = all_poured(solution, answers)
     way = walk(
         sheet,
         kind,
-        answers.getlist("p"),
+        answers,
         rooms_ml=rooms,
         system=the_shop().system,
     )

@@ -93,6 +93,14 @@ def pour_amount(context: Context, pour: Pour) -> dict[str, Any]:
 
 
 @register.simple_tag(takes_context=True)
+def typed_pour(context: Context, pour: Pour) -> Shown:
+    """What would be typed for a pour as it is asked: its number and its unit."""
+    seen = show(pour.amount, system=system_of(context))
+    assert isinstance(seen, Shown)
+    return counted(pour) if pour.is_counted else seen
+
+
+@register.simple_tag(takes_context=True)
 def bottle(
     context: Context, fill: VesselFill, now: int | None = None, bare: bool = False
 ) -> SafeString:
