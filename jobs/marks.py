@@ -166,6 +166,18 @@ def default_checklists() -> Mapping[str, tuple[ChecklistItem, ...]]:
     return {name: tuple(items) for name, items in lists.items()}
 
 
+def asks_consent(kind: str) -> bool:
+    """Whether film goes over a mark of this kind only with the customer's yes.
+
+    kind  a kind of `mark_kinds`; of an unknown one the careful answer is yes
+
+    >>> asks_consent("stone_chip"), asks_consent("swirls")
+    (True, False)
+    """
+    known = mark_kinds().get(kind)
+    return known is None or known.film is Filming.CONSENT
+
+
 PHOTOS_WANTED: Mapping[str, int] = {"photograph_all_four_sides": 4}
 """Photos after which an item is done, by its code; one where nothing stands here."""
 

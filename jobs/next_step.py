@@ -64,6 +64,12 @@ def _intake(facts: StageFacts, reading: Concern | None) -> _Steps:
             sentence=say("Have the customer agree to the walk-round."),
             where=Where.CHECKS,
         )
+    if facts.marks_unapproved:
+        yield Step(
+            code="approve",
+            sentence=say("Have the marks found later approved."),
+            where=Where.CHECKS,
+        )
 
 
 def _prep(facts: StageFacts, reading: Concern | None) -> _Steps:
@@ -71,7 +77,7 @@ def _prep(facts: StageFacts, reading: Concern | None) -> _Steps:
         if facts.marks_unapproved:
             yield Step(
                 code="approve",
-                sentence=say("Have the marks found after the wash approved."),
+                sentence=say("Have the marks found later approved."),
                 where=Where.CHECKS,
             )
         return

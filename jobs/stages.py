@@ -73,7 +73,7 @@ class StageFacts:
     panel_c, air_c    last reading, °C
     rh_pct            last reading, % relative humidity
     dew_point_c       dew point of that reading, °C
-    marks_unapproved  marks found after the wash that wait for the customer
+    marks_unapproved  marks found later whose kind asks the customer's consent
     panels_open       panels neither laid nor struck off
     solutions_open    solutions of the sheet neither mixed nor "not needed"
     panels_unseen     laid panels nobody has looked at in this round
@@ -274,6 +274,7 @@ def _listed(rule: Rule, text: str, names: tuple[str, ...]) -> _Found:
 def _leaving_intake(facts: StageFacts) -> _Found:
     if not facts.walk_round_agreed:
         yield Rule.WALK_ROUND_AGREED, say("The walk-round is not agreed yet.")
+    yield from _marks_found_later(facts, Rule.WALK_ROUND_AGREED)
     yield from _listed(Rule.INTAKE_ITEMS, "Still open: {names}.", facts.open_items)
 
 
@@ -287,11 +288,7 @@ def _leaving_prep(facts: StageFacts) -> _Found:
         rh_pct=facts.rh_pct,
     ):
         yield Rule.FILM_LIMITS, sentence
-    yield from _listed(
-        Rule.AFTER_WASH_MARKS,
-        "Found after the wash, not approved by the customer: {names}.",
-        facts.marks_unapproved,
-    )
+    yield from _marks_found_later(facts, Rule.AFTER_WASH_MARKS)
     if (
         facts.panel_c is not None
         and facts.dew_point_c is not None
@@ -357,6 +354,11 @@ def _leaving_cure(facts: StageFacts) -> _Found:
     if not facts.hand_over_agreed:
         yield Rule.HAND_OVER_AGREED, say("The hand-over is not agreed yet.")
     yield from _stage_items(facts)
+
+
+def _marks_found_later(facts: StageFacts, rule: Rule) -> _Found:
+    text = "Found later, not approved by the customer: {names}."
+    yield from _listed(rule, text, facts.marks_unapproved)
 
 
 def _stage_items(facts: StageFacts) -> _Found:

@@ -137,6 +137,10 @@ class Shop(models.Model):
         default=dict, blank=True, help_text="The shop's acceptance standard."
     )
 
+    terms = models.TextField(
+        blank=True, help_text="What a customer agrees to at drop-off, one a line."
+    )
+
     def __str__(self) -> str:
         return self.name
 

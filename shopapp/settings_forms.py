@@ -49,6 +49,14 @@ class ShopForm(forms.Form):
         error_messages={"invalid": _("Take three capital letters, such as USD.")},
     )
 
+    terms = forms.CharField(
+        label=_("Terms, one a line"),
+        required=False,
+        max_length=4000,
+        help_text=_("The customer signs under them. Empty: the usual ones."),
+        widget=forms.Textarea(attrs={"rows": 6}),
+    )
+
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         zones = [(zone, zone.replace("_", " ")) for zone in known_zones()]
@@ -72,6 +80,7 @@ class ShopForm(forms.Form):
             (_("On papers"), [self[n] for n in ("name", "address", "phone", "email")]),
             (_("Hours"), [self[n] for n in ("opens_at", "closes_at", "time_zone")]),
             (_("Measures"), [self[n] for n in ("units", "paper_size", "currency")]),
+            (_("What customers agree to"), [self["terms"]]),
         ]
 
 

@@ -38,6 +38,8 @@ from tests.furnished import Furnished, do
 from tests.makers import PASSWORD
 
 Typed = dict[str, Any]
+SIGNED = "[[[40, 80], [120, 140], [200, 70], [290, 130], [380, 90]]]"
+"""Strokes of a finger, as the page sends them."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -192,14 +194,16 @@ def _(shop: Furnished) -> Press:
 
 @press("jobs:marks_approve")
 def _(shop: Furnished) -> Press:
-    typed, other = {"how": "signature"}, {"how": "keys"}
+    typed, other = {"how": "phone", "name": "Robin Ash"}, {"name": "Lee Ash"}
     return on_order(shop.prep, "workorder_checks", typed=typed, other=other)
 
 
 @press("jobs:workorder_agree")
 def _(shop: Furnished) -> Press:
-    typed, other = {"how": "signature"}, {"how": "keys"}
-    return on_order(shop.intake, "workorder_checks", typed=typed, other=other)
+    typed = {"name": "Robin Ash", "strokes": SIGNED}
+    return on_order(
+        shop.intake, "workorder_sign", typed=typed, other={"name": "Lee Ash"}
+    )
 
 
 @press("jobs:paint_read")
@@ -464,7 +468,7 @@ def _(shop: Furnished) -> Press:
     owed = money_of(order).owed
     if owed:
         do(shop.mara, record_payment, workorder_pk=order.pk, amount=owed, how="card")
-    typed, other = {"how": "signature"}, {"how": "keys"}
+    typed, other = {"how": "person"}, {"how": "keys"}
     return on_order(order, "handover_detail", typed=typed, other=other)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -80,6 +81,11 @@ class Steps:
                         item=line.item.code,
                         **answer,
                     )
+
+    def signed(self) -> dict[str, Any]:
+        """The customer's name, and a wavy line for a signature."""
+        wave = [[60 + 20 * step, 100 + 40 * (-1) ** step] for step in range(20)]
+        return {"name": self.order.customer.name, "strokes": json.dumps([wave])}
 
     def _answer(self, kind: ItemKind, *, low: float | None) -> dict[str, Any]:
         if kind is ItemKind.TICK:

@@ -153,7 +153,8 @@ class Story(Steps):
         how = (
             "account" if order.on_account else self.chance.choice(["signature", "keys"])
         )
-        self.on_order(self.cast.desk, agree_walk_round, how=how)
+        signed = self.signed() if how == "signature" else {}
+        self.on_order(self.cast.desk, agree_walk_round, how=how, **signed)
 
     def move(self, who: Person, to: Stage) -> None:
         """On to the next stage."""
@@ -334,7 +335,7 @@ class Story(Steps):
             paid = sum(payment.amount for payment in order.payments.all())
             owed = (order.price or Decimal(0)) - paid
             self.on_order(self.cast.desk, record_payment, amount=owed, how="card")
-        how = "account" if order.on_account else "signature"
+        how = "account" if order.on_account else "person"
         self.on_order(self.cast.desk, give_car, how=how)
 
     def pause(self, because: str) -> None:

@@ -15,8 +15,11 @@ from jobs.forms.photos import PhotoField, PhotoForm, PhotosField
 from jobs.marks import ChecklistItem, ItemKind, Severity, mark_kinds
 from jobs.models import AddedWork, WorkOrder
 from jobs.queries.paint import SEVERITIES
+from jobs.signature import read_strokes, signature_problem
 from jobs.water_check import ANSWERS
 from shopapp.amounts import Amount, Money
+from shopapp.models import the_shop
+from shopapp.telling import tell
 
 USUAL_WORK = ("correction", "old-film removal", "parts off", "parts on", "coating")
 
@@ -124,6 +127,12 @@ class AgreeForm(forms.Form):
 
     how = forms.ChoiceField(choices=WorkOrder.Agreed.choices)
     mark_pks = forms.CharField(required=False, max_length=2000)
+    name = forms.CharField(
+        label=_("Name"),
+        max_length=80,
+        required=False,
+        widget=forms.TextInput(attrs={"autocomplete": "off"}),
+    )
 
     def clean_mark_pks(self) -> list[int]:
         """The keys of the marks as numbers."""
@@ -131,6 +140,27 @@ class AgreeForm(forms.Form):
         if not all(word.isdigit() for word in words):
             raise forms.ValidationError(_("This page was out of date. Load it again."))
         return [int(word) for word in words]
+
+
+class SignForm(AgreeForm):
+    """Who signs, and the strokes of the finger."""
+
+    strokes = forms.CharField(
+        required=False, max_length=120_000, widget=forms.HiddenInput
+    )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        name = self.fields["name"]
+        name.required = True
+        name.error_messages["required"] = _("Write who signed.")
+
+    def clean_strokes(self) -> str:
+        """An empty field is no signature."""
+        sent: str = self.cleaned_data["strokes"]
+        if problem := signature_problem(read_strokes(sent)):
+            raise forms.ValidationError(tell(problem, system=the_shop().system))
+        return sent
 
 
 class AddedWorkForm(forms.Form):

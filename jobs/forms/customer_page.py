@@ -21,11 +21,12 @@ class MarksForm(forms.Form):
         },
     )
 
-    def __init__(self, *args: Any, order: WorkOrder, when: str) -> None:
+    def __init__(self, *args: Any, order: WorkOrder, needed: bool) -> None:
         super().__init__(*args)
         marks = self.fields["marks"]
         assert isinstance(marks, forms.ModelMultipleChoiceField)
-        marks.queryset = Mark.objects.filter(workorder=order, when=when)
+        marks.queryset = Mark.objects.filter(workorder=order)
+        marks.required = needed
 
     def clean(self) -> dict[str, Any]:
         """Their keys, in order."""

@@ -23,7 +23,12 @@ class GiveForm(forms.Form):
 
     how = forms.ChoiceField(
         label=_("The customer agrees"),
-        choices=WorkOrder.Agreed.choices,
+        # Signed for once, at drop-off; nothing is drawn at hand-over.
+        choices=[
+            (value, word)
+            for value, word in WorkOrder.Agreed.choices
+            if value != WorkOrder.Agreed.SIGNATURE
+        ],
         required=False,
         widget=forms.RadioSelect,
     )

@@ -1,5 +1,6 @@
 """The rows of the car's path, one file a noun."""
 
+from jobs.models.agreements import Agreement
 from jobs.models.bookings import Booking, BookingPanel, Coverage
 from jobs.models.checklists import (
     Checklist,
@@ -39,6 +40,7 @@ from jobs.models.workorders import (
 
 __all__ = [
     "AddedWork",
+    "Agreement",
     "Booking",
     "BookingPanel",
     "Checklist",

@@ -32,6 +32,8 @@ class WorkOrder(models.Model):
     class Agreed(models.TextChoices):
         SIGNATURE = "signature", "by signature"
         LINK = "link", "by link"
+        PHONE = "phone", "by phone"
+        PERSON = "person", "in person"
         KEYS = "keys", "left keys"
         ACCOUNT = "account", "account customer"
 

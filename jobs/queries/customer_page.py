@@ -7,11 +7,11 @@ from datetime import datetime
 
 from django.utils.translation import gettext
 
-from jobs.coverage import Body, panel_name, panels
 from jobs.cure import CareDates
 from jobs.customer_says import AN_EDGE_LIFTS, Care, where_the_car_is
 from jobs.ical import Appointment
-from jobs.models import Mark, Paper, WorkOrder
+from jobs.models import Paper, WorkOrder
+from jobs.queries.agreements import ShownMark, ToAgree, marks_to_ask, to_agree
 from jobs.queries.handover import care_lines_of, care_of, ready_since
 from jobs.queries.promises import check_of
 from shopapp.models import the_shop
@@ -22,19 +22,6 @@ FOR_CUSTOMERS = (Paper.Kind.CARE,)
 
 
 @dataclass(frozen=True, kw_only=True)
-class ShownMark:
-    """A mark as the customer reads it."""
-
-    mark: Mark
-    panel: str
-
-    @property
-    def kind(self) -> str:
-        """The kind in words."""
-        return self.mark.kind.replace("_", " ")
-
-
-@dataclass(frozen=True, kw_only=True)
 class CustomerView:
     """Everything on the customer's page."""
 
@@ -42,9 +29,8 @@ class CustomerView:
     ready_at: datetime | None
     is_here: bool
     may_leave: bool
-    intake: list[ShownMark]
-    walk_round_open: bool
-    after_wash: list[ShownMark]
+    agree: ToAgree | None
+    to_ask: list[ShownMark]
     care: tuple[Care, ...]
     an_edge_lifts: tuple[Say, Say]
     dates: CareDates | None
@@ -58,8 +44,7 @@ def customer_view(order: WorkOrder, *, now: datetime) -> CustomerView:
     ready, doubted = order.promised_at, check_of(order) is not None
     left = order.handed_over_at
     dates = care_of(order, at=left) if left else None
-    intake = marks_of(order, when=Mark.When.INTAKE)
-    after = marks_of(order, when=Mark.When.AFTER_WASH)
+    unsigned = here and not order.walk_round_agreed
     return CustomerView(
         sentence=where_the_car_is(
             stage=order.stage_now,
@@ -73,28 +58,13 @@ def customer_view(order: WorkOrder, *, now: datetime) -> CustomerView:
         ready_at=since or (None if doubted or ready < now else ready),
         is_here=here,
         may_leave=since is not None,
-        intake=intake,
-        walk_round_open=here and bool(intake) and not order.walk_round_agreed,
-        after_wash=[m for m in after if here and m.mark.approved_at is None],
+        agree=to_agree(order) if unsigned else None,
+        to_ask=marks_to_ask(order) if here else [],
         care=care_lines_of(order, at=left) if left else (),
         an_edge_lifts=AN_EDGE_LIFTS,
         dates=dates,
         papers=list(papers_of(order)),
     )
-
-
-def marks_of(order: WorkOrder, *, when: str) -> list[ShownMark]:
-    """Marks of one moment, with the panel's name."""
-    body = Body(order.vehicle.body)
-    return [
-        ShownMark(mark=mark, panel=_panel(mark.panel, body=body))
-        for mark in order.marks.filter(when=when).select_related("photo")
-    ]
-
-
-def _panel(code: str, *, body: Body) -> str:
-    known = code in panels()
-    return panel_name(code, body=body) if known else code.replace("_", " ")
 
 
 def papers_of(order: WorkOrder) -> list[Paper]:

@@ -45,7 +45,7 @@ ROWS = frozenset(
         "pull",
         "sheet",
     }
-    | {"answer", "checklist", "booking", "paper", "overridden"}
+    | {"agreement", "answer", "checklist", "booking", "paper", "overridden"}
 )
 """Facts that are keys of rows without a word of their own: no person reads them."""
 

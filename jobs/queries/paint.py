@@ -16,6 +16,7 @@ from jobs.marks import (
     paint_flags,
 )
 from jobs.models import Mark, PaintReading, WorkOrder
+from jobs.queries.marks_waiting import is_waiting
 from shopapp.say import Say
 
 LIMITS = PaintLimits()
@@ -36,11 +37,7 @@ class MarkLine:
     kind: MarkKind
     severity: str
     filming: Say | None
-
-    @property
-    def waits_for_approval(self) -> bool:
-        """Found after the wash, and the customer has not said yes yet."""
-        return self.row.when == Mark.When.AFTER_WASH and self.row.approved_at is None
+    waits_for_approval: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -64,6 +61,7 @@ def mark_lines(workorder: WorkOrder) -> list[MarkLine]:
             kind=mark_kinds()[row.kind],
             severity=SEVERITIES[Severity(row.severity)],
             filming=FILMING[mark_kinds()[row.kind].film],
+            waits_for_approval=is_waiting(workorder, row),
         )
         for row in rows
     ]

@@ -11,7 +11,8 @@ from django.db.models import prefetch_related_objects
 
 from jobs.coverage import Body, panel_name
 from jobs.marks import photos_wanted
-from jobs.models import Defect, Mark, OrderPanel, OrderSolution, WorkOrder
+from jobs.models import Defect, OrderPanel, OrderSolution, WorkOrder
+from jobs.queries.marks_waiting import is_waiting
 from jobs.rules import Level, Rule, known_levels
 from jobs.stages import FilmLimits, Stage, StageFacts
 from mixing.models import Reading
@@ -70,7 +71,7 @@ def stage_facts(
         marks_unapproved=tuple(
             mark.kind.replace("_", " ")
             for mark in workorder.marks.all()
-            if mark.when == Mark.When.AFTER_WASH and mark.approved_at is None
+            if is_waiting(workorder, mark)
         ),
         solutions_open=tuple(
             solution.get_kind_display()

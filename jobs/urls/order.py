@@ -96,6 +96,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path(
         "workorders/<int:pk>/marks/approve/", checks.marks_approve, name="marks_approve"
     ),
+    path("workorders/<int:pk>/sign/", checks.workorder_sign, name="workorder_sign"),
     path("workorders/<int:pk>/agree/", checks.workorder_agree, name="workorder_agree"),
     path(
         "workorders/<int:pk>/paint/<slug:panel>/read/",

@@ -19,9 +19,12 @@ from jobs.forms.checks import (
     AnswerForm,
     MarkForm,
     PaintForm,
+    SignForm,
 )
 from jobs.models import WorkOrder
+from jobs.queries.agreements import drop_off_of, to_agree
 from jobs.queries.checks import ItemLine, OrderList, order_lists
+from jobs.queries.marks_waiting import not_agreed
 from jobs.queries.paint import mark_lines, paint_lines
 from jobs.queries.workorders import order_head, ways_on
 from shopapp.access import allow, may
@@ -63,6 +66,8 @@ def _paint(order: WorkOrder, bound: Bound | None) -> dict[str, Any]:
     marks = mark_lines(order)
     return {
         "marks": marks,
+        "agreed": drop_off_of(order),
+        "not_agreed": len(not_agreed(order)),
         "unapproved": [mark for mark in marks if mark.waits_for_approval],
         "paint": [
             (line, _paint_form(bound, line.panel)) for line in paint_lines(order)
@@ -192,12 +197,40 @@ def mark_add(request: HttpRequest, pk: int) -> HttpResponse:
     return _press(request, pk, add_mark, form=form)
 
 
+@require_GET
+@allow("workorder.agree")
+def workorder_sign(request: HttpRequest, pk: int) -> HttpResponse:
+    """What the customer signs for, and the field to sign in."""
+    return _sign(request, pk, None)
+
+
+def _sign(request: HttpRequest, pk: int, bound: Bound | None) -> HttpResponse:
+    order = get_object_or_404(order_head(), pk=pk)
+    context = {
+        "order": order,
+        "bound": bound,
+        "agree": to_agree(order),
+        "agreed": drop_off_of(order),
+        "form": form_for(SignForm, bound, "workorder_agree"),
+    }
+    return render(request, "jobs/workorder_sign.html", context)
+
+
 @require_POST
 @allow("workorder.agree")
 def workorder_agree(request: HttpRequest, pk: int) -> HttpResponse:
     """The customer agrees to the walk-round."""
     get_object_or_404(order_head(), pk=pk)
-    return _press(request, pk, agree_walk_round, form=AgreeForm(request.POST))
+    signed = "strokes" in request.POST
+    form = SignForm(request.POST) if signed else AgreeForm(request.POST)
+    return press(
+        request,
+        agree_walk_round,
+        form=form,
+        page=lambda bound: (_sign if signed else _page)(request, pk, bound),
+        then=_url(pk),
+        workorder_pk=pk,
+    )
 
 
 @require_POST

@@ -86,9 +86,9 @@ def _press(
 @require_POST
 @by_link
 def customer_agree(request: HttpRequest, token: str, order: WorkOrder) -> HttpResponse:
-    """Agree to the marks of the walk-round, as they were shown."""
-    form = MarksForm(request.POST, order=order, when=Mark.When.INTAKE)
-    told = say("Thank you. We have your approval of the walk-round.")
+    """Agree to coverage, price, condition and terms, as they were shown."""
+    form = MarksForm(request.POST, order=order, needed=False)
+    told = say("Thank you. We have your yes.")
     return _press(
         request, token, order, agree_walk_round, form=form, told=told, how=AGREED
     )
@@ -99,8 +99,8 @@ def customer_agree(request: HttpRequest, token: str, order: WorkOrder) -> HttpRe
 def customer_approve(
     request: HttpRequest, token: str, order: WorkOrder
 ) -> HttpResponse:
-    """Approve what was found after the wash, as it was shown."""
-    form = MarksForm(request.POST, order=order, when=Mark.When.AFTER_WASH)
+    """Approve what was found later, as it was shown."""
+    form = MarksForm(request.POST, order=order, needed=True)
     told = say("Thank you. We have your approval and go on.")
     return _press(
         request, token, order, approve_marks, form=form, told=told, how=AGREED

@@ -113,8 +113,24 @@ def walk_round(installer: Hands, order: str) -> None:
     add.locator("[name=size_mm]").fill("2")
     installer.send(add.get_by_role("button", name="Add the mark"))
     installer.shot("checks")
-    installer.press("By signature")
+    installer.go(f"{order}sign/")
+    sign_with_a_finger(installer)
+    installer.press("I agree")
     installer.press("On to prep")
+
+
+def sign_with_a_finger(hands: Hands) -> None:
+    """The customer's name and a wavy line."""
+    hands.page.locator("main").get_by_label("Name").fill("Robin Ash")
+    hands.page.locator("canvas").scroll_into_view_if_needed()
+    field = hands.page.locator("canvas").bounding_box()
+    assert field is not None
+    hands.page.mouse.move(field["x"] + 40, field["y"] + 60)
+    hands.page.mouse.down()
+    for step in range(1, 8):
+        x, y = field["x"] + 40 + 40 * step, field["y"] + 60 + 30 * (step % 2)
+        hands.page.mouse.move(x, y)
+    hands.page.mouse.up()
 
 
 def prepare(installer: Hands, order: str, *, bay: str) -> None:
@@ -187,11 +203,11 @@ def settle(installer: Hands, order: str) -> None:
 
 
 def hand_over(desk: Hands, order: str) -> None:
-    """Paid by card, given by signature."""
+    """Paid by card, given in person."""
     desk.go(f"{order}handover/")
     desk.page.locator("select[name=how]").select_option("card")
     desk.press("Payment received")
-    desk.tap(desk.page.locator("main").get_by_label("by signature"))
+    desk.tap(desk.page.locator("main").get_by_label("in person"))
     desk.shot("handover")
     desk.press("Hand over")
     desk.go(order)
@@ -322,7 +338,7 @@ def test_a_car_is_booked_ticked_and_moved_on_without_scripts(sign_in: SignIn):
     open_before = ticks.count()
     installer.send(ticks.first)
     assert ticks.count() == open_before - 1
-    installer.press("By signature")
+    installer.press("Left keys")
     installer.press("On to prep")
     installer.go(order)
     installer.says("prep")

@@ -53,7 +53,7 @@ def make_order(by: Person, *, stage: Stage = Stage.INTAKE, **fields) -> WorkOrde
     stages = list(Stage)
     for to in stages[1 : stages.index(stage) + 1]:
         if to is Stage.PREP:
-            do(by, agree_walk_round, workorder_pk=order.pk, how="signature")
+            do(by, agree_walk_round, workorder_pk=order.pk, how="keys")
         if to is Stage.INSTALL:
             do(by, make_all_ready, workorder_pk=order.pk)
         if to is Stage.INSPECTION:

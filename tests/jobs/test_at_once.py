@@ -217,7 +217,7 @@ def test_two_cars_that_arrive_into_one_bay_do_not_stand_in_each_other(crew, film
 
 def test_a_car_given_away_twice_with_one_key_leaves_once(crew, film):
     (order,) = cars(crew[0], film, 1, stage=Stage.CURE)
-    given = press(crew[0], give_car, key=KEY, workorder_pk=order.pk, how="signature")
+    given = press(crew[0], give_car, key=KEY, workorder_pk=order.pk, how="person")
     answers = at_once(given, given, given)
     assert sorted(answer.repeated for answer in answers) == [False, True, True]
     assert events(order).count("handed_over") == 1

@@ -150,13 +150,13 @@ def test_the_customer_agrees_once_to_the_marks_that_were_shown(tablet, order):
     tap(tablet, "mark_add", order.pk, panel="hood", kind="stone_chip", severity="2")
     shown = Mark.objects.get().pk
     tap(tablet, "mark_add", order.pk, panel="hood", kind="scuff", severity="1")
-    sent = tap(tablet, "workorder_agree", order.pk, how="signature", mark_pks=shown)
+    sent = tap(tablet, "workorder_agree", order.pk, how="keys", mark_pks=shown)
     assert sent.status_code == 422
     assert "A mark was added since you looked." in sent.content.decode()
     both = " ".join(str(pk) for pk in Mark.objects.values_list("pk", flat=True))
-    tap(tablet, "workorder_agree", order.pk, how="signature", mark_pks=both)
+    tap(tablet, "workorder_agree", order.pk, how="keys", mark_pks=both)
     order.refresh_from_db()
-    assert order.walk_round_agreed == "signature"
+    assert order.walk_round_agreed == "keys"
 
 
 def test_only_an_account_customer_agrees_by_account(tablet, order):

@@ -173,6 +173,8 @@ def test_a_late_car_is_said_to_be_late(client, order, link):
 
 
 def test_prices_notes_and_names_of_others_are_not_on_it(client, order, link):
+    """Once it is agreed: until then the price is what the customer says yes to."""
+    WorkOrder.objects.filter(pk=order.pk).update(walk_round_agreed="keys")
     page = client.get(link).content.decode()
     assert "1,800" not in page
     assert "Sign out" not in page

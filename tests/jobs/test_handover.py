@@ -51,7 +51,7 @@ def settled_order(**fields):
 
 def give(client, order, **more):
     url = f"/workorders/{order.pk}/handover/give/"
-    return client.post(url, {"key": KEY, "how": "signature", **more})
+    return client.post(url, {"key": KEY, "how": "person", **more})
 
 
 def pay(client, order, amount, **more):
@@ -65,7 +65,7 @@ def test_a_paid_and_settled_car_is_given_back(desk_client, strict):
     assert give(desk_client, order).status_code == 303
     order.refresh_from_db()
     assert order.is_closed
-    assert order.hand_over_agreed == "signature"
+    assert order.hand_over_agreed == "person"
     assert order.bay is None
     assert order.handed_over_at is not None
 
@@ -106,7 +106,7 @@ def test_the_history_tells_how_the_car_left_and_what_it_freed(desk_client):
     bay = order.bay_id
     give(desk_client, order)
     event = order.events.get(what="handed_over")
-    assert event.facts["how"] == "signature"
+    assert event.facts["how"] == "person"
     assert event.facts["bay"] == bay
 
 

@@ -56,7 +56,7 @@ def make_full_order(by: Person | None = None, *, at: datetime = NOW) -> WorkOrde
     facts = {"workorder_pk": order.pk}
     mark = {"panel": "hood", "kind": "stone_chip", "size_mm": 3}
     perform(make_tap(person, at=at), add_mark, **facts, **mark)
-    perform(make_tap(person, at=at), agree_walk_round, **facts, how="signature")
+    perform(make_tap(person, at=at), agree_walk_round, **facts, how="keys")
     WorkOrder.objects.filter(pk=order.pk).update(stage=Stage.INSTALL.value)
     order.refresh_from_db()
     make_reading(order, person, at=at)
