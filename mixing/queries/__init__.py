@@ -42,6 +42,7 @@ from mixing.queries.laying import (
     laying_settings,
     newest_laying_settings,
 )
+from mixing.queries.leftovers import leftovers_go
 from mixing.queries.rule_sets import (
     ShownRow,
     rule_groups,
@@ -122,6 +123,7 @@ __all__ = [
     "kinds_in_use",
     "kinds_mixed",
     "last_water_test",
+    "leftovers_go",
     "measure_again",
     "newest_bench_settings",
     "newest_versions",

@@ -16,6 +16,7 @@ from mixing.models import Batch
 from mixing.papers import fill_label
 from mixing.queries import (
     batches_in_use,
+    leftovers_go,
     solution_of,
     vessels_by_kind,
     vessels_to_empty,
@@ -44,7 +45,12 @@ def _bench_page(request: HttpRequest, bound: Bound | None) -> HttpResponse:
         "kinds": vessels_by_kind(),
         "batches": batches_in_use(),
         "form": form,
-        "rows": [(v, fill, form[f"left_{v.code}"]) for v, fill in to_empty],
+        "rows": [
+            (vessel, fill, form[f"left_{vessel.code}"], goes)
+            for (vessel, fill), goes in zip(
+                to_empty, leftovers_go(v for v, _ in to_empty), strict=True
+            )
+        ],
         "ticked": set(form["vessels"].value() or []),
         "now": timezone.now(),
     }

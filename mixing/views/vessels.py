@@ -19,7 +19,7 @@ from mixing.actions.vessels import (
 from mixing.forms.bench import EmptyForm, VesselForm
 from mixing.models import Vessel
 from mixing.papers import kind_label
-from mixing.queries import in_vessel
+from mixing.queries import in_vessel, leftovers_go
 from shopapp.access import allow
 from shopapp.pressing import Bound, form_for, press
 
@@ -40,6 +40,7 @@ def _vessel_page(request: HttpRequest, code: str, bound: Bound | None) -> HttpRe
         "vessel": vessel,
         "label": kind_label(vessel),
         "now": in_vessel(vessel, at=timezone.now()),
+        "goes": leftovers_go([vessel])[0],
         "fills": vessel.fills.select_related("batch__mixed_by").order_by("-pk")[:20],
         "form": form_for(lambda: VesselForm(initial=initial), bound, "vessel_change"),
     }
