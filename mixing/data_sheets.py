@@ -240,6 +240,7 @@ def _vapour_of(chemical: Chemical) -> Solvent | None:
 class ChemicalRow:
     """A product: its category, and what is wrong with its data sheet.
 
+    is_read         its codes are entered
     by_strength     neither code nor flash point says the category
     not_understood  words among its codes
     """
@@ -248,6 +249,7 @@ class ChemicalRow:
     category: int | None
     sheet: str
     by_strength: bool = False
+    is_read: bool = False
     not_understood: str = ""
 
 
@@ -268,6 +270,7 @@ def _row(chemical: Chemical, *, rules: SafetyRules, today: date) -> ChemicalRow:
         category=category,
         sheet=_sheet_state(chemical, today=today),
         by_strength=bool(category) and not told,
+        is_read=read.is_read,
         not_understood=", ".join(read.not_understood),
     )
 
@@ -288,4 +291,5 @@ def sheet_on_hand(chemical: Chemical, *, today: date) -> SheetOnHand:
         dated=chemical.sheet_dated,
         has_file=chemical.sheet_file_id is not None,
         is_old=_sheet_state(chemical, today=today) == "old",
+        is_read=codes_of(chemical).is_read,
     )

@@ -82,6 +82,7 @@ def shop_safety(shop: Shop, *, now: datetime) -> ShopSafety:
             + [
                 State.WATCH if row.sheet == "old" else State.NOT_ASSESSED
                 for row in sheets
+                if row.sheet == "old" or not row.is_read
             ]
             + [State.WATCH if flow.days else State.NOT_ASSESSED for flow in flows]
             # Without a bay nothing was looked at: that is no pass.

@@ -178,14 +178,20 @@ def _sheet_lines(request: SafetyRequest) -> tuple[SafetyLine, ...]:
     """One line on the data sheets that everything above rests on."""
     if request.sheets == ():
         return ()
-    lacking = tuple(
-        f"sheet.{sheet.product}"
+    unfiled = [
+        sheet
         for sheet in request.sheets or ()
         if sheet.dated is None or not sheet.has_file
-    )
+    ]
+    lacking = tuple(f"sheet.{sheet.product}" for sheet in unfiled)
+    unread = request.sheets is None or any(not sheet.is_read for sheet in unfiled)
     old = ", ".join(sheet.product for sheet in request.sheets or () if sheet.is_old)
-    if request.sheets is None or lacking:
+    state: State | None
+    if unread:
         state, said = State.NOT_ASSESSED, say("Data sheets: not all are on hand.")
+    elif lacking:
+        # The values are there; the file is asked for and holds up no section.
+        state, said = None, say("Data sheets: the values are entered, file them too.")
     elif old:
         state = State.WATCH
         said = say("Data sheets on hand; ask for a newer one of {old}.", old=old)

@@ -267,12 +267,16 @@ class Authorities:
 
 @dataclass(frozen=True, kw_only=True)
 class SheetOnHand:
-    """The data sheet of a product: its day, whether its file is kept, if it is old."""
+    """The data sheet of a product: its day, whether its file is kept, if it is old.
+
+    is_read  its values were entered: a file not kept holds up nothing
+    """
 
     product: str
     dated: date | None
     has_file: bool
     is_old: bool = False
+    is_read: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -177,6 +177,7 @@ SILENCE_IS_SAFE = {
     (Authorities, "fire_official"): "None: asked for",
     (Authorities, "sewer"): "None: asked for",
     (Authorities, "rinse_water"): "None: asked for",
+    (SheetOnHand, "is_read"): "not read: the line is not assessed",
     (SheetOnHand, "is_old"): "computed from its date by the caller",
     (SafetyRequest, "limit_name"): "a name only",
     (SafetyRequest, "own_short_limit_ppm"): "the one beside the 8-hour limit",
