@@ -8,7 +8,7 @@ from mixing.balance import mixed_ml, strength_vv_pct
 from mixing.chemistry.water import (
     hardness_class,
     residue_mg_per_m2,
-    solids_class,
+    solids_for_film,
     water_advice,
 )
 from mixing.climate.air import dew_point_c
@@ -152,33 +152,35 @@ def water_note(request: SheetRequest) -> WaterNote:
         tds=tds,
         hardness=hardness,
         residue=residue,
-        says=tuple(_water_says(water, residue)),
-        solids_band=solids_class(tds_mg_per_l=tds.value) if tds else "",
+        says=(*_water_says(water), *_residue_says(residue)),
+        at_the_pour=_water_says(water) if water.source else (),
+        solids_band=solids_for_film(tds_mg_per_l=tds.value) if tds else "",
         hardness_band=(
             hardness_class(hardness_mg_per_l=hardness.value) if hardness else ""
         ),
     )
 
 
-def _water_says(water: Water, residue: Figure | None) -> list[Say]:
+def _water_says(water: Water) -> tuple[Say, ...]:
     if water.source is None:
-        return [say("Note once which water the shop mixes with.")]
-    says = list(
-        water_advice(
-            origin=water.source.value,
-            tds_mg_per_l=water.tds_mg_per_l,
-            hardness_mg_per_l=water.hardness_mg_per_l,
-        )
+        return (say("Note once which water the shop mixes with."),)
+    return water_advice(
+        origin=water.source.value,
+        tds_mg_per_l=water.tds_mg_per_l,
+        hardness_mg_per_l=water.hardness_mg_per_l,
     )
-    if residue is not None:
-        says.append(
-            say(
-                "Dried in place, this water leaves {residue}. For comparison only: a "
-                "drying drop leaves it as a ring.",
-                residue=residue,
-            )
-        )
-    return says
+
+
+def _residue_says(residue: Figure | None) -> tuple[Say, ...]:
+    if residue is None:
+        return ()
+    return (
+        say(
+            "Dried in place, this water leaves {residue}. For comparison only: a "
+            "drying drop leaves it as a ring.",
+            residue=residue,
+        ),
+    )
 
 
 @lru_cache(maxsize=64)

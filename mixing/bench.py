@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from mixing.dosing import (
     Dispenser,
+    DispenserKind,
     Dose,
     Substance,
     best_dose,
@@ -169,13 +170,21 @@ _HOW_FROM = {
     Substance.GEL: "Draw {amount} of gel from {container} with the {dispenser}.",
 }
 _HOW_COUNTED = "Add {amount} of baby shampoo: {count} of the {dispenser}."
+_DRAWS = {
+    DispenserKind.SYRINGE: " It takes {fills} draws.",
+    DispenserKind.JUG: " It takes {fills} fills.",
+}
 
 
 def _how(substance: Substance, amount: Figure, made: Dose, container: str) -> Say:
-    name = made.dispenser.name
-    if made.dispenser.is_counted and substance is Substance.SOAP:
-        return say(_HOW_COUNTED, amount=amount, count=made.fills, dispenser=name)
+    used = made.dispenser
+    if used.is_counted and substance is Substance.SOAP:
+        return say(_HOW_COUNTED, amount=amount, count=made.fills, dispenser=used.name)
+    pattern = (_HOW_FROM if container else _HOW)[substance]
+    known: dict[str, Figure | str | int] = {"amount": amount, "dispenser": used.name}
     if container:
-        pattern = _HOW_FROM[substance]
-        return say(pattern, amount=amount, container=container, dispenser=name)
-    return say(_HOW[substance], amount=amount, dispenser=name)
+        known["container"] = container
+    if made.fills > 1 and used.kind in _DRAWS:
+        pattern += _DRAWS[used.kind]
+        known["fills"] = made.fills
+    return say(pattern, **known)

@@ -199,7 +199,10 @@ class OpenTimeAdvice:
 
 @dataclass(frozen=True, kw_only=True)
 class WaterNote:
-    """The water, what it may leave, and whether it is known."""
+    """The water, what it may leave, and whether it is known.
+
+    at_the_pour  what is said where it is poured; () where it is fine
+    """
 
     source: WaterSource | None
     tds: Figure | None
@@ -208,6 +211,7 @@ class WaterNote:
     says: tuple[Say, ...]
     solids_band: str = ""
     hardness_band: str = ""
+    at_the_pour: tuple[Say, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -33,6 +33,8 @@ class WaterSource(StrEnum):
     """Where the water comes from."""
 
     DISTILLED = "distilled"
+    DEIONISED = "deionised"
+    REVERSE_OSMOSIS = "reverse osmosis"
     FILTERED = "filtered"
     TAP = "tap"
 

@@ -289,6 +289,7 @@ def _steps_page(
         "kind": kind,
         "row": row,
         "solution": solution,
+        "water": sheet.water,
         "walk": way,
         "bound": bound,
         "form": bound.form if bound else None,

@@ -39,7 +39,8 @@ HARDNESS_MG_PER_L = {
 """Units on test strips: as CaCO3, grains per US gallon, German, French degree."""
 
 TAP, FILTERED, DISTILLED = "tap", "filtered", "distilled"
-"""Where the water comes from; distilled includes deionised and reverse osmosis."""
+ORIGINS = (TAP, FILTERED, "reverse osmosis", "deionised", DISTILLED)
+"""Where the water comes from."""
 
 TDS_LIMIT_MG_PER_L = 300.0
 HARDNESS_LIMIT_MG_PER_L = 120.0
@@ -109,6 +110,23 @@ def solids_class(*, tds_mg_per_l: float) -> str:
     )
 
 
+def solids_for_film(*, tds_mg_per_l: float) -> str:
+    """Whether water with such dissolved solids is fit for film, in a word.
+
+        fit up to 300 mg/L
+
+    tds_mg_per_l  total dissolved solids, mg/L, 0 or more
+    Not for:      drinking water, see solids_class.
+    Source: common practice, no published source.
+
+    >>> solids_for_film(tds_mg_per_l=450)
+    'leaves spots under film'
+    """
+    within(tds_mg_per_l, what="Dissolved solids", low=0, high=math.inf, unit="mg/L")
+    fits = tds_mg_per_l <= TDS_LIMIT_MG_PER_L
+    return "fine for film" if fits else "leaves spots under film"
+
+
 def residue_mg_per_m2(
     *, tds_mg_per_l: float, layer_um: float, water_pct: float = 100.0
 ) -> float:
@@ -165,7 +183,7 @@ def water_advice(
         tested: take distilled above 300 mg/L solids or 120 mg/L hardness
         tap untested: test it once or take distilled
 
-    origin             "tap", "filtered" or "distilled"
+    origin             one of `ORIGINS`
     tds_mg_per_l       dissolved solids by the last test, mg/L, or None
     hardness_mg_per_l  hardness by the last test, mg/L as CaCO3, or None
     Not for:           a promise of no spots: a drying drop leaves a ring.
@@ -175,8 +193,8 @@ def water_advice(
     >>> [str(each) for each in water_advice(origin="distilled")]
     []
     """
-    if origin not in (TAP, FILTERED, DISTILLED):
-        raise ValueError("Say where the water comes from: tap, filtered or distilled.")
+    if origin not in ORIGINS:
+        raise ValueError(f"Say where the water comes from: {', '.join(ORIGINS)}.")
     says: list[Say] = []
     if tds_mg_per_l is not None:
         kind = solids_class(tds_mg_per_l=tds_mg_per_l)

@@ -209,8 +209,8 @@ def patch_of(row: BenchSettings) -> Patch | None:
 SHEET_WATER = {
     WaterTest.Source.TAP: WaterSource.TAP,
     WaterTest.Source.FILTERED: WaterSource.FILTERED,
-    WaterTest.Source.REVERSE_OSMOSIS: WaterSource.FILTERED,
-    WaterTest.Source.DEIONISED: WaterSource.DISTILLED,
+    WaterTest.Source.REVERSE_OSMOSIS: WaterSource.REVERSE_OSMOSIS,
+    WaterTest.Source.DEIONISED: WaterSource.DEIONISED,
     WaterTest.Source.DISTILLED: WaterSource.DISTILLED,
 }
 
