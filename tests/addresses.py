@@ -194,6 +194,12 @@ MAKERS: dict[str, Callable[[Furnished], tuple[Known, ...]]] = {
         {"pk": shop.redo.pk, "kind": "slip", "version": shop.sheet.version},
     ),
     "bookings/<int:pk>/": lambda shop: ({"pk": shop.bookings[0].pk},),
+    "bookings/<int:pk>/deposits/<int:payment_pk>/": lambda shop: tuple(
+        {"pk": row.booking_id, "payment_pk": row.pk} for row in shop.deposits[:2]
+    ),
+    "workorders/<int:pk>/payments/<int:payment_pk>/": lambda shop: _pair(
+        shop.payments, "payment_pk"
+    ),
     "arrivals/<int:pk>/": lambda shop: ({"pk": shop.bookings[0].pk},),
     "customers/<int:pk>/": lambda shop: ({"pk": shop.inspection.customer_id},),
     "vehicles/<int:pk>/": lambda shop: ({"pk": shop.inspection.vehicle_id},),

@@ -49,6 +49,7 @@ from jobs.models import (
     OrderPrepUse,
     OrderSheet,
     Paper,
+    Payment,
     Pull,
     Roll,
     WorkOrder,
@@ -257,6 +258,16 @@ class Furnished:
     def bookings(self) -> list[Booking]:
         """Expected."""
         return list(Booking.objects.filter(state=Booking.State.BOOKED).order_by("pk"))
+
+    @property
+    def deposits(self) -> list[Payment]:
+        """Paid for cars that are expected."""
+        return list(Payment.objects.filter(workorder=None).order_by("pk"))
+
+    @property
+    def payments(self) -> list[Payment]:
+        """Paid for cars in the shop and handed over."""
+        return list(Payment.objects.exclude(workorder=None).order_by("pk"))
 
     @property
     def film(self) -> Film:

@@ -16,10 +16,11 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 from django.utils import timezone
 
+from jobs.actions.bookings import cancel_booking
 from jobs.actions.checks import add_work
-from jobs.actions.handover import record_payment
 from jobs.actions.inspection import look_at_panel, record_final_look, redo_panel
 from jobs.actions.mixing import make_sheet, record_mix
+from jobs.actions.money import record_payment
 from jobs.actions.panels import (
     lay_panel,
     make_panel_ready,
@@ -394,7 +395,8 @@ def _(shop: Furnished) -> Press:
 
 def _a_booking(shop: Furnished, page: str, **more: Any) -> Press:
     args = {"pk": shop.bookings[0].pk}
-    return Press(args=args, page=f"jobs:{page}", page_args=args, **more)
+    known: Typed = {"args": args, **more}
+    return Press(page=f"jobs:{page}", page_args=args, **known)
 
 
 @press("jobs:booking_change")
@@ -405,7 +407,38 @@ def _(shop: Furnished) -> Press:
 
 @press("jobs:booking_cancel")
 def _(shop: Furnished) -> Press:
-    return _a_booking(shop, "booking_detail")
+    typed, other = {"deposit": "kept"}, {"deposit": "given_back"}
+    return _a_booking(shop, "booking_detail", typed=typed, other=other)
+
+
+@press("jobs:booking_restore")
+def _(shop: Furnished) -> Press:
+    booking = shop.bookings[0]
+    do(shop.mara, cancel_booking, booking_pk=booking.pk, deposit="given_back")
+    args = {"pk": booking.pk}
+    return Press(args=args, page="jobs:booking_detail", page_args=args)
+
+
+@press("jobs:deposit_record")
+def _(shop: Furnished) -> Press:
+    typed, other = {"amount": "50", "how": "cash"}, {"amount": "51"}
+    return _a_booking(shop, "booking_detail", typed=typed, other=other)
+
+
+@press("jobs:deposit_reverse")
+def _(shop: Furnished) -> Press:
+    booking = shop.bookings[0]
+    args = {"pk": booking.pk, "payment_pk": booking.payments.get().pk}
+    typed, other = {"because": "a slip"}, {"because": "given back"}
+    return _a_booking(shop, "booking_detail", args=args, typed=typed, other=other)
+
+
+@press("jobs:payment_reverse")
+def _(shop: Furnished) -> Press:
+    payment = shop.intake.payments.get()
+    args = {"pk": shop.intake.pk, "payment_pk": payment.pk}
+    typed, other = {"because": "a slip"}, {"because": "given back"}
+    return on_order(shop.intake, "handover_detail", args=args, typed=typed, other=other)
 
 
 @press("jobs:booking_look", among=LOOKS)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from jobs.actions.workorders import attach_checklist, free_bay
-from jobs.models import AddedWork, Booking, OrderPanel, Payment, WorkOrder
+from jobs.models import AddedWork, Booking, OrderPanel, WorkOrder
 from jobs.stages import Stage
 from shopapp.frame import Act, Json, Refused, action
 from shopapp.models import Bay, Place
@@ -34,10 +34,11 @@ def take_in_car(
     )
     if bay:
         free_bay(act, bay_pk=bay.pk, for_order=workorder)
-    _copy_agreed(act, booking, workorder)
+    _copy_agreed(booking, workorder)
     attach_checklist(workorder)
     booking.state = Booking.State.ARRIVED
     booking.save(update_fields=["state"])
+    act.event(booking, "arrived", workorder=workorder)
     act.event(workorder, "arrived", booking=booking, bay=bay, place=place)
     return {"pk": workorder.pk}
 
@@ -76,7 +77,7 @@ def _open(
     )
 
 
-def _copy_agreed(act: Act, booking: Booking, workorder: WorkOrder) -> None:
+def _copy_agreed(booking: Booking, workorder: WorkOrder) -> None:
     """What was agreed goes with the car; the booking keeps its own rows."""
     OrderPanel.objects.bulk_create(
         OrderPanel(
@@ -101,11 +102,5 @@ def _copy_agreed(act: Act, booking: Booking, workorder: WorkOrder) -> None:
         )
         for work in booking.added_work.all()
     )
-    if booking.deposit:
-        Payment.objects.create(
-            workorder=workorder,
-            amount=booking.deposit,
-            how=Payment.How.DEPOSIT,
-            by=act.tap.by,
-            at=act.now,
-        )
+    # What was paid before goes along; it stays what it was, and how and when it came.
+    booking.payments.update(workorder=workorder)

@@ -8,7 +8,10 @@ from datetime import datetime
 from decimal import Decimal
 from typing import Any
 
+from django.db.models import QuerySet
+
 from jobs.actions.customers import find_or_add_customer, find_or_add_vehicle
+from jobs.actions.money import give_back
 from jobs.coverage import Body, Package, PanelChoice, coverage_problems
 from jobs.models import (
     AddedWork,
@@ -19,6 +22,7 @@ from jobs.models import (
     Vehicle,
 )
 from jobs.queries.film_need import shortage
+from jobs.queries.money import paid_for
 from jobs.queries.stages import rule_levels
 from jobs.rules import Level
 from shopapp.frame import Act, Json, Refused, action
@@ -26,6 +30,10 @@ from shopapp.models import Bay, the_shop
 from shopapp.say import say
 
 Facts = Mapping[str, Any]
+AGREED = (
+    *("package", "film", "arrives_at", "promised_at", "bay", "order_number"),
+    *("price", "deposit"),
+)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -72,6 +80,7 @@ def make_booking(
         customer=owner, vehicle=car, booked_by=act.tap.by, booked_at=act.now
     )
     _write(booking, agreed)
+    act.event(booking, "booked", **_told(booking))
     return {"pk": booking.pk}
 
 
@@ -88,20 +97,78 @@ def change_booking(
     )
     _hold_on_shortage(agreed, booking=booking)
     booking.vehicle = Vehicle.objects.get(pk=booking.vehicle_id)
+    before = _told(booking)
     _write(booking, agreed)
+    act.event(booking, "booking_changed", changed=_changes(before, _told(booking)))
     return {"pk": booking.pk}
 
 
 @action("booking.cancel")
-def cancel_booking(act: Act, *, booking_pk: int) -> None:
-    """Take a booking back; its film is free again."""
+def cancel_booking(
+    act: Act, *, booking_pk: int, because: str = "", deposit: str = ""
+) -> None:
+    """Take a booking back; its film is free again.
+
+    deposit  what happens to a deposit that was paid: "given_back" or "kept"
+    """
     booking = act.lock(Booking, booking_pk)
     _still_open(booking)
+    paid = paid_for(booking)
+    if paid > 0 and deposit not in DEPOSIT_GOES:
+        raise Refused(
+            say(
+                "A deposit of {paid} was paid. Say what happens to it.",
+                paid=f"{paid:,.2f}",
+            ),
+            field="deposit",
+        )
+    if paid > 0 and deposit == "given_back":
+        give_back(act, booking, because="booking cancelled")
     booking.state = Booking.State.CANCELLED
     booking.save(update_fields=["state"])
-    FilmReservation.objects.filter(booking=booking, released_at=None).update(
-        released_at=act.now
-    )
+    _held(booking).update(released_at=act.now)
+    goes = DEPOSIT_GOES[deposit].format(paid=f"{paid:,.2f}") if paid > 0 else ""
+    act.event(booking, "booking_cancelled", because=because.strip(), deposit=goes)
+
+
+DEPOSIT_GOES = {
+    "given_back": "Deposit {paid} given back",
+    "kept": "Deposit {paid} kept",
+}
+"""What happens to a paid deposit when its booking is cancelled."""
+
+
+@action("booking.restore")
+def restore_booking(act: Act, *, booking_pk: int) -> None:
+    """Take the cancelling back: booked again, its film held again."""
+    booking = act.lock(Booking, booking_pk)
+    if booking.state != Booking.State.CANCELLED:
+        raise Refused(say("This booking is not cancelled."))
+    booking.state = Booking.State.BOOKED
+    booking.save(update_fields=["state"])
+    FilmReservation.objects.filter(booking=booking).update(released_at=None)
+    act.event(booking, "booking_restored")
+
+
+def _held(booking: Booking) -> QuerySet[FilmReservation]:
+    return FilmReservation.objects.filter(booking=booking, released_at=None)
+
+
+def _told(booking: Booking) -> dict[str, Any]:
+    """What a history says of a booking: facts and keys, no names."""
+    panels = booking.panels.values_list("panel", flat=True)
+    return {
+        **{name: getattr(booking, name) for name in AGREED},
+        "panels": ", ".join(panels),
+    }
+
+
+def _changes(before: Facts, after: Facts) -> dict[str, list[Any]]:
+    return {
+        name: [before[name], after[name]]
+        for name in after
+        if before[name] != after[name]
+    }
 
 
 def _still_open(booking: Booking) -> None:
@@ -133,17 +200,7 @@ def _hold_on_shortage(agreed: Agreed, *, booking: Booking | None) -> None:
 
 
 def _write(booking: Booking, agreed: Agreed) -> None:
-    for name in (
-        "package",
-        "film",
-        "arrives_at",
-        "promised_at",
-        "bay",
-        "order_number",
-        "price",
-        "deposit",
-        "paint_history",
-    ):
+    for name in (*AGREED, "paint_history"):
         setattr(booking, name, getattr(agreed, name))
     lines = [agreed.notes, agreed.film_reason]
     booking.notes = "\n".join(line for line in lines if line)

@@ -1,33 +1,19 @@
-"""Hand-over: money taken, the car given back, the order closed."""
+"""Hand-over: the car given back, the order closed."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import datetime
-from decimal import Decimal
 
 from jobs.actions.agreements import check_how
+from jobs.actions.money import record_payment as record_payment
 from jobs.actions.papers import ask_paper
 from jobs.actions.workorders import enter, hear_the_rules
-from jobs.models import Paper, Payment, WorkOrder
+from jobs.models import Paper, WorkOrder
 from jobs.queries.handover import recheck_from
 from jobs.stages import Stage
 from shopapp.frame import Act, Refused, action
 from shopapp.say import say
-
-
-@action("payment.record")
-def record_payment(act: Act, *, workorder_pk: int, amount: Decimal, how: str) -> None:
-    """Keep money that was received for an order."""
-    workorder = act.lock(WorkOrder, workorder_pk)
-    if amount <= 0:
-        raise Refused(say("A payment is more than nothing."), field="amount")
-    if how not in Payment.How.values:
-        raise Refused(say("Say how it was paid."), field="how")
-    payment = Payment.objects.create(
-        workorder=workorder, amount=amount, how=how, by=act.tap.by, at=act.now
-    )
-    act.event(workorder, "paid", payment=payment, amount=amount, how=how)
 
 
 @action("handover.give")

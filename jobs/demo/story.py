@@ -14,7 +14,7 @@ from jobs.actions.arrivals import take_in_car
 from jobs.actions.bookings import Agreed, make_booking
 from jobs.actions.checks import add_mark, finish_work
 from jobs.actions.customers import VEHICLE_FIELDS
-from jobs.actions.handover import give_car, record_payment
+from jobs.actions.handover import give_car
 from jobs.actions.inspection import (
     look_at_panel,
     open_defect,
@@ -24,6 +24,7 @@ from jobs.actions.inspection import (
 )
 from jobs.actions.links import make_link
 from jobs.actions.mixing import make_sheet, record_mix
+from jobs.actions.money import record_deposit, record_payment
 from jobs.actions.panels import lay_panel, make_panel_ready
 from jobs.actions.papers import issue_paper
 from jobs.actions.pull_taken import PieceKept, RollTaken, confirm_pull
@@ -47,7 +48,8 @@ from mixing.actions.vessels import empty_vessels
 from mixing.models import Chemical, Kind, Substance
 from mixing.models import Vessel as VesselRow
 from mixing.queries import sheet_of
-from shopapp.models import Bay, Person, Place, the_shop
+from shopapp.frame import Tap, perform
+from shopapp.models import Bay, HistoryEntry, Person, Place, the_shop
 
 
 def _added_work(car: Car) -> tuple[dict[str, Any], ...]:
@@ -110,7 +112,18 @@ class Story(Steps):
                 added_work=_added_work(car),
             ),
         )
-        return int(answer["pk"])
+        pk = int(answer["pk"])
+        if not car.is_account:
+            # A key of its own: the demo's chances stay what they are.
+            tap = Tap.made_by(
+                self.cast.desk,
+                at=self.clock,
+                via=HistoryEntry.Via.DEMO,
+                key=f"demo-deposit-{pk}",
+            )
+            facts = {"booking_pk": pk, "amount": Decimal(200), "how": "card"}
+            perform(tap, record_deposit, **facts)
+        return pk
 
     def take_in(self, booking_pk: int, *, place: Place, key_tag: str) -> None:
         """The car is here."""

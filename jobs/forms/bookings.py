@@ -81,7 +81,11 @@ class BookingForm(CustomerFields, VehicleFields, CoverageFields):
         help_text=_("Left empty, the price list's sum is agreed."),
         required=False,
     )
-    deposit = money_field(_("Deposit"), required=False)
+    deposit = money_field(
+        _("Deposit asked for"),
+        help_text=_("It counts as paid once it is recorded on the booking."),
+        required=False,
+    )
     paint_history = forms.CharField(
         label=_("Paint history"),
         help_text=_("Repaints with dates, coating, wax, old film."),

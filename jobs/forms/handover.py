@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from decimal import Decimal
 from typing import Any
 
 from django import forms
@@ -11,9 +10,8 @@ from django.utils.translation import gettext_lazy as _
 from jobs.actions.links import LONGEST_DAYS
 from jobs.forms.bookings import moment_field
 from jobs.forms.workorders import REASON
-from jobs.models import Payment, WorkOrder
+from jobs.models import WorkOrder
 from jobs.rules import RULES
-from shopapp.amounts import Money
 
 USUAL_DAYS = 60
 
@@ -51,19 +49,6 @@ class GiveForm(forms.Form):
         }
         cleaned["reasons"] = {rule: text for rule, text in reasons.items() if text}
         return cleaned
-
-
-class PaymentForm(forms.Form):
-    """Money that came in."""
-
-    amount = Money(
-        label=_("Amount"),
-        min_value=Decimal("0.01"),
-        max_digits=10,
-        decimal_places=2,
-        error_messages={"min_value": _("A payment is more than nothing.")},
-    )
-    how = forms.ChoiceField(label=_("Paid by"), choices=Payment.How.choices)
 
 
 class LinkForm(forms.Form):

@@ -11,7 +11,7 @@ from jobs.models.checklists import (
 )
 from jobs.models.cure import CureTable
 from jobs.models.customers import Customer, CustomerLink, Vehicle
-from jobs.models.events import Override, WorkOrderEvent
+from jobs.models.events import BookingEvent, Override, WorkOrderEvent
 from jobs.models.film import (
     Film,
     FilmMovement,
@@ -22,6 +22,7 @@ from jobs.models.film import (
     Roll,
 )
 from jobs.models.inspection import Defect, FinalLook, Mark, PaintReading, PanelLook
+from jobs.models.money import PAID_BY, Payment
 from jobs.models.panel_sizes import MeasuredPanel, PanelAllowance
 from jobs.models.papers import Paper
 from jobs.models.promises import PromiseCheck
@@ -34,14 +35,15 @@ from jobs.models.workorders import (
     OrderReading,
     OrderSheet,
     OrderSolution,
-    Payment,
     WorkOrder,
 )
 
 __all__ = [
+    "PAID_BY",
     "AddedWork",
     "Agreement",
     "Booking",
+    "BookingEvent",
     "BookingPanel",
     "Checklist",
     "ChecklistAnswer",

@@ -1,9 +1,10 @@
-"""The history of a work order, and the reasons given against a rule."""
+"""The history of a work order or a booking, and the reasons given against a rule."""
 
 from __future__ import annotations
 
 from django.db import models
 
+from jobs.models.bookings import Booking
 from jobs.models.workorders import WorkOrder
 from mixing.models import Immutable
 from shopapp.models import HistoryEntry, Person
@@ -21,6 +22,14 @@ class WorkOrderEvent(Immutable, HistoryEntry):
             models.Index(fields=["workorder", "id"], name="event_of_order"),
             models.Index(fields=["what", "done_at"], name="event_what"),
         ]
+
+
+class BookingEvent(Immutable, HistoryEntry):
+    """One change of a booking. Append-only."""
+
+    booking = models.ForeignKey(
+        Booking, on_delete=models.PROTECT, related_name="events"
+    )
 
 
 class Override(Immutable):

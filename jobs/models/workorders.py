@@ -307,31 +307,3 @@ class OrderBatch(models.Model):
 
     def __str__(self) -> str:
         return str(self.batch)
-
-
-class Payment(Immutable):
-    """Money received for an order."""
-
-    class How(models.TextChoices):
-        CARD = "card", "card"
-        CASH = "cash", "cash"
-        TRANSFER = "transfer", "transfer"
-        DEPOSIT = "deposit", "deposit at booking"
-
-    workorder = models.ForeignKey(
-        WorkOrder, on_delete=models.PROTECT, related_name="payments"
-    )
-    amount = models.DecimalField(
-        max_digits=10,
-        decimal_places=2,
-        validators=[MinValueValidator(Decimal("0.01"))],
-    )
-    how = models.CharField(max_length=10, choices=How.choices)
-    by = models.ForeignKey(Person, on_delete=models.PROTECT, null=True)
-    at = models.DateTimeField()
-
-    class Meta:
-        ordering = ["pk"]
-
-    def __str__(self) -> str:
-        return f"{self.amount} {self.how}"

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
-from decimal import Decimal
 
 from django.db.models import Q, QuerySet
 from django.utils import timezone
@@ -13,6 +12,8 @@ from jobs.cure import CareDates, care_dates
 from jobs.customer_says import Care, care_lines
 from jobs.models import Film, FinalLook, WorkOrder, WorkOrderEvent
 from jobs.queries.cure import cure_rule
+from jobs.queries.money import Money as Money
+from jobs.queries.money import money_of as money_of
 from jobs.queries.opening import opening_of
 from jobs.queries.promises import clock, risk_of
 from jobs.queries.stages import stage_facts
@@ -40,22 +41,6 @@ class Leaving:
     def is_ready(self) -> bool:
         """In cure, its time over, and looked at since."""
         return _is_ready(self.order, self.looked, is_settled=self.is_settled)
-
-
-@dataclass(frozen=True, kw_only=True)
-class Money:
-    """What an order costs and what has come in."""
-
-    price: Decimal
-    paid: Decimal
-    on_account: bool
-
-    @property
-    def owed(self) -> Decimal:
-        """What is still to be paid now; nothing for an account customer."""
-        if self.on_account:
-            return Decimal(0)
-        return max(Decimal(0), self.price - self.paid)
 
 
 def leaving_cars(*, now: datetime) -> list[Leaving]:
@@ -99,15 +84,6 @@ def ready_at(order: WorkOrder) -> datetime:
     """When the customer may come: the promise, or later if the film settles longer."""
     over = order.cure_over_at if order.stage_now is Stage.CURE else None
     return max(order.promised_at, over) if over else order.promised_at
-
-
-def money_of(order: WorkOrder) -> Money:
-    """Price and payments."""
-    return Money(
-        price=order.price or Decimal(0),
-        paid=sum((payment.amount for payment in order.payments.all()), Decimal(0)),
-        on_account=order.on_account,
-    )
 
 
 def way_out(order: WorkOrder, *, now: datetime) -> WayOn | None:

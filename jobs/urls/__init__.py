@@ -9,6 +9,7 @@ from jobs.urls import order as order_urls
 from jobs.views import (
     arrivals,
     board,
+    booking_money,
     bookings,
     cure,
     customer_page,
@@ -46,7 +47,24 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("bookings/<int:pk>/look/", bookings.booking_look, name="booking_look"),
     path("bookings/<int:pk>/edit/", bookings.booking_edit, name="booking_edit"),
     path("bookings/<int:pk>/change/", bookings.booking_change, name="booking_change"),
-    path("bookings/<int:pk>/cancel/", bookings.booking_cancel, name="booking_cancel"),
+    path(
+        "bookings/<int:pk>/cancel/", booking_money.booking_cancel, name="booking_cancel"
+    ),
+    path(
+        "bookings/<int:pk>/restore/",
+        booking_money.booking_restore,
+        name="booking_restore",
+    ),
+    path(
+        "bookings/<int:pk>/deposits/record/",
+        booking_money.deposit_record,
+        name="deposit_record",
+    ),
+    path(
+        "bookings/<int:pk>/deposits/<int:payment_pk>/reverse/",
+        booking_money.deposit_reverse,
+        name="deposit_reverse",
+    ),
     path("arrivals/", arrivals.arrivals, name="arrivals"),
     path("arrivals/<int:pk>/", arrivals.arrival_detail, name="arrival_detail"),
     path(

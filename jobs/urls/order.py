@@ -219,6 +219,11 @@ urlpatterns: list[URLPattern | URLResolver] = [
         handover.payment_record,
         name="payment_record",
     ),
+    path(
+        "workorders/<int:pk>/payments/<int:payment_pk>/reverse/",
+        handover.payment_reverse,
+        name="payment_reverse",
+    ),
     path("workorders/<int:pk>/links/make/", handover.link_make, name="link_make"),
     path(
         "workorders/<int:pk>/links/<int:link_pk>/revoke/",

@@ -12,7 +12,7 @@ from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext
 from django.views.decorators.http import require_GET, require_POST
 
-from jobs.actions.bookings import cancel_booking, change_booking, make_booking
+from jobs.actions.bookings import change_booking, make_booking
 from jobs.car_drawing import car_svg
 from jobs.forms.bookings import (
     BookingForm,
@@ -21,8 +21,10 @@ from jobs.forms.bookings import (
     first_figures,
     new_initial,
 )
+from jobs.forms.money import CancelForm, PaymentForm, ReverseForm
 from jobs.models import Booking, Customer, Vehicle
 from jobs.queries.booking_figures import figures_of
+from jobs.queries.booking_history import history_of_booking
 from jobs.queries.bookings import (
     agreed_panels,
     films_short,
@@ -33,10 +35,11 @@ from jobs.queries.bookings import (
 from jobs.queries.calls import to_call
 from jobs.queries.customers import found_customers
 from jobs.queries.film_ahead import shortages_said
+from jobs.queries.money import money_of
 from jobs.queries.promises import booking_risk, clock
 from shopapp.access import allow
 from shopapp.models import the_shop
-from shopapp.pressing import Bound, press
+from shopapp.pressing import Bound, form_for, press
 
 SOON, LATER = 14, 90
 
@@ -148,10 +151,11 @@ def booking_make(request: HttpRequest) -> HttpResponse:
 @allow("booking.view")
 def booking_detail(request: HttpRequest, pk: int) -> HttpResponse:
     """One booking as agreed."""
-    return _detail(request, pk, None)
+    return detail_page(request, pk, None)
 
 
-def _detail(request: HttpRequest, pk: int, bound: Bound | None) -> HttpResponse:
+def detail_page(request: HttpRequest, pk: int, bound: Bound | None) -> HttpResponse:
+    """The booking's page, with what came back from its buttons."""
     booking = get_object_or_404(with_heads(), pk=pk)
     form = BookingForm(initial=booking_initial(booking), booking=booking)
     context = {
@@ -160,8 +164,29 @@ def _detail(request: HttpRequest, pk: int, bound: Bound | None) -> HttpResponse:
         "figures": figures_of(booking),
         "drawing": _drawn(form),
         "panels": agreed_panels(booking),
+        "history": history_of_booking(booking),
+        **money_forms(booking, bound),
     }
     return render(request, "jobs/booking_detail.html", context)
+
+
+def money_forms(booking: Booking, bound: Bound | None) -> dict[str, Any]:
+    """What was paid for a booking, and the forms about it."""
+    money = money_of(booking)
+    rows = booking.payments.select_related("by", "reversed_by", "reverses")
+
+    def pay() -> PaymentForm:
+        return PaymentForm(initial={"amount": money.deposit_open or None})
+
+    return {
+        "money": money,
+        "pay_form": form_for(pay, bound, "deposit_record"),
+        "cancel_form": form_for(CancelForm, bound, "booking_cancel"),
+        "payments": [
+            (row, form_for(ReverseForm, bound, "deposit_reverse", payment_pk=row.pk))
+            for row in rows
+        ],
+    }
 
 
 @require_GET
@@ -192,19 +217,6 @@ def booking_change(request: HttpRequest, pk: int) -> HttpResponse:
         change_booking,
         form=form,
         page=lambda bound: _edit(request, booking, form, bound),
-        then=reverse("jobs:booking_detail", args=[pk]),
-        booking_pk=pk,
-    )
-
-
-@require_POST
-@allow("booking.cancel")
-def booking_cancel(request: HttpRequest, pk: int) -> HttpResponse:
-    """Take the booking back."""
-    return press(
-        request,
-        cancel_booking,
-        page=lambda bound: _detail(request, pk, bound),
         then=reverse("jobs:booking_detail", args=[pk]),
         booking_pk=pk,
     )

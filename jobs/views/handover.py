@@ -11,20 +11,23 @@ from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_POST
 
-from jobs.actions.handover import give_car, record_payment
+from jobs.actions.handover import give_car
 from jobs.actions.links import book_recheck, make_link, revoke_link
-from jobs.forms.handover import GiveForm, LinkForm, PaymentForm, RecheckForm
+from jobs.actions.money import record_payment, reverse_payment
+from jobs.forms.handover import GiveForm, LinkForm, RecheckForm
+from jobs.forms.money import PaymentForm, ReverseForm
+from jobs.models import Payment
 from jobs.queries.handover import (
     asked_rechecks,
     coming_rechecks,
     leaving_cars,
-    money_of,
     ready_at,
     ready_since,
     recheck_from,
     way_out,
 )
 from jobs.queries.links import address_of, hash_of, token_of
+from jobs.queries.money import money_of
 from jobs.queries.opening import said_closed
 from jobs.queries.promises import clock, risk_of
 from jobs.queries.workorders import order_head
@@ -94,6 +97,10 @@ def _forms(order: Any, bound: Bound | None) -> dict[str, Any]:
     return {
         "give_form": form_for(give, bound, "handover_give"),
         "pay_form": form_for(pay, bound, "payment_record"),
+        "payments": [
+            (row, form_for(ReverseForm, bound, "payment_reverse", payment_pk=row.pk))
+            for row in order.payments.select_related("by", "reversed_by", "reverses")
+        ],
         "link_form": form_for(LinkForm, bound, "link_make"),
         "recheck_form": form_for(back, bound, "recheck_book"),
     }
@@ -119,6 +126,15 @@ def payment_record(request: HttpRequest, pk: int) -> HttpResponse:
     """Keep money that came in."""
     get_object_or_404(order_head(), pk=pk)
     return _press(request, pk, record_payment, form=PaymentForm(request.POST))
+
+
+@require_POST
+@allow("payment.reverse")
+def payment_reverse(request: HttpRequest, pk: int, payment_pk: int) -> HttpResponse:
+    """Take a payment back by an entry of its own."""
+    get_object_or_404(Payment, pk=payment_pk, workorder=pk)
+    form = ReverseForm(request.POST)
+    return _press(request, pk, reverse_payment, form=form, payment_pk=payment_pk)
 
 
 @require_POST

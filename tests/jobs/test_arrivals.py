@@ -58,6 +58,8 @@ def test_a_car_is_taken_in_and_everything_agreed_goes_with_it(desk_client):
             },
         ),
     )
+    received = {"key": "d" * 16, "amount": "300", "how": "cash"}
+    desk_client.post(f"/bookings/{booking.pk}/deposits/record/", received)
     response = take_in(
         desk_client, booking, key_tag="7", mileage="12000", where=f"place-{place.pk}"
     )
@@ -69,7 +71,7 @@ def test_a_car_is_taken_in_and_everything_agreed_goes_with_it(desk_client):
     assert workorder.place == place
     assert workorder.stage == "intake"
     payment = workorder.payments.get()
-    assert (payment.amount, payment.how) == (Decimal(300), "deposit")
+    assert (payment.amount, payment.how) == (Decimal(300), "cash")
     assert Booking.objects.get().state == "arrived"
 
 

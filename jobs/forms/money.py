@@ -1,0 +1,47 @@
+"""Forms about money that came in, or went back."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from jobs.models import PAID_BY
+from shopapp.amounts import Money
+
+
+class PaymentForm(forms.Form):
+    """Money that came in. `over` is asked for when it is more than is owed."""
+
+    amount = Money(
+        label=_("Amount"),
+        min_value=Decimal("0.01"),
+        max_digits=10,
+        decimal_places=2,
+        error_messages={"min_value": _("A payment is more than nothing.")},
+    )
+    how = forms.ChoiceField(label=_("Paid by"), choices=PAID_BY)
+    over = forms.BooleanField(label=_("Yes, so much was received"), required=False)
+
+
+class ReverseForm(forms.Form):
+    """Why a payment is taken back."""
+
+    because = forms.CharField(
+        label=_("Why is it taken back?"),
+        max_length=160,
+        error_messages={"required": _("Say why it is taken back.")},
+    )
+
+
+class CancelForm(forms.Form):
+    """Why a booking is cancelled, and where a paid deposit goes."""
+
+    deposit = forms.ChoiceField(
+        label=_("The deposit"),
+        choices=[("given_back", _("is given back")), ("kept", _("is kept"))],
+        widget=forms.RadioSelect,
+        required=False,
+    )
+    because = forms.CharField(label=_("Why?"), max_length=160, required=False)

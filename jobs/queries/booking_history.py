@@ -1,0 +1,54 @@
+"""The history of a booking in words."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import Any
+
+from jobs.history_words import sentence_of
+from jobs.models import Booking, BookingEvent
+from jobs.queries.history import HistoryLine
+from shopapp.telling import when
+
+KEYS = frozenset({"film", "bay"})
+"""Facts that are keys of rows: that they changed is told, not the keys."""
+
+
+def history_of_booking(booking: Booking) -> list[HistoryLine]:
+    """Every change of the booking, newest first."""
+    events = booking.events.select_related("by", "device").order_by("-pk")
+    return [_line(event) for event in events]
+
+
+def _line(event: BookingEvent) -> HistoryLine:
+    facts = {
+        name: value.replace("_", " ")
+        for name, value in event.facts.items()
+        if isinstance(value, str)
+    }
+    changed = event.facts.get("changed") or {}
+    facts["changed"] = "; ".join(
+        _told(name, before, after) for name, (before, after) in changed.items()
+    )
+    return HistoryLine(
+        at=event.done_at,
+        received_at=event.received_at,
+        what=sentence_of(event.what, facts) or event.what.replace("_", " "),
+        details="",
+        by=str(event.by) if event.by else event.get_via_display(),
+        device=str(event.device or ""),
+    )
+
+
+def _told(name: str, before: Any, after: Any) -> str:
+    label = name.removesuffix("_at").replace("_", " ")
+    if name in KEYS:
+        return label
+    was, now = (_shown(name, value) for value in (before, after))
+    return f"{label} {was} → {now}"
+
+
+def _shown(name: str, value: Any) -> str:
+    if name.endswith("_at") and value:
+        return when(datetime.fromisoformat(value))
+    return str(value or "–").replace("_", " ")

@@ -1,0 +1,60 @@
+"""What a booking or an order costs, what came in, and what is still owed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+from jobs.models import Booking, WorkOrder
+
+
+@dataclass(frozen=True, kw_only=True)
+class Money:
+    """What an order costs and what has come in.
+
+    deposit  what was asked for before the car came
+    """
+
+    price: Decimal
+    paid: Decimal
+    on_account: bool
+    deposit: Decimal = Decimal(0)
+
+    @property
+    def owed(self) -> Decimal:
+        """What is still to be paid now; nothing for an account customer."""
+        if self.on_account:
+            return Decimal(0)
+        return max(Decimal(0), self.price - self.paid)
+
+    @property
+    def too_much(self) -> Decimal:
+        """What came in beyond the price."""
+        return max(Decimal(0), self.paid - self.price)
+
+    @property
+    def deposit_open(self) -> Decimal:
+        """What was asked for as a deposit and has not come."""
+        return max(Decimal(0), self.deposit - self.paid)
+
+
+def money_of(row: WorkOrder | Booking) -> Money:
+    """Price and payments of an order, or of a booking before its car comes."""
+    is_order = isinstance(row, WorkOrder)
+    booking = row.booking if is_order else row
+    return Money(
+        price=row.price or Decimal(0),
+        paid=paid_for(row),
+        on_account=row.on_account if is_order else row.customer.is_account,
+        deposit=booking.deposit if booking else Decimal(0),
+    )
+
+
+def paid_for(row: WorkOrder | Booking) -> Decimal:
+    """What came in, less what was taken back."""
+    return sum((payment.amount for payment in row.payments.all()), Decimal(0))
+
+
+def balance_of(row: WorkOrder | Booking) -> Decimal | None:
+    """Price less payments, on account or not; None while no price is agreed."""
+    return None if row.price is None else row.price - paid_for(row)
