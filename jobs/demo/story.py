@@ -121,8 +121,7 @@ class Story(Steps):
                 via=HistoryEntry.Via.DEMO,
                 key=f"demo-deposit-{pk}",
             )
-            facts = {"booking_pk": pk, "amount": Decimal(200), "how": "card"}
-            perform(tap, record_deposit, **facts)
+            perform(tap, record_deposit, booking_pk=pk, amount=Decimal(200), how="card")
         return pk
 
     def take_in(self, booking_pk: int, *, place: Place, key_tag: str) -> None:

@@ -40,12 +40,14 @@ class Money:
 
 def money_of(row: WorkOrder | Booking) -> Money:
     """Price and payments of an order, or of a booking before its car comes."""
-    is_order = isinstance(row, WorkOrder)
-    booking = row.booking if is_order else row
+    if isinstance(row, WorkOrder):
+        booking, on_account = row.booking, row.on_account
+    else:
+        booking, on_account = row, row.customer.is_account
     return Money(
         price=row.price or Decimal(0),
         paid=paid_for(row),
-        on_account=row.on_account if is_order else row.customer.is_account,
+        on_account=on_account,
         deposit=booking.deposit if booking else Decimal(0),
     )
 
