@@ -8,7 +8,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('jobs', '0008_promises_in_doubt'),
+        ('jobs', '0009_what_the_customer_agreed_to'),
         ('shopapp', '0004_places_indoors'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
