@@ -6,6 +6,7 @@ from typing import Any
 
 from django import forms
 from django.contrib.auth import authenticate
+from django.db.models import QuerySet
 from django.http import HttpRequest
 from django.utils.translation import gettext_lazy as _
 
@@ -52,7 +53,7 @@ class SignInForm(forms.Form):
 
 
 class SwitchForm(forms.Form):
-    """A tile and its PIN, on a device that is signed in."""
+    """A tile and its PIN, on a device that is signed in or was just now."""
 
     person = forms.ModelChoiceField(
         label=_("Who are you?"),
@@ -68,12 +69,19 @@ class SwitchForm(forms.Form):
         ),
     )
 
-    def __init__(self, *args: Any, request: HttpRequest, **kwargs: Any) -> None:
+    def __init__(
+        self,
+        *args: Any,
+        request: HttpRequest,
+        people: QuerySet[Person] | None = None,
+        **kwargs: Any,
+    ) -> None:
         super().__init__(*args, **kwargs)
         self.request = request
-        people = self.fields["person"]
-        assert isinstance(people, forms.ModelChoiceField)
-        people.queryset = signing_in.people_with_a_pin()
+        tiles = self.fields["person"]
+        assert isinstance(tiles, forms.ModelChoiceField)
+        known = signing_in.people_with_a_pin()
+        tiles.queryset = known if people is None else people
 
     def clean(self) -> dict[str, Any]:
         """Check the PIN."""

@@ -13,6 +13,7 @@ from django.db.models import F, QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
 
+from shopapp.held_press import HELD
 from shopapp.models import Device, FailedSignIn, Person, Revision, SignIn
 
 COOKIE = "device"
@@ -23,6 +24,15 @@ WINDOW = timedelta(minutes=10)
 def people_with_a_pin() -> QuerySet[Person]:
     """The tiles of a shared tablet."""
     return Person.objects.filter(is_active=True).exclude(pin_hash="")
+
+
+def left_signed_in_here(request: HttpRequest) -> QuerySet[Person]:
+    """Whose sign-in on this device ran out by itself: their PIN is enough."""
+    device = _known_device(request)
+    last = SignIn.objects.filter(device=device).order_by("-pk").first()
+    if device is None or last is None or last.ended_at is not None:
+        return Person.objects.none()
+    return people_with_a_pin().filter(pk=last.person_id)
 
 
 def too_many_tries(request: HttpRequest, *, name: str) -> bool:
@@ -43,12 +53,15 @@ def begin(request: HttpRequest, person: Person) -> str:
 
     An earlier sign-in of the same browser ends: one person at a time.
     """
+    held = request.session.get(HELD)
     end(request)
     device, cookie = _device(request)
     login(request, person, backend="django.contrib.auth.backends.ModelBackend")
     sign_in = SignIn.objects.create(person=person, device=device)
     request.session["sign_in_pk"] = sign_in.pk
     request.session["device_pk"] = device.pk
+    if held:
+        request.session[HELD] = held
     FailedSignIn.objects.filter(whom=_whom(request, person.username)).delete()
     return cookie
 
@@ -78,12 +91,16 @@ def remember_device(response: HttpResponse, cookie: str) -> None:
 
 
 def _device(request: HttpRequest) -> tuple[Device, str]:
-    known = request.COOKIES.get(COOKIE, "")
-    device = Device.objects.filter(key_hash=_hash(known)).first() if known else None
+    device = _known_device(request)
     if device is not None:
         return device, ""
     cookie = secrets.token_urlsafe(24)
     return Device.objects.create(key_hash=_hash(cookie)), cookie
+
+
+def _known_device(request: HttpRequest) -> Device | None:
+    known = request.COOKIES.get(COOKIE, "")
+    return Device.objects.filter(key_hash=_hash(known)).first() if known else None
 
 
 def _whom(request: HttpRequest, name: str) -> str:

@@ -11,6 +11,7 @@ building = [
     path("sign-in/", views.sign_in, name="sign_in"),
     path("sign-out/", views.sign_out, name="sign_out"),
     path("switch/", views.switch, name="switch"),
+    path("press-again/<slug:token>/", views.press_again, name="press_again"),
     path("live/ticket/<slug:channel>/", views.live_ticket, name="live_ticket"),
     path("files/<slug:sha256>/", views.file, name="file"),
     path("figures/<str:made_by>/", views.figure, name="figure"),

@@ -14,7 +14,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
-from shopapp import certificates, health, media, signing_in
+from shopapp import certificates, health, held_press, media, signing_in
 from shopapp.access import allow, open_to_all
 from shopapp.figures import explain
 from shopapp.forms import SignInForm, SwitchForm
@@ -32,22 +32,62 @@ def home(request: HttpRequest) -> HttpResponse:
 
 
 @require_http_methods(["GET", "POST"])
-@sensitive_post_parameters("password")
+@sensitive_post_parameters("password", "pin")
 @never_cache
 @open_to_all
 def sign_in(request: HttpRequest) -> HttpResponse:
-    """Name and password."""
-    form = SignInForm(request.POST or None, request=request)
-    onward = _onward(request)
-    if form.is_valid() and form.person is not None:
-        cookie = signing_in.begin(request, form.person)
-        temporary = form.person.password_is_temporary
-        response = redirect("shopapp:own" if temporary else onward)
-        signing_in.remember_device(response, cookie)
-        return response
-    context = {"form": form, "next": request.POST.get("next", request.GET.get("next"))}
-    status = 422 if form.is_bound else 200
+    """Name and password; a PIN where the last sign-in here ran out by itself."""
+    by_pin = "pin" in request.POST
+    here = signing_in.left_signed_in_here(request)
+    form = SignInForm(None if by_pin else request.POST or None, request=request)
+    pin_form = SwitchForm(
+        request.POST if by_pin else None,
+        request=request,
+        people=here,
+        initial={"person": here.first()},
+    )
+    sent = pin_form if by_pin else form
+    if sent.is_valid():
+        person = pin_form.cleaned_data["person"] if by_pin else form.person
+        assert isinstance(person, Person)
+        return _signed_in(request, person)
+    asked = request.POST or request.GET
+    context = {
+        "form": form,
+        "pin_form": pin_form if here else None,
+        "next": asked.get("next"),
+        "held": asked.get(held_press.HELD),
+        "out": asked.get("out"),
+    }
+    status = 422 if sent.is_bound else 200
     return render(request, "shopapp/sign_in.html", context, status=status)
+
+
+def _signed_in(request: HttpRequest, person: Person) -> HttpResponse:
+    held, onward = request.POST.get(held_press.HELD, ""), _onward(request)
+    cookie = signing_in.begin(request, person)
+    if person.password_is_temporary:
+        response = redirect("shopapp:own")
+    elif held in held_press.all_held(request):
+        response = redirect("shopapp:press_again", held)
+    else:
+        response = redirect(onward)
+    signing_in.remember_device(response, cookie)
+    return response
+
+
+@require_GET
+@never_cache
+@allow("home.view")
+def press_again(request: HttpRequest, token: str) -> HttpResponse:
+    """What was pressed while signed out: sent by itself, or asked about."""
+    held = held_press.all_held(request).get(token)
+    if held is None:
+        raise Http404
+    assert isinstance(request.user, Person)
+    by_another = held_press.is_by_another(held, request.user)
+    context = {"held": held, "by_another": by_another}
+    return render(request, "shopapp/press_again.html", context)
 
 
 @require_POST

@@ -135,6 +135,7 @@ def _by_token(name: str, attribute: str) -> Callable[[Furnished], tuple[Known, .
 
 MAKERS: dict[str, Callable[[Furnished], tuple[Known, ...]]] = {
     "live/ticket/<slug:channel>/": lambda shop: ({"channel": "floor"},),
+    "press-again/<slug:token>/": lambda shop: ({"token": "none-waits"},),
     "files/<slug:sha256>/": lambda shop: ({"sha256": shop.photo.sha256},),
     "figures/<str:made_by>/": lambda shop: (
         {"made_by": "mixing.climate.air.dew_point_c"},

@@ -31,8 +31,8 @@ SHOWN = {
 }
 PRESSED = {HTTPStatus.OK, HTTPStatus.SEE_OTHER, HTTPStatus.UNPROCESSABLE_ENTITY}
 NOT_THERE = {HTTPStatus.NOT_FOUND}
-NOT_HERE = {"shopapp:trust_certificate", "shopapp:readyz"}
-"""Away without a certificate, a Redis: `tests/shopapp` tries them with one."""
+NOT_HERE = {"shopapp:trust_certificate", "shopapp:readyz", "shopapp:press_again"}
+"""Away without a certificate, a Redis, a held press: `tests/shopapp` has them."""
 
 
 def test_the_walk_finds_the_pages():

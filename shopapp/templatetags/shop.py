@@ -73,15 +73,18 @@ def money(context: Context, amount: Decimal | None) -> str:
 
 @register.simple_tag(takes_context=True)
 def submission(context: Context) -> SafeString:
-    """The hidden fields of every form that writes: CSRF token and submission key.
+    """The hidden fields of every form that writes: CSRF token, key, who opened it.
 
     Each rendering brings a new key: a form that came back has stored nothing.
     """
+    person = context.get("person")
     return format_html(
         '<input type="hidden" name="csrfmiddlewaretoken" value="{}">'
-        '<input type="hidden" name="key" value="{}">',
+        '<input type="hidden" name="key" value="{}">'
+        '<input type="hidden" name="opened_by" value="{}">',
         context.get("csrf_token", ""),
         uuid4().hex,
+        person.pk if person else "",
     )
 
 

@@ -1,4 +1,4 @@
-// Adds the device's time to a form, shows that it is being sent, says when it was not.
+// Adds the device's time to a form, and shows that it is being sent.
 (() => {
   const hidden = (form, name) => {
     let field = form.querySelector(`input[type=hidden][name=${name}]`);
@@ -12,10 +12,6 @@
   };
   const post = (form) => form instanceof HTMLFormElement
     && (form.method === "post" || form.hasAttribute("hx-post"));
-  const note = (shown) => {
-    const banner = document.getElementById("not-sent");
-    if (banner) banner.hidden = !shown;
-  };
 
   // Capture, so that the time is in the form before htmx reads it. The first try's time
   // stays: it is when the work was done. The server corrects the clock by sent_at.
@@ -40,14 +36,16 @@
     still(event.target);
     if (!event.detail.xhr?.status) return;
     // Answered, with yes or no: the next press is a new act with its own time.
-    note(false);
     forget(event.target);
   });
-  document.addEventListener("htmx:sendError", () => note(true));
-  document.addEventListener("htmx:timeout", () => note(true));
   // Back from the browser's memory: nothing is on its way any more.
   addEventListener("pageshow", (event) => {
     still(document);
     if (event.persisted) forget(document);
+  });
+
+  // What was pressed before a sign-in ran out goes on by itself after it.
+  addEventListener("load", () => {
+    document.querySelector("form[data-send-now]")?.requestSubmit();
   });
 })();
