@@ -54,9 +54,9 @@ def pull_changes(planned: Iterable[PanelToCut], *, now: ToCut) -> list[Say]:
             if key not in waiting and now.gone.get(key, Gone.AWAY) is why
         ]
         if names:
-            said.append(say(sentence, panels=", ".join(names)))
+            said.append(say(sentence, panels=" · ".join(names)))
     if added := [panel.name for key, panel in waiting.items() if key not in was]:
-        said.append(say("Not in this plan: {panels}.", panels=", ".join(added)))
+        said.append(say("Not in this plan: {panels}.", panels=" · ".join(added)))
     both = [(was[key], waiting[key]) for key in was if key in waiting]
     return said + [change for pair in both for change in _changes_of(*pair)]
 

@@ -46,7 +46,7 @@ def taken_told(rest: FrozenPull | None) -> Say:
     """
     if rest is None:
         return say("Film taken. The rolls are up to date.")
-    names = ", ".join(panel.name for panel in rest.found.job.panels)
+    names = " · ".join(panel.name for panel in rest.found.job.panels)
     if rest.found.plan.placements:
         return say(
             "The roll is empty. What is missing is planned: {names}.", names=names

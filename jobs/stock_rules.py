@@ -73,8 +73,8 @@ def taken_odd(*, roll: str, taken: Figure, planned: Figure) -> Say | None:
 def taken_short(*, panels: str) -> Say:
     """Asked with it, where the length does not reach some panels."""
     return say(
-        "It is too short for: {panels}. Did the roll end there? Then tick that "
-        "instead: the roll is empty, and they are planned anew.",
+        "It is too short for: {panels}. Did the roll end there? Then tick “The roll "
+        "ended here”: it is empty, and what is missing is planned.",
         panels=panels,
     )
 

@@ -261,7 +261,7 @@ def _ask_odd(found: PlannedPull, taken: Sequence[RollTaken]) -> None:
             short = panels_beyond(
                 found, roll_id=row.planned_roll, length_mm=row.length_mm
             )
-            names = ", ".join(panel.name for panel in short)
+            names = " · ".join(panel.name for panel in short)
             why = [odd, taken_short(panels=names)] if short else [odd]
             raise Refused(*why, field="measured_so")
 

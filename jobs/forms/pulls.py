@@ -112,9 +112,11 @@ class ConfirmForm(forms.Form):
 
     @property
     def rolls_to_count(self) -> list[str]:
-        """Codes of rolls that do not hold what was typed."""
+        """Codes of rolls that do not hold what was typed, or what was planned."""
         return [
-            str(roll.value()).strip() for roll, length, _ in self.rolls if length.errors
+            str(roll.value()).strip()
+            for roll, length, _ in self.rolls
+            if length.errors or self.is_asked
         ]
 
     @property

@@ -264,9 +264,11 @@ def _bound_mm(draft: Draft, placed: Sequence[Blank], job: _Job, effort: Effort) 
     if not draft.pulls:
         return 0
     rules = job.rules
-    widest = max(
-        (roll for roll, _ in draft.pulls),
-        key=lambda roll: (roll.width_mm, roll.remaining_mm),
+    pulled = [roll for roll, _ in draft.pulls]
+    # Rolls laid end to end, all as wide as the widest: no plan on them is shorter.
+    widest = replace(
+        max(pulled, key=lambda roll: roll.width_mm),
+        remaining_mm=sum(roll.remaining_mm for roll in pulled),
     )
     on_roll = [b for b in placed if fits(b, widest, rules=rules)]
     helpful = [o for o in job.offcuts if any(fits(b, o, rules=rules) for b in on_roll)]

@@ -59,6 +59,7 @@ def cut_list_facts(pull: Pull, *, took: FilmTaken | None = None) -> Json:
         "claim": said(claim) if claim else "",
         "is_taken": pull.state == Pull.State.TAKEN,
         "round": pull.round,
+        "cut_for": _cut_for(took, shown),
         "changed": _changed(pull, shown),
         "waste": _told(shown.waste) if shown.waste else "",
         "sources": _really(took, shown) if took else _sources(shown),
@@ -125,6 +126,14 @@ def _sizes_from(panels: Sequence[PanelToCut]) -> list[Json]:
         source = whole.removeprefix(f"{dict(basis.params)['panel']}: ")
         found.setdefault(source, []).append(panel.name)
     return [{"source": source, "panels": names} for source, names in found.items()]
+
+
+def _cut_for(took: FilmTaken | None, shown: PullShown) -> list[str]:
+    """The panels that were cut, where it was not all that was planned."""
+    if took is None or shown.orders:
+        return []
+    all_cut = len(took.panels) == shown.planned_panels
+    return [] if all_cut else list(took.panels)
 
 
 def _changed(pull: Pull, shown: PullShown) -> list[str]:

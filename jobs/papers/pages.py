@@ -29,8 +29,8 @@ from mixing.sheet import MixingSheet, StripPour
 
 PAGE_MM = {"A4": 267, "Letter": 249}
 """What the margins leave of a page's height."""
-BESIDES_MM = 104
-"""Title, facts, film, reading, fire line and signatures of page one, and some air."""
+BESIDES_MM = 109
+"""Title, facts, film, reading, two fire lines and signatures of page one, and air."""
 CAR_MM = {"car-xl": 94, "car-l": 84, "car-m": 74, "car-s": 64, "car-xs": 54}
 MOST_IN_A_COLUMN = 9
 """More panels than this stand in two columns on page one."""
@@ -159,10 +159,11 @@ def film_lines(film: Mapping[str, Any]) -> int:
     """Lines of page one on film that was taken, or is to be."""
     taken, waiting = film["taken"], film["waiting"] or {"sources": ()}
     changed = " ".join(waiting.get("changed", ()))
-    words = sum(len(", ".join(each["panels"])) for each in taken) // 90
+    words = sum(len(" · ".join(each["panels"])) for each in taken) // 90
     several = words if len(taken) > 1 else 0
     more = len(film["wound_back"]) + bool(film["lots"])
-    more += 1 + len(changed) // 90 if changed else len(waiting["sources"])
+    shared = bool(waiting.get("orders"))
+    more += 1 + len(changed) // 90 if changed else len(waiting["sources"]) + shared
     return len(taken) + several + more
 
 

@@ -96,9 +96,11 @@ def rolls_there(film: Film) -> QuerySet[RollRow]:
 
 def roll_said(roll: RollRow) -> str:
     """A roll in a list of them: its code, lot and what is left."""
-    left = show(roll.left_mm / 1000, unit="m", system=the_shop().system)
+    system = the_shop().system
+    width = str(show(roll.width_mm, unit="mm", system=system))
+    left = str(show(roll.left_mm / 1000, unit="m", system=system))
     lot = f"{gettext('lot')} {roll.lot}" if roll.lot else ""
-    return " · ".join(part for part in (roll.code, lot, str(left)) if part)
+    return " · ".join(part for part in (roll.code, lot, width, left) if part)
 
 
 def offcuts_there(film: Film) -> QuerySet[OffCut]:

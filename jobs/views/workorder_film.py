@@ -30,6 +30,7 @@ from jobs.queries.pull_changes import changed_since
 from jobs.queries.pulls import (
     PullShown,
     label_papers,
+    lots_taken,
     money_of,
     offcuts_gone,
     open_pull,
@@ -138,9 +139,14 @@ def _may_be_named(
     """
     body = Body(workorder.vehicle.body)
     rolls = rolls_there(workorder.film) | workorder.film.rolls.filter(code=roll)
+    on_car = lots_taken(workorder)
     codes = {*panels, *(panel.panel for panel in panels_to_cut(workorder))}
     return {
-        "rolls": [(row.code, roll_said(row)) for row in rolls],
+        # The lot that is on the car first, then the longest.
+        "rolls": [
+            (row.code, roll_said(row))
+            for row in sorted(rolls, key=lambda r: (r.lot not in on_car, -r.left_mm))
+        ],
         "panels": [
             (panel.panel, panel_name(panel.panel, body=body))
             for panel in _panels(workorder, codes)
