@@ -40,6 +40,7 @@ class BayHeat:
     checked_at       the newest look-round there, or None
     session_began_at begin of the shop's day
     wait_min         from the last alcohol to hot tools, as the safety block has it
+    wait_unknown     alcohol is to come, and the block cannot say how long to wait
     """
 
     now: datetime
@@ -47,6 +48,7 @@ class BayHeat:
     alcohol_at: datetime | None
     checked_at: datetime | None
     wait_min: float | None
+    wait_unknown: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -73,7 +75,8 @@ def heat_line(known: BayHeat) -> HeatLine:
     checked = known.checked_at
     if alcohol is None:
         fresh = checked is None or checked < known.session_began_at
-        return HeatLine(heat=Heat.SOAP_ONLY, sentence=_SOAP_ONLY, ask=fresh)
+        said = _SOAP_UNTIL_ALCOHOL if known.wait_unknown else _SOAP_ONLY
+        return HeatLine(heat=Heat.SOAP_ONLY, sentence=said, ask=fresh)
     ask = checked is None or checked < max(alcohol, known.session_began_at)
     if known.wait_min is None:
         return HeatLine(heat=Heat.UNKNOWN, sentence=_UNKNOWN, ask=ask)
@@ -100,6 +103,11 @@ _WAIT_MADE_BY = "mixing.safety.ventilation.purge_hours"
 _SOAP_ONLY = say(
     "No alcohol was recorded in this bay in the last 24 hours. Film with only soap and "
     "water under it may be warmed."
+)
+_SOAP_UNTIL_ALCOHOL = say(
+    "No alcohol was recorded in this bay in the last 24 hours. Until the first wipe or "
+    "spray with alcohol film may be warmed; from then on no hot tool, because nobody "
+    "knows how long to wait."
 )
 _UNKNOWN = say(
     "Alcohol was recorded here and the wait is NOT ASSESSED: no hot tool on alcohol "

@@ -24,7 +24,7 @@ class PlotSize:
     type: float
 
 
-PAPER_PLOT = PlotSize(width=250, height=62, type=7.5)
+PAPER_PLOT = PlotSize(width=250, height=62, type=9)
 """In points, as it stands on paper."""
 SCREEN_PLOT = PlotSize(width=340, height=180, type=13)
 """In pixels of a phone; a wider screen draws it larger."""

@@ -150,9 +150,18 @@ def car_size(facts: Mapping[str, Any], sheet: MixingSheet | None, *, size: str) 
     several = any(fill.count > 1 for fill in fills)
     strip = strip_rows(sheet) if sheet and sheet.printed_ahead else None
     taken = BESIDES_MM + 4 * lines + 5 * sources + 12.5 * pours + 4 * several
+    taken += 4 * fire_lines(facts["safety"])
     taken += 13 * bool(fills) + (14 + 6.6 * len(strip.rows) if strip else 0)
     room = PAGE_MM[size] - taken
     return next((name for name, mm in CAR_MM.items() if mm <= room), "car-xs")
+
+
+def fire_lines(safety: Mapping[str, Any]) -> int:
+    """Lines of the fire line beyond the two that it always may take."""
+    told = f"{safety['fire']['state']} {safety['fire']['sentence']}"
+    if safety["fire"]["state"] == "OVER":
+        told += "".join(safety.get("do", ())[:1])
+    return max(0, -(-len(told) // 88) - 2)
 
 
 def film_lines(film: Mapping[str, Any]) -> int:

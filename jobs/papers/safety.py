@@ -75,6 +75,8 @@ class MissingFacts:
 class SafetyFacts:
     """The safety block.
 
+    head   state and its sections, the gravest first; () on papers of before
+    do     what to do about it, the gravest first
     curve  minute, ppm, % of the lower explosive limit
     """
 
@@ -91,6 +93,8 @@ class SafetyFacts:
     curve: tuple[tuple[float, float, float], ...]
     caveat: str
     rules: str = ""
+    head: tuple[tuple[str, tuple[str, ...]], ...] = ()
+    do: tuple[str, ...] = ()
 
 
 def safety_facts(
@@ -133,6 +137,8 @@ def facts_of(
         ),
         caveat=said(block.caveat),
         rules=rules,
+        head=tuple((state.value, names) for state, names in block.head.states),
+        do=tuple(said(each) for each in block.head.do),
     )
 
 
@@ -176,7 +182,7 @@ def _line(line: SafetyLine) -> LineFacts:
 def _on_paper(block: SafetyBlock, *, rules: str) -> tuple[BriefLine, ...]:
     """A label with its pictograms heads the block: its line need not say it again."""
     headed = [f"label:{label.name}" for label in block.labels if label.elements.signal]
-    return brief_lines(block.lines, headed=headed, rules=rules)
+    return brief_lines(block.shown, headed=headed, rules=rules)
 
 
 def _brief(line: BriefLine) -> BriefFacts:
@@ -203,13 +209,13 @@ def _label(label: BottleLabel) -> LabelFacts:
     )
 
 
-LINE_EM = 34.0
+LINE_EM = 28.5
 """Width of a column in ems of its type, with some air for the ragged edge."""
 NARROW, SLIM, WIDE = " .,:;'il", "()tfrjI/-", "mwMW%"
 NARROW_EM, SLIM_EM, WIDE_EM, LETTER_EM, CAPITAL_EM = 0.28, 0.38, 0.9, 0.575, 0.64
 """About how wide the letters of the paper are."""
-SECTION_LINES = 0.6
-"""What the line before a new section leaves empty, and the gap, about."""
+GAP_LINES, SECTION_LINES = 0.25, 1.7
+"""The air below a line, and the height of a section's name."""
 
 
 def _em(text: str) -> float:
@@ -245,12 +251,14 @@ class Piece:
     def lines(self) -> float:
         """About how many lines of a column it takes."""
         line = self.line
-        aside = "; ".join(part for part in (line["basis"], line["source"]) if part)
-        told = [self.name.upper(), self.total, self.state, line["text"], f"({aside})"]
-        if not aside:
-            told.pop()
-        taken = _em(" ".join(part for part in told if part) + " ") / LINE_EM
-        return taken + (SECTION_LINES if self.name else 0.0)
+        told = " ".join(
+            part for part in (self.state, line["text"], line["basis"]) if part
+        )
+        return (
+            ceil(_em(told) / LINE_EM)
+            + GAP_LINES
+            + (SECTION_LINES if self.name else 0.0)
+        )
 
 
 def pieces_of(safety: Mapping[str, Any]) -> list[Piece]:
@@ -275,34 +283,36 @@ def pieces_of(safety: Mapping[str, Any]) -> list[Piece]:
     return found
 
 
-H1_LINES, PLOT_LINES = 2.3, 9.3
-LABEL_LINES, LABEL_EM = 2.7, 24.0
+PLOT_LINES = 7.5
+LABEL_LINES, LABEL_EM = 2.6, 19.0
 """Of a label at least, and the width beside its pictograms."""
-HALF_LABEL_LINES = 2.6
+SPLIT_LINES = 4.0
+"""A section that goes on in the next column is worth this much unevenness."""
 
 
 def in_two_columns(
     pieces: Sequence[Piece], *, labels: Sequence[Mapping[str, Any]], has_plot: bool
 ) -> tuple[list[Piece], list[Piece]]:
-    """Pieces beside the head of each column, parted so that both end about level.
+    """Pieces parted so that both columns end about level, best between two sections.
 
-    The left column begins with the title and the labels, the right one with the plot.
+    The left column begins with the labels, the right one with the plot.
     """
-    left = H1_LINES + _labels_lines(labels)
-    right = PLOT_LINES if has_plot else 0.0
+    left, right = _labels_lines(labels), PLOT_LINES if has_plot else 0.0
     lines = [piece.lines for piece in pieces]
-    at = min(
-        range(len(pieces) + 1),
-        key=lambda at: max(left + sum(lines[:at]), right + sum(lines[at:])),
-    )
+
+    def uneven(at: int) -> float:
+        inside = at < len(pieces) and not pieces[at].name
+        longest = max(left + sum(lines[:at]), right + sum(lines[at:]))
+        return longest + (SPLIT_LINES if inside else 0.0)
+
+    at = min(range(len(pieces) + 1), key=uneven)
     return list(pieces[:at]), list(pieces[at:])
 
 
 def _labels_lines(labels: Sequence[Mapping[str, Any]]) -> float:
-    """How high the labels stand: one with its statements, or several two by two."""
+    """How high the labels stand: one with its statements, or several above theirs."""
     said = {tuple(each) for label in labels for each in label["hazards"]}
     em = _em(" · ".join(f"{code} {text}" for code, text in said))
     if len(labels) == 1:
-        return max(LABEL_LINES, 1.3 + ceil((em + 4) / LABEL_EM))
-    rows = ceil(len(labels) / 2)
-    return rows * HALF_LABEL_LINES + ceil(em / LINE_EM)
+        return max(LABEL_LINES, ceil((em + 6) / LABEL_EM))
+    return len(labels) * LABEL_LINES + ceil(em / LINE_EM)

@@ -9,8 +9,10 @@ from datetime import datetime
 from django.db.models import Count, Q, QuerySet
 
 from jobs.models import OrderPanel, WorkOrder
+from jobs.queries.fire import fire_lines
 from jobs.queries.promises import Clock, clock, risk_of
 from jobs.stages import Stage
+from mixing.hazards import SafetyLine, worst
 from mixing.models import Reading
 from shopapp.models import Bay, Person, Place, Shop, shop_day, the_shop
 
@@ -53,13 +55,14 @@ class CarOnFloor:
 
 @dataclass(frozen=True, kw_only=True)
 class Spot:
-    """A bay or a place, its cars, and its air."""
+    """A bay or a place, its cars, its air, and the gravest fire line of its cars."""
 
     key: str
     name: str
     cars: tuple[CarOnFloor, ...]
     reading: Reading | None = None
     room_for: int = 1
+    fire: SafetyLine | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -83,6 +86,8 @@ def floor(*, now: datetime, shop: Shop | None = None) -> Floor:
             bay__isnull=False, taken_at__gte=start
         ).order_by("taken_at")
     }
+    in_bays = [car.order for car in cars if car.order.bay_id is not None]
+    fire = fire_lines(in_bays, now=now)
     return Floor(
         bays=tuple(
             Spot(
@@ -90,6 +95,7 @@ def floor(*, now: datetime, shop: Shop | None = None) -> Floor:
                 name=bay.name,
                 cars=_at(cars, bay_id=bay.pk),
                 reading=readings.get(bay.pk),
+                fire=_gravest(_at(cars, bay_id=bay.pk), fire),
             )
             for bay in Bay.objects.filter(retired=False)
         ),
@@ -104,6 +110,14 @@ def floor(*, now: datetime, shop: Shop | None = None) -> Floor:
         ),
         nowhere=_at(cars, bay_id=None, place_id=None),
     )
+
+
+def _gravest(
+    cars: Iterable[CarOnFloor], fire: Mapping[int, SafetyLine]
+) -> SafetyLine | None:
+    lines = [fire[car.pk] for car in cars if car.pk in fire]
+    state = worst(line.state for line in lines)
+    return next((line for line in lines if line.state is state), None)
 
 
 def open_orders() -> QuerySet[WorkOrder]:

@@ -27,11 +27,16 @@ MOST_USES_A_DAY = 300
 
 
 def bay_heat(
-    order: WorkOrder, *, wait_min: float | None, now: datetime
+    order: WorkOrder,
+    *,
+    wait_min: float | None,
+    now: datetime,
+    wait_unknown: bool = False,
 ) -> HeatLine | None:
     """How the bay of an order stands before hot tools; None outside a bay.
 
-    wait_min  of the order's safety block
+    wait_min      of the order's safety block
+    wait_unknown  alcohol is to come, and the block has no wait
     """
     if order.bay is None:
         return None
@@ -45,6 +50,7 @@ def bay_heat(
             alcohol_at=last_alcohol_at(order.bay, now=now),
             checked_at=checked,
             wait_min=wait_min,
+            wait_unknown=wait_unknown,
         )
     )
 

@@ -112,7 +112,7 @@ def _order_page(request: HttpRequest, pk: int, bound: Bound | None) -> HttpRespo
 def _without_shown_labels(block: SafetyBlock) -> list[SafetyLine]:
     """The lines but for the labels, which have a card of their own."""
     shown = {f"label:{label.name}" for label in block.labels}
-    return [line for line in block.lines if line.key not in shown]
+    return [line for line in block.shown if line.key not in shown]
 
 
 def heat_context(
@@ -121,7 +121,9 @@ def heat_context(
     """What the heat card shows."""
     wait_min = block.wait.value if block.wait else None
     return {
-        "heat": bay_heat(order, wait_min=wait_min, now=now),
+        "heat": bay_heat(
+            order, wait_min=wait_min, now=now, wait_unknown=block.is_wait_unknown
+        ),
         "look_round": LOOK_ROUND,
     }
 

@@ -64,6 +64,14 @@ class SafetyBlock:
     curve: tuple[CurvePoint, ...]
     caveat: Say
 
+    @property
+    def is_wait_unknown(self) -> bool:
+        """Alcohol is, or may be, on the job and nobody can say how long to wait."""
+        return any(
+            line.key == "wait" and line.state is State.NOT_ASSESSED
+            for line in self.lines
+        )
+
     def line(self, key: str) -> SafetyLine:
         """The line of that key; LookupError when the block has none."""
         for line in (self.fire_line, *self.lines):
