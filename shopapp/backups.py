@@ -28,6 +28,10 @@ class Unusable(Exception):  # noqa: N818 - a sentence for whoever keeps the back
     """The backup could not be made, or would not bring the shop back."""
 
 
+class NoTool(Unusable):
+    """A program that copies the store is not on this machine."""
+
+
 def make(folder: Path) -> Path:
     """Back the shop up into a new folder inside `folder`, while the shop is open.
 
@@ -41,7 +45,11 @@ def make(folder: Path) -> Path:
     except OSError as error:
         raise Unusable(f"{unfinished} cannot be made: {error.strerror}.") from None
     sqlite = connection.vendor == "sqlite"
-    rows = _copy_sqlite(unfinished) if sqlite else _copy_postgres(unfinished)
+    rows = (
+        _copy_sqlite(unfinished / SQLITE)
+        if sqlite
+        else _copy_postgres(unfinished / POSTGRES)
+    )
     shutil.copytree(
         _existing(Path(settings.MEDIA_ROOT)),
         unfinished / FILES,
@@ -51,6 +59,18 @@ def make(folder: Path) -> Path:
     (unfinished / NOTE).write_text(json.dumps(note, indent=1))
     # A folder with its final name is whole.
     return unfinished.rename(target)
+
+
+def copy_store(folder: Path, name: str) -> Path:
+    """Copy the store alone, without its files; whole once it has its final name."""
+    sqlite = connection.vendor == "sqlite"
+    target = folder / f"{name}{Path(SQLITE if sqlite else POSTGRES).suffix}"
+    unfinished = target.with_name(f".{target.name}.part")
+    try:
+        (_copy_sqlite if sqlite else _copy_postgres)(unfinished)
+        return unfinished.rename(target)
+    finally:
+        unfinished.unlink(missing_ok=True)
 
 
 def check(folder: Path) -> dict[str, int]:
@@ -90,9 +110,9 @@ def _existing(folder: Path) -> Path:
     return folder
 
 
-def _copy_sqlite(folder: Path) -> dict[str, int]:
+def _copy_sqlite(path: Path) -> dict[str, int]:
     connection.ensure_connection()
-    with closing(sqlite3.connect(folder / SQLITE)) as copy:
+    with closing(sqlite3.connect(path)) as copy:
         # One step, so that no writer comes between two pages.
         connection.connection.backup(copy)
         tables = connection.introspection.table_names()
@@ -114,7 +134,7 @@ def _open_sqlite(folder: Path) -> Iterator[Ask]:
         yield lambda sql: store.execute(sql).fetchall()
 
 
-def _copy_postgres(folder: Path) -> dict[str, int]:
+def _copy_postgres(path: Path) -> dict[str, int]:
     tables = connection.introspection.table_names()
     with transaction.atomic(), connection.cursor() as cursor:
 
@@ -125,7 +145,7 @@ def _copy_postgres(folder: Path) -> dict[str, int]:
         cursor.execute("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ")
         # What is dumped is what is counted, whoever writes meanwhile.
         snapshot = ask("SELECT pg_export_snapshot()")[0][0]
-        own = [f"--snapshot={snapshot}", f"--file={folder / POSTGRES}"]
+        own = [f"--snapshot={snapshot}", f"--file={path}"]
         _run("pg_dump", "--format=custom", *own, connection.settings_dict["NAME"])
         return _count(ask, tables)
 
@@ -166,6 +186,6 @@ def _run(program: str, *arguments: str) -> None:
             text=True,
         )
     except FileNotFoundError:
-        raise Unusable(f"{program} is not installed (postgresql-client).") from None
+        raise NoTool(f"{program} is not installed (postgresql-client).") from None
     except subprocess.CalledProcessError as error:
         raise Unusable(f"{program} failed: {error.stderr.strip()}") from None

@@ -19,7 +19,7 @@ from django.core.exceptions import ValidationError
 from django.core.management import BaseCommand, CommandError, call_command, get_commands
 from redis import Redis
 
-from shopapp import certificates, machine
+from shopapp import certificates, machine, upgrades
 from shopapp.models import Person
 from shopapp.supervisor import Child, Supervisor
 
@@ -53,7 +53,7 @@ class Command(BaseCommand):
             # Customers' names and phones: nobody else on this machine reads the store.
             os.umask(0o077)
             Path(settings.STATIC_ROOT).mkdir(exist_ok=True)
-            call_command("migrate", interactive=False, verbosity=0)
+            self._bring_up_to_date()
             call_command("defaults")
             told = self._first_people(empty=empty)
             names = machine.own_names() if lan else []
@@ -65,6 +65,12 @@ class Command(BaseCommand):
                 opened=lambda: self._opened(url, told, lan=lan),
             ).run()
         self.stdout.write("The shop is closed.")
+
+    def _bring_up_to_date(self) -> None:
+        try:
+            upgrades.upgrade(tell=self.stdout.write)
+        except upgrades.NotUpgraded as reason:
+            raise CommandError(str(reason)) from reason
 
     def _first_people(self, *, empty: bool) -> str:
         if Person.objects.exists():
