@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from mixing.data_sheets import (
     ChemicalRow,
@@ -45,7 +45,6 @@ from mixing.safety.states import (
 )
 from mixing.safety.stock_check import StockCheck, stock_check
 from mixing.safety.storage import (
-    ContainerKind,
     Location,
 )
 from mixing.safety.storage import Place as SafetyPlace
@@ -54,6 +53,7 @@ from mixing.safety.ventilation import effective_flow_m3_per_h, mixing_factor_fro
 from mixing.safety.wipe import wipe_figures
 from mixing.tables import Row, table
 from mixing.vapour_plot import PAPER_PLOT, vapour_plot_svg
+from mixing.vessel_hazards import CONTAINER_KINDS, vessels_for_safety
 from shopapp.figures import Figure
 from shopapp.models import Bay, Shop
 
@@ -115,21 +115,13 @@ __all__ = [
 
 FLOW_VALID_DAYS = 365
 
-CONTAINER_KINDS = {
-    StockContainer.Material.PLASTIC: ContainerKind.GLASS_OR_PLASTIC,
-    StockContainer.Material.GLASS: ContainerKind.GLASS_OR_PLASTIC,
-    StockContainer.Material.METAL: ContainerKind.METAL,
-    StockContainer.Material.SAFETY_CAN: ContainerKind.SAFETY_CAN,
-    StockContainer.Material.DRUM: ContainerKind.DRUM,
-}
-
 
 def stock_for_safety(rules: SafetyRules) -> tuple[SafetyContainer, ...]:
-    """Every container on the shelf as the storage rules look at it."""
+    """Every container on the shelf, and every bottle that may hold what burns."""
     rows = StockContainer.objects.filter(retired_at__isnull=True).select_related(
         "chemical", "spot"
     )
-    return tuple(
+    shelf = tuple(
         SafetyContainer(
             name=row.code,
             category=flammable_category_of(row.chemical, rules=rules, container=row),
@@ -139,8 +131,16 @@ def stock_for_safety(rules: SafetyRules) -> tuple[SafetyContainer, ...]:
             else None,
             location=_location(row.spot),
             listed=row.approved,
+            is_glass=row.material == StockContainer.Material.GLASS,
+            metal_would_spoil=row.metal_spoils,
         )
         for row in rows
+    )
+    taken = {container.name for container in shelf}
+    bottles = vessels_for_safety(rules)
+    return shelf + tuple(
+        replace(each, name=f"bottle {each.name}") if each.name in taken else each
+        for each in bottles
     )
 
 

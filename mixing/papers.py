@@ -18,10 +18,9 @@ from mixing.queries import (
     rules_of,
     solution_of,
     spec_of,
-    strongest_of,
 )
-from mixing.recipes import RecipeSpec
 from mixing.safety.flammable import liquid_class
+from mixing.vessel_hazards import recipe_of_kind, strongest_vv_pct
 from mixing.vessel_label import Filled, LabelFacts, hazards_of, label_facts
 from shopapp.models import the_shop
 from shopapp.units import shown
@@ -51,7 +50,7 @@ def kind_label(
     Its hazards are those of the strongest mix that the recipe makes. A measured value
     may be withdrawn while the label stays, so it only ever makes it graver.
     """
-    strongest = _strongest_vv_pct(vessel.kind)
+    strongest = strongest_vv_pct(vessel.kind)
     category, flash = _by_strength(strongest), ""
     version = newest_versions(also=[vessel.kind]).get(vessel.kind)
     if version is not None and strongest:
@@ -176,23 +175,9 @@ def _label(
     )
 
 
-def _spec(kind: str) -> RecipeSpec | None:
-    version = newest_versions(also=[kind]).get(kind)
-    return spec_of(version) if version else None
-
-
-def _strongest_vv_pct(kind: str) -> float:
-    """The strongest that the recipe makes, its curve and its tolerance included."""
-    spec = _spec(kind)
-    if spec is None:
-        return 0.0
-    tolerated = 1 + spec.strength_tolerance_pct / 100
-    return min(100.0, strongest_of(spec) * tolerated)
-
-
 def _soap_mass_pct(kind: str) -> float:
     """The most soap the recipe makes; a soap weighs about what water does."""
-    spec = _spec(kind)
+    spec = recipe_of_kind(kind)
     return 0.0 if spec is None else spec.most_soap_pct
 
 

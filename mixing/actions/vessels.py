@@ -101,6 +101,8 @@ def change_vessel(
     form: str,
     capacity_ml: float,
     usable_ml: float,
+    material: str = "",
+    approved: bool = False,
 ) -> Json:
     """Add a vessel, or change its form and size. Its kind is for life."""
     if usable_ml > capacity_ml:
@@ -122,6 +124,7 @@ def change_vessel(
                 field="kind",
             )
     vessel.code, vessel.form = code, form
+    vessel.material, vessel.approved = material, approved
     vessel.capacity_ml, vessel.usable_ml = capacity_ml, usable_ml
     vessel.save()
     return {"pk": vessel.pk}

@@ -10,6 +10,7 @@ from django.utils.translation import gettext_lazy as _
 
 from mixing.chemistry.water import hardness_mg_per_l
 from mixing.models import Dispenser, Kind, KindMark, Vessel, WaterTest
+from mixing.models.materials import Material
 from shopapp.amounts import Amount
 
 MOST_VESSEL_ML = 30_000.0
@@ -59,6 +60,17 @@ class VesselForm(forms.Form):
         label=_("Holds to the brim"), unit="ml", low=50, high=MOST_VESSEL_ML
     )
     usable_ml = Amount(label=_("Is filled to"), unit="ml", low=50, high=MOST_VESSEL_ML)
+    material = forms.ChoiceField(
+        label=_("Made of"),
+        choices=[
+            ("", _("not said: taken as plastic")),
+            *[each for each in Material.choices if each[0] != Material.DRUM],
+        ],
+        required=False,
+    )
+    approved = forms.BooleanField(
+        label=_("Transport approval or laboratory listing on it"), required=False
+    )
 
 
 class ShapeForm(forms.Form):

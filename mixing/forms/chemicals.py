@@ -172,6 +172,11 @@ class ContainerForm(forms.Form):
         empty_value=None,
         required=False,
     )
+    metal_spoils = forms.BooleanField(
+        label=_("Metal would spoil it, or be eaten by it"),
+        help_text=_("Then glass or plastic may hold up to a gallon; keep the reason."),
+        required=False,
+    )
     spot = forms.ModelChoiceField(
         label=_("Where it stands"),
         queryset=StorageSpot.objects.all(),

@@ -8,6 +8,7 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import Q
 
+from mixing.models.materials import Material
 from mixing.models.recipes import Substance
 from shopapp.models import Person
 
@@ -115,13 +116,7 @@ class StockContainer(models.Model):
 
     lock_rank: ClassVar[int] = 25
 
-    class Material(models.TextChoices):
-        PLASTIC = "plastic", "plastic"
-        GLASS = "glass", "glass"
-        METAL = "metal", "metal"
-        SAFETY_CAN = "safety_can", "safety can"
-        DRUM = "drum", "metal drum"
-
+    Material = Material
     chemical = models.ForeignKey(Chemical, on_delete=models.PROTECT)
     code = models.CharField(max_length=12, unique=True)
     lot = models.CharField(max_length=40, blank=True)
@@ -137,6 +132,9 @@ class StockContainer(models.Model):
     expires_on = models.DateField(null=True, blank=True)
     material = models.CharField(max_length=10, choices=Material.choices, blank=True)
     approved = models.BooleanField(null=True, blank=True)
+    metal_spoils = models.BooleanField(
+        "metal would spoil it, or be eaten by it", default=False
+    )
     spot = models.ForeignKey(
         StorageSpot, on_delete=models.PROTECT, null=True, blank=True
     )

@@ -8,6 +8,7 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import Q
 
+from mixing.models.materials import Material
 from mixing.models.recipes import Kind
 
 
@@ -51,6 +52,15 @@ class Vessel(models.Model):
     code = models.CharField(max_length=8, unique=True)
     kind = models.CharField(max_length=12, choices=Kind.choices)
     form = models.CharField(max_length=8, choices=Form.choices, default=Form.BOTTLE)
+    material = models.CharField(
+        max_length=10,
+        choices=Material.choices,
+        blank=True,
+        help_text="Empty: taken as plastic, the strictest.",
+    )
+    approved = models.BooleanField(
+        "transport approval or laboratory listing on it", default=False
+    )
     capacity_ml = models.FloatField(
         validators=[MinValueValidator(50), MaxValueValidator(30_000)]
     )

@@ -37,6 +37,7 @@ def place_lines(
     containers: Sequence[StockContainer], rules: StorageRules
 ) -> list[SafetyLine]:
     places: dict[Location, list[StockContainer]] = {}
+    containers = [each for each in containers if not each.is_in_use]
     for container in containers:
         if container.location is not None and container.category != NOT_FLAMMABLE:
             places.setdefault(container.location, []).append(container)

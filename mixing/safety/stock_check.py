@@ -63,7 +63,7 @@ def stock_check(
             f"Two stock containers are called {sorted(twice)[0]}. Give each its own "
             "name on the stock shelf."
         )
-    lines = [_size_line(container, rules) for container in containers]
+    lines = _in_use_as_one([(each, _size_line(each, rules)) for each in containers])
     lines += place_lines(containers, rules)
     if not lines:
         lines = [_nothing_held()]
@@ -72,6 +72,25 @@ def stock_check(
         to_enter=tuple(_to_enter(containers, rules, lines)),
         state=worst(line.state for line in lines),
     )
+
+
+def _in_use_as_one(
+    sized: Sequence[tuple[StockContainer, SafetyLine]],
+) -> list[SafetyLine]:
+    """Bottles and sprayers that are small enough are one line."""
+    fine = [
+        line
+        for container, line in sized
+        if container.is_in_use and line.state is State.OK
+    ]
+    lines = [line for _, line in sized if line not in fine]
+    if fine:
+        names = ", ".join(line.key.removeprefix("size:") for line in fine)
+        said = say("Bottles and sprayers within their sizes: {names}.", names=names)
+        lines.append(
+            replace(fine[0], key="size:in use", sentence=said, figures=(), basis=None)
+        )
+    return lines
 
 
 def _nothing_held() -> SafetyLine:
@@ -130,7 +149,7 @@ def _hangs_on_listing(
     return (
         rules.is_example
         and container.listed is None
-        and container.kind is ContainerKind.GLASS_OR_PLASTIC
+        and _is_plastic(container)
         and (container.size_l or 0.0) > max_l * _EXACT
         and (container.size_l or 0.0) <= 5 * L_PER_US_GAL * _EXACT
     )
@@ -183,7 +202,8 @@ def _size_finding(
         )
         return State.OK, said, ""
     # Exceptions of the federal text; another set's own text decides for itself.
-    plastic = rules.is_example and container.kind is ContainerKind.GLASS_OR_PLASTIC
+    row = rules.is_example and container.kind is ContainerKind.GLASS_OR_PLASTIC
+    plastic = row and _is_plastic(container)
     gallons = container.size_l / L_PER_US_GAL
     if plastic and container.listed and gallons <= 5 * _EXACT:
         said = say(
@@ -194,7 +214,7 @@ def _size_finding(
             limit=limit,
         )
         return State.WATCH, said, "1910.106(d)(2)(iii); OSHA letter of December 1997"
-    if plastic and container.metal_would_spoil and gallons <= _EXACT:
+    if row and container.metal_would_spoil and gallons <= _EXACT:
         said = say(
             "{name}: {size} is above {limit}, but allowed up to a gallon where metal "
             "would spoil the liquid: keep the reason on file.",
@@ -203,14 +223,21 @@ def _size_finding(
             limit=limit,
         )
         return State.WATCH, said, "1910.106(d)(2)(iii)(a)(1)"
-    said = say(
-        "{name}: {size} is larger than {limit}. Move it to a smaller or metal "
-        "container.",
-        name=name,
-        size=size,
-        limit=limit,
+    made = "glass" if container.is_glass else "plastic" if row else ""
+    pattern = (
+        "{name}: {size} is larger than {limit} for {made}. Move it to a smaller or "
+        "metal container."
+        if made
+        else "{name}: {size} is larger than {limit}. Move it to a smaller or metal "
+        "container."
     )
+    said = say(pattern, name=name, size=size, limit=limit, made=made)
     return State.OVER, said, ""
+
+
+def _is_plastic(container: StockContainer) -> bool:
+    """Plastic, of which larger listed ones have been accepted; glass never."""
+    return container.kind is ContainerKind.GLASS_OR_PLASTIC and not container.is_glass
 
 
 def _of_approval_or_rule(key: str) -> MissingInput | None:
@@ -254,6 +281,7 @@ def _to_enter(
         if container.category != NOT_FLAMMABLE
         for field, what in _WHAT.items()
         if value_of(container, field) is None
+        and not (container.is_in_use and field == "location")
     ]
     asked = dict.fromkeys(key for line in lines for key in line.missing)
     found += [need for key in asked if (need := _of_approval_or_rule(key))]

@@ -60,6 +60,8 @@ class StockContainer:
     size_l             what it holds when full, L, above 0 to 3000
     listed             plastic with a transport approval or a test laboratory's
                        listing; None: nobody looked
+    is_glass           glass, where the size row also holds for plastic
+    is_in_use          a bottle or sprayer: its size counts, no place sums it
     metal_would_spoil  metal would spoil the liquid or be eaten by it
     count              equal containers at the same place
     """
@@ -72,6 +74,8 @@ class StockContainer:
     flash_point_c: float | None = None
     boiling_point_c: float | None = None
     listed: bool | None = False
+    is_glass: bool = False
+    is_in_use: bool = False
     metal_would_spoil: bool = False
     count: int = 1
 

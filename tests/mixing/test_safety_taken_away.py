@@ -191,6 +191,8 @@ SILENCE_IS_SAFE = {
     (StockContainer, "flash_point_c"): "the category decides",
     (StockContainer, "boiling_point_c"): "the category decides",
     (StockContainer, "listed"): "not listed: the stricter table holds",
+    (StockContainer, "is_glass"): "plastic: the row is the same, listed or not is said",
+    (StockContainer, "is_in_use"): "it counts in every sum of its place",
     (StockContainer, "metal_would_spoil"): "no: the stricter table holds",
     (StockContainer, "count"): "one row, one container",
     (SizeRule, "paragraph"): "a name only",
