@@ -30,7 +30,16 @@ PURE = {
 PURE_FOLDERS = ("mixing.chemistry", "mixing.climate", "mixing.safety", "jobs.nesting")
 SHELL = (
     "demo",
-    *("actions", "data_sheets", "forms", "hazards", "models", "papers", "queries"),
+    *(
+        "actions",
+        "data_sheets",
+        "forms",
+        "hazards",
+        "models",
+        "papers",
+        "queries",
+        "vessel_hazards",
+    ),
     *("tasks", "urls", "views"),
 )
 HOUSE = {
