@@ -80,6 +80,7 @@ WORDS: Mapping[str, str] = {
     "heat_checked": "Looked round {bay} before hot tools",
     "recheck_asked": "The customer asked for a recheck",
     "recheck_booked": "Recheck booked",
+    "recheck_found": "Recheck: {outcome}",
 }
 
 

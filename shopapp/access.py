@@ -111,6 +111,7 @@ ALLOWED: dict[str, frozenset[Role]] = {
     "link.make": OFFICE,
     "link.revoke": OFFICE,
     "recheck.book": OFFICE,
+    "recheck.record": EVERYONE,
     "film.view": EVERYONE,
     "film.change": MANAGERS,
     "film.change_all": MANAGERS,

@@ -518,6 +518,12 @@ def _(shop: Furnished) -> Press:
     return on_order(shop.intake, "handover_detail", args=args)
 
 
+@press("jobs:recheck_record")
+def _(shop: Furnished) -> Press:
+    typed, other = {"outcome": "fine"}, {"outcome": "watch"}
+    return on_order(shop.closed[0], "workorder_detail", typed=typed, other=other)
+
+
 @press("jobs:recheck_book")
 def _(shop: Furnished) -> Press:
     order = shop.closed[0]

@@ -10,7 +10,7 @@ from django.utils.translation import gettext_lazy as _
 from jobs.actions.links import LONGEST_DAYS
 from jobs.forms.bookings import moment_field
 from jobs.forms.workorders import REASON
-from jobs.models import WorkOrder
+from jobs.models import Recheck, WorkOrder
 from jobs.rules import RULES
 
 USUAL_DAYS = 60
@@ -60,6 +60,18 @@ class LinkForm(forms.Form):
         max_value=LONGEST_DAYS,
         initial=USUAL_DAYS,
     )
+
+
+class RecheckFoundForm(forms.Form):
+    """What the recheck found, and when it is looked at again."""
+
+    outcome = forms.ChoiceField(
+        label=_("What it found"),
+        choices=Recheck.Outcome.choices,
+        widget=forms.RadioSelect,
+    )
+    note = forms.CharField(label=_("Note"), max_length=200, required=False)
+    again_at = moment_field(_("Look again, if it is watched on"), required=False)
 
 
 class RecheckForm(forms.Form):

@@ -27,6 +27,7 @@ from jobs.models.panel_sizes import MeasuredPanel, PanelAllowance
 from jobs.models.papers import Paper
 from jobs.models.promises import PromiseCheck
 from jobs.models.pulls import CutPlan, Pull
+from jobs.models.rechecks import Recheck
 from jobs.models.safety import HeatCheck, OrderPrepUse
 from jobs.models.workorders import (
     AddedWork,
@@ -80,6 +81,7 @@ __all__ = [
     "Payment",
     "PromiseCheck",
     "Pull",
+    "Recheck",
     "Roll",
     "Vehicle",
     "WorkOrder",

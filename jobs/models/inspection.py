@@ -99,6 +99,7 @@ class Defect(models.Model):
         REDONE = "redone", "redone"
         ACCEPTED = "accepted", "accepted"
         WATCH = "watch", "watched"
+        GONE = "gone", "gone at the recheck"
 
     workorder = models.ForeignKey(
         WorkOrder, on_delete=models.PROTECT, related_name="defects"

@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
-from django.db.models import Q, QuerySet
 from django.utils import timezone
 
 from jobs.cure import CareDates, care_dates
@@ -132,19 +131,6 @@ def recheck_from(order: WorkOrder, *, at: datetime) -> datetime:
     shop = the_shop()
     day = care_of(order, at=at).recheck_from
     return opening_of(shop).opening_on(day, like=timezone.localtime(at, shop.zone))
-
-
-def coming_rechecks(*, now: datetime) -> QuerySet[WorkOrder]:
-    """Cars that left and come back soon, or should have been back."""
-    return (
-        order_head()
-        .filter(stage=Stage.CLOSED.value, returns__isnull=True)
-        .filter(
-            Q(recheck_at__gte=now - timedelta(days=1)),
-            Q(recheck_at__lt=now + timedelta(days=14)),
-        )
-        .order_by("recheck_at", "pk")
-    )
 
 
 def asked_rechecks(*, now: datetime) -> list[WorkOrderEvent]:

@@ -32,20 +32,9 @@ LENGTHS = frozenset({"length_mm", "planned_mm"})
 """Facts that are lengths of film, told as the shop measures it."""
 
 ROWS = frozenset(
-    {
-        "photos",
-        "count",
-        "mark",
-        "marks",
-        "defect",
-        "link",
-        "payment",
-        "work",
-        "reading",
-        "pull",
-        "sheet",
-    }
-    | {"agreement", "answer", "checklist", "booking", "paper", "overridden"}
+    {"mark", "marks", "defect", "defects", "link", "payment", "work", "reading"}
+    | {"pull", "sheet", "answer", "checklist", "booking", "paper", "overridden"}
+    | {"photos", "count", "agreement", "recheck"}
 )
 """Facts that are keys of rows without a word of their own: no person reads them."""
 

@@ -39,6 +39,7 @@ STATES = {
     Defect.State.REDONE: ("redo", "is-ok"),
     Defect.State.ACCEPTED: ("check", "is-ok"),
     Defect.State.WATCH: ("eye", "is-wait"),
+    Defect.State.GONE: ("check", "is-ok"),
 }
 """Icon and tone of each state of a defect."""
 

@@ -40,6 +40,11 @@ urlpatterns: list[URLPattern | URLResolver] = [
     ),
     path("workorders/<int:pk>/crew/", workorders.workorder_crew, name="workorder_crew"),
     path(
+        "workorders/<int:pk>/recheck/record/",
+        workorders.recheck_record,
+        name="recheck_record",
+    ),
+    path(
         "workorders/<int:pk>/promise/",
         workorders.workorder_promise,
         name="workorder_promise",

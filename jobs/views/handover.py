@@ -19,7 +19,6 @@ from jobs.forms.money import PaymentForm, ReverseForm
 from jobs.models import Payment
 from jobs.queries.handover import (
     asked_rechecks,
-    coming_rechecks,
     leaving_cars,
     ready_at,
     ready_since,
@@ -30,6 +29,7 @@ from jobs.queries.links import address_of, hash_of, token_of
 from jobs.queries.money import money_of
 from jobs.queries.opening import said_closed
 from jobs.queries.promises import clock, risk_of
+from jobs.queries.rechecks import open_rechecks
 from jobs.queries.workorders import order_head
 from jobs.views.promises import call_rows
 from shopapp.access import allow
@@ -43,7 +43,8 @@ def handovers(request: HttpRequest) -> HttpResponse:
     now = timezone.now()
     context = {
         "cars": leaving_cars(now=now),
-        "rechecks": coming_rechecks(now=now),
+        "now": now,
+        "rechecks": open_rechecks(now=now),
         "asked": asked_rechecks(now=now),
         "calls": call_rows(None, now=now),
     }

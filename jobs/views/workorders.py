@@ -11,6 +11,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
 from jobs.actions.promises import change_promise, doubt_promise
+from jobs.actions.rechecks import record_recheck
 from jobs.actions.workorders import (
     advance_stage,
     pause_job,
@@ -18,6 +19,7 @@ from jobs.actions.workorders import (
     resume_job,
     set_crew,
 )
+from jobs.forms.handover import RecheckFoundForm
 from jobs.forms.promises import DoubtForm
 from jobs.forms.workorders import (
     AdvanceForm,
@@ -31,6 +33,7 @@ from jobs.queries.cure import settles_where
 from jobs.queries.opening import said_closed
 from jobs.queries.order_page import order_page
 from jobs.queries.promises import check_of, clock, risk_of
+from jobs.queries.rechecks import recheck_of
 from jobs.queries.workorders import order_head, ways_on
 from shopapp.access import allow
 from shopapp.htmx import page_or_fragment
@@ -62,6 +65,7 @@ def _page(request: HttpRequest, pk: int, bound: Bound | None) -> HttpResponse:
         "work": workorder.added_work.select_related("done_by"),
         "crew": workorder.crew.all(),
         "bound": bound,
+        "recheck": recheck_of(workorder, now=now),
         **_forms(workorder, bound),
     }
     return page_or_fragment(
@@ -85,6 +89,7 @@ def _forms(workorder: WorkOrder, bound: Bound | None) -> dict[str, Any]:
             bound,
             "workorder_promise",
         ),
+        "recheck_form": form_for(RecheckFoundForm, bound, "recheck_record"),
         "doubt_form": form_for(DoubtForm, bound, "promise_doubt"),
         "crew_form": form_for(
             lambda: CrewForm(initial={"people": workorder.crew.all()}),
@@ -158,3 +163,10 @@ def workorder_promise(request: HttpRequest, pk: int) -> HttpResponse:
 def promise_doubt(request: HttpRequest, pk: int) -> HttpResponse:
     """Say that the promised time will not hold."""
     return _press(request, pk, doubt_promise, form=DoubtForm(request.POST))
+
+
+@require_POST
+@allow("recheck.record")
+def recheck_record(request: HttpRequest, pk: int) -> HttpResponse:
+    """What the recheck found."""
+    return _press(request, pk, record_recheck, form=RecheckFoundForm(request.POST))
