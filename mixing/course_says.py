@@ -69,7 +69,7 @@ def what_it_makes(course: Course) -> tuple[Say, ...]:
     if right.value > aim.most_ml:
         said.append(
             say(
-                "So much is right for {right}; the vessel is filled to {most}.",
+                "What is in it is enough for {right}; the vessel is filled to {most}.",
                 right=right,
                 most=given(aim.most_ml, "ml", "how far it is filled"),
             )

@@ -26,7 +26,9 @@ def page_or_fragment(
     etag  for a page that asks again when the shop has changed: `fingerprint_of`
     """
     details: HtmxDetails = request.htmx  # type: ignore[attr-defined]
-    wanted = fragment if details and not details.boosted else page
+    # "Back" of the browser asks for the whole page again, by htmx as well.
+    whole = not details or details.boosted or details.history_restore_request
+    wanted = page if whole else fragment
     if etag:
         context = {**context, "etag": etag}
     response = render(request, wanted, context, status=status)

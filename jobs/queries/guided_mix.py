@@ -53,12 +53,14 @@ class Step:
 class Ask:
     """An amount that leads outside the tolerance: what it makes, what helps.
 
-    text  the answer as it was sent, to be sent again with what was decided
+    text      the answer as it was sent, to be sent again with what was decided
+    goes_out  a part goes out of the vessel first
     """
 
     text: str
     makes: tuple[Say, ...]
     cure: tuple[Say, ...]
+    goes_out: bool
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -219,7 +221,13 @@ class _Way:
         )
 
     def _asking(self, text: str, poured: Course) -> Walk:
-        ask = Ask(text=text, makes=what_it_makes(poured), cure=how_to_set_right(poured))
+        cure = poured.cure
+        ask = Ask(
+            text=text,
+            makes=what_it_makes(poured),
+            cure=how_to_set_right(poured),
+            goes_out=cure is not None and cure.out_ml > 0,
+        )
         return replace(self._walk(), ask=ask, typed=text)
 
     def _steps(self, course: Course) -> list[Step]:

@@ -62,7 +62,7 @@ def test_220_ml_of_alcohol_where_185_was_asked_is_asked_about_at_once(
     version = begin(order, installer, "tack", "T1")
     shown = steps(client, order, "tack", version, "220")
     assert "is wanted" in shown
-    assert "220 poured, 185 mL asked" in shown
+    assert "220 mL poured, 185 mL asked" in shown
     out = shown[shown.index("Swirl, then pour") : shown.index("into the waste can")]
     assert "40 mL" in out
     assert "Tipped out" in shown
@@ -164,3 +164,11 @@ def test_what_the_sheet_asked_for_is_never_asked_about(client, order, installer)
         version = begin(order, installer, kind, code)
         shown = steps(client, order, kind, version, "ok", "ok", "ok")
         assert "All is poured" in shown
+
+
+def test_back_in_the_browser_brings_the_whole_page_again(client, order, installer):
+    version = begin(order, installer, "tack", "T1")
+    url = reverse("jobs:workorder_mix_steps", args=[order.pk, "tack", version])
+    back = {"HX-Request": "true", "HX-History-Restore-Request": "true"}
+    html = client.get(url, {"p": "ok"}, headers=back).content.decode()
+    assert "<main" in html, "only the step is left of the page"
