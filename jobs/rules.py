@@ -220,7 +220,8 @@ RULES: Mapping[Rule, RuleInfo] = {
         _HARD,
         _BOTTLES,
         "Filled only when clean",
-        "A vessel is rinsed and marked clean before it is filled again.",
+        "A vessel is rinsed and marked clean before it is filled again; over what is "
+        "left of the same recipe, in its time, it may be filled up.",
     ),
     Rule.BATCH_FRESH: _info(
         _HARD,

@@ -102,6 +102,29 @@ def vessel_not_clean(*, vessel: str, is_clean: bool) -> Concern | None:
     return _hard(Rule.VESSEL_CLEAN, sentence)
 
 
+def vessel_not_to_fill_up(
+    *, vessel: str, batch: str, same_recipe: bool, use_until: datetime, now: datetime
+) -> Concern | None:
+    """Refused: a vessel is filled up only over its own recipe, and in its time."""
+    if now >= use_until:
+        sentence = say(
+            "{vessel} holds {batch}, which was good until {until}: empty and rinse it "
+            "first.",
+            vessel=vessel,
+            batch=batch,
+            until=use_until,
+        )
+    elif not same_recipe:
+        sentence = say(
+            "{vessel} holds {batch} of another recipe: empty and rinse it first.",
+            vessel=vessel,
+            batch=batch,
+        )
+    else:
+        return None
+    return _hard(Rule.VESSEL_CLEAN, sentence)
+
+
 def batch_stale(
     *, batch: str, use_until: datetime | None, is_emptied: bool, now: datetime
 ) -> Concern | None:

@@ -15,6 +15,7 @@ from mixing.queries import (
     mix_by_recipe,
     mix_of,
     newest_versions,
+    open_fills,
     rules_of,
     solution_of,
     spec_of,
@@ -88,6 +89,9 @@ def fill_label(
 ) -> LabelFacts:
     """The label of one filling: batch, order, when and by whom, until when."""
     batch = fill.batch
+    # A vessel that was filled up goes by the older batch, and by the stronger.
+    together = open_fills(fill.vessel) if fill.emptied_at is None else []
+    strongest = max([batch.vv_high_pct, *(e.batch.vv_high_pct for e in together)])
     shop = the_shop()
     strength = soap = ""
     if batch.vv_pct:
@@ -100,18 +104,18 @@ def fill_label(
         order=order or ", ".join(_orders(fill)),
         mixed_at=batch.mixed_at,
         mixed_by=str(batch.mixed_by or ""),
-        discard_at=batch.use_by,
+        discard_at=min([batch.use_by, *(each.batch.use_by for each in together)]),
         strength=strength,
         soap=soap,
     )
     category, flash = _as_measured(mix_of(batch))
     if not flash:
-        category = _by_strength(batch.vv_high_pct)
+        category = _by_strength(strongest)
     return _label(
         fill.vessel,
         width_mm,
         height_mm,
-        vv_pct=batch.vv_high_pct,
+        vv_pct=strongest,
         category=category,
         flash=flash,
         filled=filled,

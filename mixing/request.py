@@ -61,6 +61,7 @@ class Vessel:
     usable_ml      how far it may be filled; None: to its capacity
     marks_ml       fill lines on it, mL; empty: only the line at `usable_ml`
     mark_error_ml  how far a filling to the mark may be off, mL
+    left_ml        what is left in it of the same recipe, to be filled up over
     """
 
     code: str
@@ -69,13 +70,14 @@ class Vessel:
     usable_ml: float | None = None
     marks_ml: tuple[float, ...] = ()
     mark_error_ml: float = 10.0
+    left_ml: float = 0.0
 
     @property
     def fill_ml(self) -> float:
         """The most that goes in, leaving the head space."""
         if self.usable_ml is None:
-            return self.capacity_ml
-        return min(self.usable_ml, self.capacity_ml)
+            return self.capacity_ml - self.left_ml
+        return min(self.usable_ml, self.capacity_ml) - self.left_ml
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -9,7 +9,7 @@ from jobs.actions.papers import ask_paper
 from jobs.actions.readings import lock_open
 from jobs.actions.sheets import keep_sheet, keep_whole_sheet
 from jobs.models import OrderBatch, OrderSheet, OrderSolution, Paper, WorkOrder
-from jobs.queries.bottles import vessel_concern
+from jobs.queries.bottles import left_in, vessel_concern
 from jobs.queries.mixes import mix_request, solution_in
 from jobs.queries.mixing import sheet_request
 from jobs.stock_rules import batch_stale, stock_short
@@ -19,6 +19,7 @@ from mixing.queries import (
     is_emptied,
     last_water_test,
     newest_versions,
+    open_fills,
     sheet_of,
 )
 from mixing.sheet import (
@@ -43,14 +44,16 @@ def make_sheet(
     workorder_pk: int,
     kind: str = "",
     vessels: Iterable[Vessel] = (),
+    left_ml: dict[str, float] | None = None,
 ) -> Json:
     """Keep the mixing sheet as things stand; it replaces the one before.
 
     kind, vessels  for a guided mix: only this solution, in just these vessels
+    left_ml        what is left in those that are filled up over it, by code
     """
     workorder = lock_open(act, workorder_pk)
     if kind:
-        request = _request_for(act, workorder, kind, list(vessels))
+        request = _request_for(act, workorder, kind, list(vessels), left_ml or {})
     else:
         request = sheet_request(workorder, at=act.now)
     if problems := request_problems(request):
@@ -67,20 +70,40 @@ def make_sheet(
 
 
 def _request_for(
-    act: Act, workorder: WorkOrder, kind: str, vessels: list[Vessel]
+    act: Act,
+    workorder: WorkOrder,
+    kind: str,
+    vessels: list[Vessel],
+    left_ml: dict[str, float],
 ) -> SheetRequest:
     if kind not in newest_versions():
         raise Refused(say("No recipe for {kind} is in use.", kind=Kind(kind).label))
     if not vessels:
         raise Refused(say("Choose the vessels that you fill."), field="vessels")
-    _refuse_vessels(vessels, kind=kind, workorder=workorder)
-    return mix_request(workorder, kind=kind, vessels=vessels, at=act.now)
+    _refuse_vessels(act, vessels, kind=kind, workorder=workorder, left_ml=left_ml)
+    return mix_request(
+        workorder, kind=kind, vessels=vessels, at=act.now, left_ml=left_ml
+    )
 
 
 def _refuse_vessels(
-    vessels: Iterable[Vessel], *, kind: str, workorder: WorkOrder
+    act: Act,
+    vessels: Iterable[Vessel],
+    *,
+    kind: str,
+    workorder: WorkOrder,
+    left_ml: Mapping[str, float],
 ) -> None:
-    concerns = [vessel_concern(v, kind=kind, workorder=workorder) for v in vessels]
+    concerns = [
+        vessel_concern(
+            vessel,
+            kind=kind,
+            workorder=workorder,
+            left_ml=left_ml.get(vessel.code, 0.0),
+            at=act.now,
+        )
+        for vessel in vessels
+    ]
     if said := [concern.sentence for concern in concerns if concern]:
         raise Refused(*said, field="vessels")
     if gone := [vessel.code for vessel in vessels if vessel.retired]:
@@ -136,7 +159,9 @@ def record_mix(
     sheet = sheet_of(row.facts)
     planned = solution_in(sheet, kind)
     _refuse_unready(planned)
-    vessels = _lock_vessels(act, workorder, planned, kind=kind)
+    left = left_in(sheet)
+    vessels = _lock_vessels(act, workorder, planned, kind=kind, left_ml=left)
+    under = [fill.batch for v in vessels if v.code in left for fill in open_fills(v)]
     done = _done(sheet, kind, poured, because=because)
     batch = keep_batch(
         act,
@@ -148,12 +173,26 @@ def record_mix(
             water=last_water_test(),
             spilt_ml=spilt or {},
             because=because,
+            left_ml=left,
         ),
         vessels={vessel.code: vessel for vessel in vessels},
         containers=_lock_stock(act, done, spilt or {}),
     )
+    _tie_rests(act, workorder, under)
     tie_batch(act, workorder, batch, sheet=row)
     return {"pk": batch.pk, "number": batch.number}
+
+
+def _tie_rests(act: Act, workorder: WorkOrder, under: list[Batch]) -> None:
+    """What was filled up over is in what is laid from now on: it is tied as well."""
+    tied = set(
+        workorder.order_batches.filter(round=workorder.round).values_list(
+            "batch", flat=True
+        )
+    )
+    for pk, batch in {batch.pk: batch for batch in under}.items():
+        if pk not in tied:
+            tie_batch(act, workorder, batch)
 
 
 def _done(
@@ -172,14 +211,19 @@ def _done(
 
 
 def _lock_vessels(
-    act: Act, workorder: WorkOrder, planned: SolutionSheet, *, kind: str
+    act: Act,
+    workorder: WorkOrder,
+    planned: SolutionSheet,
+    *,
+    kind: str,
+    left_ml: Mapping[str, float],
 ) -> list[Vessel]:
     codes = [code for fill in planned.fills for code in fill.codes]
     if not codes:
         raise Refused(say("Choose the vessels that you fill."))
     known = Vessel.objects.filter(code__in=codes).values_list("pk", flat=True)
     vessels = act.lock_all(Vessel, list(known))
-    _refuse_vessels(vessels, kind=kind, workorder=workorder)
+    _refuse_vessels(act, vessels, kind=kind, workorder=workorder, left_ml=left_ml)
     return vessels
 
 

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Any
 
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from jobs.queries.bottles import takers_of
+from jobs.queries.bottles import FillUp, takers_of
 from jobs.queries.guided_mix import Walk, walk
 from mixing.models import Vessel, WaterTest
 from mixing.queries import vessels_in_photo
@@ -19,6 +19,8 @@ from shopapp.say import Say
 from shopapp.telling import tell
 
 MOST_ML = 30_000.0
+LEAST_FILL_ML = 50.0
+"""A smaller rest of room is not worth a mixing."""
 
 
 class ChooseForm(forms.Form):
@@ -35,15 +37,48 @@ class ChooseForm(forms.Form):
         },
     )
 
-    def __init__(self, *args: Any, clean: list[Vessel], **kwargs: Any) -> None:
+    def __init__(
+        self,
+        *args: Any,
+        clean: list[Vessel],
+        fill_ups: Sequence[FillUp] = (),
+        **kwargs: Any,
+    ) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["vessels"].choices = [  # type: ignore[attr-defined]
+        field = self.fields["vessels"]
+        field.choices = [  # type: ignore[attr-defined]
             (vessel.code, vessel.code) for vessel in clean
         ]
+        field.required = not fill_ups
+        self.fill_ups = {f"left_{each.vessel.code}": each for each in fill_ups}
+        for name, each in self.fill_ups.items():
+            self.fields[name] = Amount(
+                label=each.vessel.code,
+                unit="ml",
+                low=1,
+                high=min(each.held_ml, each.vessel.usable_ml - LEAST_FILL_ML),
+                required=False,
+            )
 
-    def clean_vessels(self) -> list[Vessel]:
-        """As a list, so that their order does not matter."""
-        return sorted(self.cleaned_data["vessels"], key=lambda each: each.code)
+    def rests(self) -> list[tuple[FillUp, forms.BoundField]]:
+        """Each vessel that may be filled up, with the field for what is left."""
+        return [(each, self[name]) for name, each in self.fill_ups.items()]
+
+    def clean(self) -> dict[str, Any]:
+        """`vessels` in one order, those that are filled up among them; `left_ml`."""
+        cleaned = super().clean() or {}
+        left = {
+            each.vessel.code: amount
+            for name, each in self.fill_ups.items()
+            if (amount := cleaned.pop(name, None))
+        }
+        over = [each.vessel for each in self.fill_ups.values()]
+        over = [vessel for vessel in over if vessel.code in left]
+        chosen = [*(cleaned.get("vessels") or []), *over]
+        if not chosen and not self.errors:
+            self.add_error("vessels", _("Choose the vessels that you fill."))
+        cleaned["vessels"] = sorted(chosen, key=lambda each: each.code)
+        return {**cleaned, "left_ml": left} if left else cleaned
 
 
 class ScanForm(forms.Form):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -9,15 +10,29 @@ from django.db.models import Q, QuerySet
 
 from jobs.models import OrderBatch, WorkOrder
 from jobs.rules import Concern
-from jobs.stock_rules import vessel_foreign, vessel_not_clean, vessel_wrong_kind
+from jobs.stock_rules import (
+    vessel_foreign,
+    vessel_not_clean,
+    vessel_not_to_fill_up,
+    vessel_wrong_kind,
+)
 from mixing.models import Batch, Kind, Vessel
-from mixing.queries import open_fill
+from mixing.queries import newest_versions, open_fill, open_fills, rooms_of
+from mixing.sheet import MixingSheet
 
 
 def vessel_concern(
-    vessel: Vessel, *, kind: str, workorder: WorkOrder
+    vessel: Vessel,
+    *,
+    kind: str,
+    workorder: WorkOrder,
+    left_ml: float = 0.0,
+    at: datetime | None = None,
 ) -> Concern | None:
-    """Why a vessel may not be filled with this solution for this order."""
+    """Why a vessel may not be filled with this solution for this order.
+
+    left_ml, at  it is to be filled up over so much that is left, at this moment
+    """
     if wrong := vessel_wrong_kind(
         vessel=vessel.code,
         vessel_kind=vessel.get_kind_display(),
@@ -25,6 +40,8 @@ def vessel_concern(
     ):
         return wrong
     fill = open_fill(vessel)
+    if left_ml and fill is not None and at is not None:
+        return why_not_filled_up(vessel, at=at)
     if fill is not None and (
         foreign := vessel_foreign(
             vessel=vessel.code,
@@ -37,6 +54,54 @@ def vessel_concern(
     return vessel_not_clean(
         vessel=vessel.code, is_clean=vessel.state == Vessel.State.CLEAN
     )
+
+
+def why_not_filled_up(vessel: Vessel, *, at: datetime) -> Concern | None:
+    """Why a vessel may not be filled up over what is left in it."""
+    newest = newest_versions().get(vessel.kind)
+    for fill in open_fills(vessel):
+        concern = vessel_not_to_fill_up(
+            vessel=vessel.code,
+            batch=fill.batch.number,
+            same_recipe=newest is not None and fill.batch.recipe_version == newest,
+            use_until=fill.batch.use_by,
+            now=at,
+        )
+        if concern:
+            return concern
+    return None
+
+
+@dataclass(frozen=True, kw_only=True)
+class FillUp:
+    """A vessel that may be filled up over what is left, and what it held."""
+
+    vessel: Vessel
+    batch: Batch
+    held_ml: float
+
+
+def vessels_to_fill_up(kind: str, *, at: datetime) -> list[FillUp]:
+    """Vessels of a kind that may be filled up over what is left in them."""
+    filled = Vessel.objects.filter(kind=kind, retired=False, state=Vessel.State.FILLED)
+    found = []
+    for vessel in filled:
+        fills = open_fills(vessel)
+        if kind != Kind.GEL and fills and why_not_filled_up(vessel, at=at) is None:
+            held = sum(fill.holds_ml for fill in fills)
+            found.append(FillUp(vessel=vessel, batch=fills[0].batch, held_ml=held))
+    return found
+
+
+def left_in(sheet: MixingSheet) -> dict[str, float]:
+    """What is left in the vessels that a sheet fills up, mL by code."""
+    return {each.code: each.left_ml for each in sheet.request.vessels if each.left_ml}
+
+
+def room_in(sheet: MixingSheet, codes: Iterable[str]) -> dict[str, float]:
+    """What still goes into vessels to the brim, mL by code."""
+    left = left_in(sheet)
+    return {code: ml - left.get(code, 0.0) for code, ml in rooms_of(codes).items()}
 
 
 def orders_of(batch: Batch) -> list[str]:

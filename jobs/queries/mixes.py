@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
 
@@ -16,6 +16,7 @@ from mixing.queries import (
     sheet_of,
 )
 from mixing.sheet import (
+    FillMode,
     MixingSheet,
     SheetRequest,
     SolutionKind,
@@ -166,15 +167,29 @@ def _ways(request: SheetRequest) -> tuple[object, ...]:
 
 
 def mix_request(
-    workorder: WorkOrder, *, kind: str, vessels: list[Vessel], at: datetime
+    workorder: WorkOrder,
+    *,
+    kind: str,
+    vessels: list[Vessel],
+    at: datetime,
+    left_ml: Mapping[str, float] | None = None,
 ) -> SheetRequest:
     """The request for one solution in these vessels.
+
+    left_ml  what is left in those that are filled up over it, by code
 
     Where the shop's own proposal uses just these, they are filled as far as needed;
     otherwise exactly these are filled, each to its line.
     """
     versions = {kind: newest_versions()[kind]}
     chosen = sheet_request(workorder, at=at, versions=versions, vessels=vessels)
+    if left_ml:
+        # Over a rest no mark of the vessel says how much goes in.
+        over = tuple(
+            replace(each, left_ml=left_ml.get(each.code, 0.0))
+            for each in chosen.vessels
+        )
+        return replace(chosen, vessels=over, fill_mode=FillMode.MEASURED)
     proposed = replace(chosen, vessels_chosen=False)
     if request_problems(proposed):
         return chosen

@@ -32,8 +32,10 @@ from jobs.queries.bottles import (
     offered_batches,
     other_vessels,
     own_offers,
+    room_in,
     tie_of,
     vessel_concern,
+    vessels_to_fill_up,
 )
 from jobs.queries.guided_mix import all_poured, walk
 from jobs.queries.laying import laying_now
@@ -50,7 +52,6 @@ from mixing.models import Kind, Vessel
 from mixing.queries import (
     clean_vessels,
     last_water_test,
-    rooms_of,
     sheet_of,
     water_note_of,
 )
@@ -188,7 +189,11 @@ def _choose_page(
 
     def choose() -> ChooseForm:
         codes = asked or proposed_codes(order, kind=kind, at=now)
-        return ChooseForm(initial={"vessels": sorted(codes)}, clean=clean)
+        return ChooseForm(
+            initial={"vessels": sorted(codes)},
+            clean=clean,
+            fill_ups=vessels_to_fill_up(kind, at=now),
+        )
 
     page = mix_page(order, at=now)
     context: dict[str, Any] = {
@@ -248,7 +253,11 @@ def workorder_mix_start(request: HttpRequest, pk: int, kind: str) -> HttpRespons
     return press(
         request,
         make_sheet,
-        form=ChooseForm(request.POST, clean=clean_vessels(known_kind(kind))),
+        form=ChooseForm(
+            request.POST,
+            clean=clean_vessels(known_kind(kind)),
+            fill_ups=vessels_to_fill_up(kind, at=timezone.now()),
+        ),
         page=lambda bound: _choose_page(request, pk, kind, bound),
         then=lambda answer: reverse(
             "jobs:workorder_mix_steps", args=[pk, kind, answer["version"]]
@@ -312,7 +321,7 @@ def _planned(
     sheet = sheet_of(row.facts)
     if kind not in {each.kind.value for each in sheet.solutions}:
         raise Http404
-    return row, sheet, rooms_of(codes_of(sheet, kind))
+    return row, sheet, room_in(sheet, codes_of(sheet, kind))
 
 
 @require_POST

@@ -21,7 +21,7 @@ from mixing.models import (
 )
 from mixing.parts import SolutionSheet, VesselFill
 from mixing.poured import mixed_of
-from mixing.queries import laying_settings
+from mixing.queries import laying_settings, open_fills
 from mixing.recipes import SolutionKind
 from mixing.stored import solution_to_json
 from mixing.use_by import last_day
@@ -36,6 +36,7 @@ class Mixing:
 
     spilt_ml  what went out again while it was set right, by container
     because   why it is kept outside its tolerance
+    left_ml   what was left in vessels that are filled up over it, by code
     """
 
     planned: SolutionSheet
@@ -45,6 +46,7 @@ class Mixing:
     water: WaterTest | None
     spilt_ml: Mapping[str, float] = field(default_factory=dict)
     because: str = ""
+    left_ml: Mapping[str, float] = field(default_factory=dict)
 
 
 def keep_batch(
@@ -62,6 +64,7 @@ def keep_batch(
     _keep_pours(batch, mixing, containers)
     for fill in mixing.poured.fills:
         for code in fill.codes:
+            _lay_over(vessels[code], left_ml=mixing.left_ml.get(code, 0.0))
             fill_vessel(batch, vessels[code], volume_ml=_volume_ml(fill))
     for draw in mixing.poured.draws:
         container = containers[draw.container]
@@ -69,6 +72,16 @@ def keep_batch(
         if out := mixing.spilt_ml.get(draw.container):
             _take(act, batch, container, out, StockMovement.What.SPILT)
     return batch
+
+
+def _lay_over(vessel: Vessel, *, left_ml: float) -> None:
+    """What is left in a vessel stays in it under the new filling, each by its share."""
+    fills = open_fills(vessel)
+    whole = sum(fill.holds_ml for fill in fills)
+    shares = {fill.pk: fill.holds_ml / whole if whole else 0.0 for fill in fills}
+    for fill in fills:
+        fill.left_ml = left_ml * shares[fill.pk]
+        fill.save(update_fields=["left_ml"])
 
 
 def fill_vessel(batch: Batch, vessel: Vessel, *, volume_ml: float) -> Fill:

@@ -148,3 +148,8 @@ class StockMovement(Immutable):
 
     def __str__(self) -> str:
         return f"{self.what} {self.change_ml:+g} mL"
+
+    @property
+    def out_ml(self) -> float:
+        """What went out."""
+        return -self.change_ml

@@ -12,7 +12,7 @@ from django.views.decorators.http import require_GET, require_POST
 
 from mixing.actions.vessels import change_vessel, empty_vessels, mark_kind
 from mixing.forms.bench import EmptyForm, ShapeForm, VesselForm
-from mixing.models import Batch
+from mixing.models import Batch, StockMovement
 from mixing.papers import fill_label
 from mixing.queries import (
     batches_in_use,
@@ -88,6 +88,7 @@ def batch_detail(request: HttpRequest, pk: int) -> HttpResponse:
         "solution": solution_of(batch),
         "pours": batch.pours.select_related("container", "dispenser"),
         "fills": fills,
+        "spilt": batch.stockmovement_set.filter(what=StockMovement.What.SPILT),
         "ties": batch.order_batches.select_related("workorder__vehicle"),
         "labels": [fill_label(fill) for fill in fills if fill.emptied_at is None],
     }

@@ -92,6 +92,8 @@ def test_what_was_set_right_is_kept_within_its_tolerance(client, order, installe
     assert StockContainer.objects.get(code="C1").left_ml == pytest.approx(5000 - 220)
     moves = StockMovement.objects.filter(container__code="C1").order_by("pk")
     assert [m.what for m in moves] == ["poured", "spilt"]
+    told = client.get(reverse("mixing:batch_detail", args=[batch.pk]))
+    assert "Poured out again" in told.content.decode()
 
 
 def test_too_much_soap_is_set_right_with_a_smaller_rest_and_water(
