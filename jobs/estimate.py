@@ -100,10 +100,13 @@ def estimate(
     added_work: Iterable[AddedWork],
     discount: Decimal,
     tax_pct: Decimal,
+    tax_is_included: bool = False,
 ) -> Estimate:
     """An estimate from the shop's price list.
 
-        net = sum of list prices + added work - discount; total = net + net x tax
+        sum = list prices + added work - discount
+        tax on top: net = sum, total = net + net x tax
+        tax included: total = sum, tax = total x tax / (100 + tax), net = total - tax
 
     prices      the shop's list
     items       what is sold: a package, or the panel kinds one by one
@@ -112,6 +115,7 @@ def estimate(
     added_work  what else was ordered
     discount    money off, 0 or more
     tax_pct     tax on the net price, %, 0 or more
+    tax_is_included  the list's prices hold the tax already
     Raises ValueError for a negative discount or tax.
     Source: arithmetic; the tax is rounded once, on the net sum.
     """
@@ -128,14 +132,36 @@ def estimate(
         off = min(rounded(discount), max(listed, Decimal(0)))
         lines.append(Line(what=say("discount"), amount=-off))
         listed -= off
-    tax = rounded(listed * tax_pct / HUNDRED)
+    total = rounded(listed)
+    if tax_is_included:
+        tax = tax_within(total=total, tax_pct=tax_pct)
+    else:
+        tax = rounded(listed * tax_pct / HUNDRED)
+        total += tax
     return Estimate(
         lines=tuple(lines),
-        net=rounded(listed),
+        net=total - tax,
         tax=tax,
-        total=rounded(listed) + tax,
+        total=total,
         missing=tuple(missing),
     )
+
+
+def tax_within(*, total: Decimal, tax_pct: Decimal) -> Decimal:
+    """The tax that a price with tax holds.
+
+        total x tax / (100 + tax), rounded once to the cent
+
+    total    what is paid, tax and all
+    tax_pct  tax on the net price, %, 0 or more
+    Source: arithmetic.
+
+    >>> tax_within(total=Decimal("119.00"), tax_pct=Decimal(19))
+    Decimal('19.00')
+    """
+    if tax_pct < 0:
+        raise ValueError("a tax cannot be negative")
+    return rounded(total * tax_pct / (HUNDRED + tax_pct))
 
 
 def _listed(

@@ -44,6 +44,7 @@ ALLOWED: dict[str, frozenset[Role]] = {
     "laying.change": MANAGERS,
     "price.view": OFFICE,
     "price.change": MANAGERS,
+    "tax.change": MANAGERS,
     "figure.view": EVERYONE,
     "file.view": EVERYONE,
     "look.view": MANAGERS,

@@ -31,6 +31,7 @@ SETTINGS: dict[str, tuple[str, str]] = {
     "laying.change": ("Laying and bottles", ""),
     "checklist.change": ("Checklist", ""),
     "cure.change": ("Settling and care", "jobs.CureTable"),
+    "tax.change": ("Tax", "jobs.TaxRule"),
     "price.change": ("Price list", ""),
     "chemical.change": ("Chemical", "mixing.Chemical"),
     "spot.change": ("Storage spot", "mixing.StorageSpot"),

@@ -488,6 +488,12 @@ def _(shop: Furnished) -> Press:
     return Press(page="jobs:prices", typed=typed, other=other)
 
 
+@press("jobs:tax_change")
+def _(shop: Furnished) -> Press:
+    typed, other = {"pct": "8.25"}, {"pct": "8.5"}
+    return Press(page="jobs:prices", typed=typed, other=other)
+
+
 @press("jobs:payment_record")
 def _(shop: Furnished) -> Press:
     typed, other = {"amount": "100", "how": "cash"}, {"amount": "101"}

@@ -69,6 +69,7 @@ def _open(
             stage_since=act.now,
             promised_at=booking.promised_at,
             price=booking.price,
+            tax_pct=booking.tax_pct,
             on_account=booking.customer.is_account,
         ),
         model=WorkOrder,

@@ -22,7 +22,7 @@ from jobs.models import (
     Vehicle,
 )
 from jobs.queries.film_need import shortage
-from jobs.queries.money import paid_for
+from jobs.queries.money import paid_for, tax_rule
 from jobs.queries.stages import rule_levels
 from jobs.rules import Level
 from shopapp.frame import Act, Json, Refused, action
@@ -203,6 +203,7 @@ def _write(booking: Booking, agreed: Agreed) -> None:
     for name in (*AGREED, "paint_history"):
         setattr(booking, name, getattr(agreed, name))
     lines = [agreed.notes, agreed.film_reason]
+    booking.tax_pct = tax_rule().pct
     booking.notes = "\n".join(line for line in lines if line)
     booking.save()
     _write_panels(booking, agreed.panels)

@@ -17,6 +17,7 @@ from jobs.models import (
     WorkOrder,
 )
 from jobs.queries.checks import item_of
+from jobs.queries.money import with_tax
 from jobs.stages import Stage
 from jobs.water_check import ANSWERS, is_fact
 from shopapp.frame import Act, Refused, action
@@ -167,7 +168,7 @@ def add_work(
         price=price,
     )
     if workorder.price is not None and price:
-        workorder.price += price
+        workorder.price += with_tax(price, tax_pct=workorder.tax_pct)
         workorder.save(update_fields=["price"])
     act.event(workorder, "work_added", work=row, minutes=minutes, price=price)
     return {"pk": row.pk}

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from decimal import Decimal
+from typing import Any
 
-from shopapp.frame import Act, action
-from shopapp.models import Price
+from jobs.models import TaxRule
+from shopapp.actions import write
+from shopapp.frame import Act, Json, action
+from shopapp.models import Price, Shop
 
 
 @action("price.change")
@@ -22,3 +25,11 @@ def set_prices(
             Price.objects.update_or_create(
                 code=code, defaults={"amount": amount, "label": labels[code]}
             )
+
+
+@action("tax.change")
+def change_tax(act: Act, /, **fields: Any) -> Json:
+    """Set the tax of what is agreed from now on; what was agreed keeps its own."""
+    act.lock(Shop, 1)
+    row = TaxRule.objects.filter(pk=1).first() or TaxRule(pk=1)
+    return write(row, fields)

@@ -78,7 +78,7 @@ class BookingForm(CustomerFields, VehicleFields, CoverageFields):
     )
     price = money_field(
         _("Price agreed, all in"),
-        help_text=_("Left empty, the price list's sum is agreed."),
+        help_text=_("With tax. Left empty, the price list's sum is agreed."),
         required=False,
     )
     deposit = money_field(

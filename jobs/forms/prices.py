@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from typing import Any
 
 from django import forms
@@ -19,6 +20,7 @@ from jobs.queries.pricing import (
     price_rows,
     words,
 )
+from shopapp.amounts import Money
 
 
 class PricesForm(forms.Form):
@@ -49,6 +51,22 @@ class PricesForm(forms.Form):
         """Codes to amounts, as one fact."""
         cleaned = super().clean() or {}
         return {"prices": dict(cleaned), "labels": self.labels}
+
+
+class TaxForm(forms.Form):
+    """The shop's tax."""
+
+    pct = Money(
+        label=_("Rate"),
+        min_value=Decimal(0),
+        max_value=Decimal(100),
+        max_digits=6,
+        decimal_places=3,
+    )
+    name = forms.CharField(label=_("What it is called"), max_length=30)
+    is_included = forms.BooleanField(
+        label=_("The list's prices hold the tax already"), required=False
+    )
 
 
 def prices_initial() -> dict[str, Any]:

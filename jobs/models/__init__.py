@@ -22,7 +22,7 @@ from jobs.models.film import (
     Roll,
 )
 from jobs.models.inspection import Defect, FinalLook, Mark, PaintReading, PanelLook
-from jobs.models.money import PAID_BY, Payment
+from jobs.models.money import PAID_BY, Payment, TaxRule
 from jobs.models.panel_sizes import MeasuredPanel, PanelAllowance
 from jobs.models.papers import Paper
 from jobs.models.promises import PromiseCheck
@@ -83,6 +83,7 @@ __all__ = [
     "Pull",
     "Recheck",
     "Roll",
+    "TaxRule",
     "Vehicle",
     "WorkOrder",
     "WorkOrderEvent",

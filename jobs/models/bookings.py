@@ -69,6 +69,12 @@ class Booking(models.Model):
         blank=True,
         validators=[MinValueValidator(Decimal(0))],
     )
+    tax_pct = models.DecimalField(
+        max_digits=6,
+        decimal_places=3,
+        default=Decimal(0),
+        help_text="Tax that the price holds, as it was when it was agreed.",
+    )
     deposit = models.DecimalField(
         max_digits=10,
         decimal_places=2,

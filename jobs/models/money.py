@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+
+from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import Q
 
@@ -9,6 +12,30 @@ from jobs.models.bookings import Booking
 from jobs.models.workorders import WorkOrder
 from mixing.models import Immutable
 from shopapp.models import Person
+
+
+class TaxRule(models.Model):
+    """The shop's tax. Its row is made by a migration."""
+
+    name = models.CharField("what it is called", max_length=30, default="Tax")
+    pct = models.DecimalField(
+        "rate, %",
+        max_digits=6,
+        decimal_places=3,
+        default=Decimal(0),
+        validators=[MinValueValidator(Decimal(0)), MaxValueValidator(Decimal(100))],
+    )
+    is_included = models.BooleanField(
+        "prices on the list hold the tax already", default=True
+    )
+
+    def __str__(self) -> str:
+        return self.name
+
+    @property
+    def rate(self) -> str:
+        """The rate without idle zeros: "8.25"."""
+        return f"{self.pct.normalize():f}"
 
 
 class Payment(Immutable):

@@ -91,6 +91,12 @@ class WorkOrder(models.Model):
     handed_over_at = models.DateTimeField(null=True, blank=True)
     recheck_at = models.DateTimeField(null=True, blank=True)
     price = models.DecimalField(max_digits=10, decimal_places=2, null=True, blank=True)
+    tax_pct = models.DecimalField(
+        max_digits=6,
+        decimal_places=3,
+        default=Decimal(0),
+        help_text="Tax that the price holds, as it was when it was agreed.",
+    )
     on_account = models.BooleanField(default=False)
 
     events: Manager[WorkOrderEvent]

@@ -11,6 +11,7 @@ from jobs.coverage import Body, Edge, panel_name, panels
 from jobs.marks import FILMING, Severity, mark_kinds
 from jobs.models import Agreement, Mark, OrderPanel, WorkOrder
 from jobs.queries.marks_waiting import is_waiting
+from jobs.queries.money import money_of
 from jobs.queries.paint import SEVERITIES
 from shopapp.models import the_shop
 from shopapp.say import Say
@@ -62,6 +63,7 @@ class ToAgree:
     film: str
     work: list[str]
     price: Decimal | None
+    tax: Decimal
     marks: list[ShownMark]
     repaint: tuple[Say, ...]
     terms: tuple[Say, ...]
@@ -92,6 +94,7 @@ def to_agree(order: WorkOrder) -> ToAgree:
         film=str(order.film),
         work=[work.name for work in order.added_work.all()],
         price=order.price,
+        tax=money_of(order).tax,
         marks=marks_of(order, when=Mark.When.INTAKE),
         repaint=repaint_lines(booking.paint_history if booking else ""),
         terms=terms_of(the_shop().terms),

@@ -22,14 +22,15 @@ from jobs.coverage import (
 )
 from jobs.cure import Settling
 from jobs.estimate import AddedWork as WorkLine
-from jobs.estimate import Cost, Estimate, Margin, margin
+from jobs.estimate import Cost, Estimate, Margin, margin, tax_within
 from jobs.measured import Car
-from jobs.models import Booking
+from jobs.models import Booking, TaxRule
 from jobs.promise import earliest_hand_over, too_early, work_min
 from jobs.queries.cure import settling_of
 from jobs.queries.film_held import still_to_cut
 from jobs.queries.film_need import FilmNeed, film_need, shortage
 from jobs.queries.measured import car_of
+from jobs.queries.money import tax_rule
 from jobs.queries.opening import opening_of, said_closed
 from jobs.queries.pricing import cost_of, price_of
 from jobs.queries.stages import rule_levels
@@ -55,6 +56,7 @@ class BookingFigures:
     too_early: Say | None
     closed: tuple[Say, ...]
     estimate: Estimate
+    tax: TaxRule
     cost: Cost | None
     margin: Margin | None
 
@@ -103,8 +105,9 @@ def booking_figures(
         too_early=_too_early(known.get("promised_at"), earliest),
         closed=_closed(known),
         estimate=estimate,
+        tax=tax_rule(),
         cost=cost,
-        margin=_margin(known.get("price"), estimate, cost),
+        margin=_margin(known, estimate, cost),
     )
 
 
@@ -163,6 +166,7 @@ def figures_of(booking: Booking) -> BookingFigures | None:
         "arrives_at": booking.arrives_at,
         "promised_at": booking.promised_at,
         "price": booking.price,
+        "tax_pct": booking.tax_pct,
         "added_work": work,
     }
     figures = booking_figures(known, beside=booking)
@@ -216,9 +220,13 @@ def _earliest(
 
 
 def _margin(
-    price: Decimal | None, estimate: Estimate, cost: Cost | None
+    known: Mapping[str, Any], estimate: Estimate, cost: Cost | None
 ) -> Margin | None:
-    net = price if price is not None else estimate.net
+    """What is left of the price without its tax: as agreed, else by the list."""
+    price = known.get("price")
     if cost is None or (price is None and not estimate.is_complete):
         return None
-    return margin(net=net, cost=cost)
+    if price is None:
+        return margin(net=estimate.net, cost=cost)
+    pct = known["tax_pct"] if "tax_pct" in known else tax_rule().pct
+    return margin(net=price - tax_within(total=price, tax_pct=pct), cost=cost)

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 
-from jobs.models import Booking, WorkOrder
+from jobs.estimate import HUNDRED, rounded, tax_within
+from jobs.models import Booking, TaxRule, WorkOrder
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -19,6 +20,12 @@ class Money:
     paid: Decimal
     on_account: bool
     deposit: Decimal = Decimal(0)
+    tax_pct: Decimal = Decimal(0)
+
+    @property
+    def tax(self) -> Decimal:
+        """The tax that the price holds."""
+        return tax_within(total=self.price, tax_pct=self.tax_pct)
 
     @property
     def owed(self) -> Decimal:
@@ -49,6 +56,7 @@ def money_of(row: WorkOrder | Booking) -> Money:
         paid=paid_for(row),
         on_account=on_account,
         deposit=booking.deposit if booking else Decimal(0),
+        tax_pct=row.tax_pct,
     )
 
 
@@ -60,3 +68,15 @@ def paid_for(row: WorkOrder | Booking) -> Decimal:
 def balance_of(row: WorkOrder | Booking) -> Decimal | None:
     """Price less payments, on account or not; None while no price is agreed."""
     return None if row.price is None else row.price - paid_for(row)
+
+
+def tax_rule() -> TaxRule:
+    """The shop's tax; none where nobody has set it."""
+    return TaxRule.objects.filter(pk=1).first() or TaxRule()
+
+
+def with_tax(price: Decimal, *, tax_pct: Decimal) -> Decimal:
+    """A price as the list gives it, as it is agreed: tax and all."""
+    if tax_rule().is_included:
+        return price
+    return rounded(price * (1 + tax_pct / HUNDRED))

@@ -14,6 +14,7 @@ from jobs.coverage import Body, Package, package_panels, panels
 from jobs.estimate import AddedWork as WorkLine
 from jobs.estimate import Cost, Estimate, PriceKey, computed_cost, estimate
 from jobs.models import Film
+from jobs.queries.money import tax_rule
 from shopapp.models import Price
 
 COST_PER_HOUR = "cost/hour"
@@ -81,7 +82,8 @@ def price_of(
     film: Film,
     added_work: Iterable[WorkLine],
 ) -> Estimate:
-    """The estimate by the shop's list; prices on the list are what is paid."""
+    """The estimate by the shop's list, with the shop's tax."""
+    tax = tax_rule()
     return estimate(
         prices=list_prices(price_rows(), film=film),
         items=items_of(package, codes, body=body),
@@ -89,7 +91,8 @@ def price_of(
         film=film.name,
         added_work=added_work,
         discount=Decimal(0),
-        tax_pct=Decimal(0),
+        tax_pct=tax.pct,
+        tax_is_included=tax.is_included,
     )
 
 

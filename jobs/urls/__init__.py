@@ -82,6 +82,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("handovers/", handover.handovers, name="handovers"),
     path("prices/", prices.prices, name="prices"),
     path("prices/change/", prices.prices_change, name="prices_change"),
+    path("prices/tax/change/", prices.tax_change, name="tax_change"),
     # the customer's secret address
     path("c/<str:token>/", customer_page.customer_page, name="customer_page"),
     path("c/<str:token>/agree/", customer_page.customer_agree, name="customer_agree"),

@@ -151,3 +151,26 @@ def test_lines_always_add_up_to_the_total(price, discount, tax_pct, work):
     assert sum(line.amount for line in made.lines) == made.net
     assert made.net + made.tax == made.total
     assert made.total >= 0
+
+
+@for_all(
+    price=st.decimals(0, 99_999, places=2),
+    tax_pct=st.decimals(0, 100, places=3),
+    included=st.booleans(),
+)
+def test_net_and_tax_are_the_total_to_the_cent(price, tax_pct, included):
+    made = estimate(
+        prices={PriceKey(item="a", size_class="D", film="f"): price},
+        items=["a"],
+        size_class="D",
+        film="f",
+        added_work=[],
+        discount=Decimal(0),
+        tax_pct=tax_pct,
+        tax_is_included=included,
+    )
+    assert made.net + made.tax == made.total
+    assert made.tax >= 0
+    assert (made.total if included else made.net) == price
+    # The tax is that of the net, but for the cent that is rounded.
+    assert abs(made.net * tax_pct / 100 - made.tax) <= Decimal("0.01")
