@@ -13,7 +13,7 @@ def make_the_row(apps, schema_editor):
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('jobs', '0010_money_taken_back_and_deposits_paid'),
+        ('jobs', '0011_what_a_recheck_found'),
     ]
 
     operations = [
