@@ -136,9 +136,8 @@ class _Frame:
         return (
             f'<path d="M{self.left:.1f} {level:.1f} H{self.right:.1f}" '
             f'stroke="#a52a12" stroke-width="1.2" stroke-dasharray="5 3"/>'
-            + self.text(
-                self.left + 4, self._clear(level + 1.05 * self.size.type), label
-            )
+            # At the right: the peak of a wipe stands at the left.
+            + self.text(self.right, self._beside(level), label, "end")
         )
 
     def peak(self, peak: tuple[float, float], *, limit_ppm: float | None) -> str:
@@ -156,8 +155,12 @@ class _Frame:
         )
         return dot + self.label(self.x(minute), over, f"{ppm:.0f} ppm")
 
-    def _clear(self, level: float) -> float:
-        return min(level, self.foot - 0.3 * self.size.type)
+    def _beside(self, level: float) -> float:
+        """Under a line, or over it where the axis is too near."""
+        under = level + 1.05 * self.size.type
+        if under <= self.foot - 0.3 * self.size.type:
+            return under
+        return level - 0.35 * self.size.type
 
     def label(self, x: float, y: float, text: str) -> str:
         """A label over or under its point, kept whole at the edges of the plot."""

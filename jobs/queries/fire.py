@@ -25,6 +25,13 @@ SPRAYS_IN = (Stage.PREP, Stage.INSTALL, Stage.INSPECTION)
 """Stages in which a car is wiped, sprayed or warmed."""
 
 
+TOUCH_NO_AIR = (
+    *("panel_ready", "panel_laid", "panel_laid_undone", "panel_looked_at"),
+    *("checked", "unchecked", "mark", "paint_read", "paper_asked", "paper_issued"),
+)
+"""Events that change nothing of the air: most presses of a day."""
+
+
 def fire_lines(orders: Iterable[WorkOrder], *, now: datetime) -> dict[int, SafetyLine]:
     """The fire line of each order that is wiped, sprayed or warmed, by its key."""
     at_work = [order.pk for order in orders if order.stage_now in SPRAYS_IN]
@@ -32,6 +39,7 @@ def fire_lines(orders: Iterable[WorkOrder], *, now: datetime) -> dict[int, Safet
         return {}
     newest = (
         WorkOrderEvent.objects.filter(workorder__in=at_work)
+        .exclude(what__in=TOUCH_NO_AIR)
         .order_by()
         .values_list("workorder")
         .annotate(newest=Max("pk"))

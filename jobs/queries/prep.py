@@ -183,6 +183,6 @@ def prep_page(order: WorkOrder, counted: Iterable[PrepUse] | None) -> PrepPage:
     return PrepPage(
         entries=entries,
         usual=next((use for use in counted or () if use.usual), None),
-        once_ml=wipe_of(order, wipe)[0].value if can_add else None,
+        once_ml=round(wipe_of(order, wipe)[0].value) if can_add else None,
         asks_remover=lacks_remover(order),
     )

@@ -70,7 +70,7 @@ def shop_safety(shop: Shop, *, now: datetime) -> ShopSafety:
     week = week_air(shop, now=now)
     mixes = recipe_flashes()
     duties = shelf_duties(rules, sprays=bool(mixes))
-    lines = (*check.lines, *(day.line for day in week), *duties)
+    lines = (*check.lines, *duties)
     products = chemical_rows(shop, rules=rules)
     sheets = [row for row in products if row.sheet]
     flows = _flows(shop, now=now)
@@ -79,6 +79,7 @@ def shop_safety(shop: Shop, *, now: datetime) -> ShopSafety:
     return ShopSafety(
         state=worst(
             [line.state for line in lines if line.state is not None]
+            + [day.state for day in week]
             + [
                 State.WATCH if row.sheet == "old" else State.NOT_ASSESSED
                 for row in sheets

@@ -31,11 +31,13 @@ from mixing.hazards import (
     SafetyRules,
     Solvent,
     SprayJob,
+    State,
     alcohol_of,
     at_once,
     releases_of,
     several_bays,
     vapour_to_enter,
+    worst,
 )
 from mixing.queries import newest_versions, rules_of, spec_of
 from mixing.recipes import RecipeSpec
@@ -69,6 +71,12 @@ class Day:
     solvent_l: float
     line: SafetyLine
     orders: tuple[OrderAir, ...] = ()
+
+    @property
+    def state(self) -> State:
+        """The worst of the bays together and of each bay by itself."""
+        own = (line.state for each in self.orders for line in each.lines)
+        return worst([self.line.state, *own])
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -145,7 +153,9 @@ def _cars(shop: Shop, *, now: datetime) -> dict[date, list[WorkOrder | Booking]]
         state=Booking.State.BOOKED, arrives_at__gte=start, arrives_at__lt=end
     )
     days: dict[date, list[WorkOrder | Booking]] = {}
-    for order in inside.select_related("vehicle").prefetch_related("panels"):
+    for order in inside.select_related("vehicle", "bay", "film").prefetch_related(
+        "panels"
+    ):
         days.setdefault(today, []).append(order)
     for booking in booked.select_related("vehicle").prefetch_related("panels"):
         day = timezone.localtime(booking.arrives_at, shop.zone).date()
@@ -165,7 +175,7 @@ def _of_order(order: WorkOrder, *, at: datetime) -> Job:
             missing=vapour_to_enter(asked),
         ),
         mixed_l=sum(solution.litres or 0.0 for solution in alcoholic),
-        air=OrderAir(order=order, block=block),
+        air=OrderAir(order=order, block=block) if order.bay_id else None,
     )
 
 

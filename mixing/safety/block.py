@@ -151,12 +151,18 @@ def _totals(lines: Sequence[SafetyLine]) -> tuple[tuple[str, State], ...]:
 def _used(
     needs: Sequence[MissingInput], lines: Sequence[SafetyLine]
 ) -> tuple[MissingInput, ...]:
-    """The missing inputs that hold up a line, each with those lines."""
+    """The missing inputs that hold up a line, each with those lines, by page."""
     held = [
         replace(need, lines=tuple(x.key for x in lines if need.key in x.missing))
         for need in needs
     ]
-    return tuple(need for need in held if need.lines)
+    pages = [need.page for need in needs]
+    return tuple(
+        sorted(
+            (need for need in held if need.lines),
+            key=lambda need: pages.index(need.page),
+        )
+    )
 
 
 def _storage(

@@ -55,7 +55,9 @@ def head_of(
     )
     over = [line for line in lines if line.state is State.OVER]
     keys = [key for key in _OVER if any(key in (x.key, x.section) for x in over)]
-    do = [_OVER[key] for key in keys]
+    # Of the air the gravest alone: its remedy cures the others.
+    of_air = [key for key in keys if key != "storage"][:1]
+    do = [_OVER[key] for key in (*of_air, *(key for key in keys if key == "storage"))]
     if over and not do:
         do = [_ELSE]
     # The warm panel is the one WATCH that asks for something to be done at once.

@@ -7,6 +7,8 @@ from datetime import timedelta
 from math import exp, log
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from jobs.actions.mixing import make_sheet
@@ -15,16 +17,19 @@ from jobs.papers.sheet import sheet_now
 from jobs.papers.work_order import work_order_facts
 from jobs.queries.heat import bay_heat
 from jobs.queries.safety import block_of
+from jobs.queries.week_air import week_air
 from mixing.models import Chemical
 from mixing.safety.job_air import ISOPROPANOL
 from shopapp.frame import perform
-from shopapp.models import Shop
+from shopapp.models import Shop, the_shop
 from tests.makers import (
     NOW,
     make_bay,
     make_bench,
+    make_booking,
     make_reading,
     make_tap,
+    make_vehicle,
     make_workorder,
 )
 
@@ -285,3 +290,16 @@ def test_a_panel_made_ready_counts_as_wiped_before_hot_tools(
     order.panels.filter(pk=panel.pk).update(ready_at=NOW)
     heat = bay_heat(order, wait_min=30.0, now=NOW + timedelta(minutes=1))
     assert heat.until == NOW + timedelta(minutes=30)
+
+
+def test_the_week_asks_no_more_questions_for_more_bookings(order, manager):
+    def questions() -> int:
+        with CaptureQueriesContext(connection) as asked:
+            week_air(the_shop(), now=NOW)
+        return len(asked)
+
+    make_booking(vehicle=make_vehicle(plate="Q 0"), at=NOW)
+    few = questions()
+    for number in range(1, 6):
+        make_booking(vehicle=make_vehicle(plate=f"Q {number}"), at=NOW)
+    assert questions() == few
