@@ -8,12 +8,13 @@ import re
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal
 from itertools import zip_longest
 from typing import Any
 
 from jobs.list_text import NOT_TEXT, unmarked
 from shopapp.say import Say, say
+from shopapp.typed import readings
 
 MOST_ROWS = 2000
 FINISHES = ("gloss", "matte", "colour")
@@ -138,13 +139,21 @@ class _Cells:
         found = self.text(name, most=20, needed=needed)
         if not found:
             return None
-        try:
-            number = Decimal(found.replace(",", "."))
-        except InvalidOperation:
-            number = Decimal("NaN")
-        if not number.is_finite():
+        meant = readings(found)
+        within = [n for n in meant if Decimal(str(low)) <= n <= Decimal(str(high))]
+        if len(within) == 1:
+            return within[0]
+        if not meant:
             sentence = say("{column}: {text} is no number.", column=name, text=found)
-        elif not Decimal(str(low)) <= number <= Decimal(str(high)):
+        elif within:
+            sentence = say(
+                "{column}: {text} can mean {thousands} or {decimals}: write one.",
+                column=name,
+                text=found,
+                thousands=f"{within[0]:f}",
+                decimals=f"{within[1]:f}0",
+            )
+        else:
             sentence = say(
                 "{column}: {text} is not between {low} and {high}.",
                 column=name,
@@ -152,8 +161,6 @@ class _Cells:
                 low=f"{low:g}",
                 high=f"{high:g}",
             )
-        else:
-            return number
         self.errors.append(sentence)
         return None
 

@@ -9,11 +9,66 @@ from django import forms
 from django.utils.translation import gettext as _
 
 from shopapp.models import the_shop
+from shopapp.typed import readings
 from shopapp.units import UNITS, System, shown, to_base
 
 
-class Money(forms.DecimalField):
-    """Money, or another exact number with few decimals; a comma is a decimal point."""
+class AsTyped(forms.Field):
+    """A number read as people write it; where two readings fit, it is asked about."""
+
+    def fits(self, number: Decimal) -> bool:
+        """Whether a reading is possible here. A field says what it knows."""
+        return True
+
+    def to_python(self, value: Any) -> Any:
+        """The one number that was meant."""
+        if not isinstance(value, str) or not value.strip():
+            return super().to_python(value)
+        found = readings(value)
+        fitting = [number for number in found if self.fits(number)] or list(found[:1])
+        if len(fitting) > 1:
+            thousands, decimals = fitting
+            raise forms.ValidationError(
+                _("%(typed)s can mean two numbers: %(thousands)s or %(decimals)s."),
+                params={
+                    "typed": value.strip(),
+                    "thousands": f"{thousands:f}",
+                    # With one more digit it reads in one way only.
+                    "decimals": f"{decimals:f}0",
+                },
+            )
+        return super().to_python(f"{fitting[0]:f}" if fitting else value)
+
+
+class Number(AsTyped, forms.FloatField):
+    """A number in the unit beside it."""
+
+    def fits(self, number: Decimal) -> bool:
+        """Within its ends."""
+        return within(number, self.min_value, self.max_value)
+
+
+class Whole(AsTyped, forms.IntegerField):
+    """A whole number; "12,450" is one."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        text = forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"})
+        super().__init__(**{"widget": text, **kwargs})
+
+    def fits(self, number: Decimal) -> bool:
+        """Whole, and within its ends."""
+        return number == number.to_integral_value() and within(
+            number, self.min_value, self.max_value
+        )
+
+
+def within(number: Decimal, low: Any, high: Any) -> bool:
+    """Whether a number lies between two ends, either of which may be absent."""
+    return (low is None or number >= low) and (high is None or number <= high)
+
+
+class Money(AsTyped, forms.DecimalField):
+    """Money, or another exact number with few decimals."""
 
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(**kwargs)
@@ -22,14 +77,15 @@ class Money(forms.DecimalField):
         )
         self.widget.is_required = self.required
 
-    def to_python(self, value: Any) -> Decimal | None:  # type: ignore[override]
-        """The number, whatever the decimal sign."""
-        return super().to_python(
-            value.replace(",", ".") if isinstance(value, str) else value
+    def fits(self, number: Decimal) -> bool:
+        """Not finer than it may be, and within its ends."""
+        digits = -int(number.as_tuple().exponent)
+        return digits <= (self.decimal_places or 0) and within(
+            number, self.min_value, self.max_value
         )
 
 
-class Amount(forms.FloatField):
+class Amount(AsTyped, forms.FloatField):
     """A number in the shop's unit; `clean` gives it in the base unit.
 
     unit       a key of `shopapp.units.UNITS`
@@ -61,11 +117,15 @@ class Amount(forms.FloatField):
             return shown(value, self.unit, system=the_shop().system).number
         return value
 
-    def to_python(self, value: Any) -> float | None:  # type: ignore[override]
-        """A comma is a decimal point."""
-        return super().to_python(
-            value.replace(",", ".") if isinstance(value, str) else value
-        )
+    def fits(self, number: Decimal) -> bool:
+        """Within its ends, in the shop's unit."""
+        base = to_base(float(number), self.unit, system=the_shop().system)
+        return self.low - self.slack <= base <= self.high + self.slack
+
+    @property
+    def slack(self) -> float:
+        """A rounding of the unit is not a slip of the hand."""
+        return 1e-9 * max(abs(self.high), 1.0)
 
     def clean(self, value: Any) -> float | None:
         """The number in the base unit, within its ends."""
@@ -74,9 +134,7 @@ class Amount(forms.FloatField):
             return None
         system = the_shop().system
         number = to_base(typed, self.unit, system=system)
-        # A rounding of the unit is not a slip of the hand.
-        slack = 1e-9 * max(abs(self.high), 1.0)
-        if not self.low - slack <= number <= self.high + slack:
+        if not self.low - self.slack <= number <= self.high + self.slack:
             raise forms.ValidationError(
                 _("Enter %(low)s to %(high)s."),
                 params={

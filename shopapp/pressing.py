@@ -139,7 +139,8 @@ def _done_at(request: HttpRequest, *, now: datetime, device: Device | None) -> d
 
 def _clock(request: HttpRequest, name: str) -> datetime | None:
     text = request.POST.get(name, "")
-    if not text.isdigit() or len(text) > 14:
+    # Thirteen digits of milliseconds reach to the year 2286.
+    if not text.isascii() or not text.isdigit() or len(text) > 13:
         return None
     return datetime.fromtimestamp(int(text) / 1000, tz=UTC)
 

@@ -9,21 +9,16 @@ from django import forms
 from django.contrib.auth import password_validation
 from django.utils.translation import gettext_lazy as _
 
+from shopapp.amounts import Whole
 from shopapp.models import Person, Place, Shop
 from shopapp.one_time import Secret
 
 TIME = forms.TimeInput(attrs={"type": "time"}, format="%H:%M")
 
 
-def whole(label: Any, *, low: int, high: int, **kwargs: Any) -> forms.IntegerField:
+def whole(label: Any, *, low: int, high: int, **kwargs: Any) -> Whole:
     """A whole number typed on a tablet."""
-    return forms.IntegerField(
-        label=label,
-        min_value=low,
-        max_value=high,
-        widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
-        **kwargs,
-    )
+    return Whole(label=label, min_value=low, max_value=high, **kwargs)
 
 
 class ShopForm(forms.Form):

@@ -18,6 +18,7 @@ PURE = {
     "shopapp.units",
     "shopapp.figures",
     "shopapp.say",
+    "shopapp.typed",
     "mixing.tables",
     "mixing.dosing",
     "mixing.sheet",
@@ -133,7 +134,7 @@ def test_a_pure_room_imports_no_framework_and_no_shell(name):
             assert known == package or is_pure(known), f"{name} imports {imported}"
         else:
             assert imported.startswith(
-                ("shopapp.figures", "shopapp.say", "shopapp.units")
+                ("shopapp.figures", "shopapp.say", "shopapp.typed", "shopapp.units")
             ), f"{name} imports {imported}"
 
 

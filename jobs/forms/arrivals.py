@@ -8,13 +8,14 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from jobs.forms.workorders import PlaceForm
+from shopapp.amounts import Whole
 
 
 class TakeInForm(PlaceForm):
     """Keys, mileage, where it stands."""
 
     key_tag = forms.CharField(label=_("Key tag"), max_length=12, required=False)
-    mileage = forms.IntegerField(
+    mileage = Whole(
         label=_("Mileage"), min_value=0, max_value=2_000_000, required=False
     )
 

@@ -28,7 +28,7 @@ from jobs.forms.customers import (
 )
 from jobs.models import AddedWork, Booking, Customer, Film, Vehicle
 from jobs.queries.booking_figures import BookingFigures, booking_figures
-from shopapp.amounts import Money
+from shopapp.amounts import Money, Whole
 from shopapp.models import Bay
 
 MOMENT = "%Y-%m-%dT%H:%M"
@@ -127,7 +127,7 @@ class BookingForm(CustomerFields, VehicleFields, CoverageFields):
             self.fields[f"work_{row}_name"] = forms.CharField(
                 label=_("What"), max_length=80, required=False
             )
-            self.fields[f"work_{row}_minutes"] = forms.IntegerField(
+            self.fields[f"work_{row}_minutes"] = Whole(
                 label=_("Minutes"), min_value=1, max_value=3000, required=False
             )
             self.fields[f"work_{row}_when"] = forms.ChoiceField(

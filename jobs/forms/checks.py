@@ -17,7 +17,7 @@ from jobs.models import AddedWork, WorkOrder
 from jobs.queries.paint import SEVERITIES
 from jobs.signature import read_strokes, signature_problem
 from jobs.water_check import ANSWERS
-from shopapp.amounts import Amount, Money
+from shopapp.amounts import Amount, Money, Whole
 from shopapp.models import the_shop
 from shopapp.telling import tell
 
@@ -42,7 +42,7 @@ class AnswerForm(PhotoForm):
         if "photo" in cleaned:
             cleaned["photos"] = [each for each in cleaned.pop("photo") if each]
             away = self.data.get("take_away", "")
-            cleaned["take_away"] = int(away) if away.isdigit() else None
+            cleaned["take_away"] = int(away) if away.isdecimal() else None
         return cleaned
 
     @property
@@ -137,7 +137,7 @@ class AgreeForm(forms.Form):
     def clean_mark_pks(self) -> list[int]:
         """The keys of the marks as numbers."""
         words = self.cleaned_data["mark_pks"].split()
-        if not all(word.isdigit() for word in words):
+        if not all(word.isdecimal() for word in words):
             raise forms.ValidationError(_("This page was out of date. Load it again."))
         return [int(word) for word in words]
 
@@ -171,7 +171,7 @@ class AddedWorkForm(forms.Form):
         max_length=80,
         widget=forms.TextInput(attrs={"list": "usual-work", "autocomplete": "off"}),
     )
-    minutes = forms.IntegerField(
+    minutes = Whole(
         label=_("Minutes"),
         min_value=1,
         max_value=3000,

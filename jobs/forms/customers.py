@@ -9,6 +9,7 @@ from django.utils.translation import gettext_lazy as _
 
 from jobs.blanks import size_classes
 from jobs.coverage import Body
+from jobs.forms.years import YearField
 from jobs.models import Customer, Vehicle
 from jobs.vin import check_vin
 
@@ -65,12 +66,9 @@ class VehicleFields(forms.Form):
     )
     make = forms.CharField(label=_("Make"), max_length=40, required=False)
     model = forms.CharField(label=_("Model"), max_length=60)
-    year = forms.IntegerField(
+    year = YearField(
         label=_("Model year"),
         help_text=_("Left empty, it is taken from the VIN where that says it."),
-        min_value=1950,
-        max_value=2039,
-        required=False,
     )
     size_class = forms.ChoiceField(label=_("Size"))
     body = forms.ChoiceField(

@@ -12,7 +12,7 @@ from jobs.forms.pulls import LengthField
 from jobs.models import Film, FilmOrder, WorkOrder
 from jobs.queries.film import open_orders
 from jobs.stages import Stage
-from shopapp.amounts import Amount, Money
+from shopapp.amounts import Amount, Money, Whole
 
 DAY = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
 MOST_ROLL_M, MOST_WIDTH_MM, LEAST_WIDTH_MM = 200.0, 3000.0, 100.0
@@ -90,7 +90,7 @@ class FilmForm(forms.Form):
         help_text=_("The maker's own; empty means the shop's default."),
         required=False,
     )
-    wash_after_days = forms.IntegerField(
+    wash_after_days = Whole(
         label=_("No wash for so many days"), min_value=0, max_value=60, initial=7
     )
     reorder_below_mm = MetresField(

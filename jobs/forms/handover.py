@@ -12,6 +12,7 @@ from jobs.forms.bookings import moment_field
 from jobs.forms.workorders import REASON
 from jobs.models import Recheck, WorkOrder
 from jobs.rules import RULES
+from shopapp.amounts import Whole
 
 USUAL_DAYS = 60
 
@@ -54,7 +55,7 @@ class GiveForm(forms.Form):
 class LinkForm(forms.Form):
     """How long the customer's link is good for."""
 
-    days = forms.IntegerField(
+    days = Whole(
         label=_("Good for, in days"),
         min_value=1,
         max_value=LONGEST_DAYS,

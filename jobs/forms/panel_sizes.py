@@ -11,8 +11,9 @@ from django.utils.translation import gettext_lazy as _
 from jobs.allowances import MOST_HOLD_MM, MOST_WRAP_MM
 from jobs.blanks import MM_PER_INCH, size_classes
 from jobs.coverage import Body, Method, panels
+from jobs.forms.years import YearField
 from jobs.queries.pricing import panel_kinds
-from shopapp.amounts import Amount
+from shopapp.amounts import Amount, Number
 from shopapp.models import the_shop
 from shopapp.units import System
 
@@ -22,16 +23,10 @@ METHODS = (
 )
 
 
-class SideField(forms.FloatField):
-    """A side as the tape shows it; a comma is a decimal point."""
+class SideField(Number):
+    """A side as the tape shows it."""
 
     widget = forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"})
-
-    def to_python(self, value: Any) -> float | None:  # type: ignore[override]
-        """The number, whatever the decimal sign."""
-        return super().to_python(
-            value.replace(",", ".") if isinstance(value, str) else value
-        )
 
 
 class PanelSizeForm(forms.Form):
@@ -39,12 +34,8 @@ class PanelSizeForm(forms.Form):
 
     make = forms.CharField(label=_("Make"), max_length=40, required=False)
     model = forms.CharField(label=_("Model"), max_length=60)
-    year_from = forms.IntegerField(
-        label=_("Years from"), min_value=1950, max_value=2039, required=False
-    )
-    year_to = forms.IntegerField(
-        label=_("Years to"), min_value=1950, max_value=2039, required=False
-    )
+    year_from = YearField(label=_("Years from"))
+    year_to = YearField(label=_("Years to"))
     body = forms.ChoiceField(
         label=_("Body"), choices=[(body.value, body.value) for body in Body]
     )

@@ -10,6 +10,7 @@ from django.utils.translation import gettext_lazy as _
 
 from jobs.forms.gauges import GaugeField
 from jobs.forms.photos import PhotoField, PhotoForm
+from jobs.forms.years import YearField
 from jobs.models import FinalLook
 from jobs.queries.inspection import acceptance_standard
 from jobs.trace import defect_kinds
@@ -35,12 +36,8 @@ class SizeForm(forms.Form):
 
     length_mm = Amount(unit="mm", low=1, high=99_999, label=_("Length, along the car"))
     width_mm = Amount(unit="mm", low=1, high=99_999, label=_("Width or height"))
-    year_from = forms.IntegerField(
-        label=_("Holds for cars from"), min_value=1950, max_value=2039, required=False
-    )
-    year_to = forms.IntegerField(
-        label=_("to"), min_value=1950, max_value=2039, required=False
-    )
+    year_from = YearField(label=_("Holds for cars from"))
+    year_to = YearField(label=_("to"))
 
     def clean_length_mm(self) -> int:
         """Whole millimetres."""

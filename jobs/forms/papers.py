@@ -9,6 +9,7 @@ from django.utils.translation import gettext_lazy as _
 
 from jobs.models import Paper
 from jobs.papers.kinds import KINDS, SHEETS
+from shopapp.amounts import Whole
 
 
 class PaperForm(forms.Form):
@@ -35,12 +36,12 @@ class LabelForm(forms.Form):
         ],
         widget=forms.RadioSelect,
     )
-    width_mm = forms.IntegerField(
+    width_mm = Whole(
         label=_("Width"),
         required=False,
         widget=forms.TextInput(attrs={"inputmode": "numeric"}),
     )
-    height_mm = forms.IntegerField(
+    height_mm = Whole(
         label=_("Height"),
         required=False,
         widget=forms.TextInput(attrs={"inputmode": "numeric"}),

@@ -20,6 +20,7 @@ from jobs.trace import defect_kinds
 from shopapp.amounts import Amount
 from shopapp.models import the_shop
 from shopapp.settings_forms import whole
+from shopapp.typed import readings
 from shopapp.units import UNITS, shown, to_base
 
 NEW_ROWS = 4
@@ -210,16 +211,15 @@ class ChecklistForm(forms.Form):
         unit = cleaned[f"unit_{n}"]
         ends: list[float | None] = []
         for at, name in enumerate(("low", "high")):
-            typed = cleaned[f"{name}_{n}"].replace(",", ".").strip()
+            typed = cleaned[f"{name}_{n}"].strip()
             before = getattr(known, name) if known and known.unit == unit else None
             if known and typed == self._limits(known)[at]:
                 ends.append(before)
                 continue
-            try:
-                ends.append(self._base(float(typed), unit) if typed else None)
-            except ValueError:
+            meant = readings(typed)
+            if typed and len(meant) != 1:
                 self.add_error(f"{name}_{n}", _("Enter a number."))
-                ends.append(None)
+            ends.append(self._base(float(meant[0]), unit) if len(meant) == 1 else None)
         low, high = ends
         if low is not None and high is not None and low >= high:
             self.add_error(f"high_{n}", _("The upper end lies above the lower one."))

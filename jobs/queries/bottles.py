@@ -223,7 +223,7 @@ def other_vessels(kind: str) -> list[Vessel]:
 
 def tie_of(workorder: WorkOrder, batch_pk: str | None) -> OrderBatch | None:
     """The tie of a batch that was kept a moment ago."""
-    if not batch_pk or not batch_pk.isdigit():
+    if not batch_pk or not batch_pk.isdecimal():
         return None
     ties = workorder.order_batches.select_related("batch__recipe_version__recipe")
     return ties.filter(batch=int(batch_pk)).last()

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import accumulate
@@ -22,6 +21,7 @@ from mixing.sheet import (
     what_it_makes,
 )
 from shopapp.say import Say, say
+from shopapp.typed import readings
 from shopapp.units import Shown, System, shown, to_base
 
 AS_PLANNED = "ok"
@@ -292,13 +292,12 @@ def _amount(step: Step, text: str, *, system: System) -> float | None:
     if pour.is_counted and pour.graduation is not None:
         count = text.strip()
         return int(count) * pour.graduation.value if _is_count(count) else None
-    try:
-        typed = float(text.strip().replace(",", "."))
-    except ValueError:
-        return None
-    if not math.isfinite(typed):
-        return None
-    return to_base(typed, pour.amount.unit, system=system)
+    # Of two readings, a thousandfold apart, the one that is near the sheet is meant.
+    meant = [
+        to_base(float(number), pour.amount.unit, system=system)
+        for number in readings(text)
+    ]
+    return min(meant, key=lambda ml: abs(ml - pour.amount.value), default=None)
 
 
 def _is_count(text: str) -> bool:

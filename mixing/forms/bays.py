@@ -23,6 +23,7 @@ from mixing.safety.rules import AIR_8H
 from shopapp.amounts import Amount
 from shopapp.models import Bay, the_shop
 from shopapp.settings_forms import whole
+from shopapp.typed import readings
 from shopapp.units import shown
 
 MOST_PPM = 1_000
@@ -44,14 +45,15 @@ class MixingField(forms.CharField):
 
     def clean(self, value: Any) -> Any:
         """A number, as typed."""
-        text = super().clean(value).replace(",", ".").strip()
+        text = super().clean(value).strip()
         self.has_percent = text.endswith("%")
         if not text:
             return None
-        try:
-            number = float(text.removesuffix("%"))
-        except ValueError:
-            raise ValidationError(_("Enter a number.")) from None
+        meant = readings(text.removesuffix("%"))
+        if not meant:
+            raise ValidationError(_("Enter a number."))
+        # A factor or an efficiency is never in the thousands.
+        number = float(min(meant))
         return number / 100 if self.has_percent else number
 
 

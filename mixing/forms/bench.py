@@ -11,7 +11,8 @@ from django.utils.translation import gettext_lazy as _
 from mixing.chemistry.water import hardness_mg_per_l
 from mixing.models import Dispenser, Kind, KindMark, Vessel, WaterTest
 from mixing.models.materials import Material
-from shopapp.amounts import Amount
+from shopapp.amounts import Amount, Whole
+from shopapp.typed import readings
 
 MOST_VESSEL_ML = 30_000.0
 MOST_HARDNESS_MG_PER_L = 2000.0
@@ -111,7 +112,7 @@ class CalibrateForm(forms.Form):
     def clean_counts(self) -> list[int]:
         """The counts as numbers."""
         words = re.split(r"[\s,;]+", self.cleaned_data["counts"].strip())
-        if not all(word.isdigit() and 1 <= int(word) <= 2000 for word in words):
+        if not all(word.isdecimal() and 1 <= int(word) <= 2000 for word in words):
             raise forms.ValidationError(_("Write whole numbers, such as 6 6 7."))
         return [int(word) for word in words]
 
@@ -119,7 +120,7 @@ class CalibrateForm(forms.Form):
 class WeighForm(forms.Form):
     """Drops weighed, several times."""
 
-    drops = forms.IntegerField(
+    drops = Whole(
         label=_("Drops each time"),
         min_value=5,
         max_value=500,
@@ -145,11 +146,9 @@ class WeighForm(forms.Form):
     def clean_masses_g(self) -> list[float]:
         """The weights as numbers; a comma within one is a decimal point."""
         words = re.split(r",?[\s;]+", self.cleaned_data["masses_g"].strip())
-        try:
-            found = [float(word.replace(",", ".")) for word in words]
-        except ValueError:
-            found = []
-        if not found or not all(0 < mass <= 1000 for mass in found):
+        # What drops weigh is never in the thousands.
+        found = [float(min(readings(word), default=0)) for word in words]
+        if not all(0 < mass <= 1000 for mass in found):
             raise forms.ValidationError(
                 _("Write the weights in grams, such as 6.9 7.1 7.0.")
             )

@@ -10,14 +10,14 @@ from django.utils.translation import gettext_lazy as _
 
 from mixing.forms.stock import MOST_ML, ChemicalForm
 from mixing.models import StockContainer, StorageSpot
-from shopapp.amounts import Amount
+from shopapp.amounts import Amount, Number
 from shopapp.frame import Refused
 from shopapp.media import keep_document
 from shopapp.models import the_shop
 from shopapp.telling import tell
 
 
-class SheetNumber(forms.FloatField):
+class SheetNumber(Number):
     """A number as the data sheet prints it: nothing is converted or rounded."""
 
     def __init__(self, *, low: float, high: float, **kwargs: Any) -> None:
@@ -38,12 +38,6 @@ class SheetNumber(forms.FloatField):
     def prepare_value(self, value: Any) -> Any:
         """Without noise; what was typed stays."""
         return f"{value:.10g}" if isinstance(value, float) else value
-
-    def to_python(self, value: Any) -> float | None:  # type: ignore[override]
-        """A comma is a decimal point."""
-        return super().to_python(
-            value.replace(",", ".") if isinstance(value, str) else value
-        )
 
 
 class DataSheetForm(ChemicalForm):

@@ -22,6 +22,7 @@ from mixing.safety.rule_rows import (
     set_troubles,
     slot_of,
 )
+from shopapp.amounts import Number
 
 TEXTS = {"paragraph": (80, _("Paragraph")), "source": (200, _("Source"))}
 FROM_ABOVE = ("paragraph", "source", "dated")
@@ -61,8 +62,8 @@ def _copy_of(name: str) -> str:
     return gettext("a copy of: %(name)s") % {"name": name}
 
 
-class Plain(forms.FloatField):
-    """A number in the unit beside it; a comma is a decimal point."""
+class Plain(Number):
+    """A number of any size in the unit beside it."""
 
     def __init__(self, *, label: str) -> None:
         super().__init__(
@@ -77,12 +78,6 @@ class Plain(forms.FloatField):
     def prepare_value(self, value: Any) -> Any:
         """Without noise; what was typed stays."""
         return f"{value:.10g}" if isinstance(value, float) else value
-
-    def to_python(self, value: Any) -> float | None:  # type: ignore[override]
-        """A comma is a decimal point."""
-        return super().to_python(
-            value.replace(",", ".") if isinstance(value, str) else value
-        )
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -11,14 +11,14 @@ from mixing.models import Basis, Chemical, StockContainer, StorageSpot, Substanc
 from mixing.queries import rules_of
 from mixing.safety.sheet_check import sheet_troubles
 from mixing.safety.sheet_codes import read_codes
-from shopapp.amounts import Amount
+from shopapp.amounts import Amount, Number
 from shopapp.models import the_shop
 from shopapp.telling import tell
 
 MOST_ML = 250_000.0
 
 
-class PercentField(forms.FloatField):
+class PercentField(Number):
     """A strength in percent; over 100 there is none."""
 
     def __init__(self, **kwargs: Any) -> None:
@@ -34,12 +34,6 @@ class PercentField(forms.FloatField):
             **kwargs,
         )
         self.widget = forms.TextInput(attrs={"inputmode": "decimal", "size": 8})
-
-    def to_python(self, value: Any) -> Any:
-        """A comma is a decimal point."""
-        return super().to_python(
-            value.replace(",", ".") if isinstance(value, str) else value
-        )
 
 
 def basis_field() -> forms.ChoiceField:

@@ -145,7 +145,7 @@ def test_a_vin_that_fails_its_check_digit_is_kept_with_a_reason(desk_client, fil
         ("arrives_at", "", "required"),
         ("promised_at", "2031-05-06T16:00", "The promise lies before the arrival."),
         ("deposit", "2000", "The deposit is higher than the price."),
-        ("year", "1850", "greater than or equal to 1950"),
+        ("year", "1850", "Enter a year from 1950 to"),
         ("panel_partial_hood", "on", "partial hood lies on hood: choose one"),
     ],
 )

@@ -121,6 +121,6 @@ def test_money_may_be_typed_with_a_comma(client, roll, manager):
     assert client.post(url, data).status_code == 303
     film = Film.objects.get()
     assert (str(film.price_factor), str(film.cost_per_m2)) == ("1.250", "46.50")
-    # Neither a thousand nor one: asked about, never guessed.
-    response = client.post(url, {**data, "cost_per_m2": "1,234.50", "key": "j" * 16})
+    # Neither thousands nor decimals: never guessed.
+    response = client.post(url, {**data, "cost_per_m2": "1,23,4.50", "key": "j" * 16})
     assert response.status_code == 422
