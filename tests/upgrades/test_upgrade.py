@@ -80,7 +80,10 @@ def test_every_page_of_an_old_base_opens(role: str, base: Upgraded, shop: Furnis
     for route in routes:
         url = address_of(route, shop, base)
         if url and route.name not in NOT_HERE:
-            wrong += failures(client, url)
+            found = failures(client, url)
+            # A page that is newer than the base may have no row to show.
+            is_away = route.name not in base.pages and ": 404 " in "".join(found)
+            wrong += [] if is_away else found
     assert wrong == []
 
 
