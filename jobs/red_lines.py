@@ -10,12 +10,16 @@ from shopapp.say import Say, say
 
 @dataclass(frozen=True, kw_only=True)
 class AgreedMark:
-    """A mark on the paint and whether the customer has agreed to it."""
+    """A mark on the paint and whether the customer has agreed to it.
+
+    is_asked  whether the customer is asked about it at all
+    """
 
     panel: str
     kind: str
     size_mm: int | None
     is_agreed: bool
+    is_asked: bool = True
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -82,8 +86,10 @@ def _plain(text: str) -> Say:
 def _marks(marks: Iterable[AgreedMark]) -> tuple[RedLine, ...]:
     agreed: list[str] = []
     asked: list[str] = []
+    kept: list[str] = []
     for mark in marks:
-        (agreed if mark.is_agreed else asked).append(_mark(mark))
+        unasked = asked if mark.is_asked else kept
+        (agreed if mark.is_agreed else unasked).append(_mark(mark))
     lines = []
     if agreed:
         text = _plain("; ".join(agreed) + ".")
@@ -91,6 +97,9 @@ def _marks(marks: Iterable[AgreedMark]) -> tuple[RedLine, ...]:
     if asked:
         text = _plain("; ".join(asked) + ".")
         lines.append(RedLine(word=say("Marks not agreed yet"), text=text))
+    if kept:
+        text = _plain("; ".join(kept) + ".")
+        lines.append(RedLine(word=say("Marks found after the wash"), text=text))
     return tuple(lines)
 
 

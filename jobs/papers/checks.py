@@ -7,6 +7,7 @@ from datetime import datetime
 
 from jobs.marks import ItemKind
 from jobs.models import ChecklistVersion, WorkOrder, WorkOrderEvent
+from jobs.papers.records import AgreedFacts, agreed_facts, left_open
 from jobs.queries.checks import ItemLine, OrderList, item_from, order_lists
 from jobs.queries.stages import CHECKLIST_OF
 from jobs.stages import Stage
@@ -28,13 +29,17 @@ class CheckLine:
 
 @dataclass(frozen=True, kw_only=True)
 class CheckFacts:
-    """A checklist in the version that this order is worked by."""
+    """A checklist in the version that this order is worked by.
+
+    open_then  required items that were open when the car moved on
+    """
 
     name: str
     stage: str
     version: int
     round: int
     lines: tuple[CheckLine, ...]
+    open_then: int = 0
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -44,23 +49,61 @@ class SignOff:
     stage: str
     by: str
     done_at: datetime | None
+    open: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class EarlierList:
+    """A list of an earlier round, in one line."""
+
+    name: str
+    round: int
+    done: int
+    items: int
+
+
+ONCE = ("intake", "prep")
+"""Lists of stages that a redo does not go through again: their ticks stand."""
 
 
 def checklist_facts(order: WorkOrder) -> tuple[CheckFacts, ...]:
     """The lists of this round, answered so far; those to come stand empty."""
-    given = {
-        each.row.version.checklist.code: each
-        for each in reversed(order_lists(order))
-        if each.row.round == order.round or each.row.version.checklist.code == "intake"
-    }
+    given = _lists_of_round(order)
+    here = list(Stage).index(order.stage_now)
     found = []
     for stage in Stage:
         code = CHECKLIST_OF[stage]
         if code in given:
-            found.append(_given(given[code], stage=stage))
+            is_left = list(Stage).index(stage) < here
+            found.append(_given(given[code], stage=stage, is_left=is_left))
         elif version := _to_come(code):
             found.append(_empty(version, stage=stage, round=order.round))
     return tuple(found)
+
+
+def _lists_of_round(order: WorkOrder) -> dict[str, OrderList]:
+    """The list that counts for each stage, oldest first so that the newest wins."""
+    lists = sorted(order_lists(order), key=lambda each: each.row.pk)
+    return {
+        each.row.version.checklist.code: each
+        for each in lists
+        if each.row.round == order.round or each.row.version.checklist.code in ONCE
+    }
+
+
+def earlier_lists(order: WorkOrder) -> tuple[EarlierList, ...]:
+    """What earlier rounds ticked: one line a list."""
+    counted = {each.row.pk for each in _lists_of_round(order).values()}
+    return tuple(
+        EarlierList(
+            name=each.row.version.checklist.name,
+            round=each.row.round,
+            done=each.answered,
+            items=len(each.lines),
+        )
+        for each in sorted(order_lists(order), key=lambda each: each.row.pk)
+        if each.row.pk not in counted
+    )
 
 
 def _to_come(code: str) -> ChecklistVersion | None:
@@ -71,13 +114,14 @@ def _to_come(code: str) -> ChecklistVersion | None:
     )
 
 
-def _given(order_list: OrderList, *, stage: Stage) -> CheckFacts:
+def _given(order_list: OrderList, *, stage: Stage, is_left: bool) -> CheckFacts:
     return CheckFacts(
         name=order_list.row.version.checklist.name,
         stage=stage.value,
         version=order_list.row.version.number,
         round=order_list.row.round,
         lines=tuple(_line(line) for line in order_list.lines),
+        open_then=order_list.open_count if is_left else 0,
     )
 
 
@@ -128,6 +172,8 @@ def sign_offs(order: WorkOrder) -> tuple[SignOff, ...]:
     for move in moves.order_by("pk"):
         left[move.facts.get("came_from", Stage.CURE.value)] = move
     here = list(Stage).index(order.stage_now)
+    lists = _lists_of_round(order)
+    agreed = agreed_facts(order)
     found = []
     for at, stage in enumerate(stage for stage in Stage if stage is not Stage.CLOSED):
         event = left.get(stage.value) if at < here else None
@@ -136,6 +182,15 @@ def sign_offs(order: WorkOrder) -> tuple[SignOff, ...]:
                 stage=stage.value,
                 by=str(event.by or "") if event else "",
                 done_at=event.done_at if event else None,
+                open=_left_open(lists, stage, agreed) if at < here else "",
             )
         )
     return tuple(found)
+
+
+def _left_open(lists: dict[str, OrderList], stage: Stage, agreed: AgreedFacts) -> str:
+    order_list = lists.get(CHECKLIST_OF[stage])
+    return left_open(
+        items=order_list.open_count if order_list else 0,
+        agreed=agreed if stage is Stage.INTAKE else None,
+    )

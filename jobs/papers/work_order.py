@@ -10,10 +10,25 @@ from django.conf import settings
 from django.urls import reverse
 
 from jobs.coverage import Body, Package, panel_name
+from jobs.marks import asks_consent
 from jobs.models import OrderPanel, WorkOrder
-from jobs.papers.checks import CheckFacts, SignOff, checklist_facts, sign_offs
+from jobs.papers.checks import (
+    CheckFacts,
+    EarlierList,
+    SignOff,
+    checklist_facts,
+    earlier_lists,
+    sign_offs,
+)
 from jobs.papers.facts import Json, ShopFacts, said, shop_facts, to_json
 from jobs.papers.film import FilmFacts, film_facts
+from jobs.papers.records import (
+    AgreedFacts,
+    BatchFacts,
+    agreed_facts,
+    batch_facts,
+    still_to_pour,
+)
 from jobs.papers.safety import safety_facts
 from jobs.queries.mixes import sheet_before
 from jobs.queries.sheet_now import sheet_now
@@ -103,11 +118,16 @@ class WorkOrderFacts:
     checklists: tuple[CheckFacts, ...]
     overrides: tuple[OverrideFacts, ...]
     signs: tuple[SignOff, ...]
+    earlier: tuple[EarlierList, ...]
+    agreed: AgreedFacts
+    batches: tuple[BatchFacts, ...]
 
 
 def work_order_facts(order: WorkOrder, *, at: datetime) -> Json:
     """The order as it stands, with everything that was computed for it."""
-    sheet, version = sheet_now(order, at=at)
+    whole, version = sheet_now(order, at=at)
+    sheet = still_to_pour(order, whole)
+    version = version if sheet else None
     facts = WorkOrderFacts(
         shop=shop_facts(),
         **_order(order),
@@ -120,10 +140,13 @@ def work_order_facts(order: WorkOrder, *, at: datetime) -> Json:
         sheet=kept_sheet(sheet) if sheet else None,
         sheet_version=version,
         sheet_replaces=sheet_before(order, version) if version else None,
-        safety=safety_facts(order, sheet=sheet, at=at),
+        safety=safety_facts(order, sheet=whole, at=at),
         checklists=checklist_facts(order),
         overrides=_overrides(order),
         signs=sign_offs(order),
+        earlier=earlier_lists(order),
+        agreed=agreed_facts(order),
+        batches=batch_facts(order),
     )
     return to_json(facts)
 
@@ -230,14 +253,10 @@ def _red_lines(order: WorkOrder) -> tuple[tuple[str, str], ...]:
                 panel=panel_name(mark.panel, body=body),
                 kind=mark.kind.replace("_", " "),
                 size_mm=mark.size_mm,
-                is_agreed=_is_agreed(order, mark_when=mark.when, at=mark.approved_at),
+                is_agreed=mark.approved_at is not None,
+                is_asked=mark.when == mark.When.INTAKE or asks_consent(mark.kind),
             )
             for mark in order.marks.all()
         ],
     )
     return tuple((said(line.word), said(line.text)) for line in lines)
-
-
-def _is_agreed(order: WorkOrder, *, mark_when: str, at: datetime | None) -> bool:
-    """A mark of the walk-round is agreed with the walk-round."""
-    return at is not None or (mark_when == "intake" and bool(order.walk_round_agreed))

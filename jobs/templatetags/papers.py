@@ -40,7 +40,11 @@ def in_columns(items: Iterable[Any], number: int) -> list[list[Any]]:
 def lists_in_columns(lists: Iterable[Any], number: int) -> list[list[Any]]:
     """Checklists in order, in pieces of a few lines; only the first has the name."""
     pieces = [
-        {"name": "" if at else one["name"], "lines": one["lines"][at : at + PIECE]}
+        {
+            "name": "" if at else one["name"],
+            "open_then": one.get("open_then", 0),
+            "lines": one["lines"][at : at + PIECE],
+        }
         for one in lists
         for at in range(0, len(one["lines"]), PIECE)
     ]
