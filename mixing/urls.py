@@ -65,6 +65,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     ),
     path("mixing/stock/", stock.stock, name="stock"),
     path("mixing/stock/receive/", stock.stock_receive, name="stock_receive"),
+    path("mixing/chemicals/name/", stock.chemical_name, name="chemical_name"),
     path("mixing/chemicals/add/", stock.chemical_add, name="chemical_add"),
     path("mixing/stock/<str:code>/", stock.container_detail, name="container_detail"),
     path("mixing/stock/<str:code>/open/", stock.container_open, name="container_open"),

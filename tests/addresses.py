@@ -191,6 +191,9 @@ MAKERS: dict[str, Callable[[Furnished], tuple[Known, ...]]] = {
     "workorders/<int:pk>/mixing/<slug:kind>/": lambda shop: (
         {"pk": shop.redo.pk, "kind": "slip"},
     ),
+    "workorders/<int:pk>/mixing/<slug:kind>/open/": lambda shop: (
+        {"pk": shop.redo.pk, "kind": "tack", "code": shop.unopened.code},
+    ),
     "workorders/<int:pk>/mixing/<slug:kind>/<int:version>/": lambda shop: (
         {"pk": shop.redo.pk, "kind": "slip", "version": shop.sheet.version},
     ),

@@ -33,7 +33,15 @@ from jobs.actions.safety import use_prep
 from jobs.coverage import Package
 from jobs.models import FilmMovement, OrderPanel, Pull, WorkOrder
 from jobs.queries.handover import money_of
-from mixing.models import Batch, Chemical, Dispenser, Kind, WaterTest
+from mixing.actions.stock import receive_stock
+from mixing.models import (
+    Batch,
+    Chemical,
+    Dispenser,
+    Kind,
+    StockContainer,
+    WaterTest,
+)
 from mixing.queries import sheet_of
 from tests.furnished import Furnished, do
 from tests.makers import PASSWORD
@@ -804,6 +812,27 @@ def _(shop: Furnished) -> Press:
     )
 
 
+@press("jobs:workorder_mix_from")
+def _(shop: Furnished) -> Press:
+    soap = Chemical.objects.get(substance="soap")
+    known = {"chemical": soap, "code": "C88", "capacity_ml": 500.0, "opened": True}
+    do(shop.mara, receive_stock, **known)
+    args = {"pk": shop.redo.pk, "kind": "slip", "version": shop.sheet.version}
+    page = "jobs:workorder_mix_steps"
+    return Press(args=args, page=page, page_args=args, query="?p=ok")
+
+
+@press("jobs:workorder_mix_open")
+def _(shop: Furnished) -> Press:
+    # Offered once nothing of it is open any more.
+    StockContainer.objects.filter(chemical__substance="alcohol").exclude(
+        opened_on=None
+    ).update(left_ml=0)
+    kind = {"pk": shop.redo.pk, "kind": "tack"}
+    args = {**kind, "code": shop.unopened.code}
+    return Press(args=args, page="jobs:workorder_mix", page_args=kind)
+
+
 def _mix_the_redo(shop: Furnished) -> None:
     solution = sheet_of(shop.sheet.facts).solutions[0]
     do(
@@ -901,6 +930,13 @@ def _(shop: Furnished) -> Press:
     typed = {"code": "C77", "capacity_ml": "3785", "lot": "LOT 5"}
     typed |= {"strength_pct": "91", "strength_basis": "vv"}
     return Press(page="mixing:stock", typed=typed, other={"lot": "LOT 6"})
+
+
+@press("mixing:chemical_name")
+def _(shop: Furnished) -> Press:
+    typed = {"name": "99 % isopropyl alcohol", "substance": "alcohol"}
+    typed |= {"strength_pct": "99", "strength_basis": "vv"}
+    return Press(page="mixing:stock", typed=typed, other={"strength_pct": "98"})
 
 
 @press("mixing:chemical_add")

@@ -136,12 +136,16 @@ class ScanForm(forms.Form):
         return cleaned
 
 
-class RecordForm(forms.Form):
-    """The answers of all steps, read once more."""
+class BecauseForm(forms.Form):
+    """Why a mixing is kept outside its tolerance."""
 
     because = forms.CharField(
         label=_("Why is it kept all the same?"), max_length=120, required=False
     )
+
+
+class RecordForm(BecauseForm):
+    """The answers of all steps, read once more."""
 
     def __init__(
         self,

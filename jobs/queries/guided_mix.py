@@ -6,13 +6,15 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import accumulate
 
-from mixing.queries import counted
+from mixing.models import StockContainer
+from mixing.queries import containers_to_pour, counted
 from mixing.sheet import (
     Course,
     MixingSheet,
     Pour,
     SolutionKind,
     SolutionSheet,
+    Substance,
     VesselFill,
     aim_of,
     begin,
@@ -251,6 +253,17 @@ class _Way:
             problem=problem,
             typed=typed,
         )
+
+
+def other_containers(kind: str, way: Walk) -> list[StockContainer]:
+    """What the next pour could come from instead, before any of it was poured."""
+    step = way.now
+    if step is None or step.is_extra or step.pour.substance is Substance.WATER:
+        return []
+    if any(done.pour.substance is step.pour.substance for done, _ in way.done):
+        return []
+    rows = containers_to_pour(kind, step.pour.substance.value)
+    return [row for row in rows if row.code != step.pour.container]
 
 
 def all_poured(solution: SolutionSheet, texts: Sequence[str]) -> list[str]:

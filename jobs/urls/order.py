@@ -12,6 +12,7 @@ from jobs.views import (
     mixing,
     panels,
     papers,
+    pouring_from,
     promises,
     safety,
     trouble,
@@ -348,5 +349,15 @@ urlpatterns: list[URLPattern | URLResolver] = [
         "workorders/<int:pk>/mixing/<slug:kind>/<int:version>/record/",
         mixing.workorder_mix_record,
         name="workorder_mix_record",
+    ),
+    path(
+        "workorders/<int:pk>/mixing/<slug:kind>/<int:version>/from/",
+        pouring_from.workorder_mix_from,
+        name="workorder_mix_from",
+    ),
+    path(
+        "workorders/<int:pk>/mixing/<slug:kind>/open/<str:code>/",
+        pouring_from.workorder_mix_open,
+        name="workorder_mix_open",
     ),
 ]

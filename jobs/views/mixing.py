@@ -19,6 +19,7 @@ from jobs.actions.mixing import (
 )
 from jobs.actions.topping_up import top_up
 from jobs.forms.mixing import (
+    BecauseForm,
     ChooseForm,
     RecordForm,
     ScanForm,
@@ -26,6 +27,7 @@ from jobs.forms.mixing import (
     TopUpForm,
     WaterAnswerForm,
 )
+from jobs.forms.pouring_from import PourFromForm
 from jobs.models import OrderSheet, WorkOrder
 from jobs.queries.bottles import (
     held_vessels,
@@ -37,7 +39,7 @@ from jobs.queries.bottles import (
     vessel_concern,
     vessels_to_fill_up,
 )
-from jobs.queries.guided_mix import all_poured, walk
+from jobs.queries.guided_mix import all_poured, other_containers, walk
 from jobs.queries.laying import laying_now
 from jobs.queries.mixes import (
     codes_of,
@@ -53,6 +55,7 @@ from mixing.queries import (
     clean_vessels,
     last_water_test,
     sheet_of,
+    unopened_needed,
     water_note_of,
 )
 from shopapp.access import allow
@@ -176,12 +179,13 @@ def known_kind(kind: str) -> str:
 @allow("mix.plan")
 def workorder_mix(request: HttpRequest, pk: int, kind: str) -> HttpResponse:
     """Choose the vessels of one solution: by their codes, or by a photo."""
-    return _choose_page(request, pk, known_kind(kind), None)
+    return choose_page(request, pk, known_kind(kind), None)
 
 
-def _choose_page(
+def choose_page(
     request: HttpRequest, pk: int, kind: str, bound: Bound | None
 ) -> HttpResponse:
+    """The page that asks for the vessels."""
     order = get_object_or_404(order_head(), pk=pk)
     now = timezone.now()
     clean = clean_vessels(kind)
@@ -204,6 +208,7 @@ def _choose_page(
         "card": next((card for card in page.cards if card.kind == kind), None),
         "clean": clean,
         "others": other_vessels(kind),
+        "unopened": unopened_needed(kind),
         "offers": offered_batches(order, kind=kind, at=now),
         "done": tie_of(order, request.GET.get("done")),
         "asked": asked,
@@ -240,7 +245,7 @@ def workorder_mix_scan(request: HttpRequest, pk: int, kind: str) -> HttpResponse
         form=form,
         reasons=(),
     )
-    page = _choose_page(request, pk, known_kind(kind), bound)
+    page = choose_page(request, pk, known_kind(kind), bound)
     page.status_code = 422
     return page
 
@@ -258,7 +263,7 @@ def workorder_mix_start(request: HttpRequest, pk: int, kind: str) -> HttpRespons
             clean=clean_vessels(known_kind(kind)),
             fill_ups=vessels_to_fill_up(kind, at=timezone.now()),
         ),
-        page=lambda bound: _choose_page(request, pk, kind, bound),
+        page=lambda bound: choose_page(request, pk, kind, bound),
         then=lambda answer: reverse(
             "jobs:workorder_mix_steps", args=[pk, kind, answer["version"]]
         ),
@@ -273,12 +278,13 @@ def workorder_mix_steps(
     request: HttpRequest, pk: int, kind: str, version: int
 ) -> HttpResponse:
     """One pour at a time; the address carries what was answered so far."""
-    return _steps_page(request, pk, kind, version, None)
+    return steps_page(request, pk, kind, version, None)
 
 
-def _steps_page(
+def steps_page(
     request: HttpRequest, pk: int, kind: str, version: int, bound: Bound | None
 ) -> HttpResponse:
+    """The page of one pour after the other."""
     order = get_object_or_404(order_head(), pk=pk)
     row, sheet, rooms = _planned(order, known_kind(kind), version)
     answers = (request.POST if bound else request.GET).getlist("p")
@@ -301,7 +307,11 @@ def _steps_page(
         "water": sheet.water,
         "walk": way,
         "bound": bound,
-        "form": bound.form if bound else None,
+        "form": form_for(BecauseForm, bound, "workorder_mix_record"),
+        "from_form": form_for(
+            lambda: PourFromForm(containers=[]), bound, "workorder_mix_from"
+        ),
+        "containers": other_containers(kind, way),
     }
     page = page_or_fragment(
         request,
@@ -346,7 +356,7 @@ def workorder_mix_record(
         request,
         record_mix,
         form=RecordForm(request.POST, sheet=sheet, kind=kind, rooms_ml=rooms),
-        page=lambda bound: _steps_page(request, pk, kind, version, bound),
+        page=lambda bound: steps_page(request, pk, kind, version, bound),
         then=then,
         workorder_pk=pk,
         version=version,

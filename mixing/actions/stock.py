@@ -158,6 +158,21 @@ def change_chemical(
     return write(chemical, fields)
 
 
+@action("chemical.name")
+def name_chemical(
+    act: Act,
+    *,
+    name: str,
+    substance: str,
+    strength_pct: float | None = None,
+    strength_basis: str = "",
+) -> Json:
+    """Add a product by its label; what its data sheet says is not known yet."""
+    known: dict[str, Any] = {"name": name, "substance": substance}
+    known |= {"strength_pct": strength_pct, "strength_basis": strength_basis}
+    return change_chemical(act, **known) or {}
+
+
 @action("water.test")
 def keep_water_test(
     act: Act,

@@ -94,6 +94,15 @@ class DiscardForm(forms.Form):
     reason = forms.CharField(label=_("Why does it go?"), max_length=120)
 
 
+class NameForm(forms.Form):
+    """A product by its label: what its data sheet says is entered later."""
+
+    name = forms.CharField(label=_("Name on the label"), max_length=80)
+    substance = forms.ChoiceField(label=_("What it is"), choices=Substance.choices)
+    strength_pct = PercentField(label=_("Strength"))
+    strength_basis = basis_field()
+
+
 class ChemicalForm(forms.Form):
     """A product as its data sheet says."""
 

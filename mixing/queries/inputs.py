@@ -116,16 +116,34 @@ def open_containers() -> list[StockContainer]:
 def shelf_for_sheet(
     *, on: date
 ) -> tuple[tuple[SheetContainer, ...], tuple[SheetDispenser, ...]]:
-    """Open containers and dispensers as the sheet takes them."""
+    """Open containers and dispensers as the sheet takes them.
+
+    Where all of a substance is used up, the one emptied last stands for it, so that
+    the sheet says so.
+    """
+    held = open_containers()
     stock = tuple(
         container_for_sheet(container, on=on)
-        for container in open_containers()
+        for container in (*held, *_used_up(held))
         if container.chemical.substance in SHEET_SUBSTANCES
     )
     dispensers = tuple(
         dispenser_for_sheet(known) for known in Dispenser.objects.filter(in_use=True)
     )
     return stock, dispensers
+
+
+def _used_up(held: list[StockContainer]) -> list[StockContainer]:
+    """The last empty container of each substance of which nothing is open."""
+    empty = (
+        StockContainer.objects.filter(
+            opened_on__isnull=False, retired_at__isnull=True, left_ml=0
+        )
+        .exclude(chemical__substance__in={c.chemical.substance for c in held})
+        .select_related("chemical")
+        .order_by("opened_on", "pk")
+    )
+    return list({each.chemical.substance: each for each in empty}.values())
 
 
 def container_for_sheet(container: StockContainer, *, on: date) -> SheetContainer:

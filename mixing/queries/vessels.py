@@ -14,6 +14,7 @@ from mixing.models import (
     Fill,
     Kind,
     StockContainer,
+    Substance,
     Vessel,
 )
 from mixing.scanning import codes_in_photo
@@ -153,6 +154,44 @@ def batches_in_use() -> list[Batch]:
         .select_related("mixed_by")
         .prefetch_related("fills__vessel", "order_batches__workorder")
     )
+
+
+POURED_INTO = {
+    Kind.SLIP: (Substance.SOAP,),
+    Kind.TACK: (Substance.ALCOHOL,),
+    Kind.ALL_IN_ONE: (Substance.ALCOHOL, Substance.SOAP),
+    Kind.GEL: (Substance.GEL,),
+}
+
+
+def containers_to_pour(kind: str, substance: str = "") -> list[StockContainer]:
+    """Containers that a solution may be poured from, those not opened last.
+
+    substance  only these; "": every substance of the solution
+    """
+    wanted = [substance] if substance else list(POURED_INTO[Kind(kind)])
+    return list(
+        StockContainer.objects.filter(
+            retired_at__isnull=True, left_ml__gt=0, chemical__substance__in=wanted
+        )
+        .select_related("chemical")
+        .order_by(F("opened_on").asc(nulls_last=True), "pk")
+    )
+
+
+def unopened_needed(kind: str) -> list[StockContainer]:
+    """Unopened containers of what a solution needs and nothing is open of."""
+    rows = containers_to_pour(kind)
+    there = {row.chemical.substance for row in rows if row.opened_on}
+    return [row for row in rows if row.chemical.substance not in there]
+
+
+def container_in_photo(photo: File[bytes]) -> StockContainer | None:
+    """The container on the shelf whose label is in a photo."""
+    photo.seek(0)
+    codes = codes_in_photo(photo.read()) or []
+    rows = StockContainer.objects.filter(code__in=codes, retired_at__isnull=True)
+    return rows.select_related("chemical").first()
 
 
 def containers_on_shelf() -> list[StockContainer]:

@@ -20,6 +20,7 @@ from mixing.actions.stock import (
     count_container,
     discard_container,
     keep_water_test,
+    name_chemical,
     open_container,
     receive_stock,
 )
@@ -29,7 +30,13 @@ from mixing.forms.bench import (
     WaterForm,
     WeighForm,
 )
-from mixing.forms.stock import ChemicalForm, CountForm, DiscardForm, ReceiveForm
+from mixing.forms.stock import (
+    ChemicalForm,
+    CountForm,
+    DiscardForm,
+    NameForm,
+    ReceiveForm,
+)
 from mixing.models import Chemical, Dispenser, StockContainer, WaterTest
 from mixing.queries import containers_on_shelf, water_bands, water_note_of
 from shopapp.access import allow
@@ -50,7 +57,12 @@ def _stock_page(request: HttpRequest, bound: Bound | None) -> HttpResponse:
         "containers": containers_on_shelf(),
         "chemicals": Chemical.objects.all(),
         "today": timezone.localdate(),
-        "receive_form": form_for(ReceiveForm, bound, "stock_receive"),
+        "receive_form": form_for(
+            lambda: ReceiveForm(initial={"chemical": request.GET.get("product")}),
+            bound,
+            "stock_receive",
+        ),
+        "name_form": form_for(NameForm, bound, "chemical_name"),
         "chemical_form": form_for(ChemicalForm, bound, "chemical_add"),
     }
     return render(request, "mixing/stock.html", context)
@@ -79,6 +91,19 @@ def chemical_add(request: HttpRequest) -> HttpResponse:
         form=ChemicalForm(request.POST),
         page=lambda bound: _stock_page(request, bound),
         then=reverse("mixing:stock"),
+    )
+
+
+@require_POST
+@allow("chemical.name")
+def chemical_name(request: HttpRequest) -> HttpResponse:
+    """Name a product that is not listed."""
+    return press(
+        request,
+        name_chemical,
+        form=NameForm(request.POST),
+        page=lambda bound: _stock_page(request, bound),
+        then=lambda answer: f"{reverse('mixing:stock')}?product={answer['pk']}",
     )
 
 
