@@ -35,7 +35,7 @@ class VinCheck:
 
     vin          upper case, without blanks
     problems     why it cannot be saved
-    warnings     what is odd; saved with a reason
+    warnings     what is odd; North American ones are saved with a reason
     model_years  years that position 10 may mean; one when position 7 decides,
                  none when position 10 is no year code
     """
@@ -49,6 +49,39 @@ class VinCheck:
     def ok(self) -> bool:
         """Whether the form allows saving; warnings do not stand in the way."""
         return not self.problems
+
+    @property
+    def is_north_american(self) -> bool:
+        """Built there: the check digit and the rule of the year are binding."""
+        return self.vin[:1] in _NORTH_AMERICA
+
+    @property
+    def asks_reason(self) -> bool:
+        """Whether it is saved only with a reason; elsewhere the digit is a filler."""
+        return bool(self.warnings) and self.is_north_american
+
+
+def model_year(check: VinCheck, *, is_light: bool, this_year: int) -> int | None:
+    """The model year that a VIN says, or None where it leaves a doubt.
+
+    is_light   a car or light truck of up to 4536 kg: only of these position 7 tells
+               the cycle, not of a motorcycle, a coach or a heavy van
+    this_year  of the calendar; a model year runs one ahead at most
+    Source: NHTSA final rule 73 FR 23367 of 30 April 2008.
+
+    >>> model_year(check_vin("1g4ah59h45g118341"), is_light=True, this_year=2026)
+    2005
+    >>> model_year(check_vin("WP0ZZZ99ZTS392124"), is_light=True, this_year=2026)
+    """
+    if not (check.is_north_american and is_light) or check.warnings:
+        return None
+    years = possible_years(check, this_year=this_year)
+    return years[0] if len(check.model_years) == len(years) == 1 else None
+
+
+def possible_years(check: VinCheck, *, this_year: int) -> tuple[int, ...]:
+    """What position 10 may mean, without years that are still to come."""
+    return tuple(year for year in check.model_years if year <= this_year + 1)
 
 
 def check_vin(text: str) -> VinCheck:
@@ -139,8 +172,8 @@ def _model_years(vin: str) -> tuple[int, ...]:
         return ()
     early = _FIRST_YEAR + _YEAR_CODES.index(vin[9])
     late = early + _CYCLE_YEARS
-    # Position 7 decides only under the North American rule, which a fitting check
-    # digit suggests for a car that was built elsewhere.
-    if vin[0] in _NORTH_AMERICA or vin[8] == check_digit(vin=vin):
+    # Position 7 decides only under the North American rule; elsewhere a fitting check
+    # digit may be chance, one in eleven.
+    if vin[0] in _NORTH_AMERICA:
         return (early,) if vin[6].isdigit() else (late,)
     return (early, late)

@@ -91,7 +91,7 @@ def _check_vin(typed: Facts) -> None:
     check = check_vin(typed["vin"])
     if not check.ok:
         raise Refused(*check.problems, field="vin")
-    if check.warnings and not typed["vin_reason"].strip():
+    if check.asks_reason and not typed["vin_reason"].strip():
         raise Refused(*check.warnings, field="vin_reason")
 
 

@@ -5,14 +5,17 @@ from __future__ import annotations
 from typing import Any
 
 from django import forms
+from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from jobs.blanks import size_classes
 from jobs.coverage import Body
 from jobs.forms.years import YearField
 from jobs.models import Customer, Vehicle
-from jobs.vin import check_vin
+from jobs.vin import check_vin, model_year
 
+LIGHT_BODIES = {body.value for body in Body} - {Body.VAN.value}
+"""Of up to 4536 kg as a rule; a van may be heavier."""
 LONG_TEXT = forms.Textarea(attrs={"rows": 3})
 CUSTOMER = ("name", "phone", "email", "is_account")
 VEHICLE = (
@@ -116,12 +119,15 @@ class VehicleFields(forms.Form):
         if not vin:
             return cleaned
         check = check_vin(vin)
-        if check.warnings and not cleaned.get("vin_reason"):
+        if check.asks_reason and not cleaned.get("vin_reason"):
             for warning in check.warnings:
                 self.add_error("vin_reason", str(warning))
-        years = check.model_years
         if cleaned.get("year") is None and "year" not in self.errors:
-            cleaned["year"] = years[0] if len(years) == 1 else None
+            cleaned["year"] = model_year(
+                check,
+                is_light=cleaned.get("body") in LIGHT_BODIES,
+                this_year=timezone.localdate().year,
+            )
         return cleaned
 
 

@@ -5,13 +5,14 @@ from __future__ import annotations
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
+from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
 from jobs.actions.customers import change_customer, change_vehicle
 from jobs.forms.customers import CustomerForm, VehicleForm, vehicle_initial
 from jobs.models import Customer, Vehicle
 from jobs.queries.customers import PAGE, bookings_of, found_customers, orders_of
-from jobs.vin import VinCheck, check_vin
+from jobs.vin import VinCheck, check_vin, possible_years
 from shopapp.access import allow
 from shopapp.pressing import Bound, form_for, press
 
@@ -106,4 +107,6 @@ def vin_check(request: HttpRequest) -> HttpResponse:
     """What a VIN is worth, while it is typed. In the body: it is personal data."""
     typed = request.POST.get("vin", "")[:60]
     check = check_vin(typed) if typed.strip() else VinCheck(vin="")
-    return render(request, "jobs/_vin_check.html", {"check": check})
+    years = possible_years(check, this_year=timezone.localdate().year)
+    context = {"check": check, "years": years}
+    return render(request, "jobs/_vin_check.html", context)
