@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import math
+
 import segno
 
-from mixing.data_sheets import soap_hazards
+from mixing.data_sheets import gel_sheet, soap_sheet
 from mixing.drawing import shape_svg
 from mixing.hazards import Mix, known_flash
 from mixing.models import Fill, Kind, KindMark, Vessel
@@ -21,10 +23,35 @@ from mixing.queries import (
     spec_of,
 )
 from mixing.safety.flammable import liquid_class
+from mixing.safety.labels import (
+    IN_FORCE,
+    OPEN_STANDARD,
+    LabelElements,
+    label_elements,
+)
+from mixing.safety.product_lines import product_hazards
 from mixing.vessel_hazards import recipe_of_kind, strongest_vv_pct
-from mixing.vessel_label import Filled, LabelFacts, hazards_of, label_facts
+from mixing.vessel_label import (
+    TOO_SMALL,
+    Filled,
+    LabelFacts,
+    hazards_of,
+    holds_a_label,
+    is_bare_size,
+    label_facts,
+)
 from shopapp.models import the_shop
 from shopapp.units import shown
+
+__all__ = [
+    "TOO_SMALL",
+    "fill_label",
+    "holds_a_label",
+    "kind_label",
+    "label_pictogram_svgs",
+    "label_shape_svg",
+    "scan_svg",
+]
 
 SMALL_MM = (57.0, 32.0)
 LARGE_MM = (100.0, 60.0)
@@ -37,6 +64,7 @@ CONTENTS = {
     Kind.GEL: "gel, ready made",
 }
 
+GEL_NOT_READ = "Gel: not assessed, read its data sheet"
 SOAP_NOT_READ = "Soap: not assessed, read its data sheet"
 CUTOFF_NOT_ENTERED = (
     "Eyes and breathing: NOT ASSESSED, enter the label cut-offs in the safety rules"
@@ -51,7 +79,8 @@ def kind_label(
     Its hazards are those of the strongest mix that the recipe makes. A measured value
     may be withdrawn while the label stays, so it only ever makes it graver.
     """
-    strongest = strongest_vv_pct(vessel.kind)
+    held = [max(f.batch.vv_pct, f.batch.vv_high_pct) for f in open_fills(vessel)]
+    strongest = max([strongest_vv_pct(vessel.kind), *held])
     category, flash = _by_strength(strongest), ""
     version = newest_versions(also=[vessel.kind]).get(vessel.kind)
     if version is not None and strongest:
@@ -130,7 +159,7 @@ def scan_svg(label: LabelFacts) -> str:
 
 def label_pictogram_svgs(label: LabelFacts) -> list[str]:
     """The hazard pictograms of a label that has room for them."""
-    if not label.is_complete:
+    if label.is_bare or (label.batch and not label.is_complete):
         return []
     return [pictogram_svg(code) for code in label.pictogram_codes]
 
@@ -150,19 +179,12 @@ def _label(
     flash: str,
     filled: Filled | None = None,
 ) -> LabelFacts:
-    kind = Kind(vessel.kind)
+    kind, is_bare = Kind(vessel.kind), is_bare_size(width_mm, height_mm)
     mark = KindMark.objects.filter(kind=kind.value).first()
-    soap = soap_hazards()
-    soapy = kind in (Kind.SLIP, Kind.ALL_IN_ONE)
-    elements, unsaid = hazards_of(
-        vv_pct=vv_pct,
-        soap_mass_pct=_soap_mass_pct(vessel.kind) if soapy else 0.0,
-        soap_hazards=(soap or ()) if soapy else (),
-        category=category,
-        rules=rules_of(the_shop()),
-    )
-    not_known = [SOAP_NOT_READ] if soapy and soap is None else []
-    not_known += [CUTOFF_NOT_ENTERED] if unsaid else []
+    if kind is Kind.GEL:
+        elements, not_known = _of_gel()
+    else:
+        elements, not_known = _of_mix(kind, vv_pct=vv_pct, category=category)
     return label_facts(
         width_mm=width_mm,
         height_mm=height_mm,
@@ -170,13 +192,57 @@ def _label(
         kind=str(kind.label),
         letter=LETTERS[kind],
         shape=mark.shape if mark else "circle",
-        contents=CONTENTS[kind],
+        contents=_contents(kind, vv_pct, in_full=filled is None and not is_bare),
         elements=elements,
         flash=flash,
         not_known=". ".join(not_known),
         shop=the_shop().name,
         filled=filled,
     )
+
+
+def _of_mix(
+    kind: Kind, *, vv_pct: float, category: int | None
+) -> tuple[LabelElements, list[str]]:
+    """Label elements of a mix, and what of them nobody knows."""
+    soap = soap_sheet()
+    soapy = kind in (Kind.SLIP, Kind.ALL_IN_ONE)
+    elements, unsaid = hazards_of(
+        vv_pct=vv_pct,
+        soap_mass_pct=_soap_mass_pct(kind) if soapy else 0.0,
+        soap_hazards=(soap.hazards or ()) if soapy else (),
+        category=category,
+        rules=rules_of(the_shop()),
+    )
+    not_known = [SOAP_NOT_READ] if soapy and soap.hazards is None else []
+    if soapy and soap.left_out:
+        not_known.append(f"Soap also {' '.join(soap.left_out)}: read its data sheet")
+    return elements, not_known + ([CUTOFF_NOT_ENTERED] if unsaid else [])
+
+
+def _of_gel() -> tuple[LabelElements, list[str]]:
+    """The same of the gel, by its own data sheet."""
+    rules = rules_of(the_shop())
+    sheet = gel_sheet(rules=rules)
+    hazards = product_hazards(sheet)
+    elements = label_elements(
+        hazards=hazards or (), source=IN_FORCE if rules.is_example else OPEN_STANDARD
+    )
+    if hazards is None:
+        return elements, [GEL_NOT_READ]
+    if sheet.left_out:
+        return elements, [f"Also {' '.join(sheet.left_out)}: read its data sheet"]
+    return elements, []
+
+
+def _contents(kind: Kind, vv_pct: float, *, in_full: bool) -> str:
+    """What is in it; what burns by its name, and up to how much of it there may be."""
+    if kind not in (Kind.TACK, Kind.ALL_IN_ONE) or not vv_pct:
+        return CONTENTS[kind]
+    system = the_shop().system
+    most = shown(math.ceil(vv_pct), "vv_pct", system=system)
+    how = f" (up to {most})" if in_full else ""
+    return CONTENTS[kind].replace("isopropyl alcohol", f"isopropyl alcohol{how}")
 
 
 def _soap_mass_pct(kind: str) -> float:

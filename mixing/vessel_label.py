@@ -26,7 +26,28 @@ from mixing.safety.rules import SafetyRules
 COMPLETE_FROM_MM = (90.0, 55.0)
 """From this width and height on a label carries everything."""
 WORDED_FROM_MM = (57.0, 32.0)
-"""From here on its hazards are read; a smaller one has code, kind and signal word."""
+"""From here on its hazards stand as statements; a smaller one has them in few words."""
+LEAST_MM, MOST_MM = (40.0, 20.0), 300.0
+"""A smaller label has no room for what must stand on it at a size that is read."""
+TOO_SMALL = (
+    "A label is 40 to 300 mm wide and 20 to 300 mm high: a smaller one has no room for "
+    "what is in it and its hazards."
+)
+
+SHORT_WORDS = {
+    Hazard.FLAM_1: "extremely flammable",
+    Hazard.FLAM_2: "highly flammable",
+    Hazard.FLAM_3: "flammable",
+    Hazard.FLAM_4: "combustible",
+    Hazard.EYE_DAMAGE_1: "damages eyes",
+    Hazard.EYE_IRRIT_2: "irritates eyes",
+    Hazard.SKIN_CORR_1: "burns skin",
+    Hazard.SKIN_IRRIT_2: "irritates skin",
+    Hazard.SKIN_SENS_1: "allergy",
+    Hazard.STOT_SE_3_NARCOTIC: "makes drowsy",
+    Hazard.STOT_SE_3_IRRITANT: "irritates airways",
+}
+"""Words for general hazard information, 29 CFR 1910.1200(f)(6)(ii); our own wording."""
 
 COMPLETE_PT = (6.2, 100.0, 60.0)
 WORDED_PT = (5.4, 57.0, 32.0)
@@ -39,7 +60,8 @@ class LabelFacts:
     """Everything a vessel's label may carry; its size decides how much it does.
 
     is_complete  the size holds the full text
-    is_bare      the size holds code, kind and signal word only
+    is_bare      the size holds its hazards in few words only
+    short_words  the hazards in few words
     text_pt      size of its plain text, points; all else follows it
     letter       of the kind, stands in its shape
     flash        a measured flash point that the hazards rest on
@@ -65,6 +87,7 @@ class LabelFacts:
     hazard_source: str
     flash: str = ""
     not_known: str = ""
+    short_words: str = ""
     shop: str = ""
     batch: str = ""
     order: str = ""
@@ -105,20 +128,18 @@ def label_facts(
 ) -> LabelFacts:
     """The label of a vessel at any size.
 
-    width_mm, height_mm  20 to 300 mm
+    width_mm, height_mm  40 to 300 mm and 20 to 300 mm
     elements             see hazards_of
     flash                a measured flash point, as it is read
     filled               for a fill label; None for the permanent one
 
     Raises ValueError in a plain sentence for a size that holds no label.
     """
-    if not 20 <= width_mm <= 300 or not 12 <= height_mm <= 300:
-        raise ValueError(
-            "A label is 20 to 300 mm wide and 12 to 300 mm high: measure it again."
-        )
+    if not holds_a_label(width_mm, height_mm):
+        raise ValueError(TOO_SMALL)
     more = {} if filled is None else vars(filled)
     is_complete = _reaches(width_mm, height_mm, COMPLETE_FROM_MM)
-    is_bare = not _reaches(width_mm, height_mm, WORDED_FROM_MM)
+    is_bare = is_bare_size(width_mm, height_mm)
     text_pt, for_width_mm, for_height_mm = (
         COMPLETE_PT if is_complete else BARE_PT if is_bare else WORDED_PT
     )
@@ -142,9 +163,21 @@ def label_facts(
         hazard_source=elements.source,
         flash=flash,
         not_known=not_known,
+        short_words=", ".join(SHORT_WORDS[each] for each in elements.hazards),
         shop=shop,
         **more,
     )
+
+
+def holds_a_label(width_mm: float, height_mm: float) -> bool:
+    """Whether a size has room for a label."""
+    fits = _reaches(width_mm, height_mm, LEAST_MM)
+    return fits and max(width_mm, height_mm) <= MOST_MM
+
+
+def is_bare_size(width_mm: float, height_mm: float) -> bool:
+    """Whether a size holds its hazards in few words only."""
+    return not _reaches(width_mm, height_mm, WORDED_FROM_MM)
 
 
 def _texts(phrases: Iterable[Phrase]) -> tuple[str, ...]:

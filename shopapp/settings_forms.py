@@ -34,6 +34,14 @@ class ShopForm(forms.Form):
     opens_at = forms.TimeField(label=_("Opens"), widget=TIME)
     closes_at = forms.TimeField(label=_("Closes"), widget=TIME)
     units = forms.ChoiceField(label=_("Units"), widget=forms.RadioSelect)
+    has_batch_labels = forms.BooleanField(
+        label=_("A label of its own for each filling"),
+        help_text=_(
+            "With batch and discard-by, beside the lasting one. Without it they are "
+            "read by scanning the bottle."
+        ),
+        required=False,
+    )
     paper_size = forms.ChoiceField(
         label=_("Paper"), choices=Shop.PaperSize.choices, widget=forms.RadioSelect
     )
@@ -74,7 +82,13 @@ class ShopForm(forms.Form):
         return [
             (_("On papers"), [self[n] for n in ("name", "address", "phone", "email")]),
             (_("Hours"), [self[n] for n in ("opens_at", "closes_at", "time_zone")]),
-            (_("Measures"), [self[n] for n in ("units", "paper_size", "currency")]),
+            (
+                _("Measures"),
+                [
+                    self[n]
+                    for n in ("units", "paper_size", "currency", "has_batch_labels")
+                ],
+            ),
             (_("What customers agree to"), [self["terms"]]),
         ]
 

@@ -10,6 +10,7 @@ from jobs.models import Paper, WorkOrder
 from jobs.papers import offcut_label
 from jobs.papers.kinds import KINDS, LABELLED, MM, SHEETS, Wanted
 from jobs.papers.vessel_label import is_there
+from mixing.papers import TOO_SMALL, holds_a_label
 from shopapp.background import ring
 from shopapp.frame import Act, Json, Refused, action
 from shopapp.models import StoredFile, the_shop
@@ -45,9 +46,18 @@ def issue_label(act: Act, *, subject: str, size: str = "") -> Json:
         raise Refused(say("There is no vessel to label any more."))
     if size in SHEETS:
         raise Refused(say("A label's size is in mm, as in 57x32."), field="size")
+    if not of_film:
+        _refuse_small(_size(size or KINDS[Paper.Kind.VESSEL_LABEL].size))
     kind = Paper.Kind.OFFCUT_LABEL if of_film else Paper.Kind.VESSEL_LABEL
     paper = ask_paper(act, kind=kind, workorder=None, subject=subject, size=size)
     return {"pk": paper.pk}
+
+
+def _refuse_small(size: str) -> None:
+    """A vessel's label has room for what must stand on it."""
+    sides = MM.fullmatch(size)
+    if sides and not holds_a_label(int(sides.group(1)), int(sides.group(2))):
+        raise Refused(say(TOO_SMALL), field="size")
 
 
 @action("register.issue")

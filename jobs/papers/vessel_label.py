@@ -13,6 +13,7 @@ from mixing.papers import (
     label_shape_svg,
     scan_svg,
 )
+from shopapp.models import the_shop
 
 SUBJECTS = ("fill", "vessel", "batch", "kind", "shop")
 """What labels may be asked for."""
@@ -27,9 +28,13 @@ def labels_facts(
              "kind 2" (the vessels of a kind), "shop 1" (all vessels)
     sheet    A4 or Letter for many on a sheet; empty for a label printer
     """
+    of_batch = the_shop().has_batch_labels
     labels = [
+        # Batch and discard-by stand behind the code; the lasting label holds for each.
         *(
             fill_label(fill, width_mm=width_mm, height_mm=height_mm)
+            if of_batch
+            else kind_label(fill.vessel, width_mm=width_mm, height_mm=height_mm)
             for fill in _fills(subject)
         ),
         *(

@@ -739,7 +739,7 @@ def test_a_car_at_the_bays_temperature_gets_none(client, order):
 
 
 def test_a_label_too_small_to_read_is_refused():
-    with pytest.raises(ValueError, match="20 to 300 mm wide"):
+    with pytest.raises(ValueError, match="40 to 300 mm wide"):
         label_facts(
             width_mm=8,
             height_mm=30,

@@ -18,7 +18,7 @@ from jobs.stages import Stage
 from mixing.models import Batch, Fill, KindMark, Vessel
 from mixing.queries import sheet_of
 from shopapp.frame import Refused, perform
-from shopapp.models import BackgroundTask, Person
+from shopapp.models import BackgroundTask, Person, Shop
 from shopapp.printing import pdf_from_html
 from tests.makers import (
     make_bench,
@@ -43,6 +43,8 @@ LEAST_PT = 5.0
 def batch(installer):
     """Two tack bottles mixed for an order."""
     make_bench()
+    # A shop that wants labels of fillings beside the lasting ones.
+    Shop.objects.update(has_batch_labels=True)
     order = make_workorder(stage=Stage.INSTALL)
     make_reading(order, installer)
     bottles = list(Vessel.objects.filter(kind="tack"))
@@ -161,7 +163,7 @@ def test_the_fullest_label_keeps_all_its_words(batch, installer, size):
     assert codes(page) == ["SPRAYER8"]
 
 
-@pytest.mark.parametrize("size", ["20x20", "40x20", "60x40", "89x54", "148x105"])
+@pytest.mark.parametrize("size", ["40x20", "50x25", "60x40", "89x54", "148x105"])
 def test_any_size_keeps_its_words_on_one_page_and_its_code_readable(
     batch, installer, size
 ):
@@ -205,6 +207,8 @@ def test_the_vessels_of_one_kind_are_labelled_together(batch, installer):
 def test_a_size_that_is_none_is_refused_in_words(batch, installer):
     with pytest.raises(Refused, match="20 to 300 mm"):
         paper(installer, "shop 1", "10x32")
+    with pytest.raises(Refused, match="40 to 300 mm wide"):
+        paper(installer, "shop 1", "30x20")
 
 
 def test_an_emptied_batch_has_nothing_to_label(batch, installer):
