@@ -19,10 +19,11 @@ from mixing.models import Batch, Kind, KindMark, RecipeVersion
 from mixing.papers import LETTERS, label_shape_svg, scan_svg
 from mixing.parts import MixingSheet, Pour, SolutionSheet, VesselFill
 from mixing.pictograms import pictogram_svg
-from mixing.queries import counted, solution_of, spec_of
+from mixing.queries import counted, rules_of, solution_of, spec_of
 from mixing.recipes import spec_changes
 from mixing.vessel_label import LabelFacts
 from shopapp.figures import Figure
+from shopapp.models import the_shop
 from shopapp.say import Say
 from shopapp.telling import show, tell
 from shopapp.templatetags.shop import explanation_of, figure, system_of
@@ -214,3 +215,9 @@ def kind_name(kind: str) -> str:
 def plain_word(code: str) -> str:
     """A stored word that this version of the program does not know."""
     return code.replace("_", " ")
+
+
+@register.simple_tag
+def goes_by_example() -> bool:
+    """Whether the shop goes by the federal example, whose paragraphs may be named."""
+    return rules_of(the_shop()).is_example
