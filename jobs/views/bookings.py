@@ -178,10 +178,13 @@ def money_forms(booking: Booking, bound: Bound | None) -> dict[str, Any]:
     def pay() -> PaymentForm:
         return PaymentForm(initial={"amount": money.deposit_open or None})
 
+    cancel_form = form_for(CancelForm, bound, "booking_cancel")
+    # Where it was paid, it must be said where it goes.
+    cancel_form.fields["deposit"].required = money.paid > 0
     return {
         "money": money,
         "pay_form": form_for(pay, bound, "deposit_record"),
-        "cancel_form": form_for(CancelForm, bound, "booking_cancel"),
+        "cancel_form": cancel_form,
         "payments": [
             (row, form_for(ReverseForm, bound, "deposit_reverse", payment_pk=row.pk))
             for row in rows
