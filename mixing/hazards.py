@@ -21,6 +21,7 @@ from mixing.safety.block import SafetyBlock, safety_block
 from mixing.safety.brief import BriefLine, brief_lines, brief_need
 from mixing.safety.duty_lines import duty_lines, duty_needs
 from mixing.safety.flash_measurement import FlashMeasurement, Mix, known_flash
+from mixing.safety.height import air_pressure_kpa, flash_at_pressure_c
 from mixing.safety.job_air import ISOPROPANOL, Release, Solvent, solvent
 from mixing.safety.labels import Hazard
 from mixing.safety.liquid_lines import BottleLabel
@@ -83,6 +84,8 @@ __all__ = [
     "StockCheck",
     "SafetyRules",
     "SheetOnHand",
+    "air_pressure_kpa",
+    "flash_at_pressure_c",
     "alcohol_of",
     "at_once",
     "bay_rows",

@@ -176,6 +176,10 @@ class SheetRequest:
     strip_panel_c: tuple[float, ...] = (15.0, 20.0, 25.0, 30.0, 35.0)
     laying: LayingLimits | None = None
 
+    def recipe_of(self, kind: SolutionKind) -> RecipeSpec:
+        """The recipe of a solution that is asked for."""
+        return next(recipe for recipe in self.recipes if recipe.kind is kind)
+
     @property
     def limits(self) -> LayingLimits:
         """The limits that count."""

@@ -33,12 +33,15 @@ def capacity_says(*, volume_ml: float, needed_ml: float) -> tuple[Say, ...]:
     )
 
 
-def together(batches: Sequence[SolutionSheet], *, needed: Figure) -> SolutionSheet:
+def together(
+    batches: Sequence[SolutionSheet], *, planned: SolutionSheet, recipe: RecipeSpec
+) -> SolutionSheet:
     """Several mixings of one solution as one: all their vessels count.
 
     batches  as they were poured, oldest first; at least one
-    needed   for the film to be laid, mL
+    planned  the same solution as the sheet has it
     """
+    needed = planned.needed
     fills = tuple(fill for each in batches for fill in each.fills)
     said = dict.fromkeys(
         sentence
@@ -55,9 +58,32 @@ def together(batches: Sequence[SolutionSheet], *, needed: Figure) -> SolutionShe
         draws=drawn(fills),
         warnings=(
             *capacity_says(volume_ml=total.value, needed_ml=needed.value),
+            *_unlike_the_plan(fills, planned, recipe),
             *said,
         ),
     )
+
+
+def _unlike_the_plan(
+    fills: Sequence[VesselFill], planned: SolutionSheet, recipe: RecipeSpec
+) -> Iterator[Say]:
+    """Both values where a bottle holds another mix than the sheet plans."""
+    plan = next((fill for fill in planned.fills if fill.strength), None)
+    wanted = plan.strength if plan else None
+    if wanted is None and recipe.has_alcohol:
+        wanted = given(recipe.vv_pct, "vv_pct", f"recipe {recipe.key}")
+    for fill in fills:
+        if wanted is None or fill.strength is None:
+            continue
+        off = abs(fill.strength.value - wanted.value) / wanted.value
+        if off > recipe.strength_tolerance_pct / 100:
+            yield say(
+                "The sheet plans {planned}; in {codes} is {real}. The bottle counts, "
+                "for safety too.",
+                planned=wanted,
+                codes=", ".join(fill.codes),
+                real=fill.strength,
+            )
 
 
 def soap_lacking_ml(

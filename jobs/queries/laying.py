@@ -13,8 +13,8 @@ from jobs.queries.stages import film_limits, last_reading, laying_limits
 from jobs.stages import Stage
 from jobs.stages import film_limit_sentences as outside_the_makers
 from jobs.stock_rules import past_its_time
-from mixing.hazards import known_flash
-from mixing.models import Batch, Kind
+from mixing.hazards import air_pressure_kpa, flash_at_pressure_c, known_flash
+from mixing.models import Batch, Kind, air_settings
 from mixing.queries import (
     bench_facts,
     class_of_mix,
@@ -118,6 +118,7 @@ def _fire_says(
     if panel is None:
         return
     rules, measured = rules_of(the_shop()), measurements()
+    pressure_kpa = air_pressure_kpa(height_m=air_settings().height_m)
     mixed = {tie.batch.kind for tie in ties}
     mixes = [(tie.batch.get_kind_display(), mix_of(tie.batch)) for tie in ties]
     mixes += [
@@ -129,8 +130,17 @@ def _fire_says(
     for name, mix in mixes:
         known = known_flash(measured, mix)
         found = class_of_mix(mix, known=known, rules=rules) if mix.vv_pct else None
-        flash = found.flash if found else None
-        if flash is None or panel.value < flash.value or name in told:
+        if found is None or found.flash is None or name in told:
+            continue
+        flash = Figure(
+            value=flash_at_pressure_c(
+                flash_point_c=found.flash.value, pressure_kpa=pressure_kpa
+            ),
+            unit="degc",
+            made_by="mixing.safety.height.flash_at_pressure_c",
+            inputs=(("flash_point_c", found.flash), ("pressure_kpa", pressure_kpa)),
+        )
+        if panel.value < flash.value:
             continue
         told.add(name)
         yield say(

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from jobs.models import OrderBatch, OrderSolution, WorkOrder
 from mixing.models import Kind
 from mixing.queries import sheet_of, solution_of
-from mixing.recipes import RecipeSpec
 from mixing.sheet import (
     MixingSheet,
     SheetRequest,
@@ -107,12 +106,13 @@ def _card(
     changed: tuple[Say, ...] = ()
     if ties:
         batches = [solution_of(tie.batch) for tie in ties]
-        solution = together(batches, needed=proposed.needed)
+        recipe = sheet.request.recipe_of(proposed.kind)
+        solution = together(batches, planned=proposed, recipe=recipe)
         changed = (
             *_pours_otherwise(ties[-1], request),
             *soap_to_add(
                 batches,
-                recipe=_recipe_of(proposed, sheet),
+                recipe=recipe,
                 warmer=sheet.climate.warmer,
                 held=_held(ties),
             ),
@@ -139,11 +139,6 @@ def _pours_otherwise(tie: OrderBatch, request: SheetRequest) -> tuple[Say, ...]:
     )
     soap = ("substance", Substance.SOAP.value)
     return tuple(sentence for sentence in changes if soap not in sentence.params)
-
-
-def _recipe_of(solution: SolutionSheet, sheet: MixingSheet) -> RecipeSpec:
-    recipes = sheet.request.recipes
-    return next(recipe for recipe in recipes if recipe.kind is solution.kind)
 
 
 def _held(ties: tuple[OrderBatch, ...]) -> set[str]:

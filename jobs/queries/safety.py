@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from datetime import date, datetime
@@ -9,7 +10,8 @@ from datetime import date, datetime
 from django.utils import timezone
 
 from jobs.coverage import Method, laying_min, panels
-from jobs.models import OrderPanel, WorkOrder
+from jobs.models import OrderBatch, OrderPanel, WorkOrder
+from jobs.queries.bottles import codes_in_use
 from jobs.queries.prep import lacks_remover, prep_of
 from jobs.queries.stages import last_reading
 from mixing.hazards import (
@@ -39,7 +41,7 @@ from mixing.queries import (
     open_containers,
     rules_of,
 )
-from mixing.recipes import RecipeSpec, SolutionKind
+from mixing.recipes import SolutionKind
 from mixing.sheet import MixingSheet, SolutionSheet
 from shopapp.models import Bay, Shop, the_shop
 
@@ -143,29 +145,58 @@ def session_min(laid: Iterable[OrderPanel]) -> float | None:
 def _solutions(
     order: WorkOrder, sheet: MixingSheet | None, *, rules: SafetyRules
 ) -> list[SolutionUse]:
-    """What is sprayed: mixed batches as they are, the rest as the sheet has it."""
-    mixed = {
-        tie.batch.kind: tie.batch
-        for tie in order.order_batches.filter(round=order.round).select_related(
-            "batch__recipe_version"
-        )
-    }
+    """What is sprayed: every bottle as it was mixed, the rest as the sheet has it.
+
+    A bottle of an earlier round that still stands counts beside the plan: where they
+    differ both are named, and the graver one decides.
+    """
     soap, measured = soap_sheet(), measurements()
     gel = gel_sheet(rules=rules)
-    found = []
-    for solution in sheet.solutions if sheet else ():
-        batch = mixed.pop(solution.kind.value, None)
-        if batch is not None:
-            use = _of_batch(batch, name=solution.name, soap=soap, gel=gel)
-            found.append(_with_flash(use, mix_of(batch), measured))
-        elif solution.refusal is None:
+    planned = {s.kind.value: s for s in sheet.solutions} if sheet else {}
+    found: list[tuple[str, SolutionUse]] = []
+    mixed, standing_l = set(), dict.fromkeys(Kind.values, 0.0)
+    for tie, name in _named_ties(order):
+        kind, plan = tie.batch.kind, planned.get(tie.batch.kind)
+        use = _of_batch(tie.batch, name=name, soap=soap, gel=gel)
+        if tie.round == order.round:
+            mixed.add(kind)
+        elif plan is not None:
+            # Laid from first; what it does not reach is still to be mixed.
+            left = max(0.0, plan.needed.value / 1000 - standing_l[kind])
+            use = replace(use, litres=min(tie.batch.volume_ml / 1000, left))
+            standing_l[kind] += use.litres or 0.0
+        found.append((kind, _with_flash(use, mix_of(tie.batch), measured)))
+    for kind, solution in planned.items():
+        if kind not in mixed and solution.refusal is None:
+            assert sheet is not None
             use = _of_sheet(solution, sheet, soap=soap, gel=gel)
-            found.append(_with_flash(use, _mix_of_sheet(solution, sheet), measured))
-    for batch in mixed.values():
-        name = batch.get_kind_display().capitalize()
-        use = _of_batch(batch, name=name, soap=soap, gel=gel)
-        found.append(_with_flash(use, mix_of(batch), measured))
-    return found
+            left = max(0.0, (use.litres or 0.0) - standing_l[kind])
+            use = replace(use, litres=left)
+            mix = _mix_of_sheet(solution, sheet)
+            found.append((kind, _with_flash(use, mix, measured)))
+    found.sort(key=lambda each: Kind.values.index(each[0]))
+    return [use for _, use in found]
+
+
+def _named_ties(order: WorkOrder) -> list[tuple[OrderBatch, str]]:
+    """Batches of this round, and of earlier ones that stand, each by its own name.
+
+    A kind that was mixed once is called by its recipe; several by their bottles too.
+    """
+    rows = order.order_batches.select_related("batch__recipe_version__recipe")
+    ties = [
+        tie
+        for tie in rows.prefetch_related("batch__fills__vessel")
+        if tie.round == order.round or codes_in_use(tie.batch)
+    ]
+    count = Counter(tie.batch.kind for tie in ties)
+    named = []
+    for tie in ties:
+        name = tie.batch.recipe_version.recipe.name
+        if count[tie.batch.kind] > 1 or tie.round != order.round:
+            name = f"{name} {codes_in_use(tie.batch) or tie.batch.number}"
+        named.append((tie, name))
+    return named
 
 
 def _with_flash(
@@ -184,8 +215,8 @@ def _with_flash(
     )
 
 
-def _mix_of_sheet(solution: SolutionSheet, sheet: MixingSheet | None) -> Mix:
-    recipe = _recipe_of(solution, sheet)
+def _mix_of_sheet(solution: SolutionSheet, sheet: MixingSheet) -> Mix:
+    recipe = sheet.request.recipe_of(solution.kind)
     strengths = [fill.strength for fill in solution.fills if fill.strength]
     if not strengths:
         return mix_by_recipe(recipe)
@@ -195,11 +226,6 @@ def _mix_of_sheet(solution: SolutionSheet, sheet: MixingSheet | None) -> Mix:
         vv_pct=max(each.value for each in strengths),
         vv_high_pct=max(each.high or each.value for each in strengths),
     )
-
-
-def _recipe_of(solution: SolutionSheet, sheet: MixingSheet | None) -> RecipeSpec:
-    assert sheet is not None
-    return next(r for r in sheet.request.recipes if r.kind is solution.kind)
 
 
 def _of_batch(
@@ -221,12 +247,12 @@ def _of_batch(
 
 def _of_sheet(
     solution: SolutionSheet,
-    sheet: MixingSheet | None,
+    sheet: MixingSheet,
     *,
     soap: SoapSheet,
     gel: ProductSheet,
 ) -> SolutionUse:
-    recipe = _recipe_of(solution, sheet)
+    recipe = sheet.request.recipe_of(solution.kind)
     strengths = [fill.strength for fill in solution.fills if fill.strength]
     doses = [max(f.soap.value, f.soap.high or 0.0) for f in solution.fills if f.soap]
     strength = low = high = None

@@ -64,7 +64,9 @@ def as_mixed(order: WorkOrder, sheet: MixingSheet) -> MixingSheet:
     return replace(
         sheet,
         solutions=tuple(
-            together(batches, needed=solution.needed)
+            together(
+                batches, planned=solution, recipe=sheet.request.recipe_of(solution.kind)
+            )
             if (batches := mixed.get(solution.kind.value))
             else solution
             for solution in sheet.solutions

@@ -128,17 +128,21 @@ def _fire_sentence(
             "alcohol spray, exhaust on, before hot tools.",
             wait=wait,
         )
+    what = ", ".join(_of_category(request, category))
     if wait is None:
         return say(
-            "FIRE: flammable, category {category}. Bottles capped and away. Wait "
-            "before hot tools NOT ASSESSED: no heat after alcohol until the safety "
-            "block says how long.",
+            "FIRE: flammable, category {category} ({what}). Bottles capped and away. "
+            "Wait before hot tools NOT ASSESSED: no heat after alcohol until the "
+            "safety block says how long.",
             category=category,
+            what=what,
         )
     return say(
-        "FIRE: flammable, category {category}. Bottles capped and away, rags in the "
-        "can; wait {wait} after the last alcohol spray, exhaust on, before hot tools.",
+        "FIRE: flammable, category {category} ({what}). Bottles capped and away, rags "
+        "in the can; wait {wait} after the last alcohol spray, exhaust on, before hot "
+        "tools.",
         category=category,
+        what=what,
         wait=wait,
     )
 
@@ -160,10 +164,20 @@ def _not_classified(wait: Figure | None) -> Say:
 
 
 def _worst_category(request: SafetyRequest) -> int | None:
-    found = [class_of(each, request.rules) for each in request.solutions]
-    categories = [c.category for c in found if c is not None and c.category]
-    categories += [p.category for p in request.prep or () if p.category]
-    return min(categories, default=None)
+    return min((category for _, category in _categories(request)), default=None)
+
+
+def _of_category(request: SafetyRequest, category: int) -> list[str]:
+    """What is of this category, by name."""
+    named = [name for name, each in _categories(request) if each == category]
+    return list(dict.fromkeys(named))
+
+
+def _categories(request: SafetyRequest) -> list[tuple[str, int]]:
+    """Everything classified as flammable, with its category."""
+    classes = [(each.name, class_of(each, request.rules)) for each in request.solutions]
+    found = [(name, c.category) for name, c in classes if c is not None and c.category]
+    return found + [(p.name, p.category) for p in request.prep or () if p.category]
 
 
 def _is_class_unknown(request: SafetyRequest) -> bool:
