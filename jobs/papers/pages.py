@@ -152,7 +152,7 @@ def car_size(facts: Mapping[str, Any], sheet: MixingSheet | None, *, size: str) 
     several = any(fill.count > 1 for fill in fills)
     strip = strip_rows(sheet) if sheet and sheet.printed_ahead else None
     taken = BESIDES_MM + 4 * lines + 5 * sources + 12.5 * pours + 4 * several
-    taken += 4 * fire_lines(facts["safety"])
+    taken += 4 * (fire_lines(facts["safety"]) + laying_lines(facts.get("laying", {})))
     taken += 13 * bool(fills) + (14 + 6.6 * len(strip.rows) if strip else 0)
     room = PAGE_MM[size] - taken
     return next((name for name, mm in CAR_MM.items() if mm <= room), "car-xs")
@@ -164,6 +164,12 @@ def fire_lines(safety: Mapping[str, Any]) -> int:
     if safety["fire"]["state"] == "OVER":
         told += "".join(safety.get("do", ())[:1])
     return max(0, -(-len(told) // 88) - 2)
+
+
+def laying_lines(laying: Mapping[str, Any]) -> int:
+    """Lines of page one on what stands against laying."""
+    says = laying.get("says", ())
+    return sum(-(-(len(each) + 16) // 100) for each in says) + bool(says)
 
 
 def film_lines(film: Mapping[str, Any]) -> int:

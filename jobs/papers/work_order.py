@@ -30,6 +30,7 @@ from jobs.papers.records import (
     still_to_pour,
 )
 from jobs.papers.safety import safety_facts
+from jobs.queries.laying import FIRE, laying_now
 from jobs.queries.mixes import sheet_before
 from jobs.queries.sheet_now import sheet_now
 from jobs.queries.stages import last_reading
@@ -60,6 +61,20 @@ class ReadingFacts:
     rh_pct: float
     panel_c: float | None
     taken_at: datetime
+
+
+@dataclass(frozen=True, kw_only=True)
+class LayingFacts:
+    """What the newest reading means for laying.
+
+    says      what is wrong, worst first; nothing when all is well
+    margin_k  how far the panel is above the dew point
+    use       slip or gel; "" where it cannot be told
+    """
+
+    says: tuple[str, ...] = ()
+    margin_k: float | None = None
+    use: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -121,6 +136,7 @@ class WorkOrderFacts:
     earlier: tuple[EarlierList, ...]
     agreed: AgreedFacts
     batches: tuple[BatchFacts, ...]
+    laying: LayingFacts = LayingFacts()
 
 
 def work_order_facts(order: WorkOrder, *, at: datetime) -> Json:
@@ -147,6 +163,7 @@ def work_order_facts(order: WorkOrder, *, at: datetime) -> Json:
         earlier=earlier_lists(order),
         agreed=agreed_facts(order),
         batches=batch_facts(order),
+        laying=_laying(order, at=at),
     )
     return to_json(facts)
 
@@ -204,6 +221,17 @@ def _reading(order: WorkOrder) -> ReadingFacts | None:
         rh_pct=reading.rh_pct,
         panel_c=reading.panel_c,
         taken_at=reading.taken_at,
+    )
+
+
+def _laying(order: WorkOrder, *, at: datetime) -> LayingFacts:
+    now = laying_now(order, at=at)
+    margin = now.climate.margin
+    return LayingFacts(
+        # What burns stands on the fire line.
+        says=tuple(said(s) for s in now.says if not s.text.startswith(FIRE)),
+        margin_k=margin.value if margin else None,
+        use=now.open_time.use.value if now.open_time.use else "",
     )
 
 

@@ -39,6 +39,9 @@ from shopapp.figures import Figure
 from shopapp.models import the_shop
 from shopapp.say import Say, say
 
+FIRE = "FIRE"
+"""How the sentence of a panel as warm as a flash point begins."""
+
 
 @dataclass(frozen=True, kw_only=True)
 class LayingNow:

@@ -140,3 +140,18 @@ def test_a_hot_panel_is_not_mixed_for(client, order, manager):
     page = mixing_page(client, order)
     assert "over 45 °C nobody lays film" in page
     assert "lay with" not in page
+
+
+def test_page_one_says_dew_margin_slip_and_what_is_wrong(order, manager):
+    read(order, manager, panel_c=38, air_c=30, rh_pct=50)
+    answer = perform(
+        make_tap(manager, at=timezone.now()),
+        issue_paper,
+        workorder_pk=order.pk,
+        kind="work_order",
+        size="A4",
+    )
+    page = words(paper_html(Paper.objects.get(pk=answer["pk"])))
+    page_one = page[: page.index("Mixing sheet")]
+    assert "Shade it, cool it down and measure again." in page_one
+    assert "Above dew point 19.6 K" in page_one
