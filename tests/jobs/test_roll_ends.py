@@ -7,8 +7,14 @@ from django.urls import reverse
 
 from jobs.models import FilmMovement, Pull, Roll
 from jobs.queries.pulls import panels_to_cut
-from tests.jobs.pulling import confirm, film_url, plan
-from tests.makers import make_booking, make_film, make_roll, make_workorder
+from tests.jobs.pulling import confirm, film_url, plan, plan_together
+from tests.makers import (
+    make_booking,
+    make_film,
+    make_roll,
+    make_vehicle,
+    make_workorder,
+)
 
 pytestmark = pytest.mark.django_db
 
@@ -191,3 +197,44 @@ def test_a_roll_may_end_by_eye_too(client, order, roll, manager):
 def test_the_desk_takes_no_film_by_eye(client, order, desk):
     client.force_login(desk)
     assert take_by_eye(client, order).status_code == 403
+
+
+def test_a_roll_that_ends_for_two_cars_leaves_each_its_own_rest(
+    client, order, roll, manager
+):
+    client.force_login(manager)
+    make_roll(roll.film, code="R2", left_mm=30_000)
+    car = make_vehicle(plate="TST 2", vin="")
+    booking = make_booking(manager, film=roll.film, vehicle=car)
+    two = [order, make_workorder(manager, booking=booking)]
+    first, _second = plan_together(client, two)
+    answer = confirm(client, first, length_0="3500", ended_0="on")
+    assert answer.status_code == 303
+    again = Pull.objects.filter(state="planned")
+    assert {pull.workorder_id for pull in again} <= {each.pk for each in two}
+    for each in two:
+        rest = again.filter(workorder=each).first()
+        planned = {
+            row["panel"]
+            for row in (rest.plan["panels"] if rest else [])
+            if row["group"] == each.number
+        }
+        assert planned == waiting(each)
+    assert sum(len(waiting(each)) for each in two) > 0
+
+
+def test_a_spoilt_panel_beyond_the_end_is_planned_as_spoilt(
+    client, order, roll, manager
+):
+    client.force_login(manager)
+    confirm(client, plan(client, order))
+    make_roll(roll.film, code="R2", left_mm=30_000)
+    panel = order.panels.get(panel="hood")
+    url = reverse("jobs:pull_recut", args=[order.pk, panel.pk])
+    client.post(url, {"key": "s" * 16})
+    spoilt = Pull.objects.get(state="planned")
+    answer = confirm(client, spoilt, key="f" * 16, length_0="1100", ended_0="on")
+    assert answer.status_code == 303
+    again = Pull.objects.get(state="planned")
+    assert again.pk != spoilt.pk
+    assert again.plan["spoilt"] == ["hood"]
