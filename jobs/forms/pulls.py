@@ -196,6 +196,11 @@ class UnplannedForm(forms.Form):
         self.fields["panels"].choices = panels  # type: ignore[attr-defined]
         self.fields["panels"].initial = [code for code, _name in panels]
 
+    @property
+    def roll_to_count(self) -> str:
+        """Code of the roll if it does not hold what was typed."""
+        return str(self["roll"].value()) if "length_mm" in self.errors else ""
+
     def clean(self) -> dict[str, Any]:
         """The length in whole millimetres."""
         cleaned = super().clean() or {}

@@ -60,6 +60,9 @@ def workorder_film(request: HttpRequest, pk: int) -> HttpResponse:
 
 def _page(request: HttpRequest, pk: int, bound: Bound | None) -> HttpResponse:
     workorder = get_object_or_404(order_head(), pk=pk)
+    by_eye = form_for(
+        lambda: UnplannedForm(**_may_be_named(workorder)), bound, "pull_unplanned"
+    )
     context: dict[str, Any] = {
         "order": workorder,
         "tab": "film",
@@ -68,9 +71,8 @@ def _page(request: HttpRequest, pk: int, bound: Bound | None) -> HttpResponse:
         "no_film": no_film(film=workorder.film.name),
         "cut": _panels(workorder, panels_cut(workorder)),
         "return_form": form_for(ReturnForm, bound, "film_return"),
-        "unplanned_form": form_for(
-            lambda: UnplannedForm(**_may_be_named(workorder)), bound, "pull_unplanned"
-        ),
+        "unplanned_form": by_eye,
+        "short_by_eye": Roll.objects.filter(code=by_eye.roll_to_count).first(),
         **_pulls(
             workorder,
             bound,

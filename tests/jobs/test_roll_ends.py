@@ -184,7 +184,9 @@ def test_more_by_eye_than_the_roll_holds_is_refused_at_the_number(
     client.force_login(manager)
     answer = take_by_eye(client, order, length_mm="41")
     assert answer.status_code == 422
-    assert "Roll R1 holds only" in answer.content.decode()
+    page = answer.content.decode()
+    assert "Roll R1 holds only" in page
+    assert reverse("jobs:roll_detail", args=[roll.pk]) in page
 
 
 def test_a_roll_may_end_by_eye_too(client, order, roll, manager):
