@@ -145,7 +145,9 @@ def left_open(*, items: int, agreed: AgreedFacts | None) -> str:
 def signature_of(facts: dict[str, Any]) -> SafeString | str:
     """The signature as an image; nothing on papers of before, or unsigned ones."""
     agreed = facts.get("agreed") or {}
-    kept = StoredFile.objects.filter(sha256=agreed.get("signature", "")).first()
+    if not agreed.get("signature"):
+        return ""
+    kept = StoredFile.objects.filter(sha256=agreed["signature"]).first()
     if kept is None:
         return ""
     alt = gettext("signature of {name}").format(name=agreed["name"])
