@@ -54,7 +54,11 @@ def leftover_goes(
         return GEL
     if not rinse_water.strip():
         return COLLECT
-    return say("Soap and water: {answer}.", answer=rinse_water.strip().rstrip("."))
+    return say(
+        "Into the can for rinse water, unless the sewer authority allows it. It says: "
+        "{answer}.",
+        answer=rinse_water.strip().rstrip("."),
+    )
 
 
 def _is_ignitable(held: Leftover, rules: SafetyRules) -> bool:

@@ -128,7 +128,11 @@ def _waste_line(solution: SolutionUse, rules: SafetyRules) -> SafetyLine:
         limits=limits or FEDERAL_WASTE,
     )
     strength = given(strongest, "vv_pct", "mixing sheet, upper end")
-    basis = say("Up to {vv}, the upper end of its range.", vv=strength)
+    basis = (
+        say("Up to {vv}, the upper end of its range.", vv=strength)
+        if strongest
+        else say("No alcohol in it.")
+    )
     if solution.flash_point_c is not None:
         flash = given(solution.flash_point_c, "degc", solution.ground.value)
         basis = say("Up to {vv}, flash point {flash}.", vv=strength, flash=flash)

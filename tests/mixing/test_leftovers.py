@@ -31,7 +31,7 @@ def test_soapy_water_goes_where_the_sewer_authority_said(client, installer):
     client.force_login(installer)
     assert "until the sewer authority has answered" in bench(client)
     Shop.objects.update(rinse_water="soapy rinse water to the floor drain")
-    assert "Soap and water: soapy rinse water to the floor drain." in bench(client)
+    assert "It says: soapy rinse water to the floor drain." in bench(client)
 
 
 def test_gel_goes_by_its_own_data_sheet(client, installer):
