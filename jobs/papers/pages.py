@@ -22,7 +22,7 @@ from jobs.papers.facts import Json, ShopFacts, revived
 from jobs.papers.film import film_kept
 from jobs.papers.images import image_of
 from jobs.papers.kinds import KINDS
-from jobs.papers.records import signature_of
+from jobs.papers.records import mixed_now, signature_of
 from jobs.papers.safety import in_two_columns, pieces_of
 from mixing.hazards import PAPER_PLOT, PICTOGRAMS, pictogram_svg, vapour_plot_svg
 from mixing.queries import sheet_of
@@ -93,6 +93,7 @@ def _more(paper: Paper) -> Json:
         "is_alone": sheet and sum(len(each.fills) for each in sheet.solutions) == 1,
         "strip": strip,
         "signature": signature_of(facts),
+        "mixed_now": mixed_now(facts),
         **safety_parts(facts["safety"]),
     }
 

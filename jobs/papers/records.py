@@ -40,6 +40,7 @@ class BatchFacts:
     """A batch that was mixed or taken for this car, in any round."""
 
     number: str
+    code: str
     kind: str
     round: int
     vessels: tuple[str, ...]
@@ -76,6 +77,7 @@ def batch_facts(order: WorkOrder) -> tuple[BatchFacts, ...]:
     return tuple(
         BatchFacts(
             number=tie.batch.number,
+            code=tie.batch.kind,
             kind=tie.batch.get_kind_display(),
             round=tie.round,
             vessels=tuple(fill.vessel.code for fill in tie.batch.fills.all()),
@@ -112,6 +114,12 @@ def still_to_pour(order: WorkOrder, sheet: MixingSheet | None) -> MixingSheet | 
         or (to_lay and solution.kind.value not in dropped)
     )
     return replace(sheet, solutions=left) if left else None
+
+
+def mixed_now(facts: dict[str, Any]) -> frozenset[str]:
+    """Kinds of solution that were mixed in the round the paper was printed in."""
+    batches = facts.get("batches", ())
+    return frozenset(b["code"] for b in batches if b["round"] == facts["round"])
 
 
 def _not_needed(order: WorkOrder) -> set[str]:

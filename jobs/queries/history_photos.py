@@ -5,11 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
-from jobs.models import Defect, Mark, WorkOrderEvent
+from jobs.models import Agreement, Defect, Mark, WorkOrderEvent
 from shopapp.models import StoredFile
 
-WITH_A_PHOTO: dict[str, Any] = {"mark": Mark, "defect": Defect}
-"""Events whose row keeps one photo, and the table of the row."""
+WITH_A_PHOTO: dict[str, tuple[str, Any, str]] = {
+    "mark": ("mark", Mark, "photo_id"),
+    "defect": ("defect", Defect, "photo_id"),
+    "walk_round_agreed": ("agreement", Agreement, "signature_id"),
+}
+"""Events whose row keeps one picture: the fact, its table, the column."""
 
 
 def photos_of(events: Iterable[WorkOrderEvent]) -> dict[int, tuple[str, ...]]:
@@ -18,10 +22,12 @@ def photos_of(events: Iterable[WorkOrderEvent]) -> dict[int, tuple[str, ...]]:
     rows = {
         what: dict(
             table.objects.filter(
-                pk__in=[e.facts[what] for e in known if e.what == what]
-            ).values_list("pk", "photo_id")
+                pk__in=[
+                    e.facts[name] for e in known if e.what == what and name in e.facts
+                ]
+            ).values_list("pk", column)
         )
-        for what, table in WITH_A_PHOTO.items()
+        for what, (name, table, column) in WITH_A_PHOTO.items()
     }
     keys = {event.pk: _keys(event, rows) for event in known}
     wanted = {pk for several in keys.values() for pk in several}
@@ -34,7 +40,7 @@ def photos_of(events: Iterable[WorkOrderEvent]) -> dict[int, tuple[str, ...]]:
 
 def _keys(event: WorkOrderEvent, rows: dict[str, dict[int, int | None]]) -> list[int]:
     if event.what in rows:
-        photo = rows[event.what].get(event.facts[event.what])
+        photo = rows[event.what].get(event.facts.get(WITH_A_PHOTO[event.what][0]))
         return [photo] if photo else []
     if "photos" in event.facts:
         return list(event.facts["photos"])

@@ -151,3 +151,19 @@ def test_an_unsigned_order_says_so_on_its_paper(manager):
     order = make_workorder(manager)
     text = words(paper_html(ask(order, manager)))
     assert "Agreed at drop-off Not agreed." in text
+
+
+def pours_of(shop) -> str:
+    html = paper_of(shop)
+    return html[html.index('class="wo-pours') : html.index('class="fire')]
+
+
+def test_only_what_was_mixed_in_this_round_is_ticked_among_the_pours(shop):
+    parts = pours_of(shop).split("<section>")[1:]
+    ticked = {
+        re.search(r"<h2>(\S+)", part)[1].lower()
+        for part in parts
+        if 'class="box done"' in part
+    }
+    assert ticked == {"slip"}
+    assert len(parts) > 1
