@@ -49,11 +49,10 @@ class ChooseForm(forms.Form):
         field.choices = [  # type: ignore[attr-defined]
             (vessel.code, vessel.code) for vessel in clean
         ]
-        field.required = not fill_ups
         self.fill_ups = {f"left_{each.vessel.code}": each for each in fill_ups}
         for name, each in self.fill_ups.items():
             self.fields[name] = Amount(
-                label=each.vessel.code,
+                label=_("Left in it"),
                 unit="ml",
                 low=1,
                 high=min(each.held_ml, each.vessel.usable_ml - LEAST_FILL_ML),
@@ -75,8 +74,8 @@ class ChooseForm(forms.Form):
         over = [each.vessel for each in self.fill_ups.values()]
         over = [vessel for vessel in over if vessel.code in left]
         chosen = [*(cleaned.get("vessels") or []), *over]
-        if not chosen and not self.errors:
-            self.add_error("vessels", _("Choose the vessels that you fill."))
+        if over and not self.data.getlist("vessels"):  # type: ignore[attr-defined]
+            self.errors.pop("vessels", None)
         cleaned["vessels"] = sorted(chosen, key=lambda each: each.code)
         return {**cleaned, "left_ml": left} if left else cleaned
 

@@ -16,7 +16,7 @@ from jobs.stock_rules import (
     vessel_not_to_fill_up,
     vessel_wrong_kind,
 )
-from mixing.models import Batch, Kind, Vessel
+from mixing.models import Batch, Fill, Kind, RecipeVersion, Vessel
 from mixing.queries import newest_versions, open_fill, open_fills, rooms_of
 from mixing.sheet import MixingSheet
 
@@ -41,7 +41,8 @@ def vessel_concern(
         return wrong
     fill = open_fill(vessel)
     if left_ml and fill is not None and at is not None:
-        return why_not_filled_up(vessel, at=at)
+        newest = newest_versions().get(vessel.kind)
+        return why_not_filled_up(vessel, open_fills(vessel), newest=newest, at=at)
     if fill is not None and (
         foreign := vessel_foreign(
             vessel=vessel.code,
@@ -56,14 +57,19 @@ def vessel_concern(
     )
 
 
-def why_not_filled_up(vessel: Vessel, *, at: datetime) -> Concern | None:
-    """Why a vessel may not be filled up over what is left in it."""
-    newest = newest_versions().get(vessel.kind)
-    for fill in open_fills(vessel):
+def why_not_filled_up(
+    vessel: Vessel, fills: list[Fill], *, newest: RecipeVersion | None, at: datetime
+) -> Concern | None:
+    """Why a vessel may not be filled up over what is left of these fills.
+
+    newest  the recipe that it would be filled up by
+    """
+    wanted = newest.pk if newest else None
+    for fill in fills:
         concern = vessel_not_to_fill_up(
             vessel=vessel.code,
             batch=fill.batch.number,
-            same_recipe=newest is not None and fill.batch.recipe_version == newest,
+            same_recipe=fill.batch.recipe_version_id == wanted,
             use_until=fill.batch.use_by,
             now=at,
         )
@@ -83,14 +89,27 @@ class FillUp:
 
 def vessels_to_fill_up(kind: str, *, at: datetime) -> list[FillUp]:
     """Vessels of a kind that may be filled up over what is left in them."""
-    filled = Vessel.objects.filter(kind=kind, retired=False, state=Vessel.State.FILLED)
-    found = []
-    for vessel in filled:
-        fills = open_fills(vessel)
-        if kind != Kind.GEL and fills and why_not_filled_up(vessel, at=at) is None:
-            held = sum(fill.holds_ml for fill in fills)
-            found.append(FillUp(vessel=vessel, batch=fills[0].batch, held_ml=held))
-    return found
+    if kind == Kind.GEL:
+        return []
+    rows = Fill.objects.filter(
+        emptied_at__isnull=True,
+        vessel__kind=kind,
+        vessel__retired=False,
+        vessel__state=Vessel.State.FILLED,
+    ).select_related("vessel", "batch")
+    held: dict[Vessel, list[Fill]] = {}
+    for fill in rows.order_by("vessel__code", "-batch__mixed_at"):
+        held.setdefault(fill.vessel, []).append(fill)
+    newest = newest_versions().get(kind)
+    return [
+        FillUp(
+            vessel=vessel,
+            batch=fills[0].batch,
+            held_ml=sum(fill.holds_ml for fill in fills),
+        )
+        for vessel, fills in held.items()
+        if why_not_filled_up(vessel, fills, newest=newest, at=at) is None
+    ]
 
 
 def left_in(sheet: MixingSheet) -> dict[str, float]:
