@@ -1,8 +1,4 @@
-"""What the shop's instruments can read, and what to say of a number beyond it (pure).
-
-The ranges are those of common hand instruments; they catch a slip of the finger or
-another unit, not a bad instrument.
-"""
+"""What the shop's instruments can read, and what is said of a number beyond (pure)."""
 
 from __future__ import annotations
 
@@ -10,43 +6,54 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from jobs import limits
+from mixing.limits import AIR_C, PANEL_C, RH_PCT
 from shopapp.figures import given
+from shopapp.limits import Range
 from shopapp.say import Say, say
-from shopapp.units import System, to_base
+from shopapp.units import System
 
 
 @dataclass(frozen=True, kw_only=True)
 class Gauge:
-    """An instrument's range in the base unit of what it reads.
-
-    name       what is read, as a sentence begins with it
-    unit       a unit of `shopapp.units`
-    low, high  ends of the range, both read
-    """
+    """An instrument: what it reads, as a sentence begins with it, and how far."""
 
     name: str
-    unit: str
-    low: float
-    high: float
+    range: Range
+
+    @property
+    def unit(self) -> str:
+        """A unit of `shopapp.units`."""
+        return self.range.unit
+
+    @property
+    def low(self) -> float:
+        """The lower end, which is read."""
+        return self.range.low
+
+    @property
+    def high(self) -> float:
+        """The upper end, which is read."""
+        return self.range.high
 
 
 GAUGES: Mapping[str, Gauge] = {
-    "air_c": Gauge(name="Air", unit="degc", low=-20.0, high=60.0),
-    "rh_pct": Gauge(name="Humidity", unit="pct", low=1.0, high=100.0),
-    "panel_c": Gauge(name="Panel", unit="degc", low=-30.0, high=110.0),
-    "thickness_um": Gauge(name="Paint", unit="um", low=0.0, high=5000.0),
+    "air_c": Gauge(name="Air", range=AIR_C),
+    "rh_pct": Gauge(name="Humidity", range=RH_PCT),
+    "panel_c": Gauge(name="Panel", range=PANEL_C),
+    "thickness_um": Gauge(name="Paint", range=limits.PAINT_UM),
 }
-"""Hygrometer, infrared thermometer, paint gauge.
-
-Common practice, no published source; relative humidity ends at 100 % by definition.
-"""
+"""Hygrometer, infrared thermometer, paint gauge."""
 
 
-def gauge_problem(name: str, *, value: float) -> Say | None:
+def gauge_problem(
+    name: str, *, value: float, system: System = System.METRIC
+) -> Say | None:
     """Why a number cannot have been read, or None.
 
-    name   a key of `GAUGES`
-    value  in the gauge's base unit
+    name    a key of `GAUGES`
+    value   in the gauge's base unit
+    system  how the shop measures
     When the number makes sense in the other unit, the sentence asks for that.
 
     >>> gauge_problem("air_c", value=21.5) is None
@@ -57,13 +64,11 @@ def gauge_problem(name: str, *, value: float) -> Say | None:
     gauge = GAUGES[name]
     if not math.isfinite(value):
         return say("{name}: that is not a number.", name=gauge.name)
-    if gauge.low <= value <= gauge.high:
+    if gauge.range.holds(value):
         return None
     text = "{name} of {value} is outside what is read here ({low} to {high})."
-    if gauge.unit == "degc":
-        as_fahrenheit = to_base(value, "degc", system=System.US)
-        if gauge.low <= as_fahrenheit <= gauge.high:
-            text = text[:-1] + ": was it in °F?"
+    if gauge.range.reads_as_fahrenheit(value, system=system):
+        text = text[:-1] + ": was it in °F?"
     return say(
         text,
         name=gauge.name,

@@ -14,9 +14,12 @@ from enum import StrEnum
 from mixing.climate.drying import Patch
 from mixing.dosing import Dispenser, Substance
 from mixing.laying_limits import LayingLimits
+from mixing.limits import AIR_C, AIR_M_PER_S, PANEL_C, RH_PCT
 from mixing.recipes import FillMode, RecipeSpec, SolutionKind
-from shopapp.figures import Figure
+from shopapp.figures import Figure, given
+from shopapp.limits import Range
 from shopapp.say import Say, say
+from shopapp.units import System
 
 MOST_FILM_M2 = 1000.0
 """More film than this is a slip of the finger."""
@@ -201,6 +204,11 @@ def request_problems(request: SheetRequest) -> tuple[Problem, ...]:
     )
 
 
+def reading_problems(conditions: Conditions) -> tuple[Say, ...]:
+    """Why a reading cannot be; a shop may hold one that was kept long ago."""
+    return tuple(sentence for _name, sentence in _reading_problems(conditions))
+
+
 def _problems(request: SheetRequest) -> Iterator[tuple[str, Say]]:
     if not 0 < request.film_area_m2 <= MOST_FILM_M2:
         yield "film_area_m2", say("Give a film area above zero, up to 1000 m².")
@@ -225,29 +233,39 @@ def _problems(request: SheetRequest) -> Iterator[tuple[str, Say]]:
             yield "use_rates", say("The use per m² must be above zero.")
 
 
-LIMITS = {
-    "air_c": (-20.0, 60.0, "The air must be from {low} to {high} °C, not {value}."),
-    "panel_c": (-20.0, 90.0, "The panel must be from {low} to {high} °C, not {value}."),
+READ: dict[str, tuple[Range, str]] = {
+    "air_c": (AIR_C, "The air must be from {low} to {high}, not {value}."),
+    "panel_c": (PANEL_C, "The panel must be from {low} to {high}, not {value}."),
     "rh_pct": (
-        0.0,
-        100.0,
-        "Humidity must be from {low} to {high} %, not {value}: read the hygrometer "
+        RH_PCT,
+        "Humidity must be from {low} to {high}, not {value}: read the hygrometer "
         "again.",
     ),
     "air_m_per_s": (
-        0.0,
-        10.0,
-        "The air over the panel must be from {low} to {high} m/s, not {value}.",
+        AIR_M_PER_S,
+        "The air over the panel must be from {low} to {high}, not {value}.",
     ),
 }
-"""What the shop's instruments can read at all."""
+"""What the shop's instruments can read at all, and what is said of more."""
 
 
 def _reading_problems(conditions: Conditions) -> Iterator[tuple[str, Say]]:
-    for name, (low, high, sentence) in LIMITS.items():
+    for name, (read, sentence) in READ.items():
         value = getattr(conditions, name)
-        if value is not None and not low <= value <= high:
-            yield name, say(sentence, low=f"{low:g}", high=f"{high:g}", value=value)
+        if value is None or read.holds(value):
+            continue
+        # Kept before the range was what it is: the reading can only be taken anew.
+        if name == "panel_c" and read.reads_as_fahrenheit(value, system=System.METRIC):
+            sentence = sentence[:-1] + ": was it in °F? Take a new reading."
+        yield (
+            name,
+            say(
+                sentence,
+                low=given(read.low, read.unit, "limit"),
+                high=given(read.high, read.unit, "limit"),
+                value=given(value, read.unit, "reading"),
+            ),
+        )
 
 
 def _vessel_problems(vessels: tuple[Vessel, ...]) -> Iterator[tuple[str, Say]]:

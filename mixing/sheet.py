@@ -60,6 +60,7 @@ from mixing.request import (
     Vessel,
     Water,
     WaterSource,
+    reading_problems,
     request_problems,
 )
 from mixing.safety.flammable import CAT_2_FROM_VV_PCT
@@ -113,6 +114,7 @@ __all__ = [
     "open_time_advice",
     "pour_changes",
     "pour_problem",
+    "reading_problems",
     "request_problems",
     "sheet_today",
     "soap_to_add",

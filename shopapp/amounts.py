@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import math
 from decimal import Decimal
 from typing import Any
 
 from django import forms
 from django.utils.translation import gettext as _
 
+from shopapp.limits import Range
 from shopapp.models import the_shop
+from shopapp.say import Say
+from shopapp.telling import tell
 from shopapp.typed import readings
 from shopapp.units import UNITS, System, shown, to_base
 
@@ -88,14 +92,19 @@ class Money(AsTyped, forms.DecimalField):
 class Amount(AsTyped, forms.FloatField):
     """A number in the shop's unit; `clean` gives it in the base unit.
 
-    unit       a key of `shopapp.units.UNITS`
-    low, high  in the base unit; what lies outside is refused with both ends named
+    within  where it can be meant; what lies outside is refused with both ends named
     """
 
     def __init__(
-        self, *, unit: str, low: float = 0.0, high: float, **kwargs: Any
+        self,
+        *,
+        within: Range | None = None,
+        unit: str = "",
+        low: float = 0.0,
+        high: float = math.inf,
+        **kwargs: Any,
     ) -> None:
-        self.unit, self.low, self.high = unit, low, high
+        self.range = within or Range(unit=unit, low=low, high=high)
         super().__init__(
             **{"error_messages": {"invalid": _("Enter a number.")}, **kwargs}
         )
@@ -103,6 +112,11 @@ class Amount(AsTyped, forms.FloatField):
             attrs={"inputmode": "decimal", "autocomplete": "off", "size": 8}
         )
         self.widget.is_required = self.required
+
+    @property
+    def unit(self) -> str:
+        """A key of `shopapp.units.UNITS`."""
+        return self.range.unit
 
     @property
     def suffix(self) -> str:
@@ -119,13 +133,11 @@ class Amount(AsTyped, forms.FloatField):
 
     def fits(self, number: Decimal) -> bool:
         """Within its ends, in the shop's unit."""
-        base = to_base(float(number), self.unit, system=the_shop().system)
-        return self.low - self.slack <= base <= self.high + self.slack
+        return self.range.holds(self.base(float(number), system=the_shop().system))
 
-    @property
-    def slack(self) -> float:
-        """A rounding of the unit is not a slip of the hand."""
-        return 1e-9 * max(abs(self.high), 1.0)
+    def base(self, typed: float, *, system: System) -> float:
+        """What was typed in the base unit; an end where it reads like one."""
+        return self.range.meant(to_base(typed, self.unit, system=system), system=system)
 
     def clean(self, value: Any) -> float | None:
         """The number in the base unit, within its ends."""
@@ -133,13 +145,11 @@ class Amount(AsTyped, forms.FloatField):
         if typed is None:
             return None
         system = the_shop().system
-        number = to_base(typed, self.unit, system=system)
-        if not self.low - self.slack <= number <= self.high + self.slack:
-            raise forms.ValidationError(
-                _("Enter %(low)s to %(high)s."),
-                params={
-                    "low": shown(self.low, self.unit, system=system).number,
-                    "high": shown(self.high, self.unit, system=system),
-                },
-            )
+        number = self.base(typed, system=system)
+        if problem := self.problem(number, system=system):
+            raise forms.ValidationError(tell(problem, system=system))
         return number
+
+    def problem(self, number: float, *, system: System) -> Say | None:
+        """Why the number cannot be meant, or None."""
+        return self.range.refusal(number, system=system)

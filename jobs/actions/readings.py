@@ -10,6 +10,7 @@ from jobs.gauges import gauge_problem
 from jobs.models import OrderReading, PaintReading, WorkOrder
 from mixing.models import Reading
 from shopapp.frame import Act, Refused, action
+from shopapp.models import the_shop
 from shopapp.say import say
 
 
@@ -86,7 +87,9 @@ def read_paint(
 
 def in_range(name: str, value: float | None) -> None:
     """Refuse what the instrument cannot have read."""
-    if value is not None and (problem := gauge_problem(name, value=value)):
+    if value is None:
+        return
+    if problem := gauge_problem(name, value=value, system=the_shop().system):
         raise Refused(problem, field=name)
 
 

@@ -4,13 +4,10 @@ from __future__ import annotations
 
 from typing import Any
 
-from django import forms
-
 from jobs.gauges import GAUGES, gauge_problem
 from shopapp.amounts import Amount
-from shopapp.models import the_shop
-from shopapp.telling import tell
-from shopapp.units import to_base
+from shopapp.say import Say
+from shopapp.units import System
 
 
 class GaugeField(Amount):
@@ -18,16 +15,8 @@ class GaugeField(Amount):
 
     def __init__(self, gauge: str, **kwargs: Any) -> None:
         self.gauge = gauge
-        known = GAUGES[gauge]
-        super().__init__(unit=known.unit, low=known.low, high=known.high, **kwargs)
+        super().__init__(within=GAUGES[gauge].range, **kwargs)
 
-    def clean(self, value: Any) -> float | None:
-        """The number, or the instrument's own sentence."""
-        typed = forms.FloatField.clean(self, value)
-        if typed is None:
-            return None
-        system = the_shop().system
-        number = to_base(typed, self.unit, system=system)
-        if problem := gauge_problem(self.gauge, value=number):
-            raise forms.ValidationError(tell(problem, system=system))
-        return number
+    def problem(self, number: float, *, system: System) -> Say | None:
+        """The instrument's own sentence, or None."""
+        return gauge_problem(self.gauge, value=number, system=system)

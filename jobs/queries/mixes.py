@@ -23,6 +23,7 @@ from mixing.sheet import (
     SolutionSheet,
     mixing_sheet,
     pour_changes,
+    reading_problems,
     request_problems,
     sheet_today,
 )
@@ -66,7 +67,10 @@ def mix_page(workorder: WorkOrder, *, at: datetime) -> MixPage:
     """The newest stored sheet of this round while it holds, else one made now."""
     request = sheet_request(workorder, at=at)
     problems = tuple(problem.sentence for problem in request_problems(request))
-    row = newest_sheet(workorder, kinds=[r.kind.value for r in request.recipes])
+    # No kept sheet follows a reading that cannot be: the page asks for a new one.
+    follows = not reading_problems(request.conditions)
+    kinds = [recipe.kind.value for recipe in request.recipes]
+    row = newest_sheet(workorder, kinds=kinds) if follows else None
     kept = sheet_of(row.facts) if row else None
     replaces = sheet_before(workorder, row.version) if row else None
     sheet = sheet_today(kept, request=request) if kept else None

@@ -17,6 +17,7 @@ from mixing.sheet import (
     StripPour,
     Use,
     mixing_sheet,
+    reading_problems,
     request_problems,
     sheet_today,
     together,
@@ -31,10 +32,12 @@ def sheet_now(
     Only its pours are as they were kept; the rest follows the newest reading.
 
     A sheet kept for a guided mix covers one solution only and is no plan of the job.
-    Nothing where no panel is left to lay or no recipe is in use.
+    Nothing where no panel is left to lay, no recipe is in use, or a reading cannot be.
     """
     kinds = versions_of_order(order)
     request = sheet_request(order, at=at)
+    if reading_problems(request.conditions):
+        return None, None
     if kept := newest_sheet(order, kinds=kinds):
         sheet = sheet_today(sheet_of(kept.facts), request=request)
         return as_mixed(order, sheet), kept.version

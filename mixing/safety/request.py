@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from datetime import date
 
+from mixing.limits import AIR_C
 from mixing.safety.bounds import above_zero, between, not_negative
 from mixing.safety.exposure import short_limit_beside
 from mixing.safety.flammable import Ground, check_category
@@ -32,7 +33,7 @@ _LOCAL = "shop settings, local code"
 _RANGES = (
     ("limit_ppm", 1, 10_000, "The limit", "ppm", _LOCAL),
     ("session_min", 1, LONGEST_SESSION_MIN, "The session", "min", "one shift"),
-    ("air_c", -10, 50, "The air of the bay", "°C", "the reading"),
+    ("air_c", AIR_C.low, AIR_C.high, "The air of the bay", "°C", "the reading"),
     (
         "heat_target_ppm",
         1,

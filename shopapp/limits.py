@@ -1,0 +1,72 @@
+"""A range that a number can be meant in, and those of the building itself (pure).
+
+Each range stands once, with its unit. Field, action and formula read it here, in
+`mixing.limits` or in `jobs.limits`, so that what a form takes the computation takes.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from shopapp.figures import given
+from shopapp.say import Say, say
+from shopapp.units import System, shown, to_base
+
+
+@dataclass(frozen=True, kw_only=True)
+class Range:
+    """From low to high, both ends in it, in a base unit of `shopapp.units`.
+
+    >>> Range(low=0, high=100, unit="pct").holds(100)
+    True
+    """
+
+    low: float
+    high: float
+    unit: str = ""
+
+    def holds(self, value: float) -> bool:
+        """Whether a number lies in it; what is no number lies in none."""
+        return self.low <= value <= self.high
+
+    def narrowed(self, *, high: float) -> Range:
+        """The same with an upper end that a thing of its own sets."""
+        return replace(self, high=min(self.high, high))
+
+    def meant(self, value: float, *, system: System) -> float:
+        """The end itself for a number that reads just like it in the shop's unit.
+
+        >>> Range(low=100, high=3000, unit="mm").meant(99.06, system=System.US)
+        100
+        """
+        for end in (self.low, self.high):
+            if value and not self.holds(value) and end:
+                seen, known = (
+                    shown(each, self.unit, system=system) for each in (value, end)
+                )
+                if seen.number == known.number and abs(value - end) < abs(end) / 20:
+                    return end
+        return value
+
+    def refusal(self, value: float, *, system: System = System.METRIC) -> Say | None:
+        """Why a number cannot be meant, or None.
+
+        >>> str(Range(low=1, high=30, unit="days").refusal(31))
+        'Enter 1 to 30 days.'
+        """
+        if self.holds(value):
+            return None
+        text = "Enter {low} to {high}."
+        if self.reads_as_fahrenheit(value, system=system):
+            text = "Enter {low} to {high}: was it in °F?"
+        return say(
+            text,
+            low=shown(self.low, self.unit, system=system).number,
+            high=given(self.high, self.unit, "limit"),
+        )
+
+    def reads_as_fahrenheit(self, value: float, *, system: System) -> bool:
+        """Whether a temperature in °C makes no sense, but does in °F."""
+        if self.unit != "degc" or system is System.US or self.holds(value):
+            return False
+        return self.holds(to_base(value, "degc", system=System.US))

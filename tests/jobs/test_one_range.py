@@ -1,0 +1,115 @@
+"""What a field takes, the computation takes; what it cannot take is asked about."""
+
+from __future__ import annotations
+
+import html
+
+import pytest
+from django.urls import reverse
+from django.utils import timezone
+
+from jobs.actions.mixing import make_sheet
+from jobs.actions.papers import issue_paper
+from jobs.actions.readings import take_reading
+from jobs.models import Paper
+from jobs.papers.pages import paper_html
+from jobs.stages import Stage
+from mixing.models import Reading
+from shopapp.frame import Refused, perform
+from tests.makers import make_bench, make_reading, make_tap, make_workorder
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def order(manager):
+    """A full front that is to be laid now, on a bench that can mix, its sheet kept."""
+    make_bench()
+    workorder = make_workorder(manager, stage=Stage.INSTALL, at=timezone.now())
+    make_reading(workorder, manager, at=timezone.now())
+    facts = {"workorder_pk": workorder.pk}
+    perform(make_tap(manager, at=timezone.now()), make_sheet, **facts)
+    return workorder
+
+
+@pytest.fixture
+def tablet(client, manager):
+    """The manager's tablet; a page that fails is an answer, as it is in the shop."""
+    client.force_login(manager)
+    client.raise_request_exception = False
+    return client
+
+
+PAGES = ("mixing", "panels", "safety", "detail", "checks", "heat", "papers", "trouble")
+
+
+def addresses(order) -> list[str]:
+    pages = [reverse(f"jobs:workorder_{name}", args=[order.pk]) for name in PAGES]
+    kinds = ("slip", "tack", "gel")
+    return [
+        *pages,
+        *(reverse("jobs:workorder_mix", args=[order.pk, kind]) for kind in kinds),
+        reverse("jobs:safety"),
+        reverse("jobs:floor"),
+    ]
+
+
+def opened(tablet, order) -> dict[str, int]:
+    return {url: tablet.get(url).status_code for url in addresses(order)}
+
+
+def words(page: bytes) -> str:
+    return " ".join(html.unescape(page.decode()).split())
+
+
+def test_a_panel_of_95_in_a_metric_shop_is_asked_about_at_its_field(tablet, order):
+    url = reverse("jobs:reading_take", args=[order.pk])
+    answer = tablet.post(
+        url,
+        {"submission": "k", "air_c": "24", "rh_pct": "55", "panel_c": "95"},
+    )
+    assert "was it in °F?" in words(answer.content)
+    assert not Reading.objects.filter(panel_c=95).exists()
+
+
+def test_the_press_without_the_form_hears_the_same(order, manager):
+    facts = {"workorder_pk": order.pk, "air_c": 24.0, "rh_pct": 55.0}
+    told = ""
+    try:
+        perform(make_tap(manager), take_reading, **facts, panel_c=95.0)
+    except Refused as refused:
+        told = str(refused)
+    assert "was it in °F?" in told
+
+
+@pytest.mark.parametrize(
+    ("air", "panel", "rh"),
+    [(-20, -30, 1), (-20, 90, 100), (60, -30, 100), (60, 90, 1)],
+)
+def test_every_reading_that_is_taken_can_be_worked_with(
+    tablet, order, manager, air, panel, rh
+):
+    make_reading(order, manager, at=timezone.now(), air_c=air, panel_c=panel, rh_pct=rh)
+    assert set(opened(tablet, order).values()) == {200}
+
+
+@pytest.mark.parametrize("panel", [95, 110])
+def test_a_reading_kept_before_gives_a_sentence_and_no_failed_page(
+    tablet, order, panel
+):
+    Reading.objects.update(panel_c=panel)
+    assert set(opened(tablet, order).values()) == {200}
+    page = tablet.get(reverse("jobs:workorder_mixing", args=[order.pk]))
+    assert f"not {panel} " in words(page.content)
+
+
+def test_a_work_order_prints_with_a_reading_kept_before(order, manager):
+    Reading.objects.update(panel_c=95)
+    failed = ""
+    try:
+        facts = {"workorder_pk": order.pk, "kind": "work_order", "size": "A4"}
+        perform(make_tap(manager, at=timezone.now()), issue_paper, **facts)
+        paper_html(Paper.objects.get())
+    except ValueError as error:
+        failed = str(error)
+    assert not failed
