@@ -104,18 +104,6 @@ def aim_of(sheet: MixingSheet, *, kind: SolutionKind, fill: VesselFill) -> Aim |
     )
 
 
-def wrong_pours(
-    sheet: MixingSheet, *, kind: SolutionKind, poured: Sequence[Sequence[float]]
-) -> tuple[Say, ...]:
-    """Why a mixing leaves its tolerance, where somebody poured otherwise than asked."""
-    planned = next(each for each in sheet.solutions if each.kind is kind)
-    said = (
-        _wrong_pour(fill, amounts, aim_of(sheet, kind=kind, fill=fill))
-        for fill, amounts in zip(planned.fills, poured, strict=True)
-    )
-    return tuple(each for each in said if each is not None)
-
-
 def pour_problem(
     pour: Pour, *, poured_ml: float, before_ml: float, room_ml: float, vessel: str
 ) -> Say | None:

@@ -41,7 +41,7 @@ from mixing.parts import (
     WaterNote,
 )
 from mixing.planner import planner_of
-from mixing.poured import aim_of, as_poured, pour_problem, wrong_pours
+from mixing.poured import aim_of, as_poured, pour_problem
 from mixing.recipes import (
     CurvePoint,
     FillMode,
@@ -120,7 +120,6 @@ __all__ = [
     "soap_to_add",
     "together",
     "what_it_makes",
-    "wrong_pours",
 ]
 
 

@@ -30,7 +30,6 @@ from mixing.sheet import (
     as_poured,
     mixing_sheet,
     request_problems,
-    wrong_pours,
 )
 from shopapp.figures import given
 from shopapp.frame import Act, Json, Refused, action
@@ -162,7 +161,7 @@ def record_mix(
     left = left_in(sheet)
     vessels = _lock_vessels(act, workorder, planned, kind=kind, left_ml=left)
     under = [fill.batch for v in vessels if v.code in left for fill in open_fills(v)]
-    done = _done(sheet, kind, poured, because=because)
+    done = _done(sheet, kind, poured)
     batch = keep_batch(
         act,
         Mixing(
@@ -195,19 +194,15 @@ def _tie_rests(act: Act, workorder: WorkOrder, under: list[Batch]) -> None:
             tie_batch(act, workorder, batch)
 
 
-def _done(
-    sheet: MixingSheet, kind: str, poured: list[list[float]], *, because: str
-) -> SolutionSheet:
-    """The solution as it was poured; off its tolerance only with a reason."""
+def _done(sheet: MixingSheet, kind: str, poured: list[list[float]]) -> SolutionSheet:
+    """The solution as it was poured. What was poured is a fact: it is never refused.
+
+    Whoever pours off the sheet is asked why by the form.
+    """
     try:
-        done = as_poured(sheet, kind=SolutionKind(kind), poured=poured)
+        return as_poured(sheet, kind=SolutionKind(kind), poured=poured)
     except ValueError as wrong:
         raise Refused(say("{wrong}", wrong=str(wrong))) from None
-    off = wrong_pours(sheet, kind=SolutionKind(kind), poured=poured)
-    if off and not because:
-        ask = say("Set it right, tip it out, or say why it is kept all the same.")
-        raise Refused(*off, ask, field="because")
-    return done
 
 
 def _lock_vessels(

@@ -171,6 +171,11 @@ class RecordForm(BecauseForm):
         if self.walk.spilt:
             cleaned["spilt"] = self.walk.spilt
         because = (super().clean() or {}).get("because", "").strip()
+        if self.walk.off and not because:
+            self.add_error(
+                "because",
+                _("Set it right, tip it out, or say why it is kept all the same."),
+            )
         return {**cleaned, "because": because} if because else cleaned
 
 

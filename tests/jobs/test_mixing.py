@@ -72,7 +72,7 @@ def as_planned(row):
     return [[pour.amount.value for pour in fill.pours] for fill in solution.fills]
 
 
-def mix(order, by, kind, *codes, poured=None, key="", because=""):
+def mix(order, by, kind, *codes, poured=None, key=""):
     row = plan(order, by, kind, *codes)
     answer = perform(
         make_tap(by, key=key),
@@ -81,7 +81,6 @@ def mix(order, by, kind, *codes, poured=None, key="", because=""):
         version=row.version,
         kind=kind,
         poured=poured or as_planned(row),
-        because=because,
     )
     return Batch.objects.get(pk=answer["pk"])
 
@@ -129,14 +128,7 @@ def test_a_mix_draws_the_alcohol_that_was_poured(order, installer):
 def test_the_strength_of_a_batch_follows_what_was_poured(order, installer):
     # CRC, Lebo, Chu & Thompson densities by mixing.chemistry.alcohol: 200 mL of
     # 91 % with 780 mL of water, not the 185 mL that the sheet planned.
-    batch = mix(
-        order,
-        installer,
-        "tack",
-        "T1",
-        poured=[[200.0, 780.0]],
-        because="no more water at hand",
-    )
+    batch = mix(order, installer, "tack", "T1", poured=[[200.0, 780.0]])
     real = blend(stock_ml=200, stock_vv_pct=91, water_ml=780)
     assert batch.vv_pct == pytest.approx(real.vv_pct, abs=0.01)
     assert batch.volume_ml == pytest.approx(real.volume_ml, abs=0.1)
