@@ -29,6 +29,8 @@ def take_reading(
     While panels are left to lay, the sheet that follows from it is kept with it.
     """
     workorder = lock_open(act, workorder_pk)
+    if panel:
+        known_panel(workorder, panel)
     in_range("air_c", air_c)
     in_range("rh_pct", rh_pct)
     in_range("panel_c", panel_c)

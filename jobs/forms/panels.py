@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
 from django import forms
@@ -23,6 +24,15 @@ class ReadingForm(forms.Form):
     panel_c = GaugeField("panel_c", label=_("Panel"))
     air_c = GaugeField("air_c", label=_("Air"))
     rh_pct = GaugeField("rh_pct", label=_("Humidity"))
+    panel = forms.ChoiceField(label=_("Read on"), required=False)
+
+    def __init__(
+        self, *args: Any, panels: Iterable[tuple[str, str]] = (), **kwargs: Any
+    ) -> None:
+        super().__init__(*args, **kwargs)
+        field = self.fields["panel"]
+        assert isinstance(field, forms.ChoiceField)
+        field.choices = [("", _("the car as it is")), *panels]
 
 
 class PanelNowForm(forms.Form):

@@ -32,6 +32,7 @@ from jobs.papers.records import (
 from jobs.papers.safety import safety_facts
 from jobs.queries.laying import FIRE, laying_now
 from jobs.queries.mixes import sheet_before
+from jobs.queries.panels_read import conditions_now
 from jobs.queries.sheet_now import sheet_now
 from jobs.queries.stages import last_reading
 from jobs.red_lines import AgreedMark, red_lines
@@ -219,7 +220,7 @@ def _reading(order: WorkOrder) -> ReadingFacts | None:
     return ReadingFacts(
         air_c=reading.air_c,
         rh_pct=reading.rh_pct,
-        panel_c=reading.panel_c,
+        panel_c=conditions_now(order).panel_c,
         taken_at=reading.taken_at,
     )
 

@@ -6,10 +6,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
 
+from jobs.coverage import Body, panel_name
 from jobs.models import OrderBatch, WorkOrder
 from jobs.queries.bottles import codes_in_use, ties_in_use
 from jobs.queries.mixing import longest_placing_min, panels_to_lay
-from jobs.queries.stages import film_limits, last_reading, laying_limits
+from jobs.queries.panels_read import conditions_now, panels_read
+from jobs.queries.stages import film_limits, laying_limits
 from jobs.stages import Stage
 from jobs.stages import film_limit_sentences as outside_the_makers
 from jobs.stock_rules import past_its_time
@@ -18,7 +20,6 @@ from mixing.models import Batch, Kind, air_settings
 from mixing.queries import (
     bench_facts,
     class_of_mix,
-    conditions_of,
     measurements,
     mix_by_recipe,
     mix_of,
@@ -35,9 +36,12 @@ from mixing.sheet import (
     laying_says,
     open_time_advice,
 )
-from shopapp.figures import Figure
+from shopapp.figures import Figure, given
 from shopapp.models import the_shop
 from shopapp.say import Say, say
+
+PANELS_APART_K = 8.0
+"""Panels further apart than this are said. Common practice, no published source."""
 
 FIRE = "FIRE"
 """How the sentence of a panel as warm as a flash point begins."""
@@ -59,12 +63,11 @@ class LayingNow:
 
 def laying_now(workorder: WorkOrder, *, at: datetime) -> LayingNow:
     """How film is laid on this car now, and what stands against it."""
-    reading = last_reading(workorder)
     specs = tuple(spec_of(version) for version in newest_versions().values())
     request = SheetRequest(
         film_area_m2=1.0,
         recipes=specs,
-        conditions=conditions_of(reading),
+        conditions=conditions_now(workorder),
         placing_min=longest_placing_min(
             panel.panel for panel in panels_to_lay(workorder)
         ),
@@ -79,6 +82,7 @@ def laying_now(workorder: WorkOrder, *, at: datetime) -> LayingNow:
     if lays:
         says = (
             *_panel_says(workorder, request, climate),
+            *_spread_says(workorder, climate),
             *_fire_says(climate.panel, ties, request.recipes),
             *map(_past_says, past),
         )
@@ -112,6 +116,37 @@ def _panel_says(
         air_c=conditions.air_c,
         rh_pct=conditions.rh_pct,
     )
+
+
+def _spread_says(workorder: WorkOrder, climate: Climate) -> Iterator[Say]:
+    """Panels that lie far apart, and a cold one whose edges will not dry."""
+    read = panels_read(workorder)
+    if len(read) < 2:
+        return
+    hot, cold = max(read, key=read.__getitem__), min(read, key=read.__getitem__)
+    body = Body(workorder.vehicle.body)
+    shown = {
+        name: (panel_name(name, body=body), given(read[name], "degc", "reading: panel"))
+        for name in (hot, cold)
+    }
+    dew = climate.dew_point
+    if dew is not None and read[cold] <= dew.value < read[hot]:
+        yield say(
+            "The {panel} ({now}) is below the dew point ({dew}): its edges will not "
+            "dry. Warm the car first.",
+            panel=shown[cold][0],
+            now=shown[cold][1],
+            dew=dew,
+        )
+    if read[hot] - read[cold] > PANELS_APART_K:
+        yield say(
+            "Far apart: {hot} at {hot_c}, {cold} at {cold_c}. One mix goes by the "
+            "hottest: let it cool down first.",
+            hot=shown[hot][0],
+            hot_c=shown[hot][1],
+            cold=shown[cold][0],
+            cold_c=shown[cold][1],
+        )
 
 
 def _fire_says(

@@ -108,6 +108,8 @@ def _card(
         batches = [solution_of(tie.batch) for tie in ties]
         recipe = sheet.request.recipe_of(proposed.kind)
         solution = together(batches, planned=proposed, recipe=recipe)
+    # Over the limit nothing is mixed or added: that stands above all cards.
+    if ties and request.limits.allows_mixing(request.conditions.panel_c):
         changed = (
             *_pours_otherwise(ties[-1], request),
             *soap_to_add(

@@ -9,12 +9,12 @@ from jobs.blanks import PanelSize, film_area_m2, panel_size
 from jobs.coverage import Body, panels, placing_min
 from jobs.models import OrderPanel, WorkOrder
 from jobs.queries.measured import car_of, measured_on
-from jobs.queries.stages import last_reading, laying_limits
+from jobs.queries.panels_read import conditions_now
+from jobs.queries.stages import laying_limits
 from jobs.queries.use_rates import use_rates
 from mixing.models import RecipeVersion, Vessel
 from mixing.queries import (
     bench_facts,
-    conditions_of,
     newest_versions,
     shelf_for_sheet,
     spec_of,
@@ -87,7 +87,7 @@ def sheet_request(
     return SheetRequest(
         film_area_m2=film_area_m2(sizes.values()).value if sizes else 0.0,
         recipes=recipes,
-        conditions=conditions_of(last_reading(workorder)),
+        conditions=conditions_now(workorder),
         placing_min=longest_placing_min(codes),
         vessels=tuple(
             vessel_for_sheet(vessel)

@@ -31,6 +31,7 @@ from jobs.forms.panels import (
 from jobs.models import OrderPanel, WorkOrder
 from jobs.queries.laying import laying_now
 from jobs.queries.panels import PanelLine, drawn_car, panel_lines, reading_now
+from jobs.queries.panels_read import readable_panels
 from jobs.queries.trouble import troubles
 from jobs.queries.workorders import order_head, ways_on
 from shopapp.access import allow
@@ -95,7 +96,11 @@ def _reading(
     panel_c = asked.cleaned_data["panel_now"] if asked.is_valid() else None
     now = reading_now(order, now=timezone.now(), panel_c=panel_c)
     initial = {} if panel_c is None else {"panel_c": panel_c}
-    form = form_for(lambda: ReadingForm(initial=initial), bound, "reading_take")
+    form = form_for(
+        lambda: ReadingForm(initial=initial, panels=readable_panels(order)),
+        bound,
+        "reading_take",
+    )
     return {
         "reading": now,
         "reading_form": form,
@@ -187,7 +192,9 @@ def press_panels(
 @allow("reading.take")
 def reading_take(request: HttpRequest, pk: int) -> HttpResponse:
     """Keep a reading."""
-    return press_panels(request, pk, take_reading, form=ReadingForm(request.POST))
+    order = get_object_or_404(WorkOrder, pk=pk)
+    form = ReadingForm(request.POST, panels=readable_panels(order))
+    return press_panels(request, pk, take_reading, form=form)
 
 
 @require_POST
