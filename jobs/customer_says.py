@@ -81,7 +81,15 @@ def care_lines(
     is_matte   matte film takes no wax
     Source: common practice, no published source.
     """
-    fresh = (
+    # A maker who asks for no wait has no line about it.
+    fresh = [
+        line for line in _fresh(dates) if line.until is None or line.until > first_day
+    ]
+    return (*fresh, *_ALWAYS, *(_MATTE if is_matte else ()))
+
+
+def _fresh(dates: CareDates) -> tuple[Care, ...]:
+    return (
         Care(
             what=say("Go easy on fast roads for the first 48 hours."),
             until=dates.easy_until,
@@ -106,17 +114,16 @@ def care_lines(
             since=dates.wash_from,
         ),
     )
-    always = (
-        Care(what=say("Rain and sun are fine.")),
-        Care(
-            what=say(
-                "Bird lime: lay a wet cloth on it for five minutes, then dab it off. "
-                "Do so on any day, the first one too."
-            )
-        ),
-        Care(what=say("No petroleum solvents and no polishing machine.")),
-    )
-    wax = (Care(what=say("No wax: this film is matte.")),) if is_matte else ()
-    # A maker who asks for no wait has no line about it.
-    kept = tuple(line for line in fresh if line.until is None or line.until > first_day)
-    return kept + always + wax
+
+
+_ALWAYS = (
+    Care(what=say("Rain and sun are fine.")),
+    Care(
+        what=say(
+            "Bird lime: lay a wet cloth on it for five minutes, then dab it off. "
+            "Do so on any day, the first one too."
+        )
+    ),
+    Care(what=say("No petroleum solvents and no polishing machine.")),
+)
+_MATTE = (Care(what=say("No wax: this film is matte.")),)

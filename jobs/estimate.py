@@ -132,19 +132,24 @@ def estimate(
         off = min(rounded(discount), max(listed, Decimal(0)))
         lines.append(Line(what=say("discount"), amount=-off))
         listed -= off
-    total = rounded(listed)
-    if tax_is_included:
-        tax = tax_within(total=total, tax_pct=tax_pct)
-    else:
-        tax = rounded(listed * tax_pct / HUNDRED)
-        total += tax
+    net, tax = _taxed(rounded(listed), tax_pct=tax_pct, is_included=tax_is_included)
     return Estimate(
         lines=tuple(lines),
-        net=total - tax,
+        net=net,
         tax=tax,
-        total=total,
+        total=net + tax,
         missing=tuple(missing),
     )
+
+
+def _taxed(
+    listed: Decimal, *, tax_pct: Decimal, is_included: bool
+) -> tuple[Decimal, Decimal]:
+    """Net and tax of a sum of the list."""
+    if is_included:
+        tax = tax_within(total=listed, tax_pct=tax_pct)
+        return listed - tax, tax
+    return listed, rounded(listed * tax_pct / HUNDRED)
 
 
 def tax_within(*, total: Decimal, tax_pct: Decimal) -> Decimal:

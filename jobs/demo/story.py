@@ -114,15 +114,15 @@ class Story(Steps):
         )
         pk = int(answer["pk"])
         if not car.is_account:
-            # A key of its own: the demo's chances stay what they are.
-            tap = Tap.made_by(
-                self.cast.desk,
-                at=self.clock,
-                via=HistoryEntry.Via.DEMO,
-                key=f"demo-deposit-{pk}",
-            )
-            perform(tap, record_deposit, booking_pk=pk, amount=Decimal(200), how="card")
+            self._pay_deposit(pk)
         return pk
+
+    def _pay_deposit(self, booking_pk: int) -> None:
+        # A key of its own: the demo's chances stay what they are.
+        key, via = f"demo-deposit-{booking_pk}", HistoryEntry.Via.DEMO
+        tap = Tap.made_by(self.cast.desk, at=self.clock, via=via, key=key)
+        amount = Decimal(200)
+        perform(tap, record_deposit, booking_pk=booking_pk, amount=amount, how="card")
 
     def take_in(self, booking_pk: int, *, place: Place, key_tag: str) -> None:
         """The car is here."""
