@@ -139,7 +139,7 @@ def step(what, number, *, order, roll, by):
             taken = tuple(replace(row, length_mm=number) for row in taken)
         kept = (PieceKept(at=0),) if waiting.plan["plan"]["new_offcuts"] else ()
         take(waiting, by, taken=taken, kept=kept)
-    elif what == "roll ends" and waiting:
+    elif what == "roll ends" and waiting and as_planned(waiting):
         press_roll_end(waiting, by, length_mm=number)
     elif what == "by eye":
         codes = [panel.panel for panel in panels_to_cut(order)][: number % 3]
