@@ -8,6 +8,7 @@ from celery import shared_task
 from celery.signals import celeryd_after_setup
 from django.utils import timezone
 
+from jobs.actions.air import go_over_the_air
 from jobs.actions.film_ahead import KIND, SUBJECT, look_ahead, say_short
 from jobs.actions.papers import paper_issued
 from jobs.actions.pulls import improve_pull
@@ -51,6 +52,12 @@ def issue_paper(pk: int) -> None:
             file_pk=file.pk,
             pages=pdf.pages,
         )
+
+
+@shared_task(name="solvers.air_clock", ignore_result=True)
+def air_clock() -> None:
+    """Settings and the shelf move the air of an order too: go over it."""
+    go_over_the_air(now=timezone.now())
 
 
 @shared_task(name="solvers.film_clock", ignore_result=True)

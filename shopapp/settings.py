@@ -244,6 +244,7 @@ CELERY_TIMEZONE = "UTC"
 CELERY_BEAT_SCHEDULE = {
     "sweep": {"task": "solvers.sweep", "schedule": 30.0},
     "film": {"task": "solvers.film_clock", "schedule": 300.0},
+    "air": {"task": "solvers.air_clock", "schedule": 60.0},
 }
 BACKGROUND_BELL = "shopapp.celery.ring"
 """Called after commit with (kind, pk) of a background task."""

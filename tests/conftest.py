@@ -24,7 +24,6 @@ from django.db import connection
 from playwright.sync_api import Browser, sync_playwright
 from redis import Redis
 
-from jobs.queries.fire import kept_line
 from shopapp.models import Revision, Shop
 from tests import makers
 from tests.stores import PLACES, running_postgres
@@ -62,12 +61,6 @@ hypothesis.settings.load_profile("busy")
 
 def pytest_unconfigure() -> None:
     shutil.rmtree(FOLDER, ignore_errors=True)
-
-
-@pytest.fixture(autouse=True)
-def _no_fire_line_is_kept() -> None:
-    """Keys come again from test to test; what is kept by them must not."""
-    kept_line.cache_clear()
 
 
 def needs(program: str, *places: str) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from jobs.actions.air import keep_air
 from jobs.actions.workorders import attach_checklist, free_bay
 from jobs.models import AddedWork, Booking, OrderPanel, WorkOrder
 from jobs.stages import Stage
@@ -40,6 +41,7 @@ def take_in_car(
     booking.save(update_fields=["state"])
     act.event(booking, "arrived", workorder=workorder)
     act.event(workorder, "arrived", booking=booking, bay=bay, place=place)
+    keep_air(workorder, at=act.now)
     return {"pk": workorder.pk}
 
 

@@ -6,6 +6,7 @@ from dataclasses import replace
 from decimal import Decimal
 from typing import Any
 
+from jobs.actions.air import keep_air
 from jobs.actions.check_photos import change_photos
 from jobs.actions.readings import known_panel, lock_open
 from jobs.marks import ChecklistItem, ItemKind, mark_kinds, number_problem
@@ -171,6 +172,7 @@ def add_work(
         workorder.price += with_tax(price, tax_pct=workorder.tax_pct)
         workorder.save(update_fields=["price"])
     act.event(workorder, "work_added", work=row, minutes=minutes, price=price)
+    keep_air(workorder, at=act.now)
     return {"pk": row.pk}
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
+from jobs.actions.air import keep_air
 from jobs.actions.papers import ask_paper
 from jobs.actions.readings import lock_open
 from jobs.actions.sheets import keep_sheet, keep_whole_sheet
@@ -263,6 +264,7 @@ def tie_batch(
         soap_ml=batch.soap_ml,
         volume_ml=batch.volume_ml,
     )
+    keep_air(workorder, at=act.now)
 
 
 def _settle(workorder: WorkOrder, kind: str, state: OrderSolution.State) -> None:
@@ -289,6 +291,7 @@ def skip_solution(act: Act, *, workorder_pk: int, kind: str) -> None:
         )
     _settle(workorder, kind, OrderSolution.State.NOT_NEEDED)
     act.event(workorder, "solution_not_needed", kind=kind)
+    keep_air(workorder, at=act.now)
 
 
 @action("mix.take")

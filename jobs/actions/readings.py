@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from jobs.actions.air import keep_air
 from jobs.actions.sheets import keep_whole_sheet
 from jobs.coverage import Body, panels_on
 from jobs.gauges import gauge_problem
@@ -54,6 +55,7 @@ def take_reading(
         panel=panel,
     )
     keep_whole_sheet(act, workorder)
+    keep_air(workorder, at=act.now)
     return {"pk": reading.pk}
 
 

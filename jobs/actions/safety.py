@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from jobs.actions.air import keep_air
 from jobs.models import HeatCheck, OrderPrepUse, WorkOrder
 from jobs.queries.prep import is_wipe, usual_wipe, wipe_of
 from mixing.models import Chemical, Substance
@@ -44,6 +45,7 @@ def use_prep(
         act.event(order, "prep_no_remover" if no_remover else "prep_none")
     else:
         act.event(order, "prep_used", chemical=chemical, litres=use.litres)
+    keep_air(order, at=act.now)
     return {"pk": use.pk}
 
 
@@ -66,6 +68,7 @@ def use_more_wipe(act: Act, *, workorder_pk: int) -> Json:
         at=act.now,
     )
     act.event(order, "prep_used", chemical=chemical, litres=use.litres)
+    keep_air(order, at=act.now)
     return {"pk": use.pk}
 
 
@@ -80,6 +83,7 @@ def undo_prep(act: Act, *, workorder_pk: int, use_pk: int) -> Json:
         workorder=order, chemical=use.chemical, undoes=use, by=act.by, at=act.now
     )
     act.event(order, "prep_undone", chemical=use.chemical or "", litres=use.litres)
+    keep_air(order, at=act.now)
     return {"pk": use.pk}
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from datetime import datetime
 
+from jobs.actions.air import keep_air
 from jobs.actions.promises import change_promise as change_promise
 from jobs.models import (
     ChecklistVersion,
@@ -151,6 +152,7 @@ def place_car(
     workorder.place = place
     workorder.save(update_fields=["bay", "place"])
     act.event(workorder, "placed", bay=bay, place=place)
+    keep_air(workorder, at=act.now)
 
 
 def free_bay(act: Act, *, bay_pk: int, for_order: WorkOrder) -> None:

@@ -28,7 +28,7 @@ from jobs.models.papers import Paper
 from jobs.models.promises import PromiseCheck
 from jobs.models.pulls import CutPlan, Pull
 from jobs.models.rechecks import Recheck
-from jobs.models.safety import HeatCheck, OrderPrepUse
+from jobs.models.safety import HeatCheck, OrderAir, OrderPrepUse
 from jobs.models.workorders import (
     AddedWork,
     OrderBatch,
@@ -66,6 +66,7 @@ __all__ = [
     "Mark",
     "MeasuredPanel",
     "OffCut",
+    "OrderAir",
     "OrderBatch",
     "OrderChecklist",
     "OrderPanel",

@@ -60,6 +60,19 @@ class OrderPrepUse(Immutable):
         return self.litres * 1000
 
 
+class OrderAir(models.Model):
+    """Air and fire of an order as last reckoned, for pages that show many orders."""
+
+    workorder = models.OneToOneField(
+        WorkOrder, on_delete=models.PROTECT, related_name="air"
+    )
+    facts = models.JSONField(help_text="As jobs.queries.fire.air_facts has it.")
+    made_at = models.DateTimeField()
+
+    def __str__(self) -> str:
+        return f"Air of {self.workorder}"
+
+
 class HeatCheck(Immutable):
     """Looked round a bay before hot tools: once a session, again after alcohol."""
 

@@ -1,68 +1,114 @@
-"""The fire line of orders for pages that show many things: the floor, the order.
+"""The air and fire of an order as kept with it, for pages that show many orders.
 
-A block asks for the whole mixing sheet. Its line is kept for as long as nothing was
-recorded on the order, a minute at most, since settings and the shelf count too.
+A block asks for the whole mixing sheet, so its line is written when something of the
+air is recorded (`jobs.actions.air`) and gone over by a clock for the rest.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable
-from datetime import UTC, datetime
-from functools import lru_cache
+from dataclasses import asdict, dataclass
+from datetime import datetime
+from typing import Any
 
-from django.db.models import Max
-
-from jobs.models import WorkOrder, WorkOrderEvent
+from jobs.models import OrderAir, WorkOrder
 from jobs.queries.safety import block_of
 from jobs.queries.sheet_now import sheet_now
-from jobs.queries.workorders import order_head
 from jobs.stages import Stage
-from mixing.hazards import SafetyLine, State
-from shopapp.say import say
+from mixing.hazards import Release, Solvent, State, releases_of, vapour_to_enter
+from shopapp.say import Say, say, say_from_json, say_to_json
 
-KEPT_S = 60
 SPRAYS_IN = (Stage.PREP, Stage.INSTALL, Stage.INSPECTION)
 """Stages in which a car is wiped, sprayed or warmed."""
+OWN_LINES = ("peak", "wait", "sealed")
+_NOT_KEPT = say("FIRE: not assessed here yet; the order's safety page says it.")
 
 
-TOUCH_NO_AIR = (
-    *("panel_ready", "panel_laid", "panel_laid_undone", "panel_looked_at"),
-    *("checked", "unchecked", "mark", "paint_read", "paper_asked", "paper_issued"),
-)
-"""Events that change nothing of the air: most presses of a day."""
+@dataclass(frozen=True, kw_only=True)
+class KeptLine:
+    """A line of the block as it was kept."""
+
+    state: State | None
+    sentence: Say
 
 
-def fire_lines(orders: Iterable[WorkOrder], *, now: datetime) -> dict[int, SafetyLine]:
-    """The fire line of each order that is wiped, sprayed or warmed, by its key."""
-    at_work = [order.pk for order in orders if order.stage_now in SPRAYS_IN]
-    if not at_work:
-        return {}
-    newest = (
-        WorkOrderEvent.objects.filter(workorder__in=at_work)
-        .exclude(what__in=TOUCH_NO_AIR)
-        .order_by()
-        .values_list("workorder")
-        .annotate(newest=Max("pk"))
-    )
-    minute = int(now.timestamp()) // KEPT_S
-    return {pk: kept_line(pk, event, minute) for pk, event in newest}
+@dataclass(frozen=True, kw_only=True)
+class KeptAir:
+    """What pages of many orders say of one.
+
+    fire      the fire line with the worst state of air and fire
+    lines     its highest average and its wait, as its own page says them
+    releases  what it gives off, for several bays at once
+    missing   names of what nobody entered and that more vapour may hang on
+    """
+
+    fire: KeptLine
+    lines: tuple[KeptLine, ...] = ()
+    releases: tuple[Release, ...] = ()
+    missing: tuple[str, ...] = ()
+    mixed_l: float = 0.0
 
 
-@lru_cache(maxsize=256)
-def kept_line(order_pk: int, event_pk: int, minute: int) -> SafetyLine:
-    """The line as the order stood after this event, in this minute."""
-    order = order_head().get(pk=order_pk)
-    at = datetime.fromtimestamp((minute + 1) * KEPT_S - 1, tz=UTC)
+def air_facts(order: WorkOrder, *, at: datetime) -> dict[str, Any]:
+    """The air and fire of an order as things stand, to be kept."""
     try:
         sheet, _version = sheet_now(order, at=at)
-        block, _asked = block_of(order, sheet=sheet, at=at)
+        block, asked = block_of(order, sheet=sheet, at=at)
     except ValueError as wrong:
-        # One wrong entry must not take the whole floor away.
-        return SafetyLine(
-            key="fire",
-            section="heat",
-            state=State.NOT_ASSESSED,
-            sentence=say("FIRE: not assessed. {wrong}", wrong=str(wrong)),
-            source="the order's safety page",
-        )
-    return block.fire_line
+        # One wrong entry must not take the floor away, nor refuse a press.
+        said = say("FIRE: not assessed. {wrong}", wrong=str(wrong))
+        return {"fire": _kept(State.NOT_ASSESSED, said), "missing": [str(wrong)]}
+    alcoholic = [s for s in asked.solutions if s.vv_pct is None or s.vv_pct > 0]
+    return {
+        "fire": _kept(block.fire_line.state, block.fire_line.sentence),
+        "lines": [
+            _kept(line.state, line.sentence)
+            for line in block.lines
+            if line.key in OWN_LINES
+        ],
+        "releases": [asdict(release) for release in releases_of(asked)],
+        "missing": list(vapour_to_enter(asked)),
+        "mixed_l": sum(solution.litres or 0.0 for solution in alcoholic),
+    }
+
+
+def kept_air(orders: Iterable[WorkOrder]) -> dict[int, KeptAir]:
+    """The air of each order by its key; what was never kept is not assessed."""
+    keys = [order.pk for order in orders]
+    rows = OrderAir.objects.filter(workorder__in=keys)
+    kept = {row.workorder_id: _read(row.facts) for row in rows}
+    unknown = KeptAir(
+        fire=KeptLine(state=State.NOT_ASSESSED, sentence=_NOT_KEPT),
+        missing=("the safety page of a car in the shop",),
+    )
+    return {key: kept.get(key, unknown) for key in keys}
+
+
+def fire_lines(orders: Iterable[WorkOrder]) -> dict[int, KeptLine]:
+    """The fire line of each order that is wiped, sprayed or warmed, by its key."""
+    at_work = [order for order in orders if order.stage_now in SPRAYS_IN]
+    if not at_work:
+        return {}
+    return {key: air.fire for key, air in kept_air(at_work).items()}
+
+
+def _kept(state: State | None, sentence: Say) -> dict[str, Any]:
+    return {"state": state.value if state else "", "said": say_to_json(sentence)}
+
+
+def _line(kept: dict[str, Any]) -> KeptLine:
+    state = State(kept["state"]) if kept["state"] else None
+    return KeptLine(state=state, sentence=say_from_json(kept["said"]))
+
+
+def _read(facts: dict[str, Any]) -> KeptAir:
+    return KeptAir(
+        fire=_line(facts["fire"]),
+        lines=tuple(_line(each) for each in facts.get("lines", ())),
+        releases=tuple(
+            Release(**{**each, "solvent": Solvent(**each["solvent"])})
+            for each in facts.get("releases", ())
+        ),
+        missing=tuple(facts.get("missing", ())),
+        mixed_l=facts.get("mixed_l", 0.0),
+    )

@@ -9,10 +9,10 @@ from datetime import datetime
 from django.db.models import Count, Q, QuerySet
 
 from jobs.models import OrderPanel, WorkOrder
-from jobs.queries.fire import fire_lines
+from jobs.queries.fire import KeptLine, fire_lines
 from jobs.queries.promises import Clock, clock, risk_of
 from jobs.stages import Stage
-from mixing.hazards import SafetyLine, worst
+from mixing.hazards import worst
 from mixing.models import Reading
 from shopapp.models import Bay, Person, Place, Shop, shop_day, the_shop
 
@@ -62,7 +62,7 @@ class Spot:
     cars: tuple[CarOnFloor, ...]
     reading: Reading | None = None
     room_for: int = 1
-    fire: SafetyLine | None = None
+    fire: KeptLine | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -87,7 +87,7 @@ def floor(*, now: datetime, shop: Shop | None = None) -> Floor:
         ).order_by("taken_at")
     }
     in_bays = [car.order for car in cars if car.order.bay_id is not None]
-    fire = fire_lines(in_bays, now=now)
+    fire = fire_lines(in_bays)
     return Floor(
         bays=tuple(
             Spot(
@@ -113,8 +113,8 @@ def floor(*, now: datetime, shop: Shop | None = None) -> Floor:
 
 
 def _gravest(
-    cars: Iterable[CarOnFloor], fire: Mapping[int, SafetyLine]
-) -> SafetyLine | None:
+    cars: Iterable[CarOnFloor], fire: Mapping[int, KeptLine]
+) -> KeptLine | None:
     lines = [fire[car.pk] for car in cars if car.pk in fire]
     state = worst(line.state for line in lines)
     return next((line for line in lines if line.state is state), None)

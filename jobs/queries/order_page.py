@@ -10,7 +10,7 @@ from django.urls import NoReverseMatch, reverse
 
 from jobs.models import OrderSolution, Roll, WorkOrder
 from jobs.next_step import Step, Where, next_step
-from jobs.queries.fire import fire_lines
+from jobs.queries.fire import KeptLine, fire_lines
 from jobs.queries.laying import LayingNow, laying_now
 from jobs.queries.panels import PanelLine, ReadingNow, drawn_car, panel_lines
 from jobs.queries.panels import reading_now as read_now
@@ -20,7 +20,6 @@ from jobs.queries.stages import (
     solutions_waiting,
     stage_facts,
 )
-from mixing.hazards import SafetyLine
 from mixing.queries import kinds_mixed
 from shopapp.models import the_shop
 
@@ -44,7 +43,7 @@ class OrderPage:
     laying: LayingNow
     solutions: list[OrderSolution]
     rolls: list[Roll]
-    fire: SafetyLine | None
+    fire: KeptLine | None
 
     @property
     def laid(self) -> int:
@@ -80,7 +79,7 @@ def order_page(workorder: WorkOrder, *, now: datetime) -> OrderPage:
             .distinct()
             .order_by("pk")
         ),
-        fire=fire_lines([workorder], now=now).get(workorder.pk),
+        fire=fire_lines([workorder]).get(workorder.pk),
     )
 
 

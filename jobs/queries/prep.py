@@ -8,6 +8,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
+from django.db.models import Exists, OuterRef
+
 from jobs.blanks import PanelSize, film_area_m2, panel_size
 from jobs.coverage import Body
 from jobs.models import Booking, OrderPrepUse, Vehicle, WorkOrder
@@ -20,9 +22,7 @@ from mixing.models import (
     Substance,
     air_settings,
 )
-from mixing.queries import rules_of
 from shopapp.figures import Figure
-from shopapp.models import the_shop
 
 WIPES = (Substance.WIPE, Substance.ALCOHOL)
 """Recorded, one of these stands in the place of the usual wipe."""
@@ -49,9 +49,10 @@ class UsualWipe:
 
 def usual_wipe(*, rules: SafetyRules) -> UsualWipe:
     """The wipe on the shelf that gives off most, else of those in the book."""
+    on_shelf = StockContainer.objects.filter(chemical=OuterRef("pk"), retired_at=None)
     wipes = Chemical.objects.filter(substance=Substance.WIPE)
-    held = StockContainer.objects.filter(retired_at=None).values("chemical")
-    known = list(wipes.filter(pk__in=held)) or list(wipes)
+    book = list(wipes.annotate(is_held=Exists(on_shelf)))
+    known = [each for each in book if each.is_held] or book
     return UsualWipe(
         chemical=max(known, key=lambda each: _share(each, rules), default=None),
         settings=air_settings(),
@@ -95,27 +96,69 @@ def wipe_of(order: WorkOrder, wipe: UsualWipe) -> tuple[Figure, Figure]:
     return wipe.figures(area_m2=area, panels=len(codes))
 
 
-def prep_of(order: WorkOrder, *, rules: SafetyRules) -> tuple[PrepUse, ...] | None:
+@dataclass(frozen=True, kw_only=True)
+class OrderPrep:
+    """What is known of an order's prep chemicals, read once for a page.
+
+    once  amount and minutes of one wipe of this car
+    """
+
+    entries: tuple[OrderPrepUse, ...]
+    wipe: UsualWipe
+    once: tuple[Figure, Figure]
+    takes_off_film: bool
+
+    @property
+    def none_used(self) -> bool:
+        """Somebody said so."""
+        return any(row.chemical is None and not row.no_remover for row in self.entries)
+
+    @property
+    def is_wiped(self) -> bool:
+        """A wipe is recorded; else the usual one counts."""
+        return any(row.chemical and is_wipe(row.chemical) for row in self.entries)
+
+    @property
+    def lacks_remover(self) -> bool:
+        """Old film comes off, and nobody has said with what."""
+        return self.takes_off_film and not any(
+            row.chemical is None or row.chemical.substance == Substance.REMOVER
+            for row in self.entries
+        )
+
+
+def order_prep(order: WorkOrder, *, rules: SafetyRules) -> OrderPrep:
+    """Everything that is known of it."""
+    wipe = usual_wipe(rules=rules)
+    works = order.added_work.all()
+    return OrderPrep(
+        entries=tuple(order.prep_uses.standing().select_related("chemical", "by")),
+        wipe=wipe,
+        once=wipe_of(order, wipe),
+        takes_off_film=any(
+            all(part in work.name.lower() for part in OLD_FILM) for work in works
+        ),
+    )
+
+
+def counted_prep(prep: OrderPrep, *, rules: SafetyRules) -> tuple[PrepUse, ...] | None:
     """Prep chemicals of the job over their minutes; () where none was used.
 
     None where nobody recorded any and the shop has no wipe in its book.
     """
-    rows = list(order.prep_uses.standing().select_related("chemical"))
-    if any(row.chemical is None and not row.no_remover for row in rows):
+    if prep.none_used:
         return ()
-    wipe = usual_wipe(rules=rules)
-    figures = wipe_of(order, wipe)
+    minutes = prep.once[1].value
     recorded = [
-        replace(
-            prep_use(chemical, litres=litres, rules=rules), minutes=figures[1].value
-        )
-        for chemical, litres in summed(rows).items()
+        replace(prep_use(chemical, litres=litres, rules=rules), minutes=minutes)
+        for chemical, litres in summed(prep.entries).items()
     ]
-    if any(row.chemical is not None and is_wipe(row.chemical) for row in rows):
+    if prep.is_wiped:
         return tuple(recorded)
-    if wipe.chemical is None:
+    if prep.wipe.chemical is None:
         return tuple(recorded) or None
-    return (taken_as_usual(wipe.chemical, figures, rules=rules), *recorded)
+    usual = taken_as_usual(prep.wipe.chemical, prep.once, rules=rules)
+    return (usual, *recorded)
 
 
 def taken_as_usual(
@@ -144,21 +187,6 @@ def is_wipe(chemical: Chemical) -> bool:
     return chemical.substance in WIPES
 
 
-def lacks_remover(order: WorkOrder) -> bool:
-    """Old film comes off, and nobody has said with what."""
-    takes_off = any(
-        all(part in work.name.lower() for part in OLD_FILM)
-        for work in order.added_work.all()
-    )
-    if not takes_off:
-        return False
-    rows = order.prep_uses.standing().select_related("chemical")
-    return not any(
-        row.chemical is None or row.chemical.substance == Substance.REMOVER
-        for row in rows
-    )
-
-
 @dataclass(frozen=True, kw_only=True)
 class PrepPage:
     """What the order's page shows of its prep chemicals.
@@ -173,16 +201,12 @@ class PrepPage:
     asks_remover: bool
 
 
-def prep_page(order: WorkOrder, counted: Iterable[PrepUse] | None) -> PrepPage:
+def prep_page(prep: OrderPrep, counted: Iterable[PrepUse] | None) -> PrepPage:
     """The entries that stand, and what is counted without one."""
-    entries = tuple(order.prep_uses.standing().select_related("chemical", "by"))
-    none_used = any(row.chemical is None and not row.no_remover for row in entries)
-    wipe = usual_wipe(rules=rules_of(the_shop()))
-    wiped = any(row.chemical and is_wipe(row.chemical) for row in entries)
-    can_add = not none_used and (wiped or wipe.chemical is not None)
+    has_wipe = prep.is_wiped or prep.wipe.chemical is not None
     return PrepPage(
-        entries=entries,
+        entries=prep.entries,
         usual=next((use for use in counted or () if use.usual), None),
-        once_ml=round(wipe_of(order, wipe)[0].value) if can_add else None,
-        asks_remover=lacks_remover(order),
+        once_ml=round(prep.once[0].value) if has_wipe and not prep.none_used else None,
+        asks_remover=prep.lacks_remover,
     )

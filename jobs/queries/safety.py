@@ -12,7 +12,7 @@ from django.utils import timezone
 from jobs.coverage import Method, laying_min, panels
 from jobs.models import OrderBatch, OrderPanel, WorkOrder
 from jobs.queries.bottles import codes_in_use
-from jobs.queries.prep import lacks_remover, prep_of
+from jobs.queries.prep import OrderPrep, counted_prep, order_prep
 from jobs.queries.stages import last_reading
 from mixing.hazards import (
     Authorities,
@@ -33,7 +33,7 @@ from mixing.hazards import (
     soap_sheet,
     stock_for_safety,
 )
-from mixing.models import Batch, Kind, Substance, air_settings
+from mixing.models import Batch, Kind, Substance
 from mixing.queries import (
     measurements,
     mix_by_recipe,
@@ -50,23 +50,35 @@ SOAP_ML_PER_L_PER_PCT = 10.0
 
 
 def block_of(
-    order: WorkOrder, *, sheet: MixingSheet | None, at: datetime
+    order: WorkOrder,
+    *,
+    sheet: MixingSheet | None,
+    at: datetime,
+    prep: OrderPrep | None = None,
 ) -> tuple[SafetyBlock, SafetyRequest]:
     """The safety block of an order as things stand, and what it was asked."""
-    request = safety_request(order, sheet=sheet, at=at)
+    request = safety_request(order, sheet=sheet, at=at, prep=prep)
     return safety_block(request), request
 
 
 def safety_request(
-    order: WorkOrder, *, sheet: MixingSheet | None, at: datetime
+    order: WorkOrder,
+    *,
+    sheet: MixingSheet | None,
+    at: datetime,
+    prep: OrderPrep | None = None,
 ) -> SafetyRequest:
-    """The request; what nobody has entered stays None and is named by the block."""
+    """The request; what nobody has entered stays None and is named by the block.
+
+    prep  as order_prep has it, where the page has read it already
+    """
     shop, reading = the_shop(), last_reading(order)
     rules = rules_of(shop)
     today = timezone.localtime(at, shop.zone).date()
+    prep = order_prep(order, rules=rules) if prep is None else prep
     return SafetyRequest(
         solutions=tuple(_solutions(order, sheet, rules=rules)),
-        prep=prep_of(order, rules=rules),
+        prep=counted_prep(prep, rules=rules),
         bay=bay_air(order.bay) if order.bay else None,
         limit_ppm=float(shop.vapour_limit_ppm),
         limit_name="the shop's limit",
@@ -77,12 +89,12 @@ def safety_request(
         heat_target_ppm=float(shop.vapour_limit_ppm),
         stock=stock_for_safety(rules),
         rules=rules,
-        sheets=sheets_of(order, today=today),
+        sheets=sheets_of(prep, today=today),
         authorities=authorities_of(shop),
         today=today,
-        height_m=air_settings().height_m,
+        height_m=prep.wipe.settings.height_m,
         surface_c=reading.panel_c if reading else None,
-        lacks_remover=lacks_remover(order),
+        lacks_remover=prep.lacks_remover,
     )
 
 
@@ -112,16 +124,17 @@ def authorities_of(shop: Shop) -> Authorities:
     )
 
 
-def sheets_of(order: WorkOrder, *, today: date) -> tuple[SheetOnHand, ...]:
+def sheets_of(prep: OrderPrep, *, today: date) -> tuple[SheetOnHand, ...]:
     """Data sheets of what is mixed from and wiped with on the order."""
     used = {
         container.chemical.pk: container.chemical
         for container in open_containers()
         if container.chemical.substance != Substance.WATER
     }
-    for use in order.prep_uses.standing().select_related("chemical"):
-        if use.chemical is not None:
-            used[use.chemical.pk] = use.chemical
+    wiped_with = [use.chemical for use in prep.entries]
+    if not prep.is_wiped and not prep.none_used:
+        wiped_with.append(prep.wipe.chemical)
+    used |= {each.pk: each for each in wiped_with if each is not None}
     return tuple(sheet_on_hand(each, today=today) for each in used.values())
 
 

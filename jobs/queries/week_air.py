@@ -12,6 +12,7 @@ from jobs.blanks import PanelSize
 from jobs.coverage import Method, laying_min, panels
 from jobs.measured import Car
 from jobs.models import Booking, WorkOrder
+from jobs.queries.fire import KeptAir, kept_air
 from jobs.queries.measured import car_of, measured_on_all
 from jobs.queries.prep import (
     UsualWipe,
@@ -20,13 +21,11 @@ from jobs.queries.prep import (
     taken_as_usual,
     usual_wipe,
 )
-from jobs.queries.safety import SHIFT_MIN, bay_air, block_of
-from jobs.queries.sheet_now import sheet_now
+from jobs.queries.safety import SHIFT_MIN, bay_air
 from jobs.stages import Stage
 from mixing.hazards import (
     PrepUse,
     Release,
-    SafetyBlock,
     SafetyLine,
     SafetyRules,
     Solvent,
@@ -34,9 +33,7 @@ from mixing.hazards import (
     State,
     alcohol_of,
     at_once,
-    releases_of,
     several_bays,
-    vapour_to_enter,
     worst,
 )
 from mixing.queries import newest_versions, rules_of, spec_of
@@ -49,16 +46,11 @@ NO_WIPE = "the panel wipe that the shop uses"
 
 
 @dataclass(frozen=True, kw_only=True)
-class OrderAir:
-    """A car in the shop with the lines of its own block, in its own bay."""
+class CarAir:
+    """A car in a bay with the lines of its own safety page."""
 
     order: WorkOrder
-    block: SafetyBlock
-
-    @property
-    def lines(self) -> list[SafetyLine]:
-        """Its highest average and its wait, as its own page says them."""
-        return [x for x in self.block.lines if x.key in ("peak", "wait", "sealed")]
+    air: KeptAir
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -70,12 +62,12 @@ class Day:
     mixed_l: float
     solvent_l: float
     line: SafetyLine
-    orders: tuple[OrderAir, ...] = ()
+    orders: tuple[CarAir, ...] = ()
 
     @property
     def state(self) -> State:
         """The worst of the bays together and of each bay by itself."""
-        own = (line.state for each in self.orders for line in each.lines)
+        own = (line.state for each in self.orders for line in each.air.lines)
         return worst([self.line.state, *own])
 
 
@@ -85,7 +77,7 @@ class Job:
 
     spray: SprayJob
     mixed_l: float
-    air: OrderAir | None = None
+    car: CarAir | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -104,10 +96,12 @@ def week_air(shop: Shop, *, now: datetime) -> list[Day]:
     bays = [bay_air(bay) for bay in Bay.objects.filter(retired=False)]
     days = _cars(shop, now=now)
     usual = _usual(shop, days)
+    in_shop = [car for cars in days.values() for car in cars]
+    kept = kept_air(car for car in in_shop if isinstance(car, WorkOrder))
     found = []
     for day, cars in days.items():
         jobs = [
-            _of_order(each, at=now)
+            _of_order(each, kept[each.pk])
             if isinstance(each, WorkOrder)
             else _of_booking(each, usual)
             for each in cars
@@ -120,7 +114,7 @@ def week_air(shop: Shop, *, now: datetime) -> list[Day]:
                 mixed_l=sum(job.mixed_l for job in jobs),
                 solvent_l=sum(r.litres for job in jobs for r in job.spray.releases),
                 line=several_bays(key=f"week:{day}", jobs=spraying, bays=bays),
-                orders=tuple(job.air for job in jobs if job.air is not None),
+                orders=tuple(job.car for job in jobs if job.car is not None),
             )
         )
     return found
@@ -163,19 +157,12 @@ def _cars(shop: Shop, *, now: datetime) -> dict[date, list[WorkOrder | Booking]]
     return dict(sorted(days.items()))
 
 
-def _of_order(order: WorkOrder, *, at: datetime) -> Job:
+def _of_order(order: WorkOrder, air: KeptAir) -> Job:
     """A car in the shop: what its own safety block counts."""
-    sheet, _version = sheet_now(order, at=at)
-    block, asked = block_of(order, sheet=sheet, at=at)
-    alcoholic = [s for s in asked.solutions if s.vv_pct is None or s.vv_pct > 0]
     return Job(
-        spray=SprayJob(
-            name=order.number,
-            releases=releases_of(asked),
-            missing=vapour_to_enter(asked),
-        ),
-        mixed_l=sum(solution.litres or 0.0 for solution in alcoholic),
-        air=OrderAir(order=order, block=block) if order.bay_id else None,
+        spray=SprayJob(name=order.number, releases=air.releases, missing=air.missing),
+        mixed_l=air.mixed_l,
+        car=CarAir(order=order, air=air) if order.bay_id else None,
     )
 
 

@@ -18,7 +18,7 @@ from jobs.forms.safety import PrepUseForm, RegisterForm
 from jobs.heat import LOOK_ROUND
 from jobs.models import Paper, WorkOrder
 from jobs.queries.heat import bay_heat
-from jobs.queries.prep import prep_page
+from jobs.queries.prep import order_prep, prep_page
 from jobs.queries.safety import block_of
 from jobs.queries.sheet_now import sheet_now
 from jobs.queries.shop_safety import register, shop_safety
@@ -29,6 +29,7 @@ from mixing.hazards import (
     SafetyRequest,
     vapour_plot_svg,
 )
+from mixing.queries import rules_of
 from shopapp.access import allow
 from shopapp.htmx import page_or_fragment
 from shopapp.models import the_shop
@@ -91,7 +92,8 @@ def _order_page(request: HttpRequest, pk: int, bound: Bound | None) -> HttpRespo
     order = get_object_or_404(order_head(), pk=pk)
     now = timezone.now()
     sheet, _version = sheet_now(order, at=now)
-    block, asked = block_of(order, sheet=sheet, at=now)
+    prep = order_prep(order, rules=rules_of(the_shop()))
+    block, asked = block_of(order, sheet=sheet, at=now, prep=prep)
     context: dict[str, Any] = {
         "order": order,
         "tab": "safety",
@@ -100,7 +102,7 @@ def _order_page(request: HttpRequest, pk: int, bound: Bound | None) -> HttpRespo
         "lines": _without_shown_labels(block),
         "totals": {section: state.value for section, state in block.totals},
         "plot": _plot(block, asked),
-        "prep": prep_page(order, asked.prep),
+        "prep": prep_page(prep, asked.prep),
         "prep_form": form_for(PrepUseForm, bound, "prep_use"),
         **heat_context(order, block, now=now),
     }

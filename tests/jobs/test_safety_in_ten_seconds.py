@@ -114,10 +114,14 @@ def test_a_floor_without_a_car_at_work_says_nothing_of_fire(client, installer):
     assert "Fire and air" not in read(client, "/floor/")
 
 
-def test_one_wrong_entry_does_not_take_the_floor_away(over):
+def test_one_wrong_entry_neither_takes_the_floor_away_nor_refuses_a_press(
+    over, installer, strong
+):
     bay = over.bay
-    bay.exhaust_measured_on = timezone.localdate() + timedelta(days=900)
+    bay.exhaust_measured_on = (NOW + timedelta(days=900)).date()
     bay.save()
+    facts = {"chemical": strong, "litres": 0.1}
+    perform(make_tap(installer), use_prep, workorder_pk=over.pk, **facts)
     (spot,) = floor(now=timezone.now()).bays
     assert spot.fire.state == "NOT ASSESSED"
     assert "Correct the date" in str(spot.fire.sentence)
