@@ -17,7 +17,7 @@ from jobs.models import (
     WorkOrderEvent,
 )
 from jobs.queries.prep import usual_wipe
-from mixing.hazards import prep_use
+from mixing.hazards import SafetyRules, prep_use
 from mixing.queries import rules_of
 from shopapp.models import Bay, shop_day, the_shop
 
@@ -83,13 +83,14 @@ def _alcohol_by_order(*, since: datetime) -> dict[int, datetime]:
         batch__vv_pct__gt=0, batch__mixed_at__gt=since - LONGEST_BATCH
     )
     found: dict[int, datetime] = {}
+    rules = rules_of(the_shop())
     told = [
         *ties.values_list("workorder_id", "batch__mixed_at"),
         *OrderPanel.objects.filter(
             workorder__in=ties.values("workorder"), laid_at__gt=since
         ).values_list("workorder_id", "laid_at"),
-        *_solvent_used(since=since),
-        *_wiped_as_usual(since=since),
+        *_solvent_used(since=since, rules=rules),
+        *_wiped_as_usual(since=since, rules=rules),
     ]
     for order, at in told:
         if at is not None and at > since:
@@ -97,8 +98,9 @@ def _alcohol_by_order(*, since: datetime) -> dict[int, datetime]:
     return found
 
 
-def _solvent_used(*, since: datetime) -> list[tuple[int, datetime | None]]:
-    rules = rules_of(the_shop())
+def _solvent_used(
+    *, since: datetime, rules: SafetyRules
+) -> list[tuple[int, datetime | None]]:
     uses = OrderPrepUse.objects.standing().select_related("chemical").order_by("-pk")
     return [
         (use.workorder_id, use.at)
@@ -110,14 +112,16 @@ def _solvent_used(*, since: datetime) -> list[tuple[int, datetime | None]]:
     ]
 
 
-def _wiped_as_usual(*, since: datetime) -> list[tuple[int, datetime | None]]:
+def _wiped_as_usual(
+    *, since: datetime, rules: SafetyRules
+) -> list[tuple[int, datetime | None]]:
     """Panels made ready are wiped last, even where nobody records the wipe."""
-    rules = rules_of(the_shop())
-    wipe = usual_wipe(rules=rules).chemical
-    if wipe is None or prep_use(wipe, litres=None, rules=rules).volatile_pct == 0:
-        return []
     none_used = OrderPrepUse.objects.standing().filter(chemical=None, no_remover=False)
     ready = OrderPanel.objects.filter(ready_at__gt=since).exclude(
         workorder__in=none_used.values("workorder")
     )
-    return list(ready.values_list("workorder_id", "ready_at"))
+    found = list(ready.values_list("workorder_id", "ready_at"))
+    wipe = usual_wipe(rules=rules).chemical if found else None
+    if wipe is None or prep_use(wipe, litres=None, rules=rules).volatile_pct == 0:
+        return []
+    return found

@@ -103,6 +103,7 @@ class OrderPrep:
     once  amount and minutes of one wipe of this car
     """
 
+    rules: SafetyRules
     entries: tuple[OrderPrepUse, ...]
     wipe: UsualWipe
     once: tuple[Figure, Figure]
@@ -132,6 +133,7 @@ def order_prep(order: WorkOrder, *, rules: SafetyRules) -> OrderPrep:
     wipe = usual_wipe(rules=rules)
     works = order.added_work.all()
     return OrderPrep(
+        rules=rules,
         entries=tuple(order.prep_uses.standing().select_related("chemical", "by")),
         wipe=wipe,
         once=wipe_of(order, wipe),

@@ -73,9 +73,10 @@ def safety_request(
     prep  as order_prep has it, where the page has read it already
     """
     shop, reading = the_shop(), last_reading(order)
-    rules = rules_of(shop)
+    if prep is None:
+        prep = order_prep(order, rules=rules_of(shop))
+    rules = prep.rules
     today = timezone.localtime(at, shop.zone).date()
-    prep = order_prep(order, rules=rules) if prep is None else prep
     return SafetyRequest(
         solutions=tuple(_solutions(order, sheet, rules=rules)),
         prep=counted_prep(prep, rules=rules),

@@ -48,7 +48,7 @@ def workorder_detail(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 def _page(request: HttpRequest, pk: int, bound: Bound | None) -> HttpResponse:
-    workorder = get_object_or_404(order_head(), pk=pk)
+    workorder = get_object_or_404(order_head().prefetch_related("panels"), pk=pk)
     now = timezone.now()
     context: dict[str, Any] = {
         "order": workorder,
