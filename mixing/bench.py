@@ -13,6 +13,7 @@ from mixing.dosing import (
     best_dose,
     readable_below_ml,
     readable_ml,
+    unit_of_marks,
 )
 from mixing.parts import Pour, computed
 from mixing.recipes import usual_dispensers
@@ -117,8 +118,7 @@ def measured(
 
 
 def _amount(made: Dose, target: Figure, most_ml: float, graduation: Figure) -> Figure:
-    # A dose off a syringe is shown in mL everywhere, also in US units.
-    unit = "dose_ml" if made.dispenser.graduation_ml < 1 else "ml"
+    unit = unit_of_marks(made.dispenser.graduation_ml)
     limits = (made.low_ml, made.high_ml)
     if made.capped:
         left = given(most_ml, "ml", "left in the container")

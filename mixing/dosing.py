@@ -12,6 +12,8 @@ from dataclasses import dataclass
 from enum import StrEnum
 from functools import cached_property
 
+from shopapp.units import ML_PER_US_FL_OZ
+
 
 class Substance(StrEnum):
     """What is poured into a vessel."""
@@ -139,6 +141,23 @@ def readable_ml(*, target_ml: float, graduation_ml: float) -> float:
     _check_volume(target_ml, graduation_ml)
     steps = math.floor(target_ml / graduation_ml + 0.5 + _GRID_SLACK)
     return _clean(steps * graduation_ml)
+
+
+def unit_of_marks(graduation_ml: float) -> str:
+    """The unit in which what is poured is told: that of the dispenser's marks.
+
+    graduation_ml  step between two marks, mL
+    A step of whole eighths of a US fluid ounce is marked in ounces, any other in mL.
+    Source: 1 US fl oz = 29.5735 mL, NIST Handbook 44 (2024) appendix C.
+
+    >>> unit_of_marks(10), unit_of_marks(29.57), unit_of_marks(0.2)
+    ('jug_ml', 'ml', 'dose_ml')
+    """
+    if graduation_ml < 1:
+        return "dose_ml"
+    eighths = graduation_ml / ML_PER_US_FL_OZ * 8
+    is_in_ounces = round(eighths) >= 1 and abs(eighths - round(eighths)) < 0.01
+    return "ml" if is_in_ounces else "jug_ml"
 
 
 def readable_below_ml(*, available_ml: float, graduation_ml: float) -> float:

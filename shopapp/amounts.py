@@ -14,7 +14,7 @@ from shopapp.models import the_shop
 from shopapp.say import Say
 from shopapp.telling import tell
 from shopapp.typed import readings
-from shopapp.units import UNITS, System, shown, to_base
+from shopapp.units import UNITS, System, to_base, to_type
 
 
 class AsTyped(forms.Field):
@@ -89,6 +89,45 @@ class Money(AsTyped, forms.DecimalField):
         )
 
 
+class CostPer(Money):
+    """Money for a square metre or metre, in a US shop for a square foot or foot.
+
+    unit  "m2" or "m"; `clean` gives the amount for one of it
+    """
+
+    def __init__(self, *, unit: str, label: Any, us_label: Any, **kwargs: Any) -> None:
+        self.unit, self.labels = unit, {System.METRIC: label, System.US: us_label}
+        super().__init__(**kwargs)
+
+    @property
+    def label(self) -> Any:
+        """What the number is for."""
+        return self.labels[the_shop().system]
+
+    @label.setter
+    def label(self, value: Any) -> None:
+        """Given at the beginning, once for each way of measuring."""
+
+    @property
+    def units_each(self) -> Decimal:
+        """How many of the typed unit make one of the base unit."""
+        is_us = the_shop().system is System.US
+        return Decimal(UNITS[self.unit].us_per_base) if is_us else Decimal(1)
+
+    def prepare_value(self, value: Any) -> Any:
+        """The price of what the label names; what was typed stays."""
+        if isinstance(value, Decimal):
+            return round(value / self.units_each, self.decimal_places or 0)
+        return value
+
+    def clean(self, value: Any) -> Decimal | None:
+        """The price of the base unit."""
+        typed: Decimal | None = super().clean(value)
+        if typed is None:
+            return None
+        return round(typed * self.units_each, self.decimal_places or 0)
+
+
 class Amount(AsTyped, forms.FloatField):
     """A number in the shop's unit; `clean` gives it in the base unit.
 
@@ -128,7 +167,7 @@ class Amount(AsTyped, forms.FloatField):
     def prepare_value(self, value: Any) -> Any:
         """A base value as the shop reads it; what was typed stays as it was typed."""
         if isinstance(value, float | int) and not isinstance(value, bool):
-            return shown(value, self.unit, system=the_shop().system).number
+            return to_type(value, self.unit, system=the_shop().system)
         return value
 
     def fits(self, number: Decimal) -> bool:

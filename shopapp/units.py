@@ -25,6 +25,7 @@ class Unit:
     us_per_base and us_offset turn a base value into the US one:
     us = base * us_per_base + us_offset. us_symbol "" means "the same in both".
     whole_from: from this base value on no decimals are shown; nobody reads them.
+    in_feet: told as feet and inches, "18 ft 10 in"; typed in feet all the same.
     """
 
     symbol: str
@@ -34,11 +35,13 @@ class Unit:
     us_digits: int = 0
     us_per_base: float = 1.0
     us_offset: float = 0.0
+    in_feet: bool = False
 
 
 ML_PER_US_FL_OZ = 29.5735295625
 ML_PER_US_GALLON = 3785.411784
 MM_PER_INCH = 25.4
+INCHES_PER_FOOT = 12
 M2_PER_FT2 = 0.09290304
 M3_PER_FT3 = 0.028316846592
 
@@ -54,6 +57,8 @@ UNITS: dict[str, Unit] = {
     ),
     # A dose is read off a syringe, which is marked in mL everywhere.
     "dose_ml": Unit(symbol="mL", digits=2),
+    # Poured by a jug or syringe that is marked in mL, in a US shop too.
+    "jug_ml": Unit(symbol="mL", digits=1, whole_from=100),
     "l": Unit(
         symbol="L",
         digits=2,
@@ -67,6 +72,7 @@ UNITS: dict[str, Unit] = {
     "m": Unit(
         symbol="m",
         digits=2,
+        in_feet=True,
         us_symbol="ft",
         us_digits=2,
         us_per_base=1000 / MM_PER_INCH / 12,
@@ -169,13 +175,40 @@ def shown(value: float, unit: str, *, system: System = System.METRIC) -> Shown:
     '32.12 fl oz'
     >>> str(shown(25, "degc", system=System.US))
     '77 °F'
+    >>> str(shown(5.74, "m", system=System.US)), str(shown(5.74, "m"))
+    ('18 ft 10 in', '5.74 m')
     """
     known = UNITS[unit]
     if system is System.US and known.us_symbol:
         number = value * known.us_per_base + known.us_offset
+        if known.in_feet and math.isfinite(number):
+            return _feet_and_inches(number)
         return Shown(number=_trim(number, known.us_digits), symbol=known.us_symbol)
     digits = 0 if abs(value) >= known.whole_from else known.digits
     return Shown(number=_trim(value, digits), symbol=known.symbol)
+
+
+def _feet_and_inches(length_ft: float) -> Shown:
+    inches = round(length_ft * INCHES_PER_FOOT)
+    feet, rest = divmod(abs(inches), INCHES_PER_FOOT)
+    sign = "-" if inches < 0 else ""
+    if feet and not rest:
+        return Shown(number=f"{sign}{feet}", symbol="ft")
+    number = f"{feet} ft {rest}" if feet else str(rest)
+    return Shown(number=sign + number, symbol="in")
+
+
+def to_type(value: float, unit: str, *, system: System = System.METRIC) -> str:
+    """A base-unit value as it is typed: one number in the unit beside the field.
+
+    >>> to_type(5.74, "m", system=System.US)
+    '18.83'
+    """
+    known = UNITS[unit]
+    if system is System.US and known.us_symbol:
+        number = value * known.us_per_base + known.us_offset
+        return _trim(number, known.us_digits)
+    return shown(value, unit, system=system).number
 
 
 def to_base(value: float, unit: str, *, system: System) -> float:

@@ -66,8 +66,8 @@ def shortage_of(roll: Roll, wanted_mm: int) -> Say | None:
     """The rule's sentence when a roll does not hold this much."""
     concern = stock_short(
         name=f"Roll {roll.code}",
-        there=given(roll.left_mm, "mm", "movements"),
-        wanted=given(wanted_mm, "mm", "entered"),
+        there=given(roll.left_mm / 1000, "m", "movements"),
+        wanted=given(wanted_mm / 1000, "m", "entered"),
     )
     return concern.sentence if concern else None
 
@@ -209,7 +209,7 @@ def count_roll(act: Act, *, roll_pk: int, left_mm: int, reason: str) -> None:
         raise Refused(
             say(
                 "The roll was thought to hold {there}. Say why it differs.",
-                there=given(roll.left_mm, "mm", "movements"),
+                there=given(roll.left_mm / 1000, "m", "movements"),
             ),
             field="reason",
         )
@@ -236,7 +236,7 @@ def return_film(
                 "Order {order} took {taken} off roll {roll}; more than that cannot "
                 "come back.",
                 order=workorder.number,
-                taken=given(taken_mm, "mm", "movements"),
+                taken=given(taken_mm / 1000, "m", "movements"),
                 roll=row.code,
             ),
             field="length_mm",

@@ -12,7 +12,7 @@ from jobs.forms.pulls import LengthField
 from jobs.models import Film, FilmOrder, WorkOrder
 from jobs.queries.film import open_orders
 from jobs.stages import Stage
-from shopapp.amounts import Amount, Money, Whole
+from shopapp.amounts import Amount, CostPer, Money, Whole
 
 DAY = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
 MOST_ROLL_M, MOST_WIDTH_MM, LEAST_WIDTH_MM = 200.0, 3000.0, 100.0
@@ -36,10 +36,12 @@ class MetresField(Amount):
         return None if typed is None else round(typed * 1000)
 
 
-def cost_field(label: Any) -> Money:
-    """Money for a metre or square metre of film."""
-    return Money(
+def cost_field(unit: str, label: Any, us_label: Any) -> CostPer:
+    """Money for so much film."""
+    return CostPer(
+        unit=unit,
         label=label,
+        us_label=us_label,
         min_value=Decimal(0),
         max_digits=8,
         decimal_places=2,
@@ -59,7 +61,7 @@ class FilmForm(forms.Form):
     is_directional = forms.BooleanField(
         label=_("Directional: panels of it are never turned"), required=False
     )
-    cost_per_m2 = cost_field(_("Cost per m²"))
+    cost_per_m2 = cost_field("m2", _("Cost per m²"), _("Cost per ft²"))
     price_factor = Money(
         label=_("Price factor on the price list"),
         min_value=Decimal("0.1"),
@@ -161,7 +163,11 @@ class RollForm(forms.Form):
         low=LEAST_WIDTH_MM, high=MOST_WIDTH_MM, label=_("Width"), initial=1524
     )
     length_mm = MetresField(label=_("Length"))
-    cost_per_m = cost_field(_("Cost per metre, if not the film's usual"))
+    cost_per_m = cost_field(
+        "m",
+        _("Cost per metre, if not the film's usual"),
+        _("Cost per foot, if not the film's usual"),
+    )
     location = forms.CharField(label=_("Where it lies"), max_length=60, required=False)
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:

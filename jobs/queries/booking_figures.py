@@ -96,7 +96,7 @@ def booking_figures(
     levels = rule_levels(the_shop())
     return BookingFigures(
         need=need,
-        length=given(need.length_mm, "mm", "quick plan on a fresh roll"),
+        length=given(need.length_mm / 1000, "m", "quick plan on a fresh roll"),
         too_wide=tuple(panel_name(code, body=body) for code in need.unplaced),
         short=shortage(film, length_mm=need.length_mm, levels=levels, beside=beside),
         work=work,

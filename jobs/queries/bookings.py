@@ -120,8 +120,8 @@ def films_short(shop: Shop) -> list[Concern]:
     concerns = [
         film_short(
             film=film.name,
-            there=given(there.get(film.pk, 0), "mm", "on rolls"),
-            wanted=given(wanted.get(film.pk, 0), "mm", "held for bookings"),
+            there=given(there.get(film.pk, 0) / 1000, "m", "on rolls"),
+            wanted=given(wanted.get(film.pk, 0) / 1000, "m", "held for bookings"),
             levels=levels,
         )
         for film in Film.objects.all()

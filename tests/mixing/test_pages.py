@@ -262,6 +262,9 @@ def test_another_amount_is_kept_as_it_was_poured(client, order):
 @db
 def test_an_amount_in_fluid_ounces_is_read_as_such(client, order):
     Shop.objects.update(units="us")
+    # A jug that is marked in half ounces; one in mL is read in mL in a US shop too.
+    half = 29.5735295625 / 2
+    Dispenser.objects.filter(form="jug").update(graduation_ml=half, error_ml=half / 2)
     row = begin(client, order, "tack", "T1")
     post(
         client, url("workorder_mix_record", order, "tack", row.version), p=["6.5", "ok"]
@@ -683,7 +686,7 @@ def test_a_strip_is_read_in_its_own_unit(client, order, read, unit, kept, band):
     # Classes of the US Geological Survey and the World Health Organization (1996).
     page = text_of(client.get(url("workorder_mixing", order)))
     assert f'<span class="muted">{band}</span>' in page
-    assert '<span class="muted">good</span>' in page
+    assert '<span class="muted">leaves spots under film</span>' in page
     assert "it leaves spots under film" in page
 
 
