@@ -8,7 +8,7 @@ import pytest
 from playwright.sync_api import expect
 
 from jobs.models import WorkOrder
-from mixing.models import Batch
+from mixing.models import Batch, Recipe
 from tests.browser.conftest import PC, TABLET, Hands, OpenShop, SignIn, rows_of
 from tests.browser.guided import mix_three, rinse_all
 
@@ -38,6 +38,9 @@ def test_four_bottles_of_slip_tack_and_all_in_one_take_few_touches(
     with rows_of(open_shop, django_db_blocker):
         car = WorkOrder.objects.get(vehicle__plate=CARS[size], stage="prep")
         order, before = f"/workorders/{car.pk}/", Batch.objects.count()
+        all_in_one = Recipe.objects.filter(kind="all_in_one")
+        was_in_use = all_in_one.get().in_use
+        all_in_one.update(in_use=True)
     installer = sign_in("chidi", size=size)
     rinse_all(installer)
     read(installer, order)
@@ -62,6 +65,7 @@ def test_four_bottles_of_slip_tack_and_all_in_one_take_few_touches(
         0
     )
     with rows_of(open_shop, django_db_blocker):
+        all_in_one.update(in_use=was_in_use)
         new = Batch.objects.order_by("pk")[before:]
         kept = {batch.kind: batch.fills.count() for batch in new}
         assert {batch.order_batches.get().workorder_id for batch in new} == {car.pk}
