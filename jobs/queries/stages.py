@@ -42,6 +42,11 @@ def read_together(orders: Sequence[WorkOrder]) -> None:
     prefetch_related_objects(orders, *FACTS)
 
 
+def read_readings(workorder: WorkOrder) -> None:
+    """Read the readings and panels of an order once, for a page."""
+    prefetch_related_objects([workorder], "order_readings__reading", "panels")
+
+
 def inspectors() -> frozenset[int]:
     """Those who may inspect."""
     able = Person.objects.filter(is_active=True, can_inspect=True)

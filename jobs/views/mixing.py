@@ -48,6 +48,7 @@ from jobs.queries.mixes import (
     solution_in,
 )
 from jobs.queries.panels import reading_now
+from jobs.queries.stages import read_readings
 from jobs.queries.workorders import order_head
 from mixing.actions.stock import keep_water_test
 from mixing.models import Kind, Vessel
@@ -75,6 +76,7 @@ def workorder_mixing(request: HttpRequest, pk: int) -> HttpResponse:
 
 def _sheet_page(request: HttpRequest, pk: int, bound: Bound | None) -> HttpResponse:
     order = get_object_or_404(order_head(), pk=pk)
+    read_readings(order)
     held = held_vessels(order)
     context: dict[str, Any] = {
         "order": order,
@@ -286,6 +288,7 @@ def steps_page(
 ) -> HttpResponse:
     """The page of one pour after the other."""
     order = get_object_or_404(order_head(), pk=pk)
+    read_readings(order)
     row, sheet, rooms = _planned(order, known_kind(kind), version)
     answers = (request.POST if bound else request.GET).getlist("p")
     solution = solution_in(sheet, kind)

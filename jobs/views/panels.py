@@ -32,6 +32,7 @@ from jobs.models import OrderPanel, WorkOrder
 from jobs.queries.laying import laying_now
 from jobs.queries.panels import PanelLine, drawn_car, panel_lines, reading_now
 from jobs.queries.panels_read import readable_panels
+from jobs.queries.stages import read_together
 from jobs.queries.trouble import troubles
 from jobs.queries.workorders import order_head, ways_on
 from shopapp.access import allow
@@ -56,6 +57,7 @@ def workorder_panels(request: HttpRequest, pk: int) -> HttpResponse:
 def panels_page(request: HttpRequest, pk: int, bound: Bound | None) -> HttpResponse:
     """The panels page, with what came back from one of its buttons."""
     order = get_object_or_404(order_head(), pk=pk)
+    read_together([order])
     lines = panel_lines(order, viewer_pk=request.user.pk)
     context = {
         "order": order,

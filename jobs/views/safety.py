@@ -22,6 +22,7 @@ from jobs.queries.prep import order_prep, prep_page
 from jobs.queries.safety import block_of
 from jobs.queries.sheet_now import sheet_now
 from jobs.queries.shop_safety import register, shop_safety
+from jobs.queries.stages import read_readings
 from jobs.queries.workorders import order_head
 from mixing.hazards import (
     SafetyBlock,
@@ -89,7 +90,8 @@ def workorder_safety(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 def _order_page(request: HttpRequest, pk: int, bound: Bound | None) -> HttpResponse:
-    order = get_object_or_404(order_head().prefetch_related("panels"), pk=pk)
+    order = get_object_or_404(order_head(), pk=pk)
+    read_readings(order)
     now = timezone.now()
     sheet, _version = sheet_now(order, at=now)
     prep = order_prep(order, rules=rules_of(the_shop()))
@@ -199,7 +201,8 @@ def prep_undo(request: HttpRequest, pk: int, use_pk: int) -> HttpResponse:
 @allow("safety.view")
 def workorder_heat(request: HttpRequest, pk: int) -> HttpResponse:
     """The heat card alone, for the order's other pages."""
-    order = get_object_or_404(order_head().prefetch_related("panels"), pk=pk)
+    order = get_object_or_404(order_head(), pk=pk)
+    read_readings(order)
     now = timezone.now()
     sheet, _version = sheet_now(order, at=now)
     block, _asked = block_of(order, sheet=sheet, at=now)

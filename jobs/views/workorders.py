@@ -34,6 +34,7 @@ from jobs.queries.opening import said_closed
 from jobs.queries.order_page import order_page
 from jobs.queries.promises import check_of, clock, risk_of
 from jobs.queries.rechecks import recheck_of
+from jobs.queries.stages import read_together
 from jobs.queries.workorders import order_head, ways_on
 from shopapp.access import allow
 from shopapp.htmx import page_or_fragment
@@ -48,7 +49,8 @@ def workorder_detail(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 def _page(request: HttpRequest, pk: int, bound: Bound | None) -> HttpResponse:
-    workorder = get_object_or_404(order_head().prefetch_related("panels"), pk=pk)
+    workorder = get_object_or_404(order_head(), pk=pk)
+    read_together([workorder])
     now = timezone.now()
     context: dict[str, Any] = {
         "order": workorder,
