@@ -34,6 +34,7 @@ from shopapp.say import Say, say
 class MixPage:
     """The sheet of an order as its page shows it.
 
+    request   what a sheet made now is asked
     row       the stored sheet that is shown, or None when it was worked out just now
     changed   which pours differ from the stored sheet as things stand, and why
     replaces  the version that the stored sheet replaces, if any
@@ -41,6 +42,7 @@ class MixPage:
     problems  why no sheet can be worked out
     """
 
+    request: SheetRequest
     sheet: MixingSheet | None
     row: OrderSheet | None
     replaces: int | None
@@ -77,6 +79,7 @@ def mix_page(workorder: WorkOrder, *, at: datetime) -> MixPage:
     if sheet is None and not problems:
         sheet = mixing_sheet(request)
     return MixPage(
+        request=request,
         sheet=sheet,
         row=row,
         replaces=replaces,
@@ -212,12 +215,13 @@ def solution_in(sheet: MixingSheet, kind: str) -> SolutionSheet:
     return next(each for each in sheet.solutions if each.kind.value == kind)
 
 
-def proposed_codes(workorder: WorkOrder, *, kind: str, at: datetime) -> set[str]:
-    """The clean vessels that the shop would fill with a solution."""
-    version = newest_versions().get(kind)
-    if version is None:
-        return set()
-    request = sheet_request(workorder, at=at, versions={kind: version})
+def proposed_codes(whole: SheetRequest, *, kind: str) -> set[str]:
+    """The clean vessels that the shop would fill with a solution.
+
+    whole  the request of the whole sheet as things stand
+    """
+    recipes = tuple(each for each in whole.recipes if each.kind.value == kind)
+    request = replace(whole, recipes=recipes)
     if request_problems(request):
         return set()
     return codes_of(mixing_sheet(request), kind)
@@ -225,8 +229,9 @@ def proposed_codes(workorder: WorkOrder, *, kind: str, at: datetime) -> set[str]
 
 def versions_of(sheet: MixingSheet) -> dict[str, RecipeVersion]:
     """The recipe versions that a sheet made now follows."""
-    newest = newest_versions()
-    return {each.kind.value: newest[each.kind.value] for each in sheet.solutions}
+    kinds = [each.kind.value for each in sheet.solutions]
+    newest = newest_versions(also=kinds)
+    return {kind: newest[kind] for kind in kinds}
 
 
 def same_sheet(row: OrderSheet, sheet: MixingSheet) -> bool:

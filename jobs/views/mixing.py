@@ -189,19 +189,20 @@ def choose_page(
 ) -> HttpResponse:
     """The page that asks for the vessels."""
     order = get_object_or_404(order_head(), pk=pk)
+    read_readings(order)
     now = timezone.now()
     clean = clean_vessels(kind)
     asked = request.GET.getlist("vessel")
+    page = mix_page(order, at=now)
 
     def choose() -> ChooseForm:
-        codes = asked or proposed_codes(order, kind=kind, at=now)
+        codes = asked or proposed_codes(page.request, kind=kind)
         return ChooseForm(
             initial={"vessels": sorted(codes)},
             clean=clean,
             fill_ups=vessels_to_fill_up(kind, at=now),
         )
 
-    page = mix_page(order, at=now)
     context: dict[str, Any] = {
         "order": order,
         "tab": "mixing",

@@ -93,6 +93,7 @@ def test_what_was_mixed_stays_on_the_order_after_it_is_unticked(client, order, m
     Recipe.objects.update(in_use=True)
     mix(order, manager, "all_in_one", "A1")
     tap(client, "laying_change", **USUAL)
+    make_reading(order, manager, at=timezone.now(), panel_c=33, air_c=25, rh_pct=50)
     assert "all_in_one" in kinds_of_the_sheet(order)
     assert "All-in-one" in page(client, "workorder_mixing", order.pk)
 
