@@ -65,7 +65,6 @@ class OrderRecord:
     gel_used                            gel was used on the panel
     wax_off                             wax and coating were off
     edges_rinsed, edges_dried, edges_heat_set, jambs_rinsed, fan_off  checklist
-    first_wash_day, no_wash_days        day of the first wash, and days asked for
     marks_before                        marks on the panel, intake and after-wash
     same_lot_faults                     other panels of this film lot with film faults
     """
@@ -91,8 +90,6 @@ class OrderRecord:
     edges_heat_set: bool | None = None
     jambs_rinsed: bool | None = None
     fan_off: bool | None = None
-    first_wash_day: int | None = None
-    no_wash_days: int | None = None
     marks_before: tuple[str, ...] | None = None
     same_lot_faults: int | None = None
 
@@ -228,17 +225,6 @@ def _water(record: OrderRecord) -> _Finding:
         hardness=_was(record.hardness_mg_per_l, "mg_per_l"),
     )
     return record.hardness_mg_per_l > HARD_WATER_MG_PER_L, sentence
-
-
-def _early_wash(record: OrderRecord) -> _Finding:
-    if record.first_wash_day is None or record.no_wash_days is None:
-        return None
-    sentence = say(
-        "First washed on day {day}; the care sheet asks for {days} days without.",
-        day=record.first_wash_day,
-        days=record.no_wash_days,
-    )
-    return record.first_wash_day <= record.no_wash_days, sentence
 
 
 def _before_film(record: OrderRecord) -> _Finding:
@@ -377,9 +363,9 @@ CAUSES: Mapping[str, tuple[str, _Check | None]] = {
             good="No fan blew on the panel.",
         ),
     ),
-    "early_wash": ("washed too early", _early_wash),
     "before_film": ("there before the film", _before_film),
     "maker": ("the film maker's fault: claim with roll and lot", _maker),
+    "early_wash": ("washed too early: ask when and how it was first washed", None),
     "over_tension": ("too much tension", None),
     "wrong_relief": ("relief in the wrong place", None),
     "squeegee": ("squeegee pressure, overlap or order", None),

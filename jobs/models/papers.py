@@ -23,7 +23,6 @@ class Paper(models.Model):
     class State(models.TextChoices):
         ASKED = "asked", "being made"
         ISSUED = "issued", "issued"
-        FAILED = "failed", "could not be made"
 
     workorder = models.ForeignKey(
         WorkOrder, on_delete=models.PROTECT, null=True, related_name="papers"

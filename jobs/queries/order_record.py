@@ -139,7 +139,6 @@ def panel_past(
         panel_c=reading.panel_c if reading else None,
         air_c=reading.air_c if reading else None,
         coldest_cure_c=cold.number if cold else None,
-        no_wash_days=workorder.film.wash_after_days,
         marks_before=tuple(known.marks.get(panel.panel, ())),
         same_lot_faults=_same_lot_faults(kind, panel, facts.get("pull")),
         **ticks,
