@@ -13,7 +13,6 @@ HOLD_RANGE_MM = (50.0, 75.0)
 
 Common practice, no published source.
 """
-MOST_WRAP_MM, MOST_HOLD_MM = 60.0, 200.0
 
 
 @dataclass(frozen=True, kw_only=True)

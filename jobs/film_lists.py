@@ -12,7 +12,9 @@ from decimal import Decimal
 from itertools import zip_longest
 from typing import Any
 
+from jobs import limits
 from jobs.list_text import NOT_TEXT, unmarked
+from shopapp.limits import Range
 from shopapp.say import Say, say
 from shopapp.typed import readings
 
@@ -21,7 +23,6 @@ FINISHES = ("gloss", "matte", "colour")
 DAY_FIRST = re.compile(r"(\d{1,2})\.(\d{1,2})\.(\d{4})")
 YES = ("yes", "y", "true", "1")
 NO = ("", "no", "n", "false", "0")
-MOST_ROLL_MM, MOST_WIDTH_MM, LEAST_WIDTH_MM = 200_000, 3000, 100
 
 FILM_COLUMNS = (
     "code",
@@ -132,34 +133,34 @@ class _Cells:
         self,
         name: str,
         *,
-        low: float,
-        high: float,
+        within: Range,
         needed: bool = False,
     ) -> Decimal | None:
         found = self.text(name, most=20, needed=needed)
         if not found:
             return None
         meant = readings(found)
-        within = [n for n in meant if Decimal(str(low)) <= n <= Decimal(str(high))]
-        if len(within) == 1:
-            return within[0]
+        low, high = Decimal(repr(within.low)), Decimal(repr(within.high))
+        fitting = [n for n in meant if low <= n <= high]
+        if len(fitting) == 1:
+            return fitting[0]
         if not meant:
             sentence = say("{column}: {text} is no number.", column=name, text=found)
-        elif within:
+        elif fitting:
             sentence = say(
                 "{column}: {text} can mean {thousands} or {decimals}: write one.",
                 column=name,
                 text=found,
-                thousands=f"{within[0]:f}",
-                decimals=f"{within[1]:f}0",
+                thousands=f"{fitting[0]:f}",
+                decimals=f"{fitting[1]:f}0",
             )
         else:
             sentence = say(
                 "{column}: {text} is not between {low} and {high}.",
                 column=name,
                 text=found,
-                low=f"{low:g}",
-                high=f"{high:g}",
+                low=f"{within.low:g}",
+                high=f"{within.high:g}",
             )
         self.errors.append(sentence)
         return None
@@ -288,20 +289,29 @@ def _one(
     )
 
 
+MAKERS = (
+    *("panel_min_c", "panel_max_c", "air_min_c", "air_max_c"),
+    *("rh_max_pct", "cure_h"),
+)
+
+
 def _film(cells: _Cells) -> Row:
     directional = cells.choice("directional", (*YES, *NO), default="no")
     in_use = cells.choice("in_use", (*YES, *NO), default="yes")
-    reorder = cells.number("reorder_below_m", low=0, high=MOST_ROLL_MM / 1000)
+    reorder = cells.number("reorder_below_m", within=_metres(limits.ROLL_LEFT_MM))
     known = {
         "code": cells.text("code", most=12, needed=True),
         "name": cells.text("name", most=60, needed=True),
-        "thickness_um": _whole(cells.number("thickness_um", low=1, high=1000)),
+        "thickness_um": _whole(cells.number("thickness_um", within=limits.FILM_UM)),
         "finish": cells.choice("finish", FINISHES, default="gloss"),
         "is_directional": directional in YES,
-        "cost_per_m2": cells.number("cost_per_m2", low=0, high=99_999),
-        "price_factor": cells.number("price_factor", low=0.1, high=10) or Decimal(1),
+        "cost_per_m2": cells.number("cost_per_m2", within=limits.FILM_COST),
+        "price_factor": cells.number("price_factor", within=limits.PRICE_FACTOR)
+        or Decimal(1),
         "reorder_below_mm": int((reorder or 0) * 1000),
-        "wash_after_days": _whole(cells.number("wash_after_days", low=0, high=60)),
+        "wash_after_days": _whole(
+            cells.number("wash_after_days", within=limits.CARE_DAYS)
+        ),
         "in_use": in_use in YES,
         **_limits(cells),
     }
@@ -318,17 +328,9 @@ def _film(cells: _Cells) -> Row:
 
 def _limits(cells: _Cells) -> Row:
     """The maker's limits and cure time; an empty cell is no limit."""
-    ranges = {
-        "panel_min_c": (-20, 80),
-        "panel_max_c": (-20, 80),
-        "air_min_c": (-20, 60),
-        "air_max_c": (-20, 60),
-        "rh_max_pct": (1, 100),
-        "cure_h": (0, 336),
-    }
     found: Row = {}
-    for name, (low, high) in ranges.items():
-        number = cells.number(name, low=low, high=high)
+    for name in MAKERS:
+        number = cells.number(name, within=limits.FILM[name])
         found[name] = None if number is None else float(number)
     for least, most in (("panel_min_c", "panel_max_c"), ("air_min_c", "air_max_c")):
         low_c, high_c = found[least], found[most]
@@ -337,6 +339,10 @@ def _limits(cells: _Cells) -> Row:
                 say("{most} lies below {least}.", most=most, least=least)
             )
     return found
+
+
+def _metres(within: Range) -> Range:
+    return within.scaled(0.001, "m")
 
 
 def _whole(number: Decimal | None) -> int | None:
@@ -356,17 +362,17 @@ def _roll(cells: _Cells, *, films: Collection[str], taken: Collection[str]) -> R
         cells.errors.append(
             say("There is a roll or off-cut {code} already.", code=code)
         )
-    width = cells.number(
-        "width_mm", low=LEAST_WIDTH_MM, high=MOST_WIDTH_MM, needed=True
+    width = cells.number("width_mm", within=limits.ROLL_WIDTH_MM, needed=True)
+    length = cells.number(
+        "length_m", within=_metres(limits.ROLL_LENGTH_MM), needed=True
     )
-    length = cells.number("length_m", low=0.1, high=MOST_ROLL_MM / 1000, needed=True)
     return {
         "code": code,
         "film": film,
         "lot": cells.text("lot", most=40),
         "width_mm": _whole(width) or 0,
         "length_mm": int((length or 0) * 1000),
-        "cost_per_m": cells.number("cost_per_m", low=0, high=99_999),
+        "cost_per_m": cells.number("cost_per_m", within=limits.FILM_COST),
         "location": cells.text("location", most=60),
         "received_on": cells.day("received_on"),
     }

@@ -7,7 +7,99 @@ or another unit, nothing else.
 
 from __future__ import annotations
 
-from shopapp.limits import Range
+from mixing.limits import AIR_C, LAYING_C, RH_PCT
+from shopapp.limits import Range, Within
 
 PAINT_UM = Range(low=0.0, high=5000.0, unit="um")
 """Filler is thick; no gauge of a shop reads further."""
+
+# The car.
+MILEAGE = Range(low=0, high=2_000_000)
+MARK_MM = Range(low=0.0, high=3000.0, unit="mm")
+"""A mark or a defect; in full a roof is scratched from end to end."""
+CHECK_NUMBER = Range(low=-1e9, high=1e9)
+"""What a checklist's item asks for in a unit of its own; its own ends are said."""
+PANEL_LENGTH_MM = Range(low=10.0, high=6000.0, unit="mm")
+PANEL_WIDTH_MM = Range(low=10.0, high=3000.0, unit="mm")
+"""A strip on a door's edge to the side of a van; no roll is wider."""
+WRAP_MM = Range(low=0.0, high=60.0, unit="mm")
+HOLD_MM = Range(low=0.0, high=200.0, unit="mm")
+
+TAKEN_IN: Within = {"mileage": MILEAGE}
+MARK: Within = {"size_mm": MARK_MM}
+PANEL: Within = {"length_mm": PANEL_LENGTH_MM, "width_mm": PANEL_WIDTH_MM}
+ALLOWANCE: Within = {
+    **dict.fromkeys(("wrap_length_mm", "wrap_width_mm"), WRAP_MM),
+    **dict.fromkeys(("hold_length_mm", "hold_width_mm"), HOLD_MM),
+}
+
+# Work and time.
+WORK_MIN = Range(low=1, high=3000)
+"""A week of one person."""
+CURE_H = Range(low=0.0, high=336.0, unit="h")
+"""In the shop: the maker's own, or the shop's table."""
+CARE_DAYS = Range(low=0, high=90)
+LINK_DAYS = Range(low=1, high=365)
+
+WORK: Within = {"minutes": WORK_MIN}
+CURE: Within = {
+    **dict.fromkeys(("small_h", "partial_h", "overnight_h"), CURE_H),
+    "after_opening_h": CURE_H,
+    **dict.fromkeys(("easy_days", "no_press_days", "pockets_days"), CARE_DAYS),
+    **dict.fromkeys(("recheck_from_days", "recheck_until_days"), CARE_DAYS),
+}
+LINK: Within = {"days": LINK_DAYS}
+
+# Film.
+FILM_UM = Range(low=10.0, high=1000.0, unit="um")
+ROLL_WIDTH_MM = Range(low=100.0, high=3000.0, unit="mm")
+ROLL_LENGTH_MM = Range(low=100.0, high=200_000.0, unit="mm")
+ROLL_LEFT_MM = Range(low=0.0, high=ROLL_LENGTH_MM.high, unit="mm")
+TAKEN_MM = Range(low=1.0, high=ROLL_LENGTH_MM.high, unit="mm")
+"""Taken off a roll at once, or wound back."""
+OFFCUT_WIDTH_MM = Range(low=10.0, high=ROLL_WIDTH_MM.high, unit="mm")
+OFFCUT_LENGTH_MM = Range(low=10.0, high=20_000.0, unit="mm")
+
+FILM_COST = Range(low=0.0, high=999_999.99)
+PRICE_FACTOR = Range(low=0.1, high=10.0)
+
+FILM: Within = {
+    "cost_per_m2": FILM_COST,
+    "price_factor": PRICE_FACTOR,
+    "thickness_um": FILM_UM,
+    "panel_min_c": LAYING_C,
+    "panel_max_c": LAYING_C,
+    "air_min_c": AIR_C,
+    "air_max_c": AIR_C,
+    "rh_max_pct": RH_PCT,
+    "cure_h": CURE_H,
+    "wash_after_days": CARE_DAYS,
+    "reorder_below_mm": ROLL_LEFT_MM,
+}
+ROLL: Within = {"width_mm": ROLL_WIDTH_MM, "length_mm": ROLL_LENGTH_MM}
+ROLL_LEFT: Within = {"left_mm": ROLL_LEFT_MM}
+TAKEN: Within = {"length_mm": TAKEN_MM}
+OFFCUT: Within = {"width_mm": OFFCUT_WIDTH_MM, "length_mm": OFFCUT_LENGTH_MM}
+
+# What the shop lets pass, and how its lists are ordered.
+PASSED_MM = Range(low=0.1, high=100.0, unit="mm")
+PASSED_COUNT = Range(low=0, high=50)
+LOOK_FROM_MM = Range(low=100.0, high=5000.0, unit="mm")
+PLACE_IN_LIST = Range(low=1, high=500)
+
+ACCEPTANCE: Within = {
+    "largest_mm": PASSED_MM,
+    "per_panel": PASSED_COUNT,
+    "distance_mm": LOOK_FROM_MM,
+}
+
+# Money, in the shop's currency, whatever it is worth.
+MONEY = Range(low=0.0, high=99_999_999.99)
+PAYMENT = Range(low=0.01, high=MONEY.high)
+TAX_PCT = Range(low=0.0, high=100.0)
+
+TAX: Within = {"pct": TAX_PCT}
+
+# Prep on an order.
+PREP_ML = Range(low=1.0, high=5000.0, unit="ml")
+"""Of one product, in one entry."""

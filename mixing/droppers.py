@@ -5,15 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from mixing.dosing import Dispenser, DispenserKind, Substance, drop_ml
+from mixing.limits import DROP_ML, SOAP_G_PER_ML
 
 USUAL_DENSITY_G_PER_ML = 1.02
 UNKNOWN_DENSITY_SHARE = 0.03
 """A thin soap weighs 1.00 to 1.05 g/mL: common practice, no published source; the
 middle is taken and its ends are added to the spread, until the shop knows better."""
-
-LEAST_DROP_ML, MOST_DROP_ML = 0.01, 1.0
-"""What no dropper goes beyond: a medicine dropper gives 0.05 mL of water (USP 32
-chapter 1101), a soap bottle about 0.35 mL (common practice, no published source)."""
 
 
 def weighed_drop_ml(*, mass_g: float, drops: int, density_g_per_ml: float) -> float:
@@ -34,7 +31,7 @@ def weighed_drop_ml(*, mass_g: float, drops: int, density_g_per_ml: float) -> fl
     """
     if mass_g <= 0 or drops < 1:
         raise ValueError("Weigh at least one drop: its mass is above zero.")
-    if not 0.7 <= density_g_per_ml <= 1.5:
+    if not SOAP_G_PER_ML.holds(density_g_per_ml):
         raise ValueError("The density of a soap is near 1 g/mL: read the label again.")
     return mass_g / (drops * density_g_per_ml)
 
@@ -85,9 +82,9 @@ def weighed_dropper(
 
 def _dropper(name: str, sizes: list[float], *, unknown_ml: float) -> Dispenser:
     size = sum(sizes) / len(sizes)
-    if not LEAST_DROP_ML <= size <= MOST_DROP_ML:
+    if not DROP_ML.holds(size):
         raise ValueError(
-            f"A drop is {LEAST_DROP_ML:g} to {MOST_DROP_ML:g} mL, not {size:.2g}: "
+            f"A drop is {DROP_ML.low:g} to {DROP_ML.high:g} mL, not {size:.2g}: "
             "read and count again."
         )
     return Dispenser(

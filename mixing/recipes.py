@@ -12,6 +12,7 @@ from enum import StrEnum
 from functools import cache, lru_cache
 
 from mixing.dosing import Dispenser, DispenserKind
+from mixing.limits import CURVE_C, RESERVE_PCT
 from mixing.tables import Row, table
 
 
@@ -295,7 +296,7 @@ def _wrong_with(recipe: RecipeSpec) -> list[str]:
         wrong.append(f"{recipe.name} holds no soap: it would ruin the vessel.")
     if not 0 < recipe.use_low_ml_per_m2 <= recipe.use_high_ml_per_m2 < math.inf:
         wrong.append("Give the use per m² from low to high, both above zero.")
-    if not 0 <= recipe.reserve_share <= 5:
+    if not RESERVE_PCT.holds(recipe.reserve_share * 100):
         wrong.append("The reserve must be from 0 to 5 times the use.")
     if min(recipe.strength_tolerance_pct, recipe.soap_tolerance_pct) <= 0:
         wrong.append("Tolerances must be above zero.")
@@ -308,8 +309,11 @@ def _wrong_with_curve(points: tuple[CurvePoint, ...], *, high: float) -> list[st
     temps = [point.temp_c for point in points]
     if any(not b > a for a, b in zip(temps, temps[1:], strict=False)):
         return ["Put the points of the curve in order, each warmer than the last."]
-    if any(not -20 <= temp <= 80 for temp in temps):
-        return ["The temperatures of a curve must be from -20 to 80 °C."]
+    if any(not CURVE_C.holds(temp) for temp in temps):
+        return [
+            f"The temperatures of a curve must be from {CURVE_C.low:g} to "
+            f"{CURVE_C.high:g} °C."
+        ]
     if any(not 0 < point.amount <= high for point in points):
         return [f"The amounts of this curve must be above 0 and up to {high:g}."]
     return []

@@ -10,6 +10,7 @@ from __future__ import annotations
 from mixing.balance import range_end
 from mixing.climate.drying import REFERENCE_AIR_M_PER_S, OpenTime, open_time
 from mixing.laying_limits import laying_says
+from mixing.limits import DRYING_AIR_C, DRYING_PANEL_C
 from mixing.parts import Climate, OpenTimeAdvice, Use, computed
 from mixing.recipes import SolutionKind
 from mixing.request import SheetRequest
@@ -78,7 +79,7 @@ def _open_time(request: SheetRequest) -> OpenTime | None:
     if now.air_c is None or now.rh_pct is None or now.panel_c is None:
         return None
     # The formulas hold from frost up; below it nobody lays film.
-    if not (0 <= now.air_c <= 60 and 0 <= now.panel_c <= 80):
+    if not (DRYING_AIR_C.holds(now.air_c) and DRYING_PANEL_C.holds(now.panel_c)):
         return None
     speed = REFERENCE_AIR_M_PER_S if now.air_m_per_s is None else now.air_m_per_s
     return open_time(

@@ -11,7 +11,6 @@ SLIP_DAYS, TACK_DAYS, ALL_IN_ONE_DAYS, GEL_DAYS = 2, 7, 2, 7
 """Closed bottles: tack about a week, what holds soap about two days. Common practice,
 no published source; gel is taken like tack, ours."""
 
-MOST_DAYS = 90
 
 USUAL_DAYS: Mapping[SolutionKind, int] = {
     SolutionKind.SLIP: SLIP_DAYS,

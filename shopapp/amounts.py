@@ -44,8 +44,37 @@ class AsTyped(forms.Field):
         return super().to_python(f"{fitting[0]:f}" if fitting else value)
 
 
+def plain_end(end: float) -> int | Decimal:
+    """An end of a range, exact, without a decimal point that nobody typed."""
+    return int(end) if end == int(end) else Decimal(repr(end))
+
+
+def with_ends(
+    within: Range | None, kwargs: dict[str, Any], *, told: bool = True
+) -> dict[str, Any]:
+    """The ends of a range as Django's own number fields call them.
+
+    told  both ends are named; nobody cares for the upper end of money
+    """
+    if within is None:
+        return kwargs
+    low, high = (plain_end(end) for end in (within.low, within.high))
+    said = _("Enter %(low)s to %(high)s.") % {"low": str(low), "high": str(high)}
+    known = {"min_value": said, "max_value": said} if told else {}
+    return {
+        **kwargs,
+        "min_value": low,
+        "max_value": high,
+        "error_messages": {**known, **kwargs.get("error_messages", {})},
+    }
+
+
 class Number(AsTyped, forms.FloatField):
     """A number in the unit beside it."""
+
+    def __init__(self, *, within: Range | None = None, **kwargs: Any) -> None:
+        self.range = within
+        super().__init__(**with_ends(within, kwargs))
 
     def fits(self, number: Decimal) -> bool:
         """Within its ends."""
@@ -55,9 +84,10 @@ class Number(AsTyped, forms.FloatField):
 class Whole(AsTyped, forms.IntegerField):
     """A whole number; "12,450" is one."""
 
-    def __init__(self, **kwargs: Any) -> None:
+    def __init__(self, *, within: Range | None = None, **kwargs: Any) -> None:
+        self.range = within
         text = forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"})
-        super().__init__(**{"widget": text, **kwargs})
+        super().__init__(**{"widget": text, **with_ends(within, kwargs)})
 
     def fits(self, number: Decimal) -> bool:
         """Whole, and within its ends."""
@@ -74,8 +104,9 @@ def within(number: Decimal, low: Any, high: Any) -> bool:
 class Money(AsTyped, forms.DecimalField):
     """Money, or another exact number with few decimals."""
 
-    def __init__(self, **kwargs: Any) -> None:
-        super().__init__(**kwargs)
+    def __init__(self, *, within: Range | None = None, **kwargs: Any) -> None:
+        self.range = within
+        super().__init__(**with_ends(within, kwargs, told=False))
         self.widget = forms.TextInput(
             attrs={"inputmode": "decimal", "autocomplete": "off"}
         )
@@ -125,7 +156,13 @@ class CostPer(Money):
         typed: Decimal | None = super().clean(value)
         if typed is None:
             return None
-        return round(typed * self.units_each, self.decimal_places or 0)
+        each = round(typed * self.units_each, self.decimal_places or 0)
+        if self.range is not None and not self.range.holds(float(each)):
+            most = f"{Decimal(repr(self.range.high)) / self.units_each:.0f}"
+            raise forms.ValidationError(
+                _("Enter 0 to %(high)s."), params={"high": most}
+            )
+        return each
 
 
 class Amount(AsTyped, forms.FloatField):

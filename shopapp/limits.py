@@ -6,7 +6,8 @@ Each range stands once, with its unit. Field, action and formula read it here, i
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 
 from shopapp.figures import given
 from shopapp.say import Say, say
@@ -17,6 +18,8 @@ from shopapp.units import System, shown, to_base
 class Range:
     """From low to high, both ends in it, in a base unit of `shopapp.units`.
 
+    of  the range that this one is a part of, or is in another unit
+
     >>> Range(low=0, high=100, unit="pct").holds(100)
     True
     """
@@ -24,6 +27,7 @@ class Range:
     low: float
     high: float
     unit: str = ""
+    of: Range | None = field(default=None, compare=False)
 
     def holds(self, value: float) -> bool:
         """Whether a number lies in it; what is no number lies in none."""
@@ -31,7 +35,16 @@ class Range:
 
     def narrowed(self, *, high: float) -> Range:
         """The same with an upper end that a thing of its own sets."""
-        return replace(self, high=min(self.high, high))
+        return replace(self, high=min(self.high, high), of=self.of or self)
+
+    def scaled(self, factor: float, unit: str) -> Range:
+        """The same in another unit.
+
+        >>> Range(low=100, high=3000, unit="mm").scaled(0.001, "m").high
+        3.0
+        """
+        low, high = self.low * factor, self.high * factor
+        return Range(low=low, high=high, unit=unit, of=self.of or self)
 
     def meant(self, value: float, *, system: System) -> float:
         """The end itself for a number that reads just like it in the shop's unit.
@@ -70,3 +83,14 @@ class Range:
         if self.unit != "degc" or system is System.US or self.holds(value):
             return False
         return self.holds(to_base(value, "degc", system=System.US))
+
+
+Within = Mapping[str, Range]
+"""Ranges by the name of what they hold for, as fields and actions call it."""
+
+ROOM_FOR = Range(low=1, high=200)
+"""Cars in one place."""
+POSITION = Range(low=0, high=1000)
+"""In a list that a person orders."""
+
+PLACE: Within = {"room_for": ROOM_FOR, "position": POSITION}

@@ -7,13 +7,11 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
 from datetime import date, datetime, time, timedelta
-from decimal import Decimal
 from enum import StrEnum
 from typing import ClassVar
 
 from django.contrib.auth.hashers import check_password, make_password
 from django.contrib.auth.models import AbstractUser
-from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import Q
 from django.utils import timezone
@@ -118,14 +116,11 @@ class Shop(models.Model):
     rinse_water = models.TextField(
         blank=True, help_text="What the sewer authority says of rinse water."
     )
-    vapour_limit_ppm = models.PositiveIntegerField(
-        default=200, validators=[MinValueValidator(1), MaxValueValidator(2000)]
-    )
+    vapour_limit_ppm = models.PositiveIntegerField(default=200)
     vapour_short_limit_ppm = models.PositiveIntegerField(
         "15-minute limit, ppm; empty: the one published beside the 8-hour limit",
         null=True,
         blank=True,
-        validators=[MinValueValidator(1), MaxValueValidator(2000)],
     )
     has_batch_labels = models.BooleanField(
         "a label of its own for each filling, beside the lasting one", default=False
@@ -211,19 +206,12 @@ class Bay(models.Model):
 
     name = models.CharField(max_length=40, unique=True)
     position = models.PositiveSmallIntegerField(default=0)
-    length_m = models.FloatField(
-        null=True, blank=True, validators=[MinValueValidator(1), MaxValueValidator(60)]
-    )
-    width_m = models.FloatField(
-        null=True, blank=True, validators=[MinValueValidator(1), MaxValueValidator(60)]
-    )
-    height_m = models.FloatField(
-        null=True, blank=True, validators=[MinValueValidator(1), MaxValueValidator(15)]
-    )
+    length_m = models.FloatField(null=True, blank=True)
+    width_m = models.FloatField(null=True, blank=True)
+    height_m = models.FloatField(null=True, blank=True)
     exhaust_m3_per_h = models.FloatField(
         null=True,
         blank=True,
-        validators=[MinValueValidator(1), MaxValueValidator(100_000)],
     )
     exhaust_measured_on = models.DateField(null=True, blank=True)
     exhaust_method = models.CharField(max_length=120, blank=True)
@@ -442,9 +430,7 @@ class Price(models.Model):
 
     code = models.CharField(max_length=80, unique=True)
     label = models.CharField(max_length=120)
-    amount = models.DecimalField(
-        max_digits=10, decimal_places=2, validators=[MinValueValidator(Decimal(0))]
-    )
+    amount = models.DecimalField(max_digits=10, decimal_places=2)
 
     class Meta:
         ordering = ["label"]

@@ -9,16 +9,18 @@ from django import forms
 from django.contrib.auth import password_validation
 from django.utils.translation import gettext_lazy as _
 
+from shopapp import limits
 from shopapp.amounts import Whole
+from shopapp.limits import Range
 from shopapp.models import Person, Place, Shop
 from shopapp.one_time import Secret
 
 TIME = forms.TimeInput(attrs={"type": "time"}, format="%H:%M")
 
 
-def whole(label: Any, *, low: int, high: int, **kwargs: Any) -> Whole:
+def whole(label: Any, *, within: Range, **kwargs: Any) -> Whole:
     """A whole number typed on a tablet."""
-    return Whole(label=label, min_value=low, max_value=high, **kwargs)
+    return Whole(label=label, within=within, **kwargs)
 
 
 class ShopForm(forms.Form):
@@ -112,8 +114,8 @@ class PlaceForm(forms.Form):
     is_indoors = forms.BooleanField(
         label=_("Indoors: film may settle here"), required=False
     )
-    room_for = whole(_("Room for, cars"), low=1, high=200)
-    position = whole(_("Place in the list"), low=0, high=1000)
+    room_for = whole(_("Room for, cars"), within=limits.ROOM_FOR)
+    position = whole(_("Place in the list"), within=limits.POSITION)
     retired = forms.BooleanField(label=_("Not used any more"), required=False)
 
 

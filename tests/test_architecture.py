@@ -284,3 +284,28 @@ def test_a_template_includes_only_its_own_folder_or_the_shared_pieces():
 
 def included(text: str) -> list[str]:
     return re.findall(r'{%\s*(?:include|extends)\s+"([^"]+)"', text)
+
+
+def _keywords(name: str) -> list[ast.keyword]:
+    """Arguments by name of every call in a module, hidden fields left out."""
+    calls = [node for node in ast.walk(tree_of(name)) if isinstance(node, ast.Call)]
+    shown = [call for call in calls if "HiddenInput" not in ast.dump(call)]
+    return [keyword for call in shown for keyword in call.keywords]
+
+
+def test_no_end_of_a_range_stands_in_a_form():
+    """`limits.py` has it: field, action and formula read the same."""
+    ends = {"low", "high", "min_value", "max_value"}
+    for name in modules():
+        if ".forms" not in name and not name.endswith("settings_forms"):
+            continue
+        for keyword in _keywords(name):
+            is_number = isinstance(keyword.value, ast.Constant | ast.UnaryOp)
+            assert not (keyword.arg in ends and is_number), (name, keyword.lineno)
+
+
+def test_no_model_has_a_validator_that_nothing_runs():
+    for name in modules():
+        if ".models" in name:
+            named = {keyword.arg for keyword in _keywords(name)}
+            assert "validators" not in named, name

@@ -6,13 +6,13 @@ from datetime import date, datetime, timedelta
 
 from django.utils import timezone
 
+from jobs.limits import LINK_DAYS
 from jobs.models import CustomerLink, WorkOrder
 from jobs.queries.opening import opening_of
 from shopapp.frame import Act, Json, Refused, action
 from shopapp.models import the_shop
 from shopapp.say import say
 
-LONGEST_DAYS = 365
 FURTHEST_RECHECK = timedelta(days=365)
 
 
@@ -20,9 +20,9 @@ FURTHEST_RECHECK = timedelta(days=365)
 def make_link(act: Act, *, workorder_pk: int, token_hash: str, days: int) -> Json:
     """Open the order to whoever holds the token; only its hash is known here."""
     workorder = act.lock(WorkOrder, workorder_pk)
-    if not 1 <= days <= LONGEST_DAYS:
+    if not LINK_DAYS.holds(days):
         raise Refused(
-            say("A link is good for 1 to {most} days.", most=LONGEST_DAYS),
+            say("A link is good for 1 to {most} days.", most=int(LINK_DAYS.high)),
             field="days",
         )
     link = CustomerLink.objects.create(

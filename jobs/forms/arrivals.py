@@ -7,6 +7,7 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+from jobs import limits
 from jobs.forms.workorders import PlaceForm
 from shopapp.amounts import Whole
 
@@ -15,9 +16,7 @@ class TakeInForm(PlaceForm):
     """Keys, mileage, where it stands."""
 
     key_tag = forms.CharField(label=_("Key tag"), max_length=12, required=False)
-    mileage = Whole(
-        label=_("Mileage"), min_value=0, max_value=2_000_000, required=False
-    )
+    mileage = Whole(label=_("Mileage"), within=limits.MILEAGE, required=False)
 
     field_order = ["key_tag", "mileage", "where"]
 

@@ -10,6 +10,7 @@ from django.http import QueryDict
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
+from jobs import limits
 from jobs.actions.bookings import Agreed
 from jobs.coverage import Body, Method, Package, coverage_problems, default_choices
 from jobs.forms.coverage import (
@@ -48,7 +49,7 @@ def moment_field(label: Any, **more: Any) -> forms.DateTimeField:
 def money_field(label: Any, **more: Any) -> Money:
     """An amount of money, 0 or more."""
     return Money(
-        label=label, min_value=Decimal(0), max_digits=10, decimal_places=2, **more
+        label=label, within=limits.MONEY, max_digits=10, decimal_places=2, **more
     )
 
 
@@ -128,7 +129,7 @@ class BookingForm(CustomerFields, VehicleFields, CoverageFields):
                 label=_("What"), max_length=80, required=False
             )
             self.fields[f"work_{row}_minutes"] = Whole(
-                label=_("Minutes"), min_value=1, max_value=3000, required=False
+                label=_("Minutes"), within=limits.WORK_MIN, required=False
             )
             self.fields[f"work_{row}_when"] = forms.ChoiceField(
                 label=_("When"), choices=AddedWork.When.choices, required=False

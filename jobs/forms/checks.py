@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from decimal import Decimal
 from typing import Any
 
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+from jobs import limits
 from jobs.coverage import Body, panel_name, panels_on
 from jobs.forms.gauges import GaugeField
 from jobs.forms.photos import PhotoField, PhotoForm, PhotosField
@@ -56,7 +58,9 @@ def _answer_field(item: ChecklistItem) -> tuple[str, forms.Field]:
         return "ticked", forms.BooleanField(label=item.text, required=False)
     if item.kind is ItemKind.NUMBER:
         return "number", Amount(
-            unit=item.unit, low=-1e9, high=1e9, label=item.text, required=False
+            within=replace(limits.CHECK_NUMBER, unit=item.unit, of=limits.CHECK_NUMBER),
+            label=item.text,
+            required=False,
         )
     if item.kind is ItemKind.WATER:
         return "text", forms.ChoiceField(
@@ -86,7 +90,7 @@ class MarkForm(PhotoForm):
         initial=Severity.SLIGHT.value,
         widget=forms.RadioSelect,
     )
-    size_mm = Amount(unit="mm", high=3000, label=_("Size"), required=False)
+    size_mm = Amount(within=limits.MARK_MM, label=_("Size"), required=False)
     photo = PhotoField()
     note = forms.CharField(label=_("Note"), max_length=160, required=False)
 
@@ -173,8 +177,7 @@ class AddedWorkForm(forms.Form):
     )
     minutes = Whole(
         label=_("Minutes"),
-        min_value=1,
-        max_value=3000,
+        within=limits.WORK_MIN,
         widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
     )
     when = forms.ChoiceField(
@@ -184,7 +187,11 @@ class AddedWorkForm(forms.Form):
         label=_("By whom"), choices=AddedWork.Skill.choices, widget=forms.RadioSelect
     )
     price = Money(
-        label=_("Price"), min_value=0, max_digits=10, decimal_places=2, required=False
+        label=_("Price"),
+        within=limits.MONEY,
+        max_digits=10,
+        decimal_places=2,
+        required=False,
     )
 
     def __init__(self, *args: Any, with_price: bool, **kwargs: Any) -> None:

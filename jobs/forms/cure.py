@@ -7,14 +7,15 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+from jobs import limits
 from jobs.models import CureTable
 from shopapp.amounts import Amount
 from shopapp.settings_forms import whole
 
 
 def hours(label: Any) -> Amount:
-    """Up to a week."""
-    return Amount(unit="h", low=0, high=168, label=label)
+    """Time in the shop."""
+    return Amount(within=limits.CURE_H, label=label)
 
 
 class CureForm(forms.Form):
@@ -28,11 +29,11 @@ class CureForm(forms.Form):
         label=_("The bay falls below 15 °C (59 °F) at night: a day more"),
         required=False,
     )
-    easy_days = whole(_("Easy on fast roads, days"), low=0, high=90)
-    no_press_days = whole(_("No pressing or picking, days"), low=0, high=90)
-    pockets_days = whole(_("Pockets and haze go within, days"), low=0, high=90)
-    recheck_from_days = whole(_("Recheck from day"), low=0, high=90)
-    recheck_until_days = whole(_("Recheck until day"), low=0, high=90)
+    easy_days = whole(_("Easy on fast roads, days"), within=limits.CARE_DAYS)
+    no_press_days = whole(_("No pressing or picking, days"), within=limits.CARE_DAYS)
+    pockets_days = whole(_("Pockets and haze go within, days"), within=limits.CARE_DAYS)
+    recheck_from_days = whole(_("Recheck from day"), within=limits.CARE_DAYS)
+    recheck_until_days = whole(_("Recheck until day"), within=limits.CARE_DAYS)
 
     @staticmethod
     def initial_of(row: CureTable) -> dict[str, Any]:

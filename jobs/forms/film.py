@@ -8,21 +8,23 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+from jobs import limits
 from jobs.forms.pulls import LengthField
 from jobs.models import Film, FilmOrder, WorkOrder
 from jobs.queries.film import open_orders
 from jobs.stages import Stage
+from mixing.limits import AIR_C, LAYING_C, RH_PCT
 from shopapp.amounts import Amount, CostPer, Money, Whole
+from shopapp.limits import Range
 
 DAY = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
-MOST_ROLL_M, MOST_WIDTH_MM, LEAST_WIDTH_MM = 200.0, 3000.0, 100.0
 
 
 class MetresField(Amount):
     """A length in metres or feet; whole millimetres inside."""
 
-    def __init__(self, *, low: float = 0.1, **kwargs: Any) -> None:
-        super().__init__(unit="m", low=low, high=MOST_ROLL_M, **kwargs)
+    def __init__(self, *, within: Range = limits.ROLL_LENGTH_MM, **kwargs: Any) -> None:
+        super().__init__(within=within.scaled(0.001, "m"), **kwargs)
 
     def prepare_value(self, value: Any) -> Any:
         """Millimetres of a row as the shop reads them."""
@@ -42,7 +44,7 @@ def cost_field(unit: str, label: Any, us_label: Any) -> CostPer:
         unit=unit,
         label=label,
         us_label=us_label,
-        min_value=Decimal(0),
+        within=limits.FILM_COST,
         max_digits=8,
         decimal_places=2,
         required=False,
@@ -54,9 +56,7 @@ class FilmForm(forms.Form):
 
     code = forms.CharField(label=_("Code"), max_length=12)
     name = forms.CharField(label=_("Name"), max_length=60)
-    thickness_um = Amount(
-        unit="um", low=1, high=1000, label=_("Thickness"), required=False
-    )
+    thickness_um = Amount(within=limits.FILM_UM, label=_("Thickness"), required=False)
     finish = forms.ChoiceField(label=_("Finish"), choices=Film.Finish.choices)
     is_directional = forms.BooleanField(
         label=_("Directional: panels of it are never turned"), required=False
@@ -64,39 +64,29 @@ class FilmForm(forms.Form):
     cost_per_m2 = cost_field("m2", _("Cost per m²"), _("Cost per ft²"))
     price_factor = Money(
         label=_("Price factor on the price list"),
-        min_value=Decimal("0.1"),
-        max_value=Decimal(10),
+        within=limits.PRICE_FACTOR,
         decimal_places=3,
         initial=Decimal(1),
     )
-    panel_min_c = Amount(
-        unit="degc", low=-20, high=80, label=_("Panel, at least"), required=False
-    )
-    panel_max_c = Amount(
-        unit="degc", low=-20, high=80, label=_("Panel, at most"), required=False
-    )
-    air_min_c = Amount(
-        unit="degc", low=-20, high=60, label=_("Air, at least"), required=False
-    )
-    air_max_c = Amount(
-        unit="degc", low=-20, high=60, label=_("Air, at most"), required=False
-    )
-    rh_max_pct = Amount(
-        unit="pct", low=1, high=100, label=_("Humidity, at most"), required=False
-    )
+    panel_min_c = Amount(within=LAYING_C, label=_("Panel, at least"), required=False)
+    panel_max_c = Amount(within=LAYING_C, label=_("Panel, at most"), required=False)
+    air_min_c = Amount(within=AIR_C, label=_("Air, at least"), required=False)
+    air_max_c = Amount(within=AIR_C, label=_("Air, at most"), required=False)
+    rh_max_pct = Amount(within=RH_PCT, label=_("Humidity, at most"), required=False)
     cure_h = Amount(
-        unit="h",
-        low=0,
-        high=336,
+        within=limits.CURE_H,
         label=_("Cure time in the shop"),
         help_text=_("The maker's own; empty means the shop's default."),
         required=False,
     )
     wash_after_days = Whole(
-        label=_("No wash for so many days"), min_value=0, max_value=60, initial=7
+        label=_("No wash for so many days"), within=limits.CARE_DAYS, initial=7
     )
     reorder_below_mm = MetresField(
-        label=_("Order more below"), low=0.0, initial=0, required=False
+        within=limits.ROLL_LEFT_MM,
+        label=_("Order more below"),
+        initial=0,
+        required=False,
     )
     in_use = forms.BooleanField(
         label=_("Offered for new bookings"), required=False, initial=True
@@ -159,9 +149,7 @@ class RollForm(forms.Form):
         label=_("Code on our label"), help_text=_("R1, R2 …"), max_length=8
     )
     lot = forms.CharField(label=_("Maker's lot"), max_length=40, required=False)
-    width_mm = LengthField(
-        low=LEAST_WIDTH_MM, high=MOST_WIDTH_MM, label=_("Width"), initial=1524
-    )
+    width_mm = LengthField(within=limits.ROLL_WIDTH_MM, label=_("Width"), initial=1524)
     length_mm = MetresField(label=_("Length"))
     cost_per_m = cost_field(
         "m",
@@ -188,15 +176,19 @@ class RollForm(forms.Form):
 class CountForm(forms.Form):
     """What was measured on the roll."""
 
-    left_mm = MetresField(label=_("Left on the roll, measured"), low=0.0)
+    left_mm = MetresField(
+        within=limits.ROLL_LEFT_MM, label=_("Left on the roll, measured")
+    )
     reason = forms.CharField(label=_("Why it differs"), max_length=120, required=False)
 
 
 class OffcutForm(forms.Form):
     """A piece kept by hand."""
 
-    width_mm = LengthField(high=MOST_WIDTH_MM, label=_("Width"))
-    length_mm = LengthField(high=20_000, label=_("Length, along the roll"))
+    width_mm = LengthField(within=limits.OFFCUT_WIDTH_MM, label=_("Width"))
+    length_mm = LengthField(
+        within=limits.OFFCUT_LENGTH_MM, label=_("Length, along the roll")
+    )
     location = forms.CharField(
         label=_("Where it is put"), max_length=60, required=False
     )
@@ -234,9 +226,7 @@ class UseForm(forms.Form):
 class OrderForm(forms.Form):
     """Film ordered from a dealer."""
 
-    width_mm = LengthField(
-        low=LEAST_WIDTH_MM, high=MOST_WIDTH_MM, label=_("Width"), initial=1524
-    )
+    width_mm = LengthField(within=limits.ROLL_WIDTH_MM, label=_("Width"), initial=1524)
     length_mm = MetresField(label=_("Length"), initial=15_000)
     due_on = forms.DateField(label=_("Due"), widget=DAY, required=False)
     note = forms.CharField(label=_("Note"), max_length=80, required=False)

@@ -7,7 +7,7 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from jobs.actions.links import LONGEST_DAYS
+from jobs import limits
 from jobs.forms.bookings import moment_field
 from jobs.forms.workorders import REASON
 from jobs.models import Recheck, WorkOrder
@@ -57,8 +57,7 @@ class LinkForm(forms.Form):
 
     days = Whole(
         label=_("Good for, in days"),
-        min_value=1,
-        max_value=LONGEST_DAYS,
+        within=limits.LINK_DAYS,
         initial=USUAL_DAYS,
     )
 

@@ -7,12 +7,10 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+from mixing import limits
 from mixing.models import Kind
-from mixing.queries import MOST_DAYS
 from shopapp.amounts import Amount
 from shopapp.settings_forms import whole
-
-LOW_C, HIGH_C = -10.0, 80.0
 
 
 class LayingForm(forms.Form):
@@ -24,15 +22,13 @@ class LayingForm(forms.Form):
         widget=forms.CheckboxSelectMultiple,
         error_messages={"required": _("Tick at least one solution.")},
     )
-    slip_days = whole(_("Slip, days"), low=0, high=MOST_DAYS)
-    tack_days = whole(_("Tack, days"), low=0, high=MOST_DAYS)
-    all_in_one_days = whole(_("All-in-one, days"), low=0, high=MOST_DAYS)
-    gel_days = whole(_("Gel, days"), low=0, high=MOST_DAYS)
-    cold_c = Amount(label=_("Cold under"), unit="degc", low=LOW_C, high=HIGH_C)
-    hot_c = Amount(label=_("Hot over"), unit="degc", low=LOW_C, high=HIGH_C)
-    too_hot_c = Amount(
-        label=_("Nothing is mixed over"), unit="degc", low=LOW_C, high=HIGH_C
-    )
+    slip_days = whole(_("Slip, days"), within=limits.KEEPS_DAYS)
+    tack_days = whole(_("Tack, days"), within=limits.KEEPS_DAYS)
+    all_in_one_days = whole(_("All-in-one, days"), within=limits.KEEPS_DAYS)
+    gel_days = whole(_("Gel, days"), within=limits.KEEPS_DAYS)
+    cold_c = Amount(label=_("Cold under"), within=limits.LAYING_C)
+    hot_c = Amount(label=_("Hot over"), within=limits.LAYING_C)
+    too_hot_c = Amount(label=_("Nothing is mixed over"), within=limits.LAYING_C)
 
     @property
     def days(self) -> list[Any]:

@@ -10,6 +10,7 @@ from django.utils.translation import gettext_lazy as _
 
 from jobs.queries.bottles import FillUp, takers_of
 from jobs.queries.guided_mix import Walk, walk
+from mixing.limits import POURED_ML
 from mixing.models import Vessel, WaterTest
 from mixing.queries import vessels_in_photo
 from mixing.sheet import MixingSheet
@@ -18,7 +19,6 @@ from shopapp.models import the_shop
 from shopapp.say import Say
 from shopapp.telling import tell
 
-MOST_ML = 30_000.0
 LEAST_FILL_ML = 50.0
 """A smaller rest of room is not worth a mixing."""
 
@@ -53,9 +53,9 @@ class ChooseForm(forms.Form):
         for name, each in self.fill_ups.items():
             self.fields[name] = Amount(
                 label=_("Left in it"),
-                unit="ml",
-                low=1,
-                high=min(each.held_ml, each.vessel.usable_ml - LEAST_FILL_ML),
+                within=POURED_ML.narrowed(
+                    high=min(each.held_ml, each.vessel.usable_ml - LEAST_FILL_ML)
+                ),
                 required=False,
             )
 
@@ -195,7 +195,7 @@ class TopUpForm(forms.Form):
             )
         },
     )
-    volume_ml = Amount(label=_("Amount"), unit="ml", low=1.0, high=MOST_ML)
+    volume_ml = Amount(label=_("Amount"), within=POURED_ML)
 
     def __init__(self, *args: Any, held: list[Vessel], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

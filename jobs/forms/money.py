@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from decimal import Decimal
-
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+from jobs import limits
 from jobs.models import PAID_BY
 from shopapp.amounts import Money
 
@@ -16,7 +15,7 @@ class PaymentForm(forms.Form):
 
     amount = Money(
         label=_("Amount"),
-        min_value=Decimal("0.01"),
+        within=limits.PAYMENT,
         max_digits=10,
         decimal_places=2,
         error_messages={"min_value": _("A payment is more than nothing.")},

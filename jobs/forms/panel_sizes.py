@@ -2,19 +2,20 @@
 
 from __future__ import annotations
 
-import math
 from typing import Any
 
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from jobs.allowances import MOST_HOLD_MM, MOST_WRAP_MM
+from jobs import limits
 from jobs.blanks import MM_PER_INCH, size_classes
 from jobs.coverage import Body, Method, panels
 from jobs.forms.years import YearField
 from jobs.queries.pricing import panel_kinds
 from shopapp.amounts import Amount, Number
+from shopapp.limits import Range
 from shopapp.models import the_shop
+from shopapp.telling import tell
 from shopapp.units import System
 
 METHODS = (
@@ -63,10 +64,11 @@ class PanelSizeForm(forms.Form):
         if self.errors:
             return cleaned
         factor = MM_PER_INCH if cleaned["unit"] == "in" else 1.0
-        for name in ("length_mm", "width_mm"):
-            side = cleaned[name] * factor
-            if not math.isfinite(side) or not 0 < side < 100_000:
-                self.add_error(name, _("Enter a size above 0."))
+        system = System.US if cleaned["unit"] == "in" else System.METRIC
+        for name, within in limits.PANEL.items():
+            side = within.meant(cleaned[name] * factor, system=system)
+            if problem := within.refusal(side, system=system):
+                self.add_error(name, tell(problem, system=system))
                 continue
             cleaned[name] = round(side)
         if Body(cleaned["body"]) not in panels()[cleaned["panel"]].bodies:
@@ -77,8 +79,8 @@ class PanelSizeForm(forms.Form):
         return cleaned
 
 
-def _side(label: Any, *, high: float) -> Amount:
-    return Amount(unit="mm", high=high, label=label, required=False)
+def _side(label: Any, *, within: Range) -> Amount:
+    return Amount(within=within, label=label, required=False)
 
 
 class AllowanceForm(forms.Form):
@@ -86,10 +88,10 @@ class AllowanceForm(forms.Form):
 
     kind = forms.ChoiceField(label=_("Panel"), required=False)
     method = forms.ChoiceField(label=_("Cut"), choices=METHODS)
-    wrap_length_mm = _side(_("Edge wrap, along"), high=MOST_WRAP_MM)
-    wrap_width_mm = _side(_("Edge wrap, across"), high=MOST_WRAP_MM)
-    hold_length_mm = _side(_("Handling margin, along"), high=MOST_HOLD_MM)
-    hold_width_mm = _side(_("Handling margin, across"), high=MOST_HOLD_MM)
+    wrap_length_mm = _side(_("Edge wrap, along"), within=limits.WRAP_MM)
+    wrap_width_mm = _side(_("Edge wrap, across"), within=limits.WRAP_MM)
+    hold_length_mm = _side(_("Handling margin, along"), within=limits.HOLD_MM)
+    hold_width_mm = _side(_("Handling margin, across"), within=limits.HOLD_MM)
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -9,6 +9,7 @@ from django import forms
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
+from jobs import limits
 from jobs.forms.gauges import GaugeField
 from jobs.forms.photos import PhotoField, PhotoForm
 from jobs.forms.years import YearField
@@ -44,8 +45,8 @@ class PanelNowForm(forms.Form):
 class SizeForm(forms.Form):
     """A panel as the tape shows it."""
 
-    length_mm = Amount(unit="mm", low=1, high=99_999, label=_("Length, along the car"))
-    width_mm = Amount(unit="mm", low=1, high=99_999, label=_("Width or height"))
+    length_mm = Amount(within=limits.PANEL_LENGTH_MM, label=_("Length, along the car"))
+    width_mm = Amount(within=limits.PANEL_WIDTH_MM, label=_("Width or height"))
     year_from = YearField(label=_("Holds for cars from"))
     year_to = YearField(label=_("to"))
 
@@ -84,8 +85,7 @@ class DefectForm(PhotoForm):
 
     kind = forms.ChoiceField(label=_("What is seen"), widget=forms.RadioSelect)
     size_mm = Amount(
-        unit="mm",
-        high=3000,
+        within=limits.MARK_MM,
         label=_("Largest side"),
         required=False,
     )

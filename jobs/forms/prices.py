@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from decimal import Decimal
 from typing import Any
 
 from django import forms
 from django.forms.boundfield import BoundField
 from django.utils.translation import gettext_lazy as _
 
+from jobs import limits
 from jobs.blanks import size_classes
 from jobs.forms.bookings import money_field
 from jobs.queries.pricing import (
@@ -58,8 +58,7 @@ class TaxForm(forms.Form):
 
     pct = Money(
         label=_("Rate"),
-        min_value=Decimal(0),
-        max_value=Decimal(100),
+        within=limits.TAX_PCT,
         max_digits=6,
         decimal_places=3,
     )

@@ -8,13 +8,14 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+from jobs import limits
 from jobs.actions.pull_taken import PieceKept, RollTaken
 from jobs.models import Pull
 from jobs.nesting import NewOffcut
 from jobs.stored_pull import pull_from_json
 from shopapp.amounts import Amount
+from shopapp.limits import Range
 
-LONGEST_MM = 100_000
 KEPT, MOST_SIGNS = ("roll_", "place_"), 60
 """Fields that outlive a plan: a length belongs to its plan, a roll and a place do not.
 """
@@ -29,10 +30,8 @@ class LengthField(Amount):
     inches show only a tenth.
     """
 
-    def __init__(
-        self, *, low: float = 1.0, high: float = LONGEST_MM, **kwargs: Any
-    ) -> None:
-        super().__init__(unit="mm", low=low, high=high, **kwargs)
+    def __init__(self, *, within: Range = limits.TAKEN_MM, **kwargs: Any) -> None:
+        super().__init__(within=within, **kwargs)
 
     def clean(self, value: Any) -> int | None:
         """The length, or the planned one where nothing was changed."""
@@ -176,7 +175,7 @@ class UnplannedForm(forms.Form):
 
     roll = forms.ChoiceField(label=_("Roll"))
     length_mm = Amount(
-        label=_("Length taken"), unit="m", low=0.01, high=LONGEST_MM / 1000
+        label=_("Length taken"), within=limits.TAKEN_MM.scaled(0.001, "m")
     )
     ended = forms.BooleanField(label=_("The roll ended here"), required=False)
     panels = forms.MultipleChoiceField(

@@ -11,6 +11,7 @@ from django.forms.boundfield import BoundField
 from django.utils.text import slugify
 from django.utils.translation import gettext_lazy as _
 
+from jobs import limits
 from jobs.marks import ChecklistItem, ItemKind
 from jobs.models import Checklist
 from jobs.queries.checks import newest_version, version_items
@@ -72,9 +73,9 @@ class RulesForm(forms.Form):
 class AcceptanceForm(forms.Form):
     """What the shop lets pass."""
 
-    largest_mm = Amount(label=_("A defect up to"), unit="mm", low=0.1, high=100)
-    per_panel = whole(_("So many on one panel"), low=0, high=50)
-    distance_mm = Amount(label=_("Looked at from"), unit="mm", low=100, high=5000)
+    largest_mm = Amount(label=_("A defect up to"), within=limits.PASSED_MM)
+    per_panel = whole(_("So many on one panel"), within=limits.PASSED_COUNT)
+    distance_mm = Amount(label=_("Looked at from"), within=limits.LOOK_FROM_MM)
     light = forms.CharField(label=_("Light"), max_length=60)
     watched = forms.MultipleChoiceField(
         label=_("Watched until the recheck, and not counted"),
@@ -128,7 +129,7 @@ class ChecklistForm(forms.Form):
             self._add_row(n, item)
 
     def _add_row(self, n: int, item: ChecklistItem | None) -> None:
-        limits = self._limits(item) if item else ("", "")
+        ends = self._limits(item) if item else ("", "")
         self.fields |= {
             f"code_{n}": forms.CharField(
                 required=False,
@@ -136,7 +137,7 @@ class ChecklistForm(forms.Form):
                 initial=item.code if item else "",
                 widget=forms.HiddenInput,
             ),
-            f"at_{n}": whole(_("Place"), low=1, high=500, initial=n),
+            f"at_{n}": whole(_("Place"), within=limits.PLACE_IN_LIST, initial=n),
             f"text_{n}": forms.CharField(
                 label=_("What to do"),
                 max_length=120,
@@ -153,8 +154,8 @@ class ChecklistForm(forms.Form):
                 required=False,
                 initial=item.is_required if item else False,
             ),
-            f"low_{n}": _limit(_("From"), limits[0]),
-            f"high_{n}": _limit(_("To"), limits[1]),
+            f"low_{n}": _limit(_("From"), ends[0]),
+            f"high_{n}": _limit(_("To"), ends[1]),
             f"unit_{n}": forms.ChoiceField(
                 label=_("Unit"),
                 required=False,

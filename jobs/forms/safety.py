@@ -7,6 +7,7 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+from jobs import limits
 from mixing.models import Chemical, Substance
 from shopapp.amounts import Amount
 
@@ -22,7 +23,7 @@ class PrepUseForm(forms.Form):
         empty_label=None,
         widget=forms.RadioSelect,
     )
-    volume_ml = Amount(label=_("How much in all"), unit="ml", low=1, high=5_000)
+    volume_ml = Amount(label=_("How much in all"), within=limits.PREP_ML)
 
     def clean(self) -> dict[str, Any]:
         """Litres, as they are kept."""

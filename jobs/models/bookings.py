@@ -5,7 +5,6 @@ from __future__ import annotations
 from decimal import Decimal
 from enum import StrEnum
 
-from django.core.validators import MinValueValidator
 from django.db import models
 from django.db.models import F, Q
 from django.utils import timezone
@@ -67,7 +66,6 @@ class Booking(models.Model):
         decimal_places=2,
         null=True,
         blank=True,
-        validators=[MinValueValidator(Decimal(0))],
     )
     tax_pct = models.DecimalField(
         max_digits=6,
@@ -79,7 +77,6 @@ class Booking(models.Model):
         max_digits=10,
         decimal_places=2,
         default=Decimal(0),
-        validators=[MinValueValidator(Decimal(0))],
     )
     paint_history = models.TextField(
         blank=True, help_text="Repaints with dates, coating, wax, old film."

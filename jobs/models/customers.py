@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import ClassVar
 
-from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.utils import timezone
 
@@ -60,7 +59,6 @@ class Vehicle(models.Model):
     year = models.PositiveSmallIntegerField(
         null=True,
         blank=True,
-        validators=[MinValueValidator(1950), MaxValueValidator(2039)],
     )
     size_class = models.CharField(
         max_length=4, help_text="A code of jobs/data/panel_sizes.csv."

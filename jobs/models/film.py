@@ -5,7 +5,6 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import ClassVar
 
-from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import Q
 from django.utils import timezone
@@ -27,9 +26,7 @@ class Film(models.Model):
 
     code = models.CharField(max_length=12, unique=True)
     name = models.CharField(max_length=60)
-    thickness_um = models.PositiveSmallIntegerField(
-        null=True, blank=True, validators=[MaxValueValidator(1000)]
-    )
+    thickness_um = models.PositiveSmallIntegerField(null=True, blank=True)
     finish = models.CharField(
         max_length=8, choices=Finish.choices, default=Finish.GLOSS
     )
@@ -41,7 +38,6 @@ class Film(models.Model):
         decimal_places=2,
         null=True,
         blank=True,
-        validators=[MinValueValidator(Decimal(0))],
     )
     price_factor = models.DecimalField(
         max_digits=5, decimal_places=3, default=Decimal(1)
@@ -55,7 +51,6 @@ class Film(models.Model):
         null=True,
         blank=True,
         help_text="The maker's own time in the shop; empty means the shop's default.",
-        validators=[MinValueValidator(0), MaxValueValidator(336)],
     )
     wash_after_days = models.PositiveSmallIntegerField(default=7)
     reorder_below_mm = models.PositiveIntegerField(default=0)
@@ -76,9 +71,7 @@ class Roll(models.Model):
     film = models.ForeignKey(Film, on_delete=models.PROTECT, related_name="rolls")
     code = models.CharField(max_length=12, unique=True)
     lot = models.CharField(max_length=40, blank=True)
-    width_mm = models.PositiveIntegerField(
-        validators=[MinValueValidator(100), MaxValueValidator(3000)]
-    )
+    width_mm = models.PositiveIntegerField()
     left_mm = models.PositiveIntegerField(default=0)
     cost_per_m = models.DecimalField(
         max_digits=8, decimal_places=2, null=True, blank=True
@@ -107,8 +100,8 @@ class OffCut(models.Model):
     film = models.ForeignKey(Film, on_delete=models.PROTECT, related_name="offcuts")
     roll = models.ForeignKey(Roll, on_delete=models.PROTECT, related_name="offcuts")
     code = models.CharField(max_length=12, unique=True)
-    width_mm = models.PositiveIntegerField(validators=[MinValueValidator(1)])
-    length_mm = models.PositiveIntegerField(validators=[MinValueValidator(1)])
+    width_mm = models.PositiveIntegerField()
+    length_mm = models.PositiveIntegerField()
     location = models.CharField(max_length=60, blank=True)
     kept_at = models.DateTimeField(default=timezone.now)
     used_at = models.DateTimeField(null=True, blank=True)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
 from jobs.models.workorders import OrderPanel, WorkOrder
@@ -23,12 +22,8 @@ class Mark(models.Model):
     when = models.CharField(max_length=10, choices=When.choices)
     panel = models.CharField(max_length=24)
     kind = models.CharField(max_length=24, help_text="A code of jobs.marks.")
-    size_mm = models.PositiveSmallIntegerField(
-        null=True, blank=True, validators=[MaxValueValidator(3000)]
-    )
-    severity = models.PositiveSmallIntegerField(
-        default=1, validators=[MinValueValidator(1), MaxValueValidator(3)]
-    )
+    size_mm = models.PositiveSmallIntegerField(null=True, blank=True)
+    severity = models.PositiveSmallIntegerField(default=1)
     note = models.CharField(max_length=160, blank=True)
     photo = models.ForeignKey(
         StoredFile, on_delete=models.PROTECT, null=True, blank=True
@@ -59,7 +54,6 @@ class PaintReading(Immutable):
     thickness_um = models.FloatField(
         null=True,
         blank=True,
-        validators=[MinValueValidator(0), MaxValueValidator(5000)],
     )
     not_measurable = models.CharField(max_length=60, blank=True)
     by = models.ForeignKey(Person, on_delete=models.PROTECT, null=True)
@@ -111,7 +105,6 @@ class Defect(models.Model):
     size_mm = models.FloatField(
         null=True,
         blank=True,
-        validators=[MinValueValidator(0), MaxValueValidator(3000)],
     )
     note = models.CharField(max_length=160, blank=True)
     photo = models.ForeignKey(

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import Q
 
@@ -23,7 +22,6 @@ class TaxRule(models.Model):
         max_digits=6,
         decimal_places=3,
         default=Decimal(0),
-        validators=[MinValueValidator(Decimal(0)), MaxValueValidator(Decimal(100))],
     )
     is_included = models.BooleanField(
         "prices on the list hold the tax already", default=True

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.utils import timezone
 
@@ -19,12 +18,8 @@ class MeasuredPanel(models.Model):
     year_from = models.PositiveSmallIntegerField(null=True, blank=True)
     year_to = models.PositiveSmallIntegerField(null=True, blank=True)
     panel = models.CharField(max_length=24)
-    length_mm = models.PositiveIntegerField(
-        validators=[MinValueValidator(30), MaxValueValidator(6000)]
-    )
-    width_mm = models.PositiveIntegerField(
-        validators=[MinValueValidator(30), MaxValueValidator(3000)]
-    )
+    length_mm = models.PositiveIntegerField()
+    width_mm = models.PositiveIntegerField()
     measured_by = models.ForeignKey(Person, on_delete=models.PROTECT, null=True)
     measured_at = models.DateTimeField(default=timezone.now)
 

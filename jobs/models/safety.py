@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import Q
 
@@ -30,9 +29,7 @@ class OrderPrepUse(Immutable):
         WorkOrder, on_delete=models.PROTECT, related_name="prep_uses"
     )
     chemical = models.ForeignKey(Chemical, on_delete=models.PROTECT, null=True)
-    litres = models.FloatField(
-        default=0, validators=[MinValueValidator(0), MaxValueValidator(200)]
-    )
+    litres = models.FloatField(default=0)
     no_remover = models.BooleanField(default=False)
     undoes = models.OneToOneField(
         "self", on_delete=models.PROTECT, null=True, related_name="undone_by"

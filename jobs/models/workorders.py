@@ -5,7 +5,6 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import TYPE_CHECKING, ClassVar
 
-from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import Q
 from django.utils import timezone
@@ -197,16 +196,13 @@ class AddedWork(models.Model):
         Booking, on_delete=models.PROTECT, related_name="added_work", null=True
     )
     name = models.CharField(max_length=80)
-    minutes = models.PositiveSmallIntegerField(
-        validators=[MinValueValidator(1), MaxValueValidator(3000)]
-    )
+    minutes = models.PositiveSmallIntegerField()
     when = models.CharField(max_length=14, choices=When.choices)
     skill = models.CharField(max_length=8, choices=Skill.choices)
     price = models.DecimalField(
         max_digits=10,
         decimal_places=2,
         default=Decimal(0),
-        validators=[MinValueValidator(Decimal(0))],
     )
     done_at = models.DateTimeField(null=True, blank=True)
     done_by = models.ForeignKey(

@@ -14,6 +14,7 @@ from functools import lru_cache
 from mixing.chemistry.bounds import above_zero, within
 from mixing.climate import surface
 from mixing.climate.alcohol_share import drying_time_ratio
+from mixing.limits import AIR_M_PER_S, DRYING_AIR_C, DRYING_PANEL_C
 from shopapp.figures import Figure
 from shopapp.say import Say, say
 
@@ -228,13 +229,15 @@ def _patch_minutes(patch: Patch, usable_pct: float) -> list[float]:
 
 
 def _check_state(*, air_c: float, rh_pct: float, air_m_per_s: float) -> None:
-    within(air_c, what="The air temperature", low=0, high=60, unit="°C")
+    low, high = DRYING_AIR_C.low, DRYING_AIR_C.high
+    within(air_c, what="The air temperature", low=low, high=high, unit="°C")
     within(rh_pct, what="The humidity", low=0, high=100, unit="%")
     _speed(air_m_per_s)
 
 
 def _speed(air_m_per_s: float) -> float:
-    return within(air_m_per_s, what="The air speed", low=0, high=10, unit="m/s")
+    low, high = AIR_M_PER_S.low, AIR_M_PER_S.high
+    return within(air_m_per_s, what="The air speed", low=low, high=high, unit="m/s")
 
 
 @lru_cache(maxsize=1024)
@@ -243,7 +246,8 @@ def _rates(
 ) -> tuple[float, float, float]:
     """Loss by the fast, the central and the slow reckoning, kg/(m² h)."""
     _check_state(air_c=air_c, rh_pct=rh_pct, air_m_per_s=air_m_per_s)
-    within(panel_c, what="The panel", low=0, high=80, unit="°C")
+    low, high = DRYING_PANEL_C.low, DRYING_PANEL_C.high
+    within(panel_c, what="The panel", low=low, high=high, unit="°C")
     air = {"air_c": air_c, "rh_pct": rh_pct, "air_m_per_s": air_m_per_s}
     return (
         surface.engineering_rate(water_c=panel_c, **air),

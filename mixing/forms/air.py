@@ -5,7 +5,7 @@ from __future__ import annotations
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from mixing.safety.height import HIGHEST_M, LOWEST_M
+from mixing import limits
 from shopapp.amounts import Amount
 
 
@@ -14,22 +14,16 @@ class AirForm(forms.Form):
 
     height_m = Amount(
         label=_("Height above the sea"),
-        unit="m_whole",
-        low=LOWEST_M,
-        high=HIGHEST_M,
+        within=limits.HEIGHT_M,
         help_text=_("0 by default. Any map tells it; to 50 m is near enough."),
     )
     wipe_ml_per_m2 = Amount(
         label=_("Panel wipe before the film"),
-        unit="wipe_ml_per_m2",
-        low=1,
-        high=500,
+        within=limits.WIPE_ML_PER_M2,
         help_text=_("Common practice: 20 mL a m². Unsure: weigh the bottle once."),
     )
     wipe_min_per_panel = Amount(
         label=_("Minutes to wipe a panel"),
-        unit="min_each",
-        low=0.1,
-        high=60,
+        within=limits.WIPE_MIN,
         help_text=_("Common practice: 1.5 minutes."),
     )

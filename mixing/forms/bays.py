@@ -10,24 +10,18 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
+from mixing import limits
 from mixing.forms.stock import date_field
 from mixing.hazards import known_limits, mixing_factor_from
 from mixing.queries import rule_set_names, rules_named, rules_of
-from mixing.safety.request import (
-    LARGEST_BAY_M3,
-    LEAST_FLOW_M3_PER_H,
-    MOST_FLOW_M3_PER_H,
-    SMALLEST_BAY_M3,
-)
 from mixing.safety.rules import AIR_8H
 from shopapp.amounts import Amount
+from shopapp.limits import POSITION
 from shopapp.models import Bay, the_shop
 from shopapp.settings_forms import whole
 from shopapp.typed import readings
 from shopapp.units import shown
 
-MOST_PPM = 1_000
-"""Half the level at which a tenth of the explosive limit is reached."""
 SIZES = ("length_m", "width_m", "height_m")
 
 
@@ -61,15 +55,13 @@ class BayForm(forms.Form):
     """A bay: size, exhaust as it was measured, how the air mixes."""
 
     name = forms.CharField(label=_("Name"), max_length=40)
-    position = whole(_("Place in the list"), low=0, high=1000)
-    length_m = Amount(label=_("Length"), unit="m", low=1, high=60, required=False)
-    width_m = Amount(label=_("Width"), unit="m", low=1, high=60, required=False)
-    height_m = Amount(label=_("Height"), unit="m", low=1, high=15, required=False)
+    position = whole(_("Place in the list"), within=POSITION)
+    length_m = Amount(label=_("Length"), within=limits.SIDE_M, required=False)
+    width_m = Amount(label=_("Width"), within=limits.SIDE_M, required=False)
+    height_m = Amount(label=_("Height"), within=limits.BAY_HEIGHT_M, required=False)
     exhaust_m3_per_h = Amount(
         label=_("Exhaust flow as measured"),
-        unit="m3_per_h",
-        low=LEAST_FLOW_M3_PER_H,
-        high=MOST_FLOW_M3_PER_H,
+        within=limits.EXHAUST_M3_PER_H,
         required=False,
         help_text=_("Leave it empty where there is none or nobody has measured it."),
     )
@@ -116,12 +108,12 @@ class BayForm(forms.Form):
             told = _("Enter all three sides, or none: a volume needs each of them.")
             self.add_error(empty[0], told)
         volume = _volume(cleaned)
-        if volume is None or SMALLEST_BAY_M3 <= volume <= LARGEST_BAY_M3:
+        if volume is None or limits.BAY_M3.holds(volume):
             return
         system = the_shop().system
         seen = [
             shown(each, "m3", system=system)
-            for each in (volume, SMALLEST_BAY_M3, LARGEST_BAY_M3)
+            for each in (volume, limits.BAY_M3.low, limits.BAY_M3.high)
         ]
         told = _("These sides make %s. A bay has %s to %s: check each side.")
         self.add_error("height_m", told % tuple(map(str, seen)))
@@ -174,12 +166,11 @@ class LocalCodeForm(forms.Form):
     """Whose rules the shop goes by, and whom to ask."""
 
     vapour_limit_ppm = whole(
-        _("Limit for alcohol vapor, 8-hour average"), low=1, high=MOST_PPM
+        _("Limit for alcohol vapor, 8-hour average"), within=limits.VAPOUR_PPM
     )
     vapour_short_limit_ppm = whole(
         _("15-minute limit"),
-        low=1,
-        high=MOST_PPM,
+        within=limits.SHORT_PPM,
         required=False,
         help_text=_("Empty: the one that is published beside the 8-hour limit."),
     )

@@ -8,14 +8,12 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+from mixing import limits
 from mixing.chemistry.water import hardness_mg_per_l
 from mixing.models import Dispenser, Kind, KindMark, Vessel, WaterTest
 from mixing.models.materials import Material
 from shopapp.amounts import Amount, Whole
 from shopapp.typed import readings
-
-MOST_VESSEL_ML = 30_000.0
-MOST_HARDNESS_MG_PER_L = 2000.0
 
 
 class EmptyForm(forms.Form):
@@ -33,7 +31,7 @@ class EmptyForm(forms.Form):
         self.codes = codes
         for code in codes:
             self.fields[f"left_{code}"] = Amount(
-                label=_("Left over"), unit="ml", high=MOST_VESSEL_ML, required=False
+                label=_("Left over"), within=limits.LEFT_ML, required=False
             )
 
     def clean(self) -> dict[str, Any]:
@@ -57,10 +55,8 @@ class VesselForm(forms.Form):
     )
     kind = forms.ChoiceField(label=_("Kind, for life"), choices=Kind.choices)
     form = forms.ChoiceField(label=_("Form"), choices=Vessel.Form.choices)
-    capacity_ml = Amount(
-        label=_("Holds to the brim"), unit="ml", low=50, high=MOST_VESSEL_ML
-    )
-    usable_ml = Amount(label=_("Is filled to"), unit="ml", low=50, high=MOST_VESSEL_ML)
+    capacity_ml = Amount(label=_("Holds to the brim"), within=limits.VESSEL_ML)
+    usable_ml = Amount(label=_("Is filled to"), within=limits.VESSEL_ML)
     material = forms.ChoiceField(
         label=_("Made of"),
         choices=[
@@ -88,21 +84,17 @@ class DispenserForm(forms.Form):
     form = forms.ChoiceField(label=_("Form"), choices=Dispenser.Form.choices)
     graduation_ml = Amount(
         label=_("Step between two marks, or one stroke"),
-        unit="dose_ml",
-        low=0.01,
-        high=500,
+        within=limits.GRADUATION_ML,
     )
-    error_ml = Amount(
-        label=_("May be off by, each fill"), unit="dose_ml", low=0, high=100
-    )
-    capacity_ml = Amount(label=_("Holds"), unit="dose_ml", low=0.1, high=20_000)
+    error_ml = Amount(label=_("May be off by, each fill"), within=limits.ERROR_ML)
+    capacity_ml = Amount(label=_("Holds"), within=limits.DISPENSER_ML)
     in_use = forms.BooleanField(label=_("In use"), required=False, initial=True)
 
 
 class CalibrateForm(forms.Form):
     """Drops counted to a mark, several times."""
 
-    volume_ml = Amount(label=_("Filled to this mark"), unit="dose_ml", low=0.5, high=50)
+    volume_ml = Amount(label=_("Filled to this mark"), within=limits.MARK_ML)
     counts = forms.CharField(
         label=_("Drops counted each time"),
         help_text=_("At least twice, such as 6 6 7."),
@@ -112,7 +104,9 @@ class CalibrateForm(forms.Form):
     def clean_counts(self) -> list[int]:
         """The counts as numbers."""
         words = re.split(r"[\s,;]+", self.cleaned_data["counts"].strip())
-        if not all(word.isdecimal() and 1 <= int(word) <= 2000 for word in words):
+        if not all(
+            word.isdecimal() and limits.COUNTED_DROPS.holds(int(word)) for word in words
+        ):
             raise forms.ValidationError(_("Write whole numbers, such as 6 6 7."))
         return [int(word) for word in words]
 
@@ -122,8 +116,7 @@ class WeighForm(forms.Form):
 
     drops = Whole(
         label=_("Drops each time"),
-        min_value=5,
-        max_value=500,
+        within=limits.WEIGHED_DROPS,
         initial=20,
         widget=forms.TextInput(attrs={"inputmode": "numeric", "size": 5}),
         error_messages={
@@ -137,9 +130,7 @@ class WeighForm(forms.Form):
     )
     density_g_per_ml = Amount(
         label=_("The soap's density, if its data sheet says it"),
-        unit="g_per_ml",
-        low=0.7,
-        high=1.5,
+        within=limits.SOAP_G_PER_ML,
         required=False,
     )
 
@@ -148,7 +139,7 @@ class WeighForm(forms.Form):
         words = re.split(r",?[\s;]+", self.cleaned_data["masses_g"].strip())
         # What drops weigh is never in the thousands.
         found = [float(min(readings(word), default=0)) for word in words]
-        if not all(0 < mass <= 1000 for mass in found):
+        if not all(limits.WEIGHED_G.holds(mass) for mass in found):
             raise forms.ValidationError(
                 _("Write the weights in grams, such as 6.9 7.1 7.0.")
             )
@@ -161,15 +152,13 @@ class WaterForm(forms.Form):
     source = forms.ChoiceField(label=_("Source"), choices=WaterTest.Source.choices)
     tds_mg_per_l = Amount(
         label=_("Dissolved solids"),
-        unit="mg_per_l",
-        high=5000,
+        within=limits.TDS_MG_PER_L,
         required=False,
         help_text=_("1 ppm of a TDS meter counts as 1 mg/L."),
     )
     hardness_mg_per_l = Amount(
         label=_("Hardness, as calcium carbonate"),
-        unit="mg_per_l",
-        high=MOST_HARDNESS_MG_PER_L,
+        within=limits.HARDNESS_MG_PER_L,
         required=False,
     )
     hardness_unit = forms.ChoiceField(
@@ -196,7 +185,7 @@ class WaterForm(forms.Form):
         if read is None:
             return cleaned
         hardness = hardness_mg_per_l(value=read, unit=unit)
-        if hardness > MOST_HARDNESS_MG_PER_L:
+        if not limits.HARDNESS_MG_PER_L.holds(hardness):
             self.add_error(
                 "hardness_mg_per_l",
                 _("No water is so hard: read the strip and its unit again."),

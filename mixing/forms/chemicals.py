@@ -8,10 +8,12 @@ from django import forms
 from django.core.files.uploadedfile import UploadedFile
 from django.utils.translation import gettext_lazy as _
 
-from mixing.forms.stock import MOST_ML, ChemicalForm
+from mixing import limits
+from mixing.forms.stock import ChemicalForm
 from mixing.models import StockContainer, StorageSpot
 from shopapp.amounts import Amount, Number
 from shopapp.frame import Refused
+from shopapp.limits import Range
 from shopapp.media import keep_document
 from shopapp.models import the_shop
 from shopapp.telling import tell
@@ -20,17 +22,11 @@ from shopapp.telling import tell
 class SheetNumber(Number):
     """A number as the data sheet prints it: nothing is converted or rounded."""
 
-    def __init__(self, *, low: float, high: float, **kwargs: Any) -> None:
-        told = _("Enter %(low)g to %(high)g.") % {"low": low, "high": high}
+    def __init__(self, *, within: Range, **kwargs: Any) -> None:
         super().__init__(
-            min_value=low,
-            max_value=high,
+            within=within,
             required=False,
-            error_messages={
-                "invalid": _("Enter a number."),
-                "min_value": told,
-                "max_value": told,
-            },
+            error_messages={"invalid": _("Enter a number.")},
             **kwargs,
         )
         self.widget = forms.TextInput(attrs={"inputmode": "decimal", "size": 8})
@@ -45,27 +41,27 @@ class DataSheetForm(ChemicalForm):
 
     boiling_point_c = Amount(
         label=_("Boiling point"),
-        unit="degc",
-        low=-50,
-        high=500,
+        within=limits.BOILING_POINT_C,
         required=False,
         help_text=_("Where boiling begins: section 9."),
     )
     density_g_per_ml = Amount(
-        label=_("Density"), unit="g_per_ml", low=0.3, high=3, required=False
+        label=_("Density"), within=limits.DENSITY_G_PER_ML, required=False
     )
     volatile_pct = SheetNumber(
         label=_("Share that evaporates, % by volume"),
-        low=0,
-        high=100,
+        within=limits.VOLATILE_PCT,
         help_text=_("Section 9; 0 when nothing does."),
     )
-    molar_mass_g_per_mol = SheetNumber(label=_("Molar mass, g/mol"), low=2, high=1000)
-    lel_pct = SheetNumber(label=_("Lower explosive limit, % in air"), low=0.1, high=50)
+    molar_mass_g_per_mol = SheetNumber(
+        label=_("Molar mass, g/mol"), within=limits.MOLAR_MASS_G_PER_MOL
+    )
+    lel_pct = SheetNumber(
+        label=_("Lower explosive limit, % in air"), within=limits.LEL_PCT
+    )
     limit_ppm = SheetNumber(
         label=_("8-hour limit, ppm"),
-        low=0.01,
-        high=10_000,
+        within=limits.LIMIT_PPM,
         help_text=_("Section 8. Alcohol goes by the shop's own limit."),
     )
     sheet_file = forms.FileField(
@@ -126,9 +122,7 @@ class SpotForm(forms.Form):
     )
     allowed_l = Amount(
         label=_("What the fire official allows in this room"),
-        unit="l",
-        low=0.1,
-        high=100_000,
+        within=limits.ALLOWED_L,
         required=False,
         help_text=_("Only for a storage room."),
     )
@@ -153,7 +147,7 @@ class SpotForm(forms.Form):
 class ContainerForm(forms.Form):
     """What a container is, and where it stands."""
 
-    capacity_ml = Amount(label=_("Holds"), unit="ml", low=1, high=MOST_ML)
+    capacity_ml = Amount(label=_("Holds"), within=limits.CONTAINER_ML)
     material = forms.ChoiceField(
         label=_("Made of"),
         choices=[("", _("not said")), *StockContainer.Material.choices],

@@ -9,13 +9,12 @@ from django.core.files.uploadedfile import UploadedFile
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
+from mixing import limits
 from mixing.forms.chemicals import SheetNumber
 from mixing.forms.stock import date_field
 from mixing.models import FlashPoint, Recipe, RecipeVersion
 from mixing.queries import rules_of, standing_flash_points
 from mixing.safety.flash_measurement import (
-    HIGHEST_BOILING_C,
-    LOWEST_BOILING_C,
     plausible_c,
     typed_troubles,
 )
@@ -57,16 +56,13 @@ class FlashPointForm(forms.Form):
     )
     vv_pct = SheetNumber(
         label=_("Strength of the mix tested, % v/v"),
-        low=-1000,
-        high=1000,
+        within=limits.TESTED_VV_PCT,
         help_text=_("As it was mixed, not as the recipe asks."),
     )
-    flash_point_c = Amount(label=_("Flash point"), unit="degc", low=-150, high=600)
+    flash_point_c = Amount(label=_("Flash point"), within=limits.FLASH_POINT_C)
     boiling_point_c = Amount(
         label=_("Boiling point"),
-        unit="degc",
-        low=LOWEST_BOILING_C,
-        high=HIGHEST_BOILING_C,
+        within=limits.MIX_BOILING_C,
         required=False,
         help_text=_("Where boiling begins, if the report has it."),
     )

@@ -9,8 +9,10 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+from mixing import limits
 from mixing.recipes import CurvePoint, RecipeSpec
 from shopapp.amounts import Amount
+from shopapp.limits import Range
 
 POINTS = range(1, 9)
 
@@ -19,19 +21,19 @@ class RecipeForm(forms.Form):
     """The next version of a recipe; only what its kind holds is asked for."""
 
     reference_ml = Amount(
-        label=_("The amounts are for a bottle of"), unit="ml", low=50, high=30_000
+        label=_("The amounts are for a bottle of"), within=limits.VESSEL_ML
     )
-    vv_pct = Amount(label=_("Strength when mixed"), unit="vv_pct", low=0.1, high=100)
-    soap_ml = Amount(label=_("Soap at 20 to 24 °C"), unit="dose_ml", low=0.01, high=500)
+    vv_pct = Amount(label=_("Strength when mixed"), within=limits.MIXED_VV_PCT)
+    soap_ml = Amount(label=_("Soap at 20 to 24 °C"), within=limits.SOAP_ML)
     strength_tolerance_pct = Amount(
-        label=_("Strength may be off by"), unit="pct", low=0.1, high=50
+        label=_("Strength may be off by"), within=limits.STRENGTH_OFF_PCT
     )
     soap_tolerance_pct = Amount(
-        label=_("Soap may be off by"), unit="pct", low=0.1, high=100
+        label=_("Soap may be off by"), within=limits.SOAP_OFF_PCT
     )
-    use_low_ml_per_m2 = Amount(label=_("Use, from"), unit="ml_per_m2", low=1, high=5000)
-    use_high_ml_per_m2 = Amount(label=_("Use, to"), unit="ml_per_m2", low=1, high=5000)
-    reserve_pct = Amount(label=_("Held in reserve"), unit="pct", low=0, high=500)
+    use_low_ml_per_m2 = Amount(label=_("Use, from"), within=limits.USE_ML_PER_M2)
+    use_high_ml_per_m2 = Amount(label=_("Use, to"), within=limits.USE_ML_PER_M2)
+    reserve_pct = Amount(label=_("Held in reserve"), within=limits.RESERVE_PCT)
     strength_curve_on = forms.BooleanField(
         label=_("The strength follows the panel's temperature"), required=False
     )
@@ -49,17 +51,17 @@ class RecipeForm(forms.Form):
             for name in ("soap_ml", "soap_tolerance_pct"):
                 del self.fields[name]
         if spec.has_soap:
-            self._add_points("soap", "dose_ml", high=500)
+            self._add_points("soap", limits.SOAP_ML)
         if spec.has_alcohol:
-            self._add_points("strength", "vv_pct", high=100)
+            self._add_points("strength", limits.MIXED_VV_PCT)
 
-    def _add_points(self, curve: str, unit: str, *, high: float) -> None:
+    def _add_points(self, curve: str, within: Range) -> None:
         for n in POINTS:
             self.fields[f"{curve}_temp_{n}"] = Amount(
-                label=_("At"), unit="degc", low=-20, high=80, required=False
+                label=_("At"), within=limits.CURVE_C, required=False
             )
             self.fields[f"{curve}_amount_{n}"] = Amount(
-                label=_("this much"), unit=unit, high=high, required=False
+                label=_("this much"), within=within, required=False
             )
 
     def rows(self, curve: str) -> Iterator[tuple[Any, Any]]:

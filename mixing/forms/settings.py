@@ -7,6 +7,7 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+from mixing import limits
 from mixing.bench_settings import why_not_with
 from mixing.models import BenchSettings, Dispenser
 from mixing.queries import SET_WITH, dispenser_for_sheet
@@ -34,16 +35,12 @@ class BenchForm(forms.Form):
     alcohol_with = _dispenser_for(_("Alcohol"))
     soap_with = _dispenser_for(_("Baby shampoo"))
     gel_with = _dispenser_for(_("Gel"))
-    patch_min = Amount(
-        label=_("Workable for"), unit="min", low=0.5, high=240, required=False
-    )
+    patch_min = Amount(label=_("Workable for"), within=limits.PATCH_MIN, required=False)
     patch_panel_c = Amount(
-        label=_("Panel"), unit="degc", low=0, high=80, required=False
+        label=_("Panel"), within=limits.DRYING_PANEL_C, required=False
     )
-    patch_air_c = Amount(label=_("Air"), unit="degc", low=0, high=60, required=False)
-    patch_rh_pct = Amount(
-        label=_("Humidity"), unit="pct", low=1, high=100, required=False
-    )
+    patch_air_c = Amount(label=_("Air"), within=limits.DRYING_AIR_C, required=False)
+    patch_rh_pct = Amount(label=_("Humidity"), within=limits.RH_PCT, required=False)
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -7,6 +7,7 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+from mixing import limits
 from mixing.models import Basis, Chemical, StockContainer, StorageSpot, Substance
 from mixing.queries import rules_of
 from mixing.safety.sheet_check import sheet_troubles
@@ -15,16 +16,13 @@ from shopapp.amounts import Amount, Number
 from shopapp.models import the_shop
 from shopapp.telling import tell
 
-MOST_ML = 250_000.0
-
 
 class PercentField(Number):
     """A strength in percent; over 100 there is none."""
 
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(
-            min_value=0,
-            max_value=100,
+            within=limits.STRENGTH_PCT,
             required=False,
             error_messages={
                 "invalid": _("Enter a number."),
@@ -65,7 +63,7 @@ class ReceiveForm(forms.Form):
         regex=r"^[A-Z0-9-]{1,12}$",
         error_messages={"invalid": _("Take capital letters and digits, 12 at most.")},
     )
-    capacity_ml = Amount(label=_("Holds"), unit="ml", low=1, high=MOST_ML)
+    capacity_ml = Amount(label=_("Holds"), within=limits.CONTAINER_ML)
     strength_pct = PercentField(label=_("Strength on its label"))
     strength_basis = basis_field()
     lot = forms.CharField(label=_("Lot"), max_length=40, required=False)
@@ -84,7 +82,7 @@ class ReceiveForm(forms.Form):
 class CountForm(forms.Form):
     """What is really left."""
 
-    left_ml = Amount(label=_("Left"), unit="ml", high=MOST_ML)
+    left_ml = Amount(label=_("Left"), within=limits.STOCK_ML)
     reason = forms.CharField(label=_("Note"), max_length=120, required=False)
 
 
@@ -112,9 +110,7 @@ class ChemicalForm(forms.Form):
     strength_basis = basis_field()
     flash_point_c = Amount(
         label=_("Flash point of the data sheet"),
-        unit="degc",
-        low=-60,
-        high=300,
+        within=limits.FLASH_POINT_C,
         required=False,
     )
     hazard_codes = forms.CharField(

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import ClassVar
 
-from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
 
@@ -16,19 +15,16 @@ class AirSettings(models.Model):
     height_m = models.FloatField(
         "height above the sea",
         default=0,
-        validators=[MinValueValidator(-400), MaxValueValidator(4500)],
     )
     wipe_ml_per_m2 = models.FloatField(
         "wipe before the film",
         default=20,
         help_text="Common practice, no published source.",
-        validators=[MinValueValidator(1), MaxValueValidator(500)],
     )
     wipe_min_per_panel = models.FloatField(
         "minutes a panel",
         default=1.5,
         help_text="Common practice, no published source.",
-        validators=[MinValueValidator(0.1), MaxValueValidator(60)],
     )
 
     def __str__(self) -> str:

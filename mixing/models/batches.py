@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import Q
 
@@ -17,16 +16,11 @@ class Reading(models.Model):
 
     bay = models.ForeignKey(Bay, on_delete=models.PROTECT, null=True, blank=True)
     place = models.ForeignKey(Place, on_delete=models.PROTECT, null=True, blank=True)
-    air_c = models.FloatField(
-        validators=[MinValueValidator(-20), MaxValueValidator(60)]
-    )
-    rh_pct = models.FloatField(
-        validators=[MinValueValidator(1), MaxValueValidator(100)]
-    )
+    air_c = models.FloatField()
+    rh_pct = models.FloatField()
     panel_c = models.FloatField(
         null=True,
         blank=True,
-        validators=[MinValueValidator(-30), MaxValueValidator(110)],
     )
     taken_at = models.DateTimeField()
     by = models.ForeignKey(Person, on_delete=models.PROTECT, null=True)
@@ -47,7 +41,7 @@ class Batch(models.Model):
     recipe_version = models.ForeignKey(RecipeVersion, on_delete=models.PROTECT)
     reading = models.ForeignKey(Reading, on_delete=models.PROTECT, null=True)
     water = models.ForeignKey(WaterTest, on_delete=models.PROTECT, null=True)
-    volume_ml = models.FloatField(validators=[MinValueValidator(0)])
+    volume_ml = models.FloatField()
     vv_pct = models.FloatField(default=0)
     vv_low_pct = models.FloatField(default=0)
     vv_high_pct = models.FloatField(default=0)
@@ -100,7 +94,7 @@ class Fill(models.Model):
 
     batch = models.ForeignKey(Batch, on_delete=models.PROTECT, related_name="fills")
     vessel = models.ForeignKey(Vessel, on_delete=models.PROTECT, related_name="fills")
-    volume_ml = models.FloatField(validators=[MinValueValidator(0)])
+    volume_ml = models.FloatField()
     emptied_at = models.DateTimeField(null=True, blank=True)
     left_ml = models.FloatField(null=True, blank=True)
 

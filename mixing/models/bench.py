@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
 from mixing.models.recipes import Immutable
@@ -35,17 +34,10 @@ class BenchSettings(Immutable):
     patch_min = models.FloatField(
         null=True,
         help_text="How long the shop's own test patch stayed workable.",
-        validators=[MinValueValidator(0.5), MaxValueValidator(240)],
     )
-    patch_panel_c = models.FloatField(
-        null=True, validators=[MinValueValidator(0), MaxValueValidator(80)]
-    )
-    patch_air_c = models.FloatField(
-        null=True, validators=[MinValueValidator(0), MaxValueValidator(60)]
-    )
-    patch_rh_pct = models.FloatField(
-        null=True, validators=[MinValueValidator(1), MaxValueValidator(100)]
-    )
+    patch_panel_c = models.FloatField(null=True)
+    patch_air_c = models.FloatField(null=True)
+    patch_rh_pct = models.FloatField(null=True)
     made_by = models.ForeignKey(Person, on_delete=models.PROTECT, null=True)
     made_at = models.DateTimeField()
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.utils import timezone
 
@@ -26,7 +25,6 @@ class FlashPoint(Immutable):
     )
     vv_pct = models.FloatField(
         "strength of the mix tested",
-        validators=[MinValueValidator(0), MaxValueValidator(100)],
     )
     flash_point_c = models.FloatField()
     boiling_point_c = models.FloatField(null=True)

@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-from django.core.validators import MaxValueValidator
 from django.db import models
 
 from mixing.laying_limits import COLD_C, HOT_C, TOO_HOT_C
 from mixing.models.recipes import Immutable
-from mixing.use_by import ALL_IN_ONE_DAYS, GEL_DAYS, MOST_DAYS, SLIP_DAYS, TACK_DAYS
+from mixing.use_by import ALL_IN_ONE_DAYS, GEL_DAYS, SLIP_DAYS, TACK_DAYS
 from shopapp.models import Person
-
-DAYS = [MaxValueValidator(MOST_DAYS)]
 
 
 class LayingSettings(Immutable):
@@ -19,12 +16,10 @@ class LayingSettings(Immutable):
     cold_c = models.FloatField(default=COLD_C)
     hot_c = models.FloatField(default=HOT_C)
     too_hot_c = models.FloatField(default=TOO_HOT_C)
-    slip_days = models.PositiveSmallIntegerField(default=SLIP_DAYS, validators=DAYS)
-    tack_days = models.PositiveSmallIntegerField(default=TACK_DAYS, validators=DAYS)
-    all_in_one_days = models.PositiveSmallIntegerField(
-        default=ALL_IN_ONE_DAYS, validators=DAYS
-    )
-    gel_days = models.PositiveSmallIntegerField(default=GEL_DAYS, validators=DAYS)
+    slip_days = models.PositiveSmallIntegerField(default=SLIP_DAYS)
+    tack_days = models.PositiveSmallIntegerField(default=TACK_DAYS)
+    all_in_one_days = models.PositiveSmallIntegerField(default=ALL_IN_ONE_DAYS)
+    gel_days = models.PositiveSmallIntegerField(default=GEL_DAYS)
     made_by = models.ForeignKey(Person, on_delete=models.PROTECT, null=True)
     made_at = models.DateTimeField()
 

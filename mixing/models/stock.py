@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import ClassVar
 
-from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import Q
 
@@ -31,20 +30,13 @@ class Dispenser(models.Model):
 
     name = models.CharField(max_length=60, unique=True)
     form = models.CharField(max_length=10, choices=Form.choices)
-    graduation_ml = models.FloatField(
-        validators=[MinValueValidator(0.01), MaxValueValidator(500)]
-    )
-    error_ml = models.FloatField(
-        default=0, validators=[MinValueValidator(0), MaxValueValidator(100)]
-    )
-    capacity_ml = models.FloatField(
-        validators=[MinValueValidator(0.1), MaxValueValidator(20_000)]
-    )
+    graduation_ml = models.FloatField()
+    error_ml = models.FloatField(default=0)
+    capacity_ml = models.FloatField()
     drop_ml = models.FloatField(
         null=True,
         blank=True,
         help_text="Volume of one drop, weighed or counted by the shop.",
-        validators=[MinValueValidator(0.005), MaxValueValidator(1)],
     )
     drop_spread_ml = models.FloatField(null=True, blank=True)
     in_use = models.BooleanField(default=True)
@@ -61,9 +53,7 @@ class Chemical(models.Model):
 
     name = models.CharField(max_length=80, unique=True)
     substance = models.CharField(max_length=10, choices=Substance.choices)
-    strength_pct = models.FloatField(
-        null=True, blank=True, validators=[MinValueValidator(0), MaxValueValidator(100)]
-    )
+    strength_pct = models.FloatField(null=True, blank=True)
     strength_basis = models.CharField(max_length=2, choices=Basis.choices, blank=True)
     flash_point_c = models.FloatField(null=True, blank=True)
     boiling_point_c = models.FloatField(null=True, blank=True)
@@ -120,14 +110,10 @@ class StockContainer(models.Model):
     chemical = models.ForeignKey(Chemical, on_delete=models.PROTECT)
     code = models.CharField(max_length=12, unique=True)
     lot = models.CharField(max_length=40, blank=True)
-    strength_pct = models.FloatField(
-        null=True, blank=True, validators=[MinValueValidator(0), MaxValueValidator(100)]
-    )
+    strength_pct = models.FloatField(null=True, blank=True)
     strength_basis = models.CharField(max_length=2, choices=Basis.choices, blank=True)
-    capacity_ml = models.FloatField(
-        validators=[MinValueValidator(1), MaxValueValidator(250_000)]
-    )
-    left_ml = models.FloatField(validators=[MinValueValidator(0)])
+    capacity_ml = models.FloatField()
+    left_ml = models.FloatField()
     opened_on = models.DateField(null=True, blank=True)
     expires_on = models.DateField(null=True, blank=True)
     material = models.CharField(max_length=10, choices=Material.choices, blank=True)
@@ -166,12 +152,10 @@ class WaterTest(models.Model):
     tds_mg_per_l = models.FloatField(
         null=True,
         blank=True,
-        validators=[MinValueValidator(0), MaxValueValidator(5000)],
     )
     hardness_mg_per_l = models.FloatField(
         null=True,
         blank=True,
-        validators=[MinValueValidator(0), MaxValueValidator(2000)],
     )
     tested_on = models.DateField()
     by = models.ForeignKey(Person, on_delete=models.PROTECT, null=True)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import ClassVar
 
-from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import Q
 
@@ -61,12 +60,8 @@ class Vessel(models.Model):
     approved = models.BooleanField(
         "transport approval or laboratory listing on it", default=False
     )
-    capacity_ml = models.FloatField(
-        validators=[MinValueValidator(50), MaxValueValidator(30_000)]
-    )
-    usable_ml = models.FloatField(
-        validators=[MinValueValidator(50), MaxValueValidator(30_000)]
-    )
+    capacity_ml = models.FloatField()
+    usable_ml = models.FloatField()
     state = models.CharField(max_length=8, choices=State.choices, default=State.CLEAN)
     retired = models.BooleanField(default=False)
 

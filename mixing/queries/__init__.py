@@ -37,7 +37,6 @@ from mixing.queries.inputs import (
     water_note_of,
 )
 from mixing.queries.laying import (
-    MOST_DAYS,
     LayingFacts,
     laying_settings,
     newest_laying_settings,
@@ -85,7 +84,6 @@ __all__ = [
     "FlashRow",
     "HeldMix",
     "LayingFacts",
-    "MOST_DAYS",
     "laying_settings",
     "newest_laying_settings",
     "held_mixes",

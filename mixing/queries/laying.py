@@ -8,7 +8,6 @@ from dataclasses import dataclass, field
 from mixing.laying_limits import LayingLimits
 from mixing.models import Kind, LayingSettings
 from mixing.recipes import SolutionKind
-from mixing.use_by import MOST_DAYS as MOST_DAYS
 from mixing.use_by import USUAL_DAYS
 
 

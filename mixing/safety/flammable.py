@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
+from mixing.limits import FLASH_POINT_C
 from mixing.safety.bounds import between
 from mixing.safety.flash_point import flash_figure, flash_point_c
 from shopapp.figures import Figure, given
@@ -320,8 +321,8 @@ def _check_points(flash_point_c: float, boiling_point_c: float | None) -> None:
 def _check_point(value_c: float, what: str) -> None:
     between(
         value_c,
-        low=-150,
-        high=600,
+        low=FLASH_POINT_C.low,
+        high=FLASH_POINT_C.high,
         what=what,
         unit="°C",
         remedy="Read it in section 9 of the data sheet.",

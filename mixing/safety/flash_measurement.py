@@ -25,7 +25,6 @@ WEAKER_TO = 0.8
 """And so much weaker, as a share: it flashes up to 3.3 K higher than the value says,
 which is the safe side. A much weaker mix is a mix of its own."""
 
-LOWEST_BOILING_C, HIGHEST_BOILING_C = 60.0, 105.0
 _FAR_BELOW_K, _FAR_ABOVE_K = 10.0, 15.0
 _NONE_FOUND_C = 95.0
 _HIGHEST_C = 100.0

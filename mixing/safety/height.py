@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from mixing.climate.air import standard_pressure_pa
+from mixing.limits import FLASH_POINT_C, HEIGHT_M
 from mixing.safety.bounds import between
 from mixing.safety.ventilation import ATMOSPHERE_KPA
 from shopapp.figures import Figure
 
 FLASH_K_PER_KPA = 0.25
-LOWEST_M, HIGHEST_M = -400.0, 4500.0
 
 
 def air_pressure_kpa(*, height_m: float) -> float:
@@ -25,8 +25,8 @@ def air_pressure_kpa(*, height_m: float) -> float:
     """
     between(
         height_m,
-        low=LOWEST_M,
-        high=HIGHEST_M,
+        low=HEIGHT_M.low,
+        high=HEIGHT_M.high,
         what="The height above the sea",
         unit="m",
         remedy="Check it in shop settings, vapor.",
@@ -49,8 +49,8 @@ def flash_at_pressure_c(*, flash_point_c: float, pressure_kpa: float) -> float:
     """
     between(
         flash_point_c,
-        low=-150,
-        high=600,
+        low=FLASH_POINT_C.low,
+        high=FLASH_POINT_C.high,
         what="The flash point",
         unit="°C",
         remedy="Read it in section 9 of the data sheet.",

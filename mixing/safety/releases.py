@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from mixing.limits import LEL_PCT
 from mixing.safety.air_checks import SEE_SHEET
 from mixing.safety.bounds import above_zero, between, not_negative
 from mixing.safety.ventilation import ATMOSPHERE_KPA
@@ -29,8 +30,8 @@ class Solvent:
         above_zero(self.molar_mass_g_per_mol, what="The molar mass", remedy=SEE_SHEET)
         between(
             self.lel_pct,
-            low=0.1,
-            high=100,
+            low=LEL_PCT.low,
+            high=LEL_PCT.high,
             what=f"The LEL of {self.name}",
             unit="% by volume",
             remedy=SEE_SHEET,

@@ -5,7 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from datetime import date
 
-from mixing.limits import AIR_C
+from mixing.limits import (
+    AIR_C,
+    BAY_M3,
+    BOILING_POINT_C,
+    EXHAUST_M3_PER_H,
+    FLASH_POINT_C,
+    VAPOUR_PPM,
+)
 from mixing.safety.bounds import above_zero, between, not_negative
 from mixing.safety.exposure import short_limit_beside
 from mixing.safety.flammable import Ground, check_category
@@ -25,19 +32,15 @@ from mixing.safety.ventilation import mixing_factor_from
 from shopapp.figures import Figure
 from shopapp.say import Say
 
-SMALLEST_BAY_M3 = 10.0
-LARGEST_BAY_M3 = 10_000.0
-LEAST_FLOW_M3_PER_H, MOST_FLOW_M3_PER_H = 1.0, 200_000.0
-
 _LOCAL = "shop settings, local code"
 _RANGES = (
-    ("limit_ppm", 1, 10_000, "The limit", "ppm", _LOCAL),
+    ("limit_ppm", VAPOUR_PPM.low, VAPOUR_PPM.high, "The limit", "ppm", _LOCAL),
     ("session_min", 1, LONGEST_SESSION_MIN, "The session", "min", "one shift"),
     ("air_c", AIR_C.low, AIR_C.high, "The air of the bay", "°C", "the reading"),
     (
         "heat_target_ppm",
-        1,
-        1_000,
+        VAPOUR_PPM.low,
+        VAPOUR_PPM.high,
         "The target before hot tools",
         "ppm",
         "shop settings, bays: well under 10 % of the lower explosive limit",
@@ -65,12 +68,13 @@ def _check_use(
     if minutes is not None:
         what = f"The minutes of {name}"
         above_zero(minutes, what=what, remedy="Leave them empty for the whole job.")
-    for point_c, what in zip(points_c, ("flash", "boiling"), strict=True):
+    known = (("flash", FLASH_POINT_C), ("boiling", BOILING_POINT_C))
+    for point_c, (what, read) in zip(points_c, known, strict=True):
         if point_c is not None:
             between(
                 point_c,
-                low=-150,
-                high=600,
+                low=read.low,
+                high=read.high,
                 what=f"The {what} point of {name}",
                 unit="°C",
                 remedy="Read it in section 9 of the data sheet.",
@@ -228,8 +232,8 @@ class BayAir:
         if self.volume_m3 is not None:
             between(
                 self.volume_m3,
-                low=SMALLEST_BAY_M3,
-                high=LARGEST_BAY_M3,
+                low=BAY_M3.low,
+                high=BAY_M3.high,
                 what=f"The volume of {self.name}",
                 unit="m³",
                 remedy="Check length, width and height in shop settings, bays; a "
@@ -238,8 +242,8 @@ class BayAir:
         if self.exhaust_m3_per_h is not None:
             between(
                 self.exhaust_m3_per_h,
-                low=LEAST_FLOW_M3_PER_H,
-                high=MOST_FLOW_M3_PER_H,
+                low=EXHAUST_M3_PER_H.low,
+                high=EXHAUST_M3_PER_H.high,
                 what=f"The exhaust flow of {self.name}",
                 unit="m³/h",
                 remedy="Measure it; where there is none or it is not known, leave it "

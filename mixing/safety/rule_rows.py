@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass, fields
 from math import isfinite
 
+from mixing.limits import ALLOWED_L, SHORT_PPM, VAPOUR_PPM
 from mixing.safety.storage import L_PER_US_GAL, UNITED_STATES, ContainerKind
 from mixing.tables import Row, table
 
@@ -82,8 +83,8 @@ SLOTS: tuple[Slot, ...] = (
             group="sum",
             what=name,
             unit="l",
-            low=0.1,
-            high=100_000,
+            low=ALLOWED_L.low,
+            high=ALLOWED_L.high,
         )
         for place, name, count in _PLACES
         for n in range(1, count + 1)
@@ -93,16 +94,16 @@ SLOTS: tuple[Slot, ...] = (
         group="air",
         what="isopropyl alcohol, 8-hour average",
         unit="ppm",
-        low=1,
-        high=1_000,
+        low=VAPOUR_PPM.low,
+        high=VAPOUR_PPM.high,
     ),
     Slot(
         key="air:15min",
         group="air",
         what="isopropyl alcohol, 15 minutes",
         unit="ppm",
-        low=1,
-        high=2_000,
+        low=SHORT_PPM.low,
+        high=SHORT_PPM.high,
     ),
     Slot(
         key="category:4",
