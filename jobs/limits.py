@@ -27,6 +27,7 @@ HOLD_MM = Range(low=0.0, high=200.0, unit="mm")
 
 TAKEN_IN: Within = {"mileage": MILEAGE}
 MARK: Within = {"size_mm": MARK_MM}
+ANSWER: Within = {"number": CHECK_NUMBER}
 PANEL: Within = {"length_mm": PANEL_LENGTH_MM, "width_mm": PANEL_WIDTH_MM}
 ALLOWANCE: Within = {
     **dict.fromkeys(("wrap_length_mm", "wrap_width_mm"), WRAP_MM),
@@ -41,7 +42,6 @@ CURE_H = Range(low=0.0, high=336.0, unit="h")
 CARE_DAYS = Range(low=0, high=90)
 LINK_DAYS = Range(low=1, high=365)
 
-WORK: Within = {"minutes": WORK_MIN}
 CURE: Within = {
     **dict.fromkeys(("small_h", "partial_h", "overnight_h"), CURE_H),
     "after_opening_h": CURE_H,
@@ -99,7 +99,12 @@ PAYMENT = Range(low=0.01, high=MONEY.high)
 TAX_PCT = Range(low=0.0, high=100.0)
 
 TAX: Within = {"pct": TAX_PCT}
+WORK: Within = {"minutes": WORK_MIN, "price": MONEY}
+AGREED: Within = {"price": MONEY, "deposit": MONEY}
+PAID: Within = {"amount": PAYMENT}
 
 # Prep on an order.
 PREP_ML = Range(low=1.0, high=5000.0, unit="ml")
 """Of one product, in one entry."""
+
+PREP: Within = {"litres": PREP_ML.scaled(0.001, "l")}

@@ -7,6 +7,8 @@ common practice: it catches a slip of the finger or another unit, nothing else.
 from __future__ import annotations
 
 from shopapp.limits import POSITION, Range, Within
+from shopapp.limits import SHORT_PPM as SHORT_PPM
+from shopapp.limits import VAPOUR_PPM as VAPOUR_PPM
 
 # One reading. Field, sheet and safety block took three different ranges once.
 AIR_C = Range(low=-20.0, high=60.0, unit="degc")
@@ -50,6 +52,7 @@ LEFT_ML = Range(low=0.0, high=VESSEL_ML.high, unit="ml")
 POURED_ML = Range(low=1.0, high=VESSEL_ML.high, unit="ml")
 
 VESSEL: Within = {"capacity_ml": VESSEL_ML, "usable_ml": VESSEL_ML}
+TOP_UP: Within = {"volume_ml": POURED_ML}
 
 # Stock and what it is measured with.
 CONTAINER_ML = Range(low=1.0, high=250_000.0, unit="ml")
@@ -100,6 +103,16 @@ SOAP_OFF_PCT = Range(low=0.1, high=100.0, unit="pct")
 USE_ML_PER_M2 = Range(low=1.0, high=5000.0, unit="ml_per_m2")
 RESERVE_PCT = Range(low=0.0, high=500.0, unit="pct")
 CURVE_C = Range(low=-20.0, high=80.0, unit="degc")
+
+RECIPE: Within = {
+    "reference_ml": VESSEL_ML,
+    "vv_pct": MIXED_VV_PCT,
+    "soap_ml": SOAP_ML,
+    "strength_tolerance_pct": STRENGTH_OFF_PCT,
+    "soap_tolerance_pct": SOAP_OFF_PCT,
+    "use_low_ml_per_m2": USE_ML_PER_M2,
+    "use_high_ml_per_m2": USE_ML_PER_M2,
+}
 
 # A data sheet, or the report of a test.
 FLASH_POINT_C = Range(low=-150.0, high=600.0, unit="degc")
@@ -155,13 +168,6 @@ BAY: Within = {
     "exhaust_m3_per_h": EXHAUST_M3_PER_H,
     "position": POSITION,
 }
-
-VAPOUR_PPM = Range(low=1, high=1000)
-"""Half the level at which a tenth of the explosive limit of alcohol is reached."""
-SHORT_PPM = Range(low=1, high=2000)
-"""Over 15 minutes."""
-
-CODE: Within = {"vapour_limit_ppm": VAPOUR_PPM, "vapour_short_limit_ppm": SHORT_PPM}
 
 ALLOWED_L = Range(low=0.1, high=100_000.0, unit="l")
 """In one place."""

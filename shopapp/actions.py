@@ -8,6 +8,7 @@ from typing import Any
 from django.db import models
 
 from shopapp.frame import Act, Json, Refused, action
+from shopapp.limits import PLACE, SHOP
 from shopapp.models import Person, Place, Shop, SignIn
 from shopapp.one_time import Secret, password_for, pin_for
 from shopapp.say import say
@@ -27,13 +28,13 @@ def write(row: models.Model, fields: Mapping[str, Any]) -> Json:
     return {"pk": row.pk, "changed": changed}
 
 
-@action("shop.change")
+@action("shop.change", within=SHOP)
 def change_shop(act: Act, /, **fields: Any) -> Json:
     """Change what the shop says of itself."""
     return write(act.lock(Shop, 1), fields)
 
 
-@action("place.change")
+@action("place.change", within=PLACE)
 def change_place(act: Act, /, *, place_pk: int | None = None, **fields: Any) -> Json:
     """Add a place, or change one; a place with cars in it is not closed."""
     place = act.lock(Place, place_pk) if place_pk else Place()

@@ -15,18 +15,21 @@ from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, time
 from decimal import Decimal
 from enum import Enum
+from functools import wraps
 from typing import Any, Concatenate, ParamSpec, Protocol, TypeVar, cast
 from uuid import uuid4
 
 from django.core.files.base import File
 from django.db import IntegrityError, connection, models, transaction
 
+from shopapp.limits import Within
 from shopapp.models import (
     Device,
     HistoryEntry,
     Person,
     Submission,
     shop_read_anew,
+    the_shop,
 )
 from shopapp.say import Say, say
 
@@ -185,17 +188,42 @@ Action = Callable[Concatenate[Act, P], Json | None]
 ACTIONS: dict[str, Callable[..., Json | None]] = {}
 
 
-def action(name: str) -> Callable[[Action[P]], Action[P]]:
-    """Name an action `noun.verb`; the name is its permission too."""
+def action(
+    name: str, *, within: Within | None = None
+) -> Callable[[Action[P]], Action[P]]:
+    """Name an action `noun.verb`; the name is its permission too.
+
+    within  where its numbers can be meant, whoever sends them
+    """
 
     def mark(do: Action[P]) -> Action[P]:
         if name in ACTIONS:
             raise RuntimeError(f"two actions are called {name}")
-        ACTIONS[name] = do
-        do.action_name = name  # type: ignore[attr-defined]
-        return do
+        marked = _checked(do, within) if within else do
+        ACTIONS[name] = marked
+        marked.action_name = name  # type: ignore[attr-defined]
+        return marked
 
     return mark
+
+
+def _checked(do: Action[P], within: Within) -> Action[P]:
+    @wraps(do)
+    def checked(act: Act, /, *args: P.args, **facts: P.kwargs) -> Json | None:
+        refuse_outside(within, facts)
+        return do(act, *args, **facts)
+
+    return checked
+
+
+def refuse_outside(within: Within, facts: Mapping[str, Any]) -> None:
+    """Refuse a number that cannot be meant: a form would not have sent it."""
+    for name, known in within.items():
+        value = facts.get(name)
+        if value is None or known.holds(value):
+            continue
+        if sentence := known.refusal(value, system=the_shop().system):
+            raise Refused(sentence, field=name)
 
 
 def perform(tap: Tap, do: Action[P], /, *args: P.args, **facts: P.kwargs) -> Answer:

@@ -93,4 +93,10 @@ ROOM_FOR = Range(low=1, high=200)
 POSITION = Range(low=0, high=1000)
 """In a list that a person orders."""
 
+VAPOUR_PPM = Range(low=1, high=1000)
+"""Half the level at which a tenth of the explosive limit of alcohol is reached."""
+SHORT_PPM = Range(low=1, high=2000)
+"""Over 15 minutes."""
+
+SHOP: Within = {"vapour_limit_ppm": VAPOUR_PPM, "vapour_short_limit_ppm": SHORT_PPM}
 PLACE: Within = {"room_for": ROOM_FOR, "position": POSITION}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from jobs import limits
 from jobs.actions.air import keep_air
 from jobs.actions.workorders import attach_checklist, free_bay
 from jobs.models import AddedWork, Booking, OrderPanel, WorkOrder
@@ -12,7 +13,7 @@ from shopapp.numbering import numbered
 from shopapp.say import say
 
 
-@action("arrival.take_in")
+@action("arrival.take_in", within=limits.TAKEN_IN)
 def take_in_car(
     act: Act,
     *,

@@ -10,6 +10,7 @@ from typing import Any
 
 from django.db.models import QuerySet
 
+from jobs import limits
 from jobs.actions.customers import find_or_add_customer, find_or_add_vehicle
 from jobs.actions.money import give_back
 from jobs.coverage import Body, Package, PanelChoice, coverage_problems
@@ -25,7 +26,7 @@ from jobs.queries.film_need import shortage
 from jobs.queries.money import paid_for, tax_rule
 from jobs.queries.stages import rule_levels
 from jobs.rules import Level
-from shopapp.frame import Act, Json, Refused, action
+from shopapp.frame import Act, Json, Refused, action, refuse_outside
 from shopapp.models import Bay, the_shop
 from shopapp.say import say
 
@@ -181,6 +182,9 @@ def _still_open(booking: Booking) -> None:
 def _check(agreed: Agreed, *, body: str) -> None:
     if problems := coverage_problems(agreed.panels, body=Body(body)):
         raise Refused(*problems, field="package")
+    refuse_outside(limits.AGREED, vars(agreed))
+    for work in agreed.added_work:
+        refuse_outside(limits.WORK, work)
     if agreed.promised_at <= agreed.arrives_at:
         raise Refused(say("The promise lies before the arrival."), field="promised_at")
     if agreed.price is not None and agreed.deposit > agreed.price:

@@ -6,6 +6,7 @@ from dataclasses import replace
 from decimal import Decimal
 from typing import Any
 
+from jobs import limits
 from jobs.actions.air import keep_air
 from jobs.actions.check_photos import change_photos
 from jobs.actions.readings import known_panel, lock_open
@@ -26,7 +27,7 @@ from shopapp.models import StoredFile
 from shopapp.say import say
 
 
-@action("checklist.answer")
+@action("checklist.answer", within=limits.ANSWER)
 def answer_item(
     act: Act,
     *,
@@ -113,7 +114,7 @@ def _checked(
     return {"text": text.strip()} if text.strip() else None
 
 
-@action("mark.add")
+@action("mark.add", within=limits.MARK)
 def add_mark(
     act: Act,
     *,
@@ -147,7 +148,7 @@ def add_mark(
     return {"pk": mark.pk}
 
 
-@action("addedwork.add")
+@action("addedwork.add", within=limits.WORK)
 def add_work(
     act: Act,
     *,

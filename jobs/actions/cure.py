@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from jobs import limits
 from jobs.cure import CureRule
 from jobs.models import CureTable
 from shopapp.actions import write
@@ -12,7 +13,7 @@ from shopapp.models import Shop
 from shopapp.say import say
 
 
-@action("cure.change")
+@action("cure.change", within=limits.CURE)
 def change_cure_table(act: Act, /, **fields: Any) -> Json:
     """Keep the shop's cure table; cars that settle already keep their time."""
     act.lock(Shop, 1)

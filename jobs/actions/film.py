@@ -10,6 +10,7 @@ from typing import Any
 from django.db.models import Sum
 from django.utils.timezone import localtime
 
+from jobs import limits
 from jobs.models import (
     Film,
     FilmMovement,
@@ -21,7 +22,7 @@ from jobs.models import (
 )
 from jobs.stock_rules import stock_short
 from shopapp.figures import given
-from shopapp.frame import Act, Json, Refused, action
+from shopapp.frame import Act, Json, Refused, action, refuse_outside
 from shopapp.models import the_shop
 from shopapp.say import Say, say
 
@@ -81,13 +82,14 @@ def change_film(act: Act, *, film_pk: int | None, facts: Mapping[str, Any]) -> J
         raise Refused(
             say("There is a film {code} already.", code=facts["code"]), field="code"
         )
+    refuse_outside(limits.FILM, facts)
     for name, value in facts.items():
         setattr(film, name, value)
     film.save()
     return {"pk": film.pk}
 
 
-@action("roll.receive")
+@action("roll.receive", within=limits.ROLL)
 def receive_roll(
     act: Act,
     *,
@@ -134,7 +136,7 @@ def _open_order(order: FilmOrder, *, film: Film) -> FilmOrder:
     return now
 
 
-@action("film.order")
+@action("film.order", within=limits.ROLL)
 def order_film(
     act: Act,
     *,
@@ -200,7 +202,7 @@ def change_films(act: Act, *, rows: Iterable[Mapping[str, Any]]) -> Json:
     return {"films": answers}
 
 
-@action("roll.count")
+@action("roll.count", within=limits.ROLL_LEFT)
 def count_roll(act: Act, *, roll_pk: int, left_mm: int, reason: str) -> None:
     """Set a roll to what was measured on it, and say why it differed."""
     roll = act.lock(Roll, roll_pk)
@@ -216,7 +218,7 @@ def count_roll(act: Act, *, roll_pk: int, left_mm: int, reason: str) -> None:
     move(act, what=What.COUNTED, roll=roll, change_mm=change, reason=reason)
 
 
-@action("film.return")
+@action("film.return", within=limits.TAKEN)
 def return_film(
     act: Act, *, workorder_pk: int, roll: str, length_mm: int, reason: str = ""
 ) -> None:

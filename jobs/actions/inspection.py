@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from jobs import limits
 from jobs.actions.panels import may_do, order_panel
 from jobs.actions.readings import lock_open
 from jobs.actions.workorders import enter
@@ -67,7 +68,7 @@ def take_back_look(act: Act, *, workorder_pk: int, panel_pk: int) -> None:
     act.event(workorder, "panel_look_undone", panel=panel, code=panel.panel)
 
 
-@action("defect.open")
+@action("defect.open", within=limits.MARK)
 def open_defect(
     act: Act,
     *,

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Collection
 
+from mixing.limits import LAYING
 from mixing.models import Kind, LayingSettings, Recipe
 from mixing.queries import kinds_mixed, newest_laying_settings
 from shopapp.frame import Act, Json, Refused, action
 from shopapp.say import say
 
 
-@action("laying.change")
+@action("laying.change", within=LAYING)
 def change_laying(
     act: Act,
     /,

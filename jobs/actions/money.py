@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from decimal import Decimal
 
+from jobs import limits
 from jobs.models import Booking, Payment, WorkOrder
 from jobs.queries.money import balance_of
-from shopapp.frame import Act, Refused, action
+from shopapp.frame import Act, Refused, action, refuse_outside
 from shopapp.say import say
 
 
@@ -93,6 +94,7 @@ def _expected(act: Act, booking_pk: int) -> Booking:
 def _check(amount: Decimal, how: str, *, balance: Decimal | None, over: bool) -> None:
     if amount <= 0:
         raise Refused(say("A payment is more than nothing."), field="amount")
+    refuse_outside(limits.PAID, {"amount": amount})
     if how not in Payment.How.values:
         raise Refused(say("Say how it was paid."), field="how")
     if balance is None or over or amount <= balance:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from jobs import limits
 from jobs.actions.film import What, code_taken, move
 from jobs.actions.papers import ask_paper
 from jobs.models import OffCut, Paper, Pull, Roll, WorkOrder
@@ -12,7 +13,7 @@ from shopapp.say import say
 CODE_SIGNS = 12
 
 
-@action("offcut.keep")
+@action("offcut.keep", within=limits.OFFCUT)
 def keep_offcut(
     act: Act, *, roll_pk: int, width_mm: int, length_mm: int, location: str = ""
 ) -> Json:

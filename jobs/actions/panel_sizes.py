@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from jobs import limits
 from jobs.blanks import size_problem
 from jobs.coverage import Body
 from jobs.models import MeasuredPanel, PanelAllowance
 from shopapp.frame import Act, Json, Refused, action
 
 
-@action("panelsize.add")
+@action("panelsize.add", within=limits.PANEL)
 def add_panel_size(
     act: Act,
     *,
@@ -52,7 +53,7 @@ def add_panel_size(
     return {"pk": row.pk}
 
 
-@action("panelsize.allow")
+@action("panelsize.allow", within=limits.ALLOWANCE)
 def set_allowance(
     act: Act,
     *,

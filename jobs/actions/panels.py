@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from jobs import limits
 from jobs.actions.readings import known_panel, lock_open
 from jobs.blanks import size_problem
 from jobs.coverage import Body
@@ -132,7 +133,7 @@ def strike_panel(
     )
 
 
-@action("panel.measure")
+@action("panel.measure", within=limits.PANEL)
 def measure_panel(
     act: Act,
     *,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from jobs import limits
 from jobs.actions.film import What, move, shortage_of
 from jobs.actions.pull_taken import let_go, roll_ended, roll_of_film
 from jobs.actions.pulls import lock_with_shared, set_aside
@@ -14,7 +15,7 @@ from shopapp.frame import Act, Json, Refused, action
 from shopapp.say import say
 
 
-@action("pull.unplanned")
+@action("pull.unplanned", within=limits.TAKEN)
 def take_unplanned(
     act: Act,
     *,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from jobs import limits
 from jobs.marks import ChecklistItem
 from jobs.models import Checklist, ChecklistVersion
 from jobs.queries.checks import item_to
@@ -57,7 +58,7 @@ def _set_levels(act: Act, wanted: Mapping[Rule, Level]) -> Json:
     return {"changed": changed}
 
 
-@action("acceptance.change")
+@action("acceptance.change", within=limits.ACCEPTANCE)
 def change_acceptance(
     act: Act,
     *,

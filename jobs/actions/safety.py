@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from jobs import limits
 from jobs.actions.air import keep_air
 from jobs.models import HeatCheck, OrderPrepUse, WorkOrder
 from jobs.queries.prep import is_wipe, usual_wipe, wipe_of
@@ -12,7 +13,7 @@ from shopapp.models import the_shop
 from shopapp.say import say
 
 
-@action("prep.use")
+@action("prep.use", within=limits.PREP)
 def use_prep(
     act: Act,
     *,

@@ -8,6 +8,7 @@ from jobs.models import WorkOrder
 from jobs.queries.bottles import orders_of, vessel_concern
 from jobs.stock_rules import batch_foreign, stock_short
 from mixing.actions.vessels import pour_over
+from mixing.limits import TOP_UP
 from mixing.models import Fill, Vessel
 from mixing.queries import open_fill, open_fills
 from shopapp.figures import given
@@ -15,7 +16,7 @@ from shopapp.frame import Act, Refused, action
 from shopapp.say import say
 
 
-@action("mix.top_up")
+@action("mix.top_up", within=TOP_UP)
 def top_up(
     act: Act,
     *,

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from mixing import limits
 from mixing.models import AirSettings
 from shopapp.actions import write
 from shopapp.frame import Act, Json, action
 from shopapp.models import Shop
 
 
-@action("air.change")
+@action("air.change", within=limits.AIR)
 def change_air(
     act: Act, /, *, height_m: float, wipe_ml_per_m2: float, wipe_min_per_panel: float
 ) -> Json:

@@ -6,13 +6,14 @@ from typing import Any
 
 from django.utils import timezone
 
+from mixing import limits
 from shopapp.actions import stands_full, write
 from shopapp.frame import Act, Json, Refused, action
 from shopapp.models import Bay, the_shop
 from shopapp.say import say
 
 
-@action("bay.change")
+@action("bay.change", within=limits.BAY)
 def change_bay(act: Act, /, *, bay_pk: int | None = None, **fields: Any) -> Json:
     """Add a bay, or change what is known of it; nothing is filled in by itself."""
     bay = act.lock(Bay, bay_pk) if bay_pk else Bay()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from mixing import limits
 from mixing.bench_settings import why_no_patch, why_not_with
 from mixing.models import BenchSettings, Dispenser
 from mixing.queries import (
@@ -18,7 +19,7 @@ from shopapp.say import say
 PATCH = ("patch_min", "patch_panel_c", "patch_air_c", "patch_rh_pct")
 
 
-@action("bench.change")
+@action("bench.change", within=limits.PATCH)
 def change_bench(act: Act, /, **fields: Any) -> Json:
     """Set how water is filled, what is read from what, and the shop's own patch."""
     _refuse_dispensers(fields)

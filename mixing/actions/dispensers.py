@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from mixing import limits
 from mixing.dosing import Dispenser as SheetDispenser
 from mixing.droppers import calibrated_dropper, weighed_dropper
 from mixing.models import Dispenser
@@ -12,7 +13,7 @@ from shopapp.frame import Act, Json, Refused, action
 from shopapp.say import say
 
 
-@action("dispenser.change")
+@action("dispenser.change", within=limits.DISPENSER)
 def change_dispenser(
     act: Act, /, *, dispenser_pk: int | None = None, **fields: Any
 ) -> Json:
@@ -32,7 +33,7 @@ def change_dispenser(
     return {"pk": row.pk}
 
 
-@action("dispenser.calibrate")
+@action("dispenser.calibrate", within=limits.COUNTING)
 def calibrate_dropper(
     act: Act, *, dispenser_pk: int, volume_ml: float, counts: list[int]
 ) -> Json:
@@ -45,7 +46,7 @@ def calibrate_dropper(
     return _keep(row, made)
 
 
-@action("dispenser.weigh")
+@action("dispenser.weigh", within=limits.WEIGHING)
 def weigh_dropper(
     act: Act,
     *,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
+from mixing import limits
 from mixing.actions.stock import today_of
 from mixing.models import FlashPoint, FlashPointWithdrawal, RecipeVersion
 from mixing.queries import standing_flash_points
@@ -12,7 +13,7 @@ from shopapp.models import StoredFile
 from shopapp.say import say
 
 
-@action("flashpoint.enter")
+@action("flashpoint.enter", within=limits.MEASURED)
 def enter_flash_point(
     act: Act,
     *,

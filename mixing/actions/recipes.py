@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from mixing import limits
 from mixing.models import Recipe, RecipeVersion
 from mixing.recipes import RecipeSpec, SolutionKind, trade_recipes
 from mixing.stored import recipe_as_kept, recipe_to_json
-from shopapp.frame import Act, Json, Refused, action
+from shopapp.frame import Act, Json, Refused, action, refuse_outside
 from shopapp.say import say
 
 FIRST_KINDS = (SolutionKind.SLIP, SolutionKind.TACK)
@@ -24,6 +25,9 @@ def change_recipe(act: Act, *, recipe_pk: int, spec: RecipeSpec, why: str) -> Js
     last = recipe.versions.select_for_update(no_key=True).order_by("-number").first()
     if spec.kind.value != recipe.kind:
         raise Refused(say("A recipe keeps its kind."))
+    # Zero stands for what its kind does not hold.
+    said = {name: getattr(spec, name) or None for name in limits.RECIPE}
+    refuse_outside(limits.RECIPE, said)
     if last is not None and _same(recipe_as_kept(last.spec), spec):
         raise Refused(say("Nothing was changed."))
     number = last.number + 1 if last else 1

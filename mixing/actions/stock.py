@@ -7,6 +7,7 @@ from typing import Any
 
 from django.utils import timezone
 
+from mixing import limits
 from mixing.models import (
     Chemical,
     StockContainer,
@@ -23,7 +24,7 @@ from shopapp.say import say
 What = StockMovement.What
 
 
-@action("stock.receive")
+@action("stock.receive", within=limits.CONTAINER)
 def receive_stock(
     act: Act,
     *,
@@ -85,7 +86,7 @@ def open_container(act: Act, *, container_pk: int) -> None:
     container.save(update_fields=["opened_on"])
 
 
-@action("stock.count")
+@action("stock.count", within=limits.COUNTED)
 def count_container(
     act: Act, *, container_pk: int, left_ml: float, reason: str = ""
 ) -> None:
@@ -138,7 +139,7 @@ def _move(
     )
 
 
-@action("chemical.change")
+@action("chemical.change", within=limits.CHEMICAL)
 def change_chemical(
     act: Act, /, *, chemical_pk: int | None = None, **fields: Any
 ) -> Json:
@@ -158,7 +159,7 @@ def change_chemical(
     return write(chemical, fields)
 
 
-@action("chemical.name")
+@action("chemical.name", within=limits.CHEMICAL)
 def name_chemical(
     act: Act,
     *,
@@ -173,7 +174,7 @@ def name_chemical(
     return change_chemical(act, **known) or {}
 
 
-@action("water.test")
+@action("water.test", within=limits.WATER)
 def keep_water_test(
     act: Act,
     *,

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from typing import Any
 
+from mixing import limits
 from mixing.models import StockContainer, StorageSpot
 from shopapp.actions import write
 from shopapp.frame import Act, Json, Refused, action
 from shopapp.say import say
 
 
-@action("spot.change")
+@action("spot.change", within=limits.SPOT)
 def change_spot(act: Act, /, *, spot_pk: int | None = None, **fields: Any) -> Json:
     """Add a storage spot, or change one."""
     spot = StorageSpot.objects.filter(pk=spot_pk or 0).first() or StorageSpot()
@@ -23,7 +24,7 @@ def change_spot(act: Act, /, *, spot_pk: int | None = None, **fields: Any) -> Js
     return write(spot, fields)
 
 
-@action("stock.change")
+@action("stock.change", within=limits.CONTAINER)
 def change_container(act: Act, /, *, container_pk: int, **fields: Any) -> Json:
     """Correct what a container is and where it stands."""
     container = act.lock(StockContainer, container_pk)

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from mixing import limits
 from mixing.actions.batches import fill_vessel
 from mixing.models import Fill, KindMark, Vessel
 from mixing.queries import open_fills
-from shopapp.frame import Act, Json, Refused, action
+from shopapp.frame import Act, Json, Refused, action, refuse_outside
 from shopapp.say import say
 
 
@@ -19,6 +20,8 @@ def empty_vessels(
     """
     if not vessels:
         raise Refused(say("Choose the vessels that are rinsed."), field="vessels")
+    left = {f"left_{code}": ml for code, ml in (left_ml or {}).items()}
+    refuse_outside(dict.fromkeys(left, limits.LEFT_ML), left)
     for vessel in act.lock_all(Vessel, [each.pk for each in vessels]):
         if vessel.state == Vessel.State.CLEAN:
             raise Refused(
@@ -91,7 +94,7 @@ def _change(fill: Fill, *, by_ml: float) -> None:
     fill.save(update_fields=["volume_ml", "left_ml"])
 
 
-@action("vessel.change")
+@action("vessel.change", within=limits.VESSEL)
 def change_vessel(
     act: Act,
     *,
