@@ -183,10 +183,11 @@ def settled_at(*, laid_at: datetime, settling: Settling, opening: Opening) -> da
             hours=settling.after_opening_h + DAY_H * settling.more_days,
         )
         over = max(over, morning)
-    return _half_hour_up(over.astimezone(laid_at.tzinfo))
+    return half_hour_up(over.astimezone(laid_at.tzinfo))
 
 
-def _half_hour_up(moment: datetime) -> datetime:
+def half_hour_up(moment: datetime) -> datetime:
+    """The next full or half hour: no car is ready to the minute."""
     past = timedelta(
         minutes=moment.minute % 30,
         seconds=moment.second,

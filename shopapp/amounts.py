@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from decimal import Decimal
 from typing import Any
 
@@ -24,12 +25,24 @@ class AsTyped(forms.Field):
         """Whether a reading is possible here. A field says what it knows."""
         return True
 
+    @property
+    def beside(self) -> str:
+        """The sign that stands beside the field."""
+        return ""
+
+    def bare(self, text: str) -> str:
+        """What was typed without the sign that stands beside the field anyway."""
+        return text.strip().removesuffix(self.beside)
+
     def to_python(self, value: Any) -> Any:
         """The one number that was meant."""
         if not isinstance(value, str) or not value.strip():
             return super().to_python(value)
-        found = readings(value)
+        found = readings(self.bare(value))
         fitting = [number for number in found if self.fits(number)] or list(found[:1])
+        # Nobody writes "1.2" as "1,200": the thousand that does not fit is asked about.
+        if found[1:] == tuple(fitting) and re.search(",[0-9]+0$", value.strip()):
+            fitting = list(found)
         if len(fitting) > 1:
             thousands, decimals = fitting
             raise forms.ValidationError(
@@ -193,6 +206,11 @@ class Amount(AsTyped, forms.FloatField):
     def unit(self) -> str:
         """A key of `shopapp.units.UNITS`."""
         return self.range.unit
+
+    @property
+    def beside(self) -> str:
+        """Its unit, as "50 ft"."""
+        return self.suffix
 
     @property
     def suffix(self) -> str:

@@ -17,7 +17,7 @@ def change_promise(
 ) -> None:
     """Promise the car for another time; the customer is told by whoever does it."""
     workorder = _open_order(act, workorder_pk)
-    before = _promise(workorder, promised_at)
+    before = _promise(workorder, promised_at, now=act.now)
     _settle(act, workorder, Outcome.TOLD)
     act.event(
         workorder,
@@ -47,7 +47,7 @@ def doubt_promise(act: Act, *, workorder_pk: int, because: str = "") -> None:
 def tell_promise(act: Act, *, workorder_pk: int, promised_at: datetime) -> None:
     """The customer was called and told another time."""
     workorder = _open_order(act, workorder_pk)
-    before = _promise(workorder, promised_at)
+    before = _promise(workorder, promised_at, now=act.now)
     _settle(act, workorder, Outcome.TOLD)
     act.event(workorder, "promise_told", was_for=before, now_for=promised_at)
 
@@ -68,7 +68,7 @@ def _open_order(act: Act, workorder_pk: int) -> WorkOrder:
     return workorder
 
 
-def _promise(workorder: WorkOrder, promised_at: datetime) -> datetime:
+def _promise(workorder: WorkOrder, promised_at: datetime, *, now: datetime) -> datetime:
     """Write the new promise; the one before is the answer."""
     before = workorder.promised_at
     # A browser's field holds no seconds.
@@ -76,6 +76,10 @@ def _promise(workorder: WorkOrder, promised_at: datetime) -> datetime:
         raise Refused(say("That is the promise already."), field="promised_at")
     if promised_at <= workorder.arrived_at:
         raise Refused(say("The promise lies before the arrival."), field="promised_at")
+    if promised_at <= now:
+        raise Refused(
+            say("This time has passed. Choose a later one."), field="promised_at"
+        )
     workorder.promised_at = promised_at
     workorder.save(update_fields=["promised_at"])
     return before

@@ -53,10 +53,16 @@ class PricesForm(forms.Form):
         return {"prices": dict(cleaned), "labels": self.labels}
 
 
+class TaxRate(Money):
+    """Percent of the net price."""
+
+    beside = "%"
+
+
 class TaxForm(forms.Form):
     """The shop's tax."""
 
-    pct = Money(
+    pct = TaxRate(
         label=_("Rate"),
         within=limits.TAX_PCT,
         max_digits=6,

@@ -20,7 +20,7 @@ from jobs.coverage import (
     Seam,
     panel_name,
 )
-from jobs.cure import Settling
+from jobs.cure import Settling, half_hour_up
 from jobs.estimate import AddedWork as WorkLine
 from jobs.estimate import Cost, Estimate, Margin, margin, tax_within
 from jobs.measured import Car
@@ -211,12 +211,13 @@ def _earliest(
     if arrives_at is None:
         return None
     shop = the_shop()
-    return earliest_hand_over(
+    earliest = earliest_hand_over(
         arrives_at=timezone.localtime(arrives_at, shop.zone),
         work_min=work.value,
         settling=settling,
         opening=opening_of(shop),
     )
+    return half_hour_up(earliest)
 
 
 def _margin(

@@ -7,7 +7,7 @@ from typing import Any
 
 from jobs.history_words import sentence_of
 from jobs.models import Booking, BookingEvent
-from jobs.queries.history import HistoryLine
+from jobs.queries.history import AMOUNTS, HistoryLine, money_words
 from shopapp.telling import when
 
 KEYS = frozenset({"film", "bay"})
@@ -26,6 +26,7 @@ def _line(event: BookingEvent) -> HistoryLine:
         for name, value in event.facts.items()
         if isinstance(value, str)
     }
+    facts |= {name: money_words(facts[name]) for name in AMOUNTS & facts.keys()}
     changed = event.facts.get("changed") or {}
     facts["changed"] = "; ".join(
         _told(name, before, after) for name, (before, after) in changed.items()

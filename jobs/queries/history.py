@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
+from decimal import Decimal
 from typing import Any
 
 from jobs.coverage import Body, panel_name, panels
@@ -28,6 +29,8 @@ TABLES: Mapping[str, tuple[type, str]] = {
 """Facts that are keys of rows, and the word that stands for a row."""
 MOMENTS = frozenset({"now_for", "was_for"})
 """Facts that are moments, told in the shop's zone."""
+AMOUNTS = frozenset({"amount"})
+"""Facts that are money."""
 LENGTHS = frozenset({"length_mm", "planned_mm"})
 """Facts that are lengths of film, told as the shop measures it."""
 
@@ -102,6 +105,8 @@ def _names(events: Iterable[WorkOrderEvent], workorder: WorkOrder) -> _NameOf:
             return str(getattr(row, word)) if row else str(value)
         if name in MOMENTS and value:
             return when(datetime.fromisoformat(value))
+        if name in AMOUNTS and value:
+            return money_words(value)
         if name in LENGTHS and value is not None:
             return str(show(value / 1000, unit="m", system=system))
         code = codes.get(value, value) if name in ("panel", "panels") else value
@@ -110,6 +115,11 @@ def _names(events: Iterable[WorkOrderEvent], workorder: WorkOrder) -> _NameOf:
         return "" if value is None else str(code).replace("_", " ")
 
     return name_of
+
+
+def money_words(amount: Any) -> str:
+    """Kept money as the pages write it: "1,490.00"."""
+    return f"{Decimal(str(amount)):,.2f}"
 
 
 def _line(

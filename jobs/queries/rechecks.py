@@ -8,9 +8,11 @@ from datetime import datetime, timedelta
 from django.db.models import F, QuerySet
 
 from jobs.models import Recheck, WorkOrder
+from jobs.queries.opening import said_closed
 from jobs.queries.workorders import order_head
 from jobs.recheck import WAITS, WINDOW, RecheckState, recheck_state
 from jobs.stages import Stage
+from shopapp.say import Say
 
 AHEAD = timedelta(days=14)
 
@@ -27,6 +29,12 @@ class RecheckNow:
     state: RecheckState
     found: Recheck | None
     before: list[Recheck]
+
+    @property
+    def closed_then(self) -> Say | None:
+        """What is said of a recheck to come that lies on a closed day."""
+        is_coming = self.is_open and self.state is RecheckState.COMING
+        return said_closed("recheck", self.at) if is_coming else None
 
     @property
     def is_open(self) -> bool:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 from typing import Any
 
+from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
@@ -15,8 +16,11 @@ from jobs.actions.promises import keep_promise, tell_promise
 from jobs.forms.promises import TellForm
 from jobs.models import WorkOrder
 from jobs.queries.calls import ToCall, to_call
+from jobs.queries.opening import said_closed
 from shopapp.access import allow
+from shopapp.models import the_shop
 from shopapp.pressing import Bound, form_for, press
+from shopapp.telling import tell
 
 
 @require_GET
@@ -55,7 +59,16 @@ def _press(request: HttpRequest, pk: int, do: Any, *, form: Any = None) -> HttpR
 @allow("promise.tell")
 def promise_tell(request: HttpRequest, pk: int) -> HttpResponse:
     """Told the customer another time."""
-    return _press(request, pk, tell_promise, form=TellForm(request.POST))
+    form = TellForm(request.POST)
+    response = _press(request, pk, tell_promise, form=form)
+    if response.status_code == 303:
+        _say_closed(request, form.cleaned_data["promised_at"])
+    return response
+
+
+def _say_closed(request: HttpRequest, promised_at: datetime) -> None:
+    if closed := said_closed("promise", promised_at):
+        messages.warning(request, tell(closed, system=the_shop().system))
 
 
 @require_POST

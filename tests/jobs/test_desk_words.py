@@ -1,0 +1,101 @@
+"""What the desk types and reads back: times, sums, marks, lengths."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from decimal import Decimal
+
+import pytest
+from django.core.exceptions import ValidationError
+from django.utils import timezone
+
+from jobs.models import WorkOrder
+from jobs.stages import Stage
+from shopapp.amounts import Amount
+from shopapp.models import Shop, the_shop
+from tests.makers import make_workorder
+
+pytestmark = pytest.mark.django_db
+KEY = "k" * 16
+
+
+@pytest.fixture
+def desk_client(client, desk):
+    client.force_login(desk)
+    return client
+
+
+def promised(order, **ahead):
+    moment = timezone.now() + timedelta(**ahead)
+    WorkOrder.objects.filter(pk=order.pk).update(promised_at=moment)
+    return order
+
+
+@pytest.mark.parametrize("press", ["promise/tell/", "promise/"])
+def test_a_customer_is_not_told_a_time_that_has_passed(desk_client, press):
+    order = make_workorder(at=timezone.now() - timedelta(days=3))
+    promised(order, hours=-5)
+    past = timezone.localtime(timezone.now() - timedelta(hours=1), the_shop().zone)
+    answer = desk_client.post(
+        f"/workorders/{order.pk}/{press}",
+        {"key": KEY, "promised_at": f"{past:%Y-%m-%dT%H:%M}"},
+    )
+    assert "This time has passed. Choose a later one." in answer.content.decode()
+
+
+def test_a_told_time_on_a_closed_day_is_said_at_once(desk_client):
+    order = promised(make_workorder(), hours=-1)
+    answer = desk_client.post(
+        f"/workorders/{order.pk}/promise/tell/",
+        {"key": KEY, "promised_at": "2031-05-11T10:00"},
+        follow=True,
+    )
+    page = answer.content.decode()
+    assert "Promised for Sunday, 11 May 2031: the shop is closed that day." in page
+
+
+def test_a_recheck_on_a_closed_day_is_said_on_the_order_too(desk_client):
+    order = make_workorder()
+    WorkOrder.objects.filter(pk=order.pk).update(
+        stage=Stage.CLOSED.value, recheck_at="2031-05-11T15:00:00Z"
+    )
+    page = desk_client.get(f"/workorders/{order.pk}/").content.decode()
+    assert "The recheck is on Sunday, 11 May 2031: the shop is closed" in page
+
+
+def test_the_history_writes_money_as_the_pages_do(desk_client):
+    order = make_workorder()
+    WorkOrder.objects.filter(pk=order.pk).update(price=Decimal(9000))
+    desk_client.post(
+        f"/workorders/{order.pk}/payments/record/",
+        {"key": KEY, "amount": "1490", "how": "card"},
+    )
+    page = desk_client.get(f"/workorders/{order.pk}/history/").content.decode()
+    assert "Paid 1,490.00 by card" in page
+
+
+def test_before_anybody_looked_no_page_says_that_no_mark_was_found(desk_client):
+    order = make_workorder()
+    page = desk_client.get(f"/workorders/{order.pk}/sign/").content.decode()
+    assert "No mark was found." not in page
+    assert "No mark is written down." in page
+
+
+def test_a_thousand_feet_too_long_is_asked_about_and_not_kept_as_one_foot():
+    Shop.objects.update_or_create(pk=1, defaults={"units": "us"})
+    field = Amount(unit="m", low=0.1, high=300)
+    try:
+        said = f"kept {field.clean('1,200')} m"
+    except ValidationError as asked:
+        (said,) = asked.messages
+    assert said == "1,200 can mean two numbers: 1200 or 1.2000."
+    # Typed with its unit it is the number beside the field.
+    assert field.clean("50 ft") == pytest.approx(15.24)
+
+
+def test_a_tax_rate_may_be_typed_with_its_sign(client, manager):
+    client.force_login(manager)
+    typed = {"key": KEY, "pct": "8.25%", "name": "Sales tax"}
+    client.post("/prices/tax/change/", typed)
+    page = client.get("/prices/").content.decode()
+    assert "8.25 %" in page
