@@ -53,11 +53,19 @@ class AnswerForm(PhotoForm):
         return self[next(iter(self.fields))]
 
 
+class Counted(Amount):
+    """A number without a unit, a mileage or a count: a comma parts its thousands."""
+
+    def fits(self, number: Decimal) -> bool:
+        """A whole number, where one can be read."""
+        return super().fits(number) and number == number.to_integral_value()
+
+
 def _answer_field(item: ChecklistItem) -> tuple[str, forms.Field]:
     if item.kind is ItemKind.TICK:
         return "ticked", forms.BooleanField(label=item.text, required=False)
     if item.kind is ItemKind.NUMBER:
-        return "number", Amount(
+        return "number", (Amount if item.unit else Counted)(
             within=replace(limits.CHECK_NUMBER, unit=item.unit, of=limits.CHECK_NUMBER),
             label=item.text,
             required=False,

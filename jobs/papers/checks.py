@@ -159,7 +159,12 @@ def _line(line: ItemLine) -> CheckLine:
 
 def _photos_kept(line: ItemLine) -> str:
     if line.wanted > 1:
-        return f"{len(line.photos)} of {line.wanted} photos"
+        kept = len(line.photos)
+        return (
+            f"{kept} photos"
+            if kept > line.wanted
+            else f"{kept} of {line.wanted} photos"
+        )
     return "photo kept" if len(line.photos) == 1 else f"{len(line.photos)} photos kept"
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Any
 
@@ -14,7 +14,7 @@ from jobs.queries.marks_waiting import is_waiting
 from jobs.queries.money import money_of
 from jobs.queries.paint import SEVERITIES
 from shopapp.models import the_shop
-from shopapp.say import Say
+from shopapp.say import Say, say
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -101,29 +101,69 @@ def to_agree(order: WorkOrder) -> ToAgree:
     )
 
 
+def as_agreed(order: WorkOrder, agreed: Agreement | None) -> ToAgree:
+    """What stood above the yes when it was given; before it, what stands now."""
+    now = to_agree(order)
+    kept = agreed.shown if agreed else {}
+    if not kept:
+        return now
+    return replace(
+        now,
+        panels=_panels_agreed(order, kept["panels"]),
+        film=kept["film"],
+        work=kept["work"],
+        price=None if kept["price"] is None else Decimal(kept["price"]),
+        tax=now.tax if kept["price"] == str(now.price) else Decimal(0),
+        marks=[each for each in shown_marks(order) if each.mark.pk in kept["marks"]],
+        repaint=_as_said(kept["repaint"]),
+        terms=_as_said(kept["terms"]),
+    )
+
+
+def _as_said(lines: list[str]) -> tuple[Say, ...]:
+    return tuple(say("{line}", line=line) for line in lines)
+
+
+def _panels_agreed(order: WorkOrder, kept: list[list[str]]) -> list[CoveredPanel]:
+    body = Body(order.vehicle.body)
+    rows = {row.panel: row for row in order.panels.all()}
+    covered = []
+    for code, edge in kept:
+        # As it was agreed; never saved.
+        row = rows.get(code) or OrderPanel(panel=code)
+        row.edge = edge
+        covered.append(CoveredPanel(row=row, name=_panel_named(code, body=body)))
+    return covered
+
+
 def marks_of(order: WorkOrder, *, when: str) -> list[ShownMark]:
     """Marks of one moment, with the panel's name."""
-    return [
-        _shown(order, mark)
-        for mark in order.marks.select_related("photo")
-        if mark.when == when
-    ]
+    return [shown for shown in shown_marks(order) if shown.mark.when == when]
+
+
+def shown_marks(order: WorkOrder) -> list[ShownMark]:
+    """Every mark of the order, with the panel's name."""
+    return [_shown(order, mark) for mark in order.marks.select_related("photo")]
 
 
 def marks_to_ask(order: WorkOrder) -> list[ShownMark]:
     """Marks found later whose kind asks consent: they are asked about together."""
-    return [
-        _shown(order, mark)
-        for mark in order.marks.select_related("photo")
-        if is_waiting(order, mark)
-    ]
+    return [each for each in shown_marks(order) if is_waiting(order, each.mark)]
 
 
 def _shown(order: WorkOrder, mark: Mark) -> ShownMark:
-    known = mark.panel in panels()
     body = Body(order.vehicle.body)
-    name = panel_name(mark.panel, body=body) if known else mark.panel.replace("_", " ")
-    return ShownMark(mark=mark, panel=name)
+    return ShownMark(mark=mark, panel=_panel_named(mark.panel, body=body))
+
+
+def _panel_named(code: str, *, body: Body) -> str:
+    return panel_name(code, body=body) if code in panels() else code.replace("_", " ")
+
+
+def later_yes_of(order: WorkOrder) -> list[Agreement]:
+    """Each yes to marks found later: who gave it, how, when, to which marks."""
+    agreements = order.agreements.select_related("by")
+    return list(agreements.filter(about=Agreement.About.MARKS))
 
 
 def drop_off_of(order: WorkOrder) -> Agreement | None:

@@ -10,7 +10,15 @@ from typing import Any
 
 from jobs.coverage import Body, panel_name, panels
 from jobs.history_words import sentence_of
+from jobs.marks import mark_kinds
 from jobs.models import OffCut, OrderPanel, Roll, WorkOrder, WorkOrderEvent
+from jobs.queries.history_details import (
+    Items,
+    answer_of,
+    item_named,
+    items_of,
+    who_agreed,
+)
 from jobs.queries.history_photos import photos_of
 from mixing.models import Batch, Chemical
 from shopapp.models import Bay, Person, Place, the_shop
@@ -72,7 +80,17 @@ def history_of(workorder: WorkOrder) -> list[HistoryLine]:
         .order_by("-pk")
     )
     name_of, photos = _names(events, workorder), photos_of(events)
-    return [_line(event, name_of, photos.get(event.pk, ())) for event in events]
+    items, agreed = items_of(events), who_agreed(events, workorder)
+    return [
+        _line(
+            event,
+            name_of,
+            photos.get(event.pk, ()),
+            items=items,
+            beside=agreed.get(event.pk, "") or answer_of(event, items),
+        )
+        for event in events
+    ]
 
 
 _NameOf = Callable[[str, Any], str]
@@ -123,24 +141,39 @@ def money_words(amount: Any) -> str:
 
 
 def _line(
-    event: WorkOrderEvent, name_of: _NameOf, photos: tuple[str, ...]
+    event: WorkOrderEvent,
+    name_of: _NameOf,
+    photos: tuple[str, ...],
+    *,
+    items: Items,
+    beside: str,
 ) -> HistoryLine:
     facts = {
         name: name_of(name, value)
         for name, value in event.facts.items()
         if not isinstance(value, dict)
     }
+    facts |= _in_words(event, items)
     told = sentence_of(event.what, facts)
     reasons = event.facts.get("overridden") or {}
+    said = [beside, *reasons.values()]
     return HistoryLine(
         at=event.done_at,
         received_at=event.received_at,
         what=told or event.what.replace("_", " "),
-        details="; ".join(reasons.values()) if told else _listed(facts),
+        details="; ".join(filter(None, said)) if told else _listed(facts),
         by=str(event.by) if event.by else event.get_via_display(),
         device=str(event.device or ""),
         photos=photos,
     )
+
+
+def _in_words(event: WorkOrderEvent, items: Items) -> dict[str, str]:
+    """Facts whose code has words of its own: an item of a checklist, a kind of mark."""
+    if text := item_named(event, items).get("text"):
+        return {"item": text[:1].lower() + text[1:]}
+    kind = mark_kinds().get(event.facts.get("kind") or "")
+    return {"kind": kind.name} if event.what == "mark" and kind else {}
 
 
 def _listed(facts: Mapping[str, str]) -> str:

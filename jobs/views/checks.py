@@ -22,7 +22,7 @@ from jobs.forms.checks import (
     SignForm,
 )
 from jobs.models import WorkOrder
-from jobs.queries.agreements import drop_off_of, to_agree
+from jobs.queries.agreements import as_agreed, drop_off_of, later_yes_of
 from jobs.queries.checks import ItemLine, OrderList, order_lists
 from jobs.queries.marks_waiting import not_agreed
 from jobs.queries.paint import mark_lines, paint_lines
@@ -67,6 +67,7 @@ def _paint(order: WorkOrder, bound: Bound | None) -> dict[str, Any]:
     return {
         "marks": marks,
         "agreed": drop_off_of(order),
+        "later_yes": later_yes_of(order),
         "not_agreed": len(not_agreed(order)),
         "unapproved": [mark for mark in marks if mark.waits_for_approval],
         "paint": [
@@ -206,11 +207,12 @@ def workorder_sign(request: HttpRequest, pk: int) -> HttpResponse:
 
 def _sign(request: HttpRequest, pk: int, bound: Bound | None) -> HttpResponse:
     order = get_object_or_404(order_head(), pk=pk)
+    agreed = drop_off_of(order)
     context = {
         "order": order,
         "bound": bound,
-        "agree": to_agree(order),
-        "agreed": drop_off_of(order),
+        "agree": as_agreed(order, agreed),
+        "agreed": agreed,
         "form": form_for(SignForm, bound, "workorder_agree"),
     }
     return render(request, "jobs/workorder_sign.html", context)

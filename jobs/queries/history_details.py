@@ -1,0 +1,65 @@
+"""What an event of the history says beside its sentence: who agreed, what was typed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from jobs.models import Agreement, ChecklistVersion, WorkOrder, WorkOrderEvent
+from jobs.queries.agreements import shown_marks
+from shopapp.models import the_shop
+from shopapp.telling import show
+
+Items = Mapping[int, Mapping[str, Mapping[str, Any]]]
+"""Items of checklists as they are kept, by version and code."""
+
+
+def items_of(events: Iterable[WorkOrderEvent]) -> Items:
+    """The items that these events name; one query."""
+    keys = {event.facts.get("checklist") for event in events} - {None}
+    versions = ChecklistVersion.objects.filter(pk__in=keys)
+    return {v.pk: {item["code"]: item for item in v.items} for v in versions}
+
+
+def item_named(event: WorkOrderEvent, items: Items) -> Mapping[str, Any]:
+    """The item of an event as its checklist says it; empty where it is not known."""
+    known = items.get(event.facts.get("checklist") or 0, {})
+    return known.get(event.facts.get("item") or "", {})
+
+
+def answer_of(event: WorkOrderEvent, items: Items) -> str:
+    """The number or the words that were typed; nothing for a tick or a photo."""
+    answer = event.facts.get("answer")
+    if not isinstance(answer, dict):
+        return ""
+    if (number := answer.get("number")) is not None:
+        unit = item_named(event, items).get("unit") or ""
+        return str(show(number, unit=unit, system=the_shop().system))
+    return str(answer.get("text") or "")
+
+
+def who_agreed(
+    events: Iterable[WorkOrderEvent], workorder: WorkOrder
+) -> dict[int, str]:
+    """Who said yes, and to which marks found later, by event."""
+    asked = {
+        event.pk: event.facts["agreement"]
+        for event in events
+        if event.facts.get("agreement")
+    }
+    if not asked:
+        return {}
+    rows = Agreement.objects.in_bulk(asked.values())
+    marks = {each.mark.pk: each for each in shown_marks(workorder)}
+    return {pk: _yes(rows[row], marks) for pk, row in asked.items() if row in rows}
+
+
+def _yes(agreed: Agreement, marks: Mapping[int, Any]) -> str:
+    if agreed.about != Agreement.About.MARKS:
+        return agreed.name
+    to = ", ".join(
+        f"{marks[pk].panel}: {marks[pk].kind}"
+        for pk in agreed.shown.get("marks", ())
+        if pk in marks
+    )
+    return f"{agreed.name}: {to}" if agreed.name else to
