@@ -84,8 +84,8 @@ def heat_line(known: BayHeat) -> HeatLine:
     if known.now < until:
         left = Figure(value=known.wait_min, unit="min", made_by=_WAIT_MADE_BY)
         sentence = say(
-            "Alcohol was recorded here. {wait} from the last of it before hot tools, "
-            "exhaust on.",
+            "Alcohol or solvent was recorded here. {wait} from the last of it before "
+            "hot tools, exhaust on.",
             wait=left,
         )
         return HeatLine(heat=Heat.WAIT, sentence=sentence, ask=ask, until=until)
@@ -101,16 +101,16 @@ def _recent(known: BayHeat) -> datetime | None:
 
 _WAIT_MADE_BY = "mixing.safety.ventilation.purge_hours"
 _SOAP_ONLY = say(
-    "No alcohol was recorded in this bay in the last 24 hours. Film with only soap and "
-    "water under it may be warmed."
+    "No alcohol or solvent was recorded in this bay in the last 24 hours. Film with "
+    "only soap and water under it may be warmed."
 )
 _SOAP_UNTIL_ALCOHOL = say(
-    "No alcohol was recorded in this bay in the last 24 hours. Until the first wipe or "
-    "spray with alcohol film may be warmed; from then on no hot tool, because nobody "
-    "knows how long to wait."
+    "No alcohol or solvent was recorded in this bay in the last 24 hours. Until the "
+    "first wipe or spray with it film may be warmed; from then on no hot tool, because "
+    "nobody knows how long to wait."
 )
 _UNKNOWN = say(
-    "Alcohol was recorded here and the wait is NOT ASSESSED: no hot tool on alcohol "
+    "Alcohol or solvent was recorded here and the wait is NOT ASSESSED: no hot tool "
     "until the order's safety page says how long."
 )
 _LOOK = say("The wait is over. Look round once before hot tools.")

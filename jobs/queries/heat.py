@@ -1,10 +1,10 @@
-"""What is recorded of alcohol and look-rounds in a bay."""
+"""What is recorded of alcohol, of gel that burns and of look-rounds in a bay."""
 
 from __future__ import annotations
 
 from datetime import datetime, timedelta
 
-from django.db.models import Max
+from django.db.models import Max, Q
 from django.utils import timezone
 
 from jobs.heat import LONGEST_MEMORY, BayHeat, HeatLine, heat_line
@@ -17,12 +17,14 @@ from jobs.models import (
     WorkOrderEvent,
 )
 from jobs.queries.prep import usual_wipe
-from mixing.hazards import SafetyRules, prep_use
+from mixing.hazards import SafetyRules, gel_sheet, prep_use
+from mixing.limits import KEEPS_DAYS
+from mixing.models import Kind
 from mixing.queries import rules_of
 from shopapp.models import Bay, shop_day, the_shop
 
-LONGEST_BATCH = timedelta(days=3)
-"""No solution is used longer after it was mixed."""
+LONGEST_BATCH = timedelta(days=KEEPS_DAYS.high + 1)
+"""A shop may keep a bottle so long: tack is laid from a week after it was mixed."""
 MOST_USES_A_DAY = 300
 
 
@@ -79,11 +81,16 @@ def last_alcohol_at(bay: Bay, *, now: datetime) -> datetime | None:
 
 def _alcohol_by_order(*, since: datetime) -> dict[int, datetime]:
     """Orders with alcohol recorded since then, each with its newest moment."""
-    ties = OrderBatch.objects.filter(
-        batch__vv_pct__gt=0, batch__mixed_at__gt=since - LONGEST_BATCH
-    )
     found: dict[int, datetime] = {}
     rules = rules_of(the_shop())
+    gives_off = Q(batch__vv_pct__gt=0)
+    if gel_sheet(rules=rules).may_evaporate:
+        gives_off |= Q(batch__kind=Kind.GEL)
+    ties = OrderBatch.objects.filter(
+        gives_off,
+        Q(workorder__handed_over_at=None) | Q(workorder__handed_over_at__gt=since),
+        batch__mixed_at__gt=since - LONGEST_BATCH,
+    )
     told = [
         *ties.values_list("workorder_id", "batch__mixed_at"),
         *OrderPanel.objects.filter(
