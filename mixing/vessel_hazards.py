@@ -21,8 +21,8 @@ CONTAINER_KINDS = {
 
 
 def recipe_of_kind(kind: str) -> RecipeSpec | None:
-    """The newest recipe of a kind."""
-    version = newest_versions().get(kind)
+    """The newest recipe of a kind, mixed here or not: a bottle may still hold it."""
+    version = newest_versions(also=(kind,)).get(kind)
     return spec_of(version) if version else None
 
 
