@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from itertools import accumulate
 
 from mixing.models import StockContainer
-from mixing.queries import containers_to_pour, counted
+from mixing.queries import containers_to_pour, counted, mix_goes
 from mixing.sheet import (
     Course,
     MixingSheet,
@@ -57,12 +57,14 @@ class Ask:
 
     text      the answer as it was sent, to be sent again with what was decided
     goes_out  a part goes out of the vessel first
+    goes      where what goes out of it goes
     """
 
     text: str
     makes: tuple[Say, ...]
     cure: tuple[Say, ...]
     goes_out: bool
+    goes: Say
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -229,6 +231,10 @@ class _Way:
             makes=what_it_makes(poured),
             cure=how_to_set_right(poured),
             goes_out=cure is not None and cure.out_ml > 0,
+            goes=mix_goes(
+                vv_pct=poured.in_it.vv_pct,
+                is_gel=any(p.substance is Substance.GEL for p in poured.fill.pours),
+            ),
         )
         return replace(self._walk(), ask=ask, typed=text)
 

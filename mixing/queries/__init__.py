@@ -41,7 +41,7 @@ from mixing.queries.laying import (
     laying_settings,
     newest_laying_settings,
 )
-from mixing.queries.leftovers import leftovers_go
+from mixing.queries.leftovers import leftovers_go, mix_goes
 from mixing.queries.rule_sets import (
     ShownRow,
     rule_groups,
@@ -92,6 +92,7 @@ __all__ = [
     "flash_rows",
     "measurements",
     "mix_by_recipe",
+    "mix_goes",
     "mix_of",
     "recipe_flash",
     "recipe_flashes",

@@ -24,6 +24,13 @@ def leftovers_go(vessels: Iterable[Vessel]) -> list[Say]:
     ]
 
 
+def mix_goes(*, vv_pct: float, is_gel: bool) -> Say:
+    """Where a mix that is tipped out goes."""
+    shop = the_shop()
+    held = [Leftover(vv_pct=vv_pct, is_gel=is_gel)]
+    return leftover_goes(held, rules=rules_of(shop), rinse_water=shop.rinse_water)
+
+
 def _held(vessel: Vessel) -> list[Leftover]:
     """What may be in it; [] where nobody knows."""
     # The list of a page brings them along.

@@ -174,3 +174,10 @@ def test_back_in_the_browser_brings_the_whole_page_again(client, order, installe
     back = {"HX-Request": "true", "HX-History-Restore-Request": "true"}
     html = client.get(url, {"p": "ok"}, headers=back).content.decode()
     assert "<main" in html, "only the step is left of the page"
+
+
+def test_what_is_tipped_out_goes_into_a_can_that_is_named(client, order, installer):
+    """Stock alone, over 24 % v/v, is ignitable waste: 40 CFR 261.21(a)(1)."""
+    version = begin(order, installer, "tack", "T1")
+    shown = steps(client, order, "tack", version, "220")
+    assert "Into the can for ignitable waste, never down a drain." in shown
