@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 from jobs.coverage import Body, panel_name
@@ -15,7 +15,7 @@ from jobs.queries.stages import film_limits, laying_limits
 from jobs.stages import Stage
 from jobs.stages import film_limit_sentences as outside_the_makers
 from jobs.stock_rules import past_its_time
-from mixing.hazards import air_pressure_kpa, flash_at_pressure_c, known_flash
+from mixing.hazards import Mix, air_pressure_kpa, flash_at_pressure_c, known_flash
 from mixing.models import Batch, Kind, air_settings
 from mixing.queries import (
     bench_facts,
@@ -149,6 +149,12 @@ def _spread_says(workorder: WorkOrder, climate: Climate) -> Iterator[Say]:
         )
 
 
+def _strongest(batch: Batch) -> Mix:
+    """A batch at the upper end of its range, as the safety block takes it."""
+    mix = mix_of(batch)
+    return replace(mix, vv_pct=max(mix.vv_pct, mix.vv_high_pct))
+
+
 def _fire_says(
     panel: Figure | None, ties: list[OrderBatch], recipes: tuple[RecipeSpec, ...]
 ) -> Iterator[Say]:
@@ -158,7 +164,7 @@ def _fire_says(
     rules, measured = rules_of(the_shop()), measurements()
     pressure_kpa = air_pressure_kpa(height_m=air_settings().height_m)
     mixed = {tie.batch.kind for tie in ties}
-    mixes = [(tie.batch.get_kind_display(), mix_of(tie.batch)) for tie in ties]
+    mixes = [(tie.batch.get_kind_display(), _strongest(tie.batch)) for tie in ties]
     mixes += [
         (recipe.name, mix_by_recipe(recipe))
         for recipe in recipes

@@ -5,7 +5,7 @@ from __future__ import annotations
 from mixing.safety.duty_lines import duty_needs
 from mixing.safety.job_air import ISOPROPANOL, Release, Solvent, solvent
 from mixing.safety.product import ProductSheet
-from mixing.safety.request import PrepUse, SafetyRequest, SolutionUse
+from mixing.safety.request import PrepUse, SafetyRequest, SheetOnHand, SolutionUse
 from mixing.safety.rule_rows import slot_of
 from mixing.safety.rules import AIR_8H, LIMIT_KEYS
 from mixing.safety.states import (
@@ -262,11 +262,19 @@ def _of_sheets(request: SafetyRequest) -> list[MissingInput]:
         _need(
             f"sheet.{sheet.product}",
             PAGE_STOCK,
-            say("Data sheet of {n}: its date and file.", n=sheet.product),
+            say(_lacks(sheet), n=sheet.product),
         )
         for sheet in request.sheets
         if sheet.dated is None or not sheet.has_file
     ]
+
+
+def _lacks(sheet: SheetOnHand) -> str:
+    if sheet.has_file:
+        return "Data sheet of {n}: its date."
+    if sheet.dated is not None:
+        return "Data sheet of {n}: its file."
+    return "Data sheet of {n}: its date and file."
 
 
 def _of_rules(request: SafetyRequest) -> list[MissingInput]:

@@ -51,7 +51,9 @@ _NOTHING = re.compile(
     r"\b(none|not classified|no hazards?|not hazardous|nothing)\b", re.IGNORECASE
 )
 _NO_FLAME = re.compile(r"\b(not|non)[\s-]*flammable\b", re.IGNORECASE)
-_CODE = re.compile(r"\bEUH\s?\d{3}[A-Z]?\b|\bH?\s?(\d{3})([A-Z]{0,2})\b", re.IGNORECASE)
+_CODE = re.compile(
+    r"\bEUH\s?\d{3}[A-Z]?\b|\b(?:H[\s-]?)?(\d{3})([A-Z]{0,2})\b", re.IGNORECASE
+)
 _PRECAUTION = re.compile(r"\bP\s?\d{3}\b", re.IGNORECASE)
 _FILLER = re.compile(
     r"\b(and|danger|warning|serious)\b|[,;/+&|.:()\[\]–—-]", re.IGNORECASE
