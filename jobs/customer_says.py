@@ -6,7 +6,7 @@ Care defaults: common practice, no published source.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 
 from jobs.cure import CareDates
 from jobs.stages import Stage
@@ -83,29 +83,39 @@ def care_lines(
     """
     # A maker who asks for no wait has no line about it.
     fresh = [
-        line for line in _fresh(dates) if line.until is None or line.until > first_day
+        line
+        for line in _fresh(dates, first_day=first_day)
+        if line.until is None or line.until > first_day
     ]
     return (*fresh, *_ALWAYS, *(_MATTE if is_matte else ()))
 
 
-def _fresh(dates: CareDates) -> tuple[Care, ...]:
+USUAL_EASY = timedelta(hours=48)
+USUAL_POCKETS = timedelta(weeks=4)
+
+
+def _fresh(dates: CareDates, *, first_day: date) -> tuple[Care, ...]:
+    """Each with its day; a usual time is named only where the shop keeps to it."""
+    easy = say("Go easy on fast roads.")
+    pockets = say(
+        "Small clear water pockets and some haze are usual. They go by themselves, "
+        "and take longer when it is cold."
+    )
+    if dates.easy_until - first_day == USUAL_EASY:
+        easy = say("Go easy on fast roads for the first 48 hours.")
+    if dates.pockets_until - first_day == USUAL_POCKETS:
+        pockets = say(
+            "Small clear water pockets and some haze are usual. They go by "
+            "themselves in 2 to 4 weeks, and take longer when it is cold."
+        )
     return (
-        Care(
-            what=say("Go easy on fast roads for the first 48 hours."),
-            until=dates.easy_until,
-        ),
+        Care(what=easy, until=dates.easy_until),
         Care(what=say("Do not wash the car."), until=dates.wash_from),
         Care(
             what=say("Do not press or pick at water pockets and edges."),
             until=dates.no_press_until,
         ),
-        Care(
-            what=say(
-                "Small clear water pockets and some haze are usual. They go by "
-                "themselves in 2 to 4 weeks, and take longer when it is cold."
-            ),
-            until=dates.pockets_until,
-        ),
+        Care(what=pockets, until=dates.pockets_until),
         Care(
             what=say(
                 "Wash by hand or touch-free, never with brushes. Keep the jet 30 cm "

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import date, timedelta
 from decimal import Decimal
 
 import pytest
 from django.core.exceptions import ValidationError
 from django.utils import timezone
 
+from jobs.cure import CureRule, care_dates
+from jobs.customer_says import care_lines
 from jobs.models import WorkOrder
 from jobs.stages import Stage
+from mixing.models import Dispenser
 from shopapp.amounts import Amount
 from shopapp.models import Shop, the_shop
 from tests.makers import make_workorder
@@ -99,3 +102,24 @@ def test_a_tax_rate_may_be_typed_with_its_sign(client, manager):
     client.post("/prices/tax/change/", typed)
     page = client.get("/prices/").content.decode()
     assert "8.25 %" in page
+
+
+def test_care_names_no_usual_time_beside_another_date_of_the_shop():
+    day = date(2031, 5, 6)
+    rule = CureRule(easy_days=5, pockets_days=42)
+    own = care_lines(care_dates(handed_over_on=day, rule=rule), first_day=day)
+    usual = care_lines(care_dates(handed_over_on=day, rule=CureRule()), first_day=day)
+    for wording in ("48 hours", "2 to 4 weeks"):
+        assert any(wording in str(line.what) for line in usual)
+        assert not any(wording in str(line.what) for line in own)
+
+
+def test_a_jug_marked_in_ml_is_listed_in_ml_in_a_us_shop(client, manager):
+    client.force_login(manager)
+    Shop.objects.update_or_create(pk=1, defaults={"units": "us"})
+    Dispenser.objects.create(
+        name="jug", form="jug", graduation_ml=5, error_ml=2.5, capacity_ml=250
+    )
+    page = client.get("/mixing/dispensers/").content.decode()
+    assert "250 mL" in page
+    assert "8.45 fl oz" not in page
