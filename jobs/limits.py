@@ -19,16 +19,15 @@ MARK_MM = Range(low=0.0, high=3000.0, unit="mm")
 """A mark or a defect; in full a roof is scratched from end to end."""
 CHECK_NUMBER = Range(low=-1e9, high=1e9)
 """What a checklist's item asks for in a unit of its own; its own ends are said."""
-PANEL_LENGTH_MM = Range(low=10.0, high=6000.0, unit="mm")
-PANEL_WIDTH_MM = Range(low=10.0, high=3000.0, unit="mm")
-"""A strip on a door's edge to the side of a van; no roll is wider."""
+PANEL_MM = Range(low=1.0, high=99_999.0, unit="mm")
+"""Wide: `blanks.size_problem` asks for the unit of a side that cannot be."""
 WRAP_MM = Range(low=0.0, high=60.0, unit="mm")
 HOLD_MM = Range(low=0.0, high=200.0, unit="mm")
 
 TAKEN_IN: Within = {"mileage": MILEAGE}
 MARK: Within = {"size_mm": MARK_MM}
 ANSWER: Within = {"number": CHECK_NUMBER}
-PANEL: Within = {"length_mm": PANEL_LENGTH_MM, "width_mm": PANEL_WIDTH_MM}
+PANEL: Within = {"length_mm": PANEL_MM, "width_mm": PANEL_MM}
 ALLOWANCE: Within = {
     **dict.fromkeys(("wrap_length_mm", "wrap_width_mm"), WRAP_MM),
     **dict.fromkeys(("hold_length_mm", "hold_width_mm"), HOLD_MM),

@@ -57,6 +57,8 @@ class Inside:
         values = [
             made_by(stock_ml=stock, stock_vv_pct=vv, water_ml=water, soap_ml=soap)
             for stock, vv, water, soap in self.corners
+            # A jug that is off by all it reads may pour nothing: that is no mix.
+            if stock or water or soap
         ]
         return min(values), max(values)
 

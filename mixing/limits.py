@@ -114,6 +114,9 @@ RECIPE: Within = {
     "use_high_ml_per_m2": USE_ML_PER_M2,
 }
 
+SPRAYED_L = Range(low=0.0, high=30_000.0, unit="l")
+"""Of one liquid on one job: what most film at the most use and reserve comes to."""
+
 # A data sheet, or the report of a test.
 FLASH_POINT_C = Range(low=-150.0, high=600.0, unit="degc")
 """The short form took less than the long one once."""

@@ -9,9 +9,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
-from shopapp.figures import given
 from shopapp.say import Say, say
-from shopapp.units import System, shown, to_base
+from shopapp.units import UNITS, System, to_base, to_type
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -52,12 +51,10 @@ class Range:
         >>> Range(low=100, high=3000, unit="mm").meant(99.06, system=System.US)
         100
         """
-        for end in (self.low, self.high):
-            if value and not self.holds(value) and end:
-                seen, known = (
-                    shown(each, self.unit, system=system) for each in (value, end)
-                )
-                if seen.number == known.number and abs(value - end) < abs(end) / 20:
+        if not self.holds(value):
+            typed = to_type(value, self.unit, system=system)
+            for end in (self.low, self.high):
+                if typed != "0" and typed == to_type(end, self.unit, system=system):
                     return end
         return value
 
@@ -72,11 +69,13 @@ class Range:
         text = "Enter {low} to {high}."
         if self.reads_as_fahrenheit(value, system=system):
             text = "Enter {low} to {high}: was it in °F?"
-        return say(
-            text,
-            low=shown(self.low, self.unit, system=system).number,
-            high=given(self.high, self.unit, "limit"),
+        low, high = (
+            to_type(end, self.unit, system=system) for end in (self.low, self.high)
         )
+        known = UNITS[self.unit]
+        is_us = system is System.US and known.us_symbol
+        symbol = known.us_symbol if is_us else known.symbol
+        return say(text, low=low, high=f"{high} {symbol}".rstrip())
 
     def reads_as_fahrenheit(self, value: float, *, system: System) -> bool:
         """Whether a temperature in °C makes no sense, but does in °F."""

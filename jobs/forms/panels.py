@@ -45,8 +45,8 @@ class PanelNowForm(forms.Form):
 class SizeForm(forms.Form):
     """A panel as the tape shows it."""
 
-    length_mm = Amount(within=limits.PANEL_LENGTH_MM, label=_("Length, along the car"))
-    width_mm = Amount(within=limits.PANEL_WIDTH_MM, label=_("Width or height"))
+    length_mm = Amount(within=limits.PANEL_MM, label=_("Length, along the car"))
+    width_mm = Amount(within=limits.PANEL_MM, label=_("Width or height"))
     year_from = YearField(label=_("Holds for cars from"))
     year_to = YearField(label=_("to"))
 

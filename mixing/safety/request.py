@@ -11,6 +11,7 @@ from mixing.limits import (
     BOILING_POINT_C,
     EXHAUST_M3_PER_H,
     FLASH_POINT_C,
+    SPRAYED_L,
     VAPOUR_PPM,
 )
 from mixing.safety.bounds import above_zero, between, not_negative
@@ -58,8 +59,8 @@ def _check_use(
     if litres is not None:
         between(
             litres,
-            low=0,
-            high=200,
+            low=SPRAYED_L.low,
+            high=SPRAYED_L.high,
             what=f"The litres of {name}",
             unit="L",
             remedy="Enter what this job uses.",

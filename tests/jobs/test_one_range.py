@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import html
+from dataclasses import replace
 
 import pytest
 from django.urls import reverse
@@ -11,12 +12,23 @@ from django.utils import timezone
 from jobs.actions.mixing import make_sheet
 from jobs.actions.papers import issue_paper
 from jobs.actions.readings import take_reading
-from jobs.models import Paper
+from jobs.coverage import Package
+from jobs.forms.rules import AcceptanceForm
+from jobs.models import OrderSheet, Paper
 from jobs.papers.pages import paper_html
 from jobs.stages import Stage
-from mixing.models import Reading
+from mixing.actions.recipes import change_recipe
+from mixing.models import Dispenser, Reading, Recipe, Vessel
+from mixing.stored import recipe_from_json as recipe_as_kept
 from shopapp.frame import Refused, perform
-from tests.makers import make_bench, make_reading, make_tap, make_workorder
+from shopapp.models import Shop
+from tests.makers import (
+    make_bench,
+    make_booking,
+    make_reading,
+    make_tap,
+    make_workorder,
+)
 
 pytestmark = pytest.mark.django_db
 
@@ -113,3 +125,40 @@ def test_a_work_order_prints_with_a_reading_kept_before(order, manager):
     except ValueError as error:
         failed = str(error)
     assert not failed
+
+
+def test_the_largest_use_and_reserve_of_a_recipe_can_be_worked_with(tablet, manager):
+    """What the form of a recipe takes is more than 200 L on a whole car."""
+    make_bench()
+    slip = Recipe.objects.get(kind="slip")
+    known = recipe_as_kept(slip.versions.first().spec)
+    most = replace(
+        known, use_low_ml_per_m2=5000.0, use_high_ml_per_m2=5000.0, reserve_share=5.0
+    )
+    facts = {"recipe_pk": slip.pk, "spec": most, "why": "a test"}
+    perform(make_tap(manager), change_recipe, **facts)
+    car = make_workorder(
+        manager,
+        booking=make_booking(manager, package=Package.FULL_VEHICLE, at=timezone.now()),
+        stage=Stage.INSTALL,
+        at=timezone.now(),
+    )
+    assert set(opened(tablet, car).values()) == {200}
+
+
+def test_a_dispenser_that_is_off_by_all_it_reads_can_be_worked_with(tablet, manager):
+    make_bench()
+    car = make_workorder(manager, stage=Stage.INSTALL, at=timezone.now())
+    make_reading(car, manager, at=timezone.now())
+    OrderSheet.objects.all().delete()
+    Dispenser.objects.update(error_ml=100.0)
+    Vessel.objects.update(capacity_ml=60.0, usable_ml=50.0)
+    assert set(opened(tablet, car).values()) == {200}
+
+
+def test_an_end_that_a_refusal_names_is_taken(tablet):
+    """100 mm is told as 3.9 in, which is 99.06 mm."""
+    Shop.objects.update(units="us")
+    form = AcceptanceForm({"distance_mm": "3"})
+    assert "3.9" in str(form.errors["distance_mm"])
+    assert "distance_mm" not in AcceptanceForm({"distance_mm": "3.9"}).errors
