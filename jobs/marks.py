@@ -166,6 +166,16 @@ def default_checklists() -> Mapping[str, tuple[ChecklistItem, ...]]:
     return {name: tuple(items) for name, items in lists.items()}
 
 
+def mark_named(kind: str) -> str:
+    """A kind of mark in words; one that is not known any more by its own code.
+
+    >>> mark_named("swirls"), mark_named("old_kind")
+    ('swirl marks or holograms', 'old kind')
+    """
+    known = mark_kinds().get(kind)
+    return known.name if known else kind.replace("_", " ")
+
+
 def asks_consent(kind: str) -> bool:
     """Whether film goes over a mark of this kind only with the customer's yes.
 

@@ -351,12 +351,14 @@ def waste_of(
     *,
     real_share: float = 1.0,
     cut: Collection[tuple[str, str]] | None = None,
+    kept_mm2: int | None = None,
 ) -> Figure | None:
     """The waste of a plan; None while nothing is placed, or where less film was taken
     than its panels need.
 
     real_share  length really taken / planned; what was taken beyond the plan is waste
     cut         order and panel of what was cut; None: all that is placed
+    kept_mm2    pieces really kept; None: all that the plan has
     """
     areas = {offcut.id: offcut for offcut in found.job.offcuts}
     taken = found.area_mm2 * real_share + sum(
@@ -371,5 +373,7 @@ def waste_of(
     )
     if taken < max(1, blanks):
         return None
-    kept = sum(piece.width_mm * piece.length_mm for piece in found.plan.new_offcuts)
+    pieces = found.plan.new_offcuts
+    kept = sum(piece.width_mm * piece.length_mm for piece in pieces)
+    kept = kept if kept_mm2 is None else kept_mm2
     return waste_pct(taken_m2=taken / 1e6, blanks_m2=blanks / 1e6, kept_m2=kept / 1e6)

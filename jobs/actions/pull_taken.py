@@ -109,17 +109,18 @@ def _told(
 
 def roll_ended(act: Act, roll: Roll, *, pull: Pull) -> None:
     """Nothing is left of a locked roll, whatever it was thought to hold."""
-    if roll.left_mm:
+    gone_mm = roll.left_mm
+    if gone_mm:
         move(
             act,
             what=What.COUNTED,
             roll=roll,
-            change_mm=-roll.left_mm,
+            change_mm=-gone_mm,
             workorder=pull.workorder,
             pull=pull,
             reason=ENDED,
         )
-    act.event(pull.workorder, "roll_ended", rolls=[roll])
+    act.event(pull.workorder, "roll_ended", rolls=[roll], gone_mm=gone_mm)
 
 
 def _plan_the_rest(

@@ -9,7 +9,7 @@ from typing import Any
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext, ngettext
 
-from jobs.marks import mark_kinds
+from jobs.marks import mark_named
 from jobs.models import OrderSolution, WorkOrder
 from jobs.papers.images import image_of
 from jobs.queries.agreements import drop_off_of
@@ -56,16 +56,13 @@ def agreed_facts(order: WorkOrder) -> AgreedFacts:
     """The drop-off as it was agreed."""
     agreed = drop_off_of(order)
     later = not_agreed(order)
-    kinds = mark_kinds()
     return AgreedFacts(
         how=order.get_walk_round_agreed_display() if order.walk_round_agreed else "",
         name=agreed.name if agreed else "",
         kept_by=str(agreed.by or "") if agreed else "",
         agreed_at=order.walk_round_agreed_at,
         signature=agreed.signature.sha256 if agreed and agreed.signature else "",
-        not_agreed=tuple(
-            kinds[mark.kind].name if mark.kind in kinds else mark.kind for mark in later
-        ),
+        not_agreed=tuple(mark_named(mark.kind) for mark in later),
     )
 
 

@@ -10,7 +10,7 @@ from django.conf import settings
 from django.urls import reverse
 
 from jobs.coverage import Body, Package, panel_name
-from jobs.marks import asks_consent
+from jobs.marks import asks_consent, mark_named
 from jobs.models import OrderPanel, WorkOrder
 from jobs.papers.checks import (
     CheckFacts,
@@ -280,7 +280,7 @@ def _red_lines(order: WorkOrder) -> tuple[tuple[str, str], ...]:
         marks=[
             AgreedMark(
                 panel=panel_name(mark.panel, body=body),
-                kind=mark.kind.replace("_", " "),
+                kind=mark_named(mark.kind),
                 size_mm=mark.size_mm,
                 is_agreed=mark.approved_at is not None,
                 is_asked=mark.when == mark.When.INTAKE or asks_consent(mark.kind),

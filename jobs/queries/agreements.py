@@ -8,7 +8,7 @@ from typing import Any
 
 from jobs.agreed_terms import repaint_lines, terms_of
 from jobs.coverage import Body, Edge, panel_name, panels
-from jobs.marks import FILMING, Severity, mark_kinds
+from jobs.marks import FILMING, Severity, mark_kinds, mark_named
 from jobs.models import Agreement, Mark, OrderPanel, WorkOrder
 from jobs.queries.marks_waiting import is_waiting
 from jobs.queries.money import money_of
@@ -27,8 +27,7 @@ class ShownMark:
     @property
     def kind(self) -> str:
         """The kind in words."""
-        known = mark_kinds().get(self.mark.kind)
-        return known.name if known else self.mark.kind.replace("_", " ")
+        return mark_named(self.mark.kind)
 
     @property
     def severity(self) -> str:

@@ -15,6 +15,7 @@ from jobs.models import OffCut, OrderPanel, Roll, WorkOrder, WorkOrderEvent
 from jobs.queries.history_details import (
     Items,
     answer_of,
+    film_gone,
     item_named,
     items_of,
     who_agreed,
@@ -87,7 +88,9 @@ def history_of(workorder: WorkOrder) -> list[HistoryLine]:
             name_of,
             photos.get(event.pk, ()),
             items=items,
-            beside=agreed.get(event.pk, "") or answer_of(event, items),
+            beside=agreed.get(event.pk, "")
+            or answer_of(event, items)
+            or film_gone(event),
         )
         for event in events
     ]

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import Any
 
+from django.utils.translation import gettext
+
 from jobs.models import Agreement, ChecklistVersion, WorkOrder, WorkOrderEvent
 from jobs.queries.agreements import shown_marks
 from shopapp.models import the_shop
@@ -36,6 +38,17 @@ def answer_of(event: WorkOrderEvent, items: Items) -> str:
         unit = item_named(event, items).get("unit") or ""
         return str(show(number, unit=unit, system=the_shop().system))
     return str(answer.get("text") or "")
+
+
+def film_gone(event: WorkOrderEvent) -> str:
+    """What a roll that ended was thought to hold still."""
+    gone_mm = event.facts.get("gone_mm")
+    if not gone_mm:
+        return ""
+    length = show(gone_mm / 1000, unit="m", system=the_shop().system)
+    return gettext("{length} that stood on the list was not there").format(
+        length=length
+    )
 
 
 def who_agreed(

@@ -33,6 +33,7 @@ from jobs.pull_plan import (
     waste_of,
 )
 from jobs.pull_words import claim
+from jobs.queries.film_kept import kept_mm2
 from jobs.queries.measured import allowances
 from jobs.queries.mixing import sizes_of
 from jobs.stages import Stage
@@ -319,7 +320,12 @@ def pull_shown(pull: Pull) -> PullShown:
             blanks=len(plan.placements),
             width_mm=max(used, default=0),
         ),
-        waste=waste_of(found, real_share=_real_share(pull), cut=_cut(pull)),
+        waste=waste_of(
+            found,
+            real_share=_real_share(pull),
+            cut=_cut(pull),
+            kept_mm2=kept_mm2(pull),
+        ),
         saved=saved_m(singly_mm=found.singly_mm, pulled_mm=plan.length_mm),
     )
 

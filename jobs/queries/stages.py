@@ -10,7 +10,7 @@ from typing import Any
 from django.db.models import prefetch_related_objects
 
 from jobs.coverage import Body, panel_name
-from jobs.marks import photos_wanted
+from jobs.marks import mark_named, photos_wanted
 from jobs.models import Defect, OrderPanel, OrderSolution, WorkOrder
 from jobs.queries.marks_waiting import is_waiting
 from jobs.rules import Level, Rule, known_levels
@@ -74,7 +74,7 @@ def stage_facts(
         walk_round_agreed=bool(workorder.walk_round_agreed),
         film_limits=film_limits(workorder),
         marks_unapproved=tuple(
-            mark.kind.replace("_", " ")
+            mark_named(mark.kind)
             for mark in workorder.marks.all()
             if is_waiting(workorder, mark)
         ),

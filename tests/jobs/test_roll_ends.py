@@ -6,7 +6,7 @@ import pytest
 from django.urls import reverse
 
 from jobs.models import FilmMovement, Pull, Roll
-from jobs.queries.pulls import panels_to_cut
+from jobs.queries.pulls import panels_to_cut, pull_shown
 from tests.jobs.pulling import confirm, film_url, plan, plan_together
 from tests.makers import (
     make_booking,
@@ -78,6 +78,27 @@ def test_what_the_roll_did_not_reach_is_planned_and_not_counted_as_cut(
     assert "the roll ended" in page
     assert confirm(client, again, key="n" * 16).status_code == 303
     assert waiting(order) == set()
+
+
+def test_a_roll_that_reached_no_panel_is_waste_whole_and_its_rest_is_in_the_history(
+    client, order, roll, manager
+):
+    client.force_login(manager)
+    make_roll(roll.film, code="R2", left_mm=9000)
+    pull = plan(client, order)
+    used = Roll.objects.get(code=pull.plan["plan"]["pulls"][0][0])
+    thought_mm = used.left_mm - 250
+    confirm(client, pull, length_0="250", ended_0="on")
+    pull.refresh_from_db()
+    assert pull.cut_panels == []
+    waste = pull_shown(pull).waste
+    assert waste is not None
+    assert waste.value == 100
+    history = client.get(reverse("jobs:workorder_history", args=[order.pk]))
+    length = f"{thought_mm / 1000:.4g}"
+    assert (
+        f"{length} m that stood on the list was not there" in history.content.decode()
+    )
 
 
 def test_pressed_twice_the_roll_ends_once(client, order, roll, manager):

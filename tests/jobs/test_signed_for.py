@@ -137,7 +137,7 @@ def test_a_later_mark_that_asks_consent_speaks_against_moving_on(client, order):
     agree(client, order, how="keys")
     add_mark(client, order, "repaint_line")
     text = words(page(client, "workorder_detail", order.pk))
-    assert "Found later, not approved by the customer: repaint line." in text
+    assert "Found later, not approved by the customer: repaint edge line." in text
 
 
 @db
