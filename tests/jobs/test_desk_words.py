@@ -11,7 +11,8 @@ from django.utils import timezone
 
 from jobs.cure import CureRule, care_dates
 from jobs.customer_says import care_lines
-from jobs.models import WorkOrder
+from jobs.models import CustomerLink, FinalLook, WorkOrder
+from jobs.queries.links import hash_of, token_of
 from jobs.stages import Stage
 from mixing.models import Dispenser
 from shopapp.amounts import Amount
@@ -123,3 +124,27 @@ def test_a_jug_marked_in_ml_is_listed_in_ml_in_a_us_shop(client, manager):
     page = client.get("/mixing/dispensers/").content.decode()
     assert "250 mL" in page
     assert "8.45 fl oz" not in page
+
+
+def test_the_hand_over_list_gives_no_later_hour_for_a_car_that_is_ready(desk_client):
+    now = timezone.now()
+    order = promised(make_workorder(at=now - timedelta(days=1)), hours=6)
+    WorkOrder.objects.filter(pk=order.pk).update(
+        stage=Stage.CURE.value, cure_over_at=now - timedelta(hours=2)
+    )
+    FinalLook.objects.create(workorder=order, outcome="fine", at=now, round=order.round)
+    page = desk_client.get("/handovers/").content.decode()
+    row = page[page.index('data-label="Ready from"') :]
+    assert "now" in row[: row.index("</td>")]
+
+
+def test_the_customers_page_says_where_the_shop_is(client):
+    Shop.objects.update_or_create(pk=1, defaults={"address": "12 Mill Road"})
+    order = make_workorder()
+    token = token_of(key="a link of a test")
+    CustomerLink.objects.create(
+        workorder=order,
+        token_hash=hash_of(token),
+        expires_at=timezone.now() + timedelta(days=9),
+    )
+    assert "12 Mill Road" in client.get(f"/c/{token}/").content.decode()
