@@ -40,6 +40,7 @@ class MixPage:
     replaces  the version that the stored sheet replaces, if any
     since     which pours are other than on that one, and by how much
     problems  why no sheet can be worked out
+    asks_anew a kept reading cannot be: only a new one helps
     """
 
     request: SheetRequest
@@ -50,6 +51,7 @@ class MixPage:
     changed: tuple[Say, ...]
     problems: tuple[Say, ...]
     cards: tuple[SolutionCard, ...]
+    asks_anew: bool = False
 
     @property
     def gel_waits(self) -> bool:
@@ -86,6 +88,7 @@ def mix_page(workorder: WorkOrder, *, at: datetime) -> MixPage:
         since=_since(workorder, replaces, kept) if replaces and kept else (),
         changed=tuple(what_changed(row, kept, request)) if row and kept else (),
         problems=problems,
+        asks_anew=not follows,
         cards=solution_cards(workorder, sheet, request) if sheet else (),
     )
 

@@ -113,6 +113,7 @@ def test_a_reading_kept_before_gives_a_sentence_and_no_failed_page(
     assert set(opened(tablet, order).values()) == {200}
     page = tablet.get(reverse("jobs:workorder_mixing", args=[order.pk]))
     assert f"not {panel} " in words(page.content)
+    assert "No sheet yet" not in words(page.content)
 
 
 def test_a_work_order_prints_with_a_reading_kept_before(order, manager):
