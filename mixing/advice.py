@@ -188,14 +188,15 @@ def trade_notes(recipe: RecipeSpec) -> tuple[Say, ...]:
     """Where the trade's words for this bottle disagree, and what the sheet follows."""
     notes = []
     said = recipe.saying
-    bottle = given(recipe.reference_ml, "ml", f"recipe {recipe.key}")
+    # In mL everywhere: they set the trade's two ways of saying it side by side.
+    bottle = given(recipe.reference_ml, "jug_ml", f"recipe {recipe.key}")
     if said.bottle_fl_oz:
         notes.append(
             say(
                 "A {fl_oz} US fl oz bottle holds {exact}; the trade says {bottle}, and "
                 "so does this sheet.",
                 fl_oz=f"{said.bottle_fl_oz:g}",
-                exact=computed(fl_oz_ml, "ml", fl_oz=said.bottle_fl_oz),
+                exact=computed(fl_oz_ml, "jug_ml", fl_oz=said.bottle_fl_oz),
                 bottle=bottle,
             )
         )
@@ -208,8 +209,8 @@ def trade_notes(recipe: RecipeSpec) -> tuple[Say, ...]:
 
 def _ratio_note(recipe: RecipeSpec) -> Say:
     said = recipe.saying
-    stock = given(said.stock_ml, "ml", "common practice")
-    water = given(said.water_ml, "ml", "common practice")
+    stock = given(said.stock_ml, "jug_ml", "common practice")
+    water = given(said.water_ml, "jug_ml", "common practice")
     poured = {
         "stock_ml": stock,
         "stock_vv_pct": given(said.stock_vv_pct, "vv_pct", "common practice"),
@@ -227,9 +228,9 @@ def _ratio_note(recipe: RecipeSpec) -> Say:
         ounces=computed(
             parts_of_water, "", stock=said.stock_fl_oz, water=said.water_fl_oz
         ),
-        volume=computed(mixed_ml, "ml", **poured),
+        volume=computed(mixed_ml, "jug_ml", **poured),
         together=computed(strength_vv_pct, "vv_pct", **poured),
-        bottle=given(recipe.reference_ml, "ml", f"recipe {recipe.key}"),
+        bottle=given(recipe.reference_ml, "jug_ml", f"recipe {recipe.key}"),
         strength=given(recipe.vv_pct, "vv_pct", f"recipe {recipe.key}"),
     )
 

@@ -29,7 +29,7 @@ from mixing.safety.labels import (
     LabelElements,
     label_elements,
 )
-from mixing.safety.product_lines import product_hazards
+from mixing.safety.product_lines import product_label
 from mixing.vessel_hazards import recipe_of_kind, strongest_vv_pct
 from mixing.vessel_label import (
     TOO_SMALL,
@@ -224,12 +224,10 @@ def _of_gel() -> tuple[LabelElements, list[str]]:
     """The same of the gel, by its own data sheet."""
     rules = rules_of(the_shop())
     sheet = gel_sheet(rules=rules)
-    hazards = product_hazards(sheet)
-    elements = label_elements(
-        hazards=hazards or (), source=IN_FORCE if rules.is_example else OPEN_STANDARD
-    )
-    if hazards is None:
-        return elements, [GEL_NOT_READ]
+    source = IN_FORCE if rules.is_example else OPEN_STANDARD
+    elements = product_label(sheet, source=source)
+    if elements is None:
+        return label_elements(hazards=(), source=source), [GEL_NOT_READ]
     if sheet.left_out:
         return elements, [f"Also {' '.join(sheet.left_out)}: read its data sheet"]
     return elements, []

@@ -20,7 +20,10 @@ class AirForm(forms.Form):
     wipe_ml_per_m2 = Amount(
         label=_("Panel wipe before the film"),
         within=limits.WIPE_ML_PER_M2,
-        help_text=_("Common practice: 20 mL a m². Unsure: weigh the bottle once."),
+        help_text=_(
+            "Common practice: 20 mL a m² (0.063 fl oz a ft²). Unsure: weigh the bottle "
+            "once."
+        ),
     )
     wipe_min_per_panel = Amount(
         label=_("Minutes to wipe a panel"),

@@ -28,6 +28,7 @@ from mixing.safety.product_lines import (
     product_class,
     product_class_line,
     product_hazards,
+    product_label,
 )
 from mixing.safety.request import SafetyRequest, SolutionUse
 from mixing.safety.rules import CATEGORY_4, SafetyRules
@@ -107,13 +108,15 @@ def bottle_label(solution: SolutionUse, rules: SafetyRules) -> BottleLabel | Non
     hazards = _hazards_at(solution, strongest, rules)
     if hazards is None or strongest is None:
         return None
+    source = IN_FORCE if rules.is_example else OPEN_STANDARD
+    elements = label_elements(hazards=hazards, source=source)
+    if solution.product is not None:
+        elements = product_label(solution.product, source=source) or elements
     return BottleLabel(
         name=solution.name,
         vv_pct=_strength_of(solution),
         ww_pct=_ww_figure(strongest),
-        elements=label_elements(
-            hazards=hazards, source=IN_FORCE if rules.is_example else OPEN_STANDARD
-        ),
+        elements=elements,
         left_out=_left_out(solution),
     )
 

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import re
+from dataclasses import replace
+
 from mixing.safety.flammable import FLAG_BELOW_C, Ground, LiquidClass
-from mixing.safety.labels import Hazard
+from mixing.safety.labels import Hazard, LabelElements, label_elements
 from mixing.safety.product import ProductSheet
 from mixing.safety.request import PrepUse
 from mixing.safety.states import SafetyLine, State
@@ -41,6 +44,27 @@ def product_hazards(sheet: ProductSheet) -> tuple[Hazard, ...] | None:
         return None
     burns = [_FLAMMABLE[sheet.category]] if sheet.category else []
     return (*burns, *sheet.hazards)
+
+
+_DANGER = re.compile(r"H(30[014]|31[01]|33[014]|340|350|360|37[02])")
+_WARNING = re.compile(r"H(30[235]|31[236]|320|33[23]|341|351|361|37[13])")
+"""Signal words of codes that no label here is made of: GHS annex 1 (from memory)."""
+
+
+def product_label(sheet: ProductSheet, *, source: str) -> LabelElements | None:
+    """Its label straight from its sheet; None: not read.
+
+    The signal word is that of all its codes, whether or not each stands on the label.
+    """
+    hazards = product_hazards(sheet)
+    if hazards is None:
+        return None
+    elements = label_elements(hazards=hazards, source=source)
+    if any(map(_DANGER.match, sheet.left_out)):
+        return replace(elements, signal="Danger")
+    if elements.signal is None and any(map(_WARNING.match, sheet.left_out)):
+        return replace(elements, signal="Warning")
+    return elements
 
 
 def product_class_line(name: str, sheet: ProductSheet) -> SafetyLine:
