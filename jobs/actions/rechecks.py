@@ -30,6 +30,8 @@ def record_recheck(
         raise Refused(say("What this recheck found is written down already."))
     if outcome not in Recheck.Outcome.values:
         raise Refused(say("Say what the recheck found."), field="outcome")
+    if outcome == Recheck.Outcome.DID_NOT_COME and act.now < due_at:
+        raise Refused(say("This recheck is still to come."), field="outcome")
     if again_at is not None and again_at <= act.now:
         raise Refused(
             say("This time has passed. Choose a later one."), field="again_at"

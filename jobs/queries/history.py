@@ -10,14 +10,14 @@ from typing import Any
 
 from jobs.coverage import Body, panel_name, panels
 from jobs.history_words import sentence_of
-from jobs.marks import mark_kinds
 from jobs.models import OffCut, OrderPanel, Roll, WorkOrder, WorkOrderEvent
 from jobs.queries.history_details import (
     Items,
     answer_of,
     film_gone,
-    item_named,
+    in_words,
     items_of,
+    recheck_notes,
     who_agreed,
 )
 from jobs.queries.history_photos import photos_of
@@ -81,14 +81,15 @@ def history_of(workorder: WorkOrder) -> list[HistoryLine]:
         .order_by("-pk")
     )
     name_of, photos = _names(events, workorder), photos_of(events)
-    items, agreed = items_of(events), who_agreed(events, workorder)
+    items, beside = items_of(events), who_agreed(events, workorder)
+    beside |= recheck_notes(events)
     return [
         _line(
             event,
             name_of,
             photos.get(event.pk, ()),
             items=items,
-            beside=agreed.get(event.pk, "")
+            beside=beside.get(event.pk, "")
             or answer_of(event, items)
             or film_gone(event),
         )
@@ -156,7 +157,7 @@ def _line(
         for name, value in event.facts.items()
         if not isinstance(value, dict)
     }
-    facts |= _in_words(event, items)
+    facts |= in_words(event, items)
     told = sentence_of(event.what, facts)
     reasons = event.facts.get("overridden") or {}
     said = [beside, *reasons.values()]
@@ -169,14 +170,6 @@ def _line(
         device=str(event.device or ""),
         photos=photos,
     )
-
-
-def _in_words(event: WorkOrderEvent, items: Items) -> dict[str, str]:
-    """Facts whose code has words of its own: an item of a checklist, a kind of mark."""
-    if text := item_named(event, items).get("text"):
-        return {"item": text[:1].lower() + text[1:]}
-    kind = mark_kinds().get(event.facts.get("kind") or "")
-    return {"kind": kind.name} if event.what == "mark" and kind else {}
 
 
 def _listed(facts: Mapping[str, str]) -> str:

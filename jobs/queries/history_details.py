@@ -7,11 +7,20 @@ from typing import Any
 
 from django.utils.translation import gettext
 
-from jobs.models import Agreement, ChecklistVersion, WorkOrder, WorkOrderEvent
+from jobs.marks import mark_named
+from jobs.models import (
+    Agreement,
+    ChecklistVersion,
+    Recheck,
+    WorkOrder,
+    WorkOrderEvent,
+)
 from jobs.queries.agreements import shown_marks
 from shopapp.models import the_shop
 from shopapp.telling import show
 
+AGREED = frozenset({"walk_round_agreed", "marks_approved", "handed_over"})
+"""Events in which the customer agreed to something."""
 Items = Mapping[int, Mapping[str, Mapping[str, Any]]]
 """Items of checklists as they are kept, by version and code."""
 
@@ -27,6 +36,31 @@ def item_named(event: WorkOrderEvent, items: Items) -> Mapping[str, Any]:
     """The item of an event as its checklist says it; empty where it is not known."""
     known = items.get(event.facts.get("checklist") or 0, {})
     return known.get(event.facts.get("item") or "", {})
+
+
+def in_words(event: WorkOrderEvent, items: Items) -> dict[str, str]:
+    """Facts whose code has words of its own: an item, a kind of mark, a way."""
+    facts = event.facts
+    if text := item_named(event, items).get("text"):
+        return {"item": text[:1].lower() + text[1:]}
+    if event.what == "mark":
+        return {"kind": mark_named(facts.get("kind") or "")}
+    if event.what in AGREED and facts.get("how") in WorkOrder.Agreed.values:
+        return {"how": str(WorkOrder.Agreed(facts["how"]).label)}
+    if event.what == "recheck_found" and facts["outcome"] in Recheck.Outcome.values:
+        return {"outcome": str(Recheck.Outcome(facts["outcome"]).label)}
+    return {}
+
+
+def recheck_notes(events: Iterable[WorkOrderEvent]) -> dict[int, str]:
+    """What was written to a recheck, by event; no query without one."""
+    found = {
+        event.pk: event.facts["recheck"]
+        for event in events
+        if event.facts.get("recheck")
+    }
+    rows = Recheck.objects.in_bulk(found.values()) if found else {}
+    return {pk: rows[row].note for pk, row in found.items() if row in rows}
 
 
 def answer_of(event: WorkOrderEvent, items: Items) -> str:

@@ -106,3 +106,19 @@ def test_a_car_that_was_handed_over_is_with_the_customer(desk_client, order):
     text = page(desk_client, "workorder_detail", order.pk)
     assert "nowhere yet" not in text
     assert "with the customer since" in text
+
+
+def test_nobody_can_have_stayed_away_from_a_recheck_still_to_come(desk_client, order):
+    later = timezone.now() + timedelta(days=4)
+    WorkOrder.objects.filter(pk=order.pk).update(recheck_at=later)
+    answer = tap(desk_client, "recheck_record", order.pk, outcome="did_not_come")
+    assert answer.status_code == 422
+    assert "This recheck is still to come." in answer.content.decode()
+    assert not order.rechecks.exists()
+
+
+def test_the_history_says_the_outcome_as_it_was_chosen_and_the_note(desk_client, order):
+    tap(desk_client, "recheck_record", order.pk, outcome="redo", note="the hood lifts")
+    text = page(desk_client, "workorder_history", order.pk)
+    assert "Recheck: needs new film" in text
+    assert "the hood lifts" in text
