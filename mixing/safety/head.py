@@ -39,8 +39,8 @@ _OVER = {
 }
 _ELSE = say("See the lines marked OVER.")
 _NOT_ASSESSED = say(
-    "Not assessed is no pass: enter what is named below, and until then go by the "
-    "stricter."
+    "Not assessed is no pass: enter what is named below, and take the worst case "
+    "until then."
 )
 
 
