@@ -106,8 +106,8 @@ _SOAP_ONLY = say(
 )
 _SOAP_UNTIL_ALCOHOL = say(
     "No alcohol or solvent was recorded in this bay in the last 24 hours. Until the "
-    "first wipe or spray with it film may be warmed; from then on no hot tool, because "
-    "nobody knows how long to wait."
+    "first wipe or spray with alcohol film may be warmed; from then on no hot tool, "
+    "because nobody knows how long to wait."
 )
 _UNKNOWN = say(
     "Alcohol or solvent was recorded here and the wait is NOT ASSESSED: no hot tool "
