@@ -99,7 +99,7 @@ class Dispenser:
 
     def takes(self, substance: Substance) -> bool:
         """Is this dispenser used for the substance?"""
-        return substance in (self.substances or USUAL_SUBSTANCES[self.kind])
+        return substance in (self.substances or USUAL_SUBSTANCES.get(self.kind, ()))
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -246,3 +246,8 @@ class MixingSheet:
     open_time: OpenTimeAdvice
     water: WaterNote
     warnings: tuple[Say, ...]
+
+    @property
+    def by_kind(self) -> dict[str, SolutionSheet]:
+        """Its solutions by kind; one that was kept without a kind is left out."""
+        return {str(each.kind): each for each in self.solutions if each.kind}

@@ -83,10 +83,14 @@ def _planner(sheet: MixingSheet, kind: SolutionKind) -> Planner:
 
 
 def aim_of(sheet: MixingSheet, *, kind: SolutionKind, fill: VesselFill) -> Aim | None:
-    """What a fill of a sheet is to hold, and how far off; None for gel."""
-    planner = _planner(sheet, kind)
-    if kind is SolutionKind.GEL:
+    """What a fill of a sheet is to hold, and how far off; None for gel.
+
+    None too where the recipe was kept by a version that named its kind otherwise.
+    """
+    known = any(each.kind is kind for each in sheet.request.recipes)
+    if kind is SolutionKind.GEL or not known:
         return None
+    planner = _planner(sheet, kind)
     recipe, planned = planner.recipe, fill.planned.value
     dose = 1000 * planner.soap.value / recipe.reference_ml if planner.soap else 0.0
     stocks = [pour.strength.value for pour in fill.pours if pour.strength is not None]

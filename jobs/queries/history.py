@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
-from decimal import Decimal
+from decimal import Decimal, InvalidOperation
 from typing import Any
 
 from jobs.coverage import Body, panel_name, panels
@@ -141,7 +141,10 @@ def _names(events: Iterable[WorkOrderEvent], workorder: WorkOrder) -> _NameOf:
 
 def money_words(amount: Any) -> str:
     """Kept money as the pages write it: "1,490.00"."""
-    return f"{Decimal(str(amount)):,.2f}"
+    try:
+        return f"{Decimal(str(amount)):,.2f}"
+    except InvalidOperation:
+        return str(amount)
 
 
 def _line(

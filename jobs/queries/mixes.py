@@ -232,7 +232,7 @@ def proposed_codes(whole: SheetRequest, *, kind: str) -> set[str]:
 
 def versions_of(sheet: MixingSheet) -> dict[str, RecipeVersion]:
     """The recipe versions that a sheet made now follows."""
-    kinds = [each.kind.value for each in sheet.solutions]
+    kinds = list(sheet.by_kind)
     newest = newest_versions(also=kinds)
     return {kind: newest[kind] for kind in kinds}
 

@@ -166,7 +166,7 @@ def _solutions(
     """
     soap, measured = soap_sheet(), measurements()
     gel = gel_sheet(rules=rules)
-    planned = {s.kind.value: s for s in sheet.solutions} if sheet else {}
+    planned = sheet.by_kind if sheet else {}
     found: list[tuple[str, SolutionUse]] = []
     mixed, standing_l = set(), dict.fromkeys(Kind.values, 0.0)
     for tie, name in _named_ties(order):

@@ -333,7 +333,7 @@ def _planned(
 ) -> tuple[OrderSheet, Any, dict[str, float]]:
     row = get_object_or_404(order.sheets, version=version)
     sheet = sheet_of(row.facts)
-    if kind not in {each.kind.value for each in sheet.solutions}:
+    if kind not in sheet.by_kind:
         raise Http404
     return row, sheet, room_in(sheet, codes_of(sheet, kind))
 

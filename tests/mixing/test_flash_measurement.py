@@ -247,7 +247,7 @@ def test_a_test_above_the_limits_frees_waste_and_drain():
     known = known_flash(
         [lab(vv_pct=2.2, flash_point_c=62.0)], batch(vv_pct=2.2, vv_high_pct=2.3)
     )
-    block = safety_block(request(solutions=(as_measured(weak, known),)))
+    block = safety_block(request(solutions=(as_measured(weak, known),), prep=()))
     assert "not ignitable waste: it flashes" in str(block.line("waste:tack").sentence)
     assert str(block.line("drain").sentence).startswith("Ask the sewer authority")
     assert "category 4" in str(block.line("class:tack").sentence)
