@@ -16,6 +16,7 @@ from jobs.models import (
     WorkOrderEvent,
 )
 from jobs.queries.agreements import shown_marks
+from jobs.trace import defect_kinds
 from shopapp.models import the_shop
 from shopapp.telling import show
 
@@ -45,6 +46,8 @@ def in_words(event: WorkOrderEvent, items: Items) -> dict[str, str]:
         return {"item": text[:1].lower() + text[1:]}
     if event.what == "mark":
         return {"kind": mark_named(facts.get("kind") or "")}
+    if event.what == "defect" and facts.get("kind") in defect_kinds():
+        return {"kind": defect_kinds()[facts["kind"]].name}
     if event.what in AGREED and facts.get("how") in WorkOrder.Agreed.values:
         return {"how": str(WorkOrder.Agreed(facts["how"]).label)}
     if event.what == "recheck_found" and facts["outcome"] in Recheck.Outcome.values:

@@ -8,6 +8,7 @@ import pytest
 from django.utils import timezone
 
 from jobs.models import Mark
+from jobs.stages import Stage
 from tests.jobs.taps import load_the_lists, make_order, page, tap
 from tests.jobs.test_signed_for import add_mark, words
 from tests.makers import make_workorder
@@ -97,3 +98,12 @@ def test_a_mileage_with_a_comma_is_one_number_and_stands_in_the_history(
     )
     text = words(page(client, "workorder_history", order.pk))
     assert "Checked: read the mileage 31420" in text
+
+
+def test_a_defect_stands_in_the_history_in_its_own_words(client, installer):
+    client.force_login(installer)
+    order = make_order(installer, stage=Stage.INSPECTION)
+    hood = order.panels.get(panel="hood")
+    tap(client, "defect_open", order.pk, hood.pk, kind="dirt")
+    text = words(page(client, "workorder_history", order.pk))
+    assert "Defect on the hood: dirt, lint, hair, dirt line at an edge" in text
