@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
-from dataclasses import replace
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from types import MappingProxyType
 
 from mixing.balance import soap_for_ml
 from mixing.dosing import Substance, readable_ml
@@ -14,6 +15,9 @@ from shopapp.figures import Figure, given
 from shopapp.say import Say, say
 
 SYRINGE_MARK_ML = 0.2
+WORTH_SAYING = 0.02
+"""Share of the need that vessels may lack before a word is said: the need is an
+estimate with a reserve in it. Common practice, no published source."""
 
 TOO_LITTLE = (
     "These vessels hold {volume} of the {needed} needed: mix again when they run low."
@@ -21,8 +25,8 @@ TOO_LITTLE = (
 
 
 def capacity_says(*, volume_ml: float, needed_ml: float) -> tuple[Say, ...]:
-    """Said where the vessels do not hold what the film needs."""
-    if volume_ml >= needed_ml - 1e-9:
+    """Said where the vessels hold clearly less than the film needs."""
+    if volume_ml >= needed_ml * (1 - WORTH_SAYING):
         return ()
     return (
         say(
@@ -97,7 +101,6 @@ def soap_lacking_ml(
     dose_ml_per_l  soap that stands in it, mL/L, 0 or more
     volume_ml      what stands in it, mL, above 0
 
-    Not for:       a bottle that was filled up over another mix.
     Source:        definition.
 
     >>> round(soap_lacking_ml(wanted_ml=3.6, dose_ml_per_l=2.1, volume_ml=952), 1)
@@ -106,17 +109,35 @@ def soap_lacking_ml(
     return wanted_ml - dose_ml_per_l * volume_ml / 1000
 
 
+def soap_held_ml(*, dose_ml_per_l: float, volume_ml: float) -> float:
+    """Soap that stands in a bottle.
+
+        soap = dose * volume / 1000
+
+    dose_ml_per_l  soap that stands in it, mL/L, 0 or more
+    volume_ml      what stands in it, mL, above 0
+
+    Source:        definition.
+
+    >>> round(soap_held_ml(dose_ml_per_l=5.24, volume_ml=955), 1)
+    5.0
+    """
+    return dose_ml_per_l * volume_ml / 1000
+
+
 def soap_to_add(
     batches: Sequence[SolutionSheet],
     *,
     recipe: RecipeSpec,
     warmer: Figure | None,
     held: Collection[str],
+    filled_up: Mapping[str, Sequence[tuple[float, float]]] = MappingProxyType({}),
 ) -> tuple[Say, ...]:
     """What to add to the bottles that stand, where it has become warmer since.
 
-    warmer  the warmer of panel and air now, °C
-    held    codes of the vessels that still hold something
+    warmer     the warmer of panel and air now, °C
+    held       codes of the vessels that still hold something
+    filled_up  those with more than one batch in them: dose in mL/L and mL of each
     """
     if not recipe.soap_curve or warmer is None:
         return ()
@@ -128,55 +149,91 @@ def soap_to_add(
     )
     fills = [fill for each in batches for fill in each.fills]
     return tuple(
-        sentence for fill in fills for sentence in _to_add(fill, asked, recipe, held)
+        sentence
+        for bottle in _bottles(fills, held=held, filled_up=filled_up)
+        for sentence in _to_add(bottle, asked, recipe)
     )
 
 
-def _to_add(
-    fill: VesselFill, asked: Figure, recipe: RecipeSpec, held: Collection[str]
-) -> Iterator[Say]:
-    codes = [code for code in fill.codes if code in held]
-    if not codes or fill.soap is None or fill.mixed is None:
-        return
+@dataclass(frozen=True, kw_only=True)
+class _Bottle:
+    """Bottles that hold the same: soap in mL/L, volume, step of the dispenser."""
+
+    codes: tuple[str, ...]
+    soap: Figure
+    volume: Figure
+    step_ml: float
+
+
+def _bottles(
+    fills: Sequence[VesselFill],
+    *,
+    held: Collection[str],
+    filled_up: Mapping[str, Sequence[tuple[float, float]]],
+) -> Iterator[_Bottle]:
+    """Each bottle that stands once, by all that is in it."""
+    steps: dict[str, float] = {}
+    for fill in fills:
+        steps |= dict.fromkeys(fill.codes, _mark_ml(fill))
+        codes = tuple(c for c in fill.codes if c in held and c not in filled_up)
+        if codes and fill.soap is not None and fill.mixed is not None:
+            yield _Bottle(
+                codes=codes,
+                soap=fill.soap,
+                volume=fill.mixed,
+                step_ml=_mark_ml(fill),
+            )
+    for code, parts in filled_up.items():
+        if code not in held or code not in steps:
+            continue
+        volume_ml = sum(ml for _, ml in parts)
+        dose = sum(dose * ml for dose, ml in parts) / volume_ml
+        yield _Bottle(
+            codes=(code,),
+            soap=given(dose, "ml_per_l", "rest and what was poured over it, together"),
+            volume=given(volume_ml, "ml", "rest and what was poured over it, together"),
+            step_ml=steps[code],
+        )
+
+
+def _to_add(bottle: _Bottle, asked: Figure, recipe: RecipeSpec) -> Iterator[Say]:
+    reference = given(recipe.reference_ml, "ml", f"recipe {recipe.key}")
     wanted = computed(
         soap_for_ml,
         "dose_ml",
         soap_ml=asked,
-        volume_ml=fill.mixed,
-        reference_ml=given(recipe.reference_ml, "ml", f"recipe {recipe.key}"),
+        volume_ml=bottle.volume,
+        reference_ml=reference,
     )
-    lacking = computed(
-        soap_lacking_ml,
-        "dose_ml",
-        wanted_ml=wanted,
-        dose_ml_per_l=fill.soap,
-        volume_ml=fill.mixed,
-    )
-    step = _mark_ml(fill)
-    if abs(lacking.value) < step / 2:
+    stands = {"dose_ml_per_l": bottle.soap, "volume_ml": bottle.volume}
+    lacking = computed(soap_lacking_ml, "dose_ml", wanted_ml=wanted, **stands)
+    if abs(lacking.value) < bottle.step_ml / 2:
         return
+    marks = given(bottle.step_ml, "dose_ml", "marks of the syringe")
+    codes, alone = ", ".join(bottle.codes), len(bottle.codes) == 1
     if lacking.value < 0:
         yield say(
-            "{codes}: more soap stands in it than is asked for now ({wanted}). "
-            "Nothing to add.",
-            codes=", ".join(codes),
-            wanted=wanted,
+            "{codes}: {held} of baby shampoo in it, and {wanted} is asked for now. "
+            "Nothing to add."
+            if alone
+            else "{codes}: {held} of baby shampoo in each, and {wanted} is asked for "
+            "now. Nothing to add.",
+            codes=codes,
+            held=computed(soap_held_ml, "dose_ml", **stands),
+            wanted=computed(
+                readable_ml, "dose_ml", target_ml=wanted, graduation_ml=marks
+            ),
         )
         return
-    amount = computed(
-        readable_ml,
-        "dose_ml",
-        target_ml=lacking,
-        graduation_ml=given(step, "dose_ml", "marks of the syringe"),
-    )
-    text = (
+    yield say(
         "Add {amount} of baby shampoo to {codes} while it is full, less where less is "
         "left."
-        if len(codes) == 1
+        if alone
         else "Add {amount} of baby shampoo to each of {codes} while it is full, less "
-        "where less is left."
+        "where less is left.",
+        amount=computed(readable_ml, "dose_ml", target_ml=lacking, graduation_ml=marks),
+        codes=codes,
     )
-    yield say(text, amount=amount, codes=", ".join(codes))
 
 
 def _mark_ml(fill: VesselFill) -> float:

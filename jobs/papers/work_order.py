@@ -32,7 +32,7 @@ from jobs.papers.records import (
 from jobs.papers.safety import safety_facts
 from jobs.queries.laying import FIRE, laying_now
 from jobs.queries.mixes import sheet_before
-from jobs.queries.panels_read import conditions_now
+from jobs.queries.panels_read import conditions_now, named_readings
 from jobs.queries.sheet_now import sheet_now
 from jobs.queries.stages import last_reading
 from jobs.red_lines import AgreedMark, red_lines
@@ -56,12 +56,13 @@ class PanelFacts:
 
 @dataclass(frozen=True, kw_only=True)
 class ReadingFacts:
-    """The reading that the pours go by."""
+    """The reading that the pours go by; panel is the name of the one that was read."""
 
     air_c: float
     rh_pct: float
     panel_c: float | None
     taken_at: datetime
+    panel: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -222,6 +223,7 @@ def _reading(order: WorkOrder) -> ReadingFacts | None:
         rh_pct=reading.rh_pct,
         panel_c=conditions_now(order).panel_c,
         taken_at=reading.taken_at,
+        panel=next((name for name, _ in named_readings(order)), ""),
     )
 
 

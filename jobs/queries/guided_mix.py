@@ -112,6 +112,15 @@ class Walk:
         return bool(self.texts)
 
     @property
+    def is_as_planned(self) -> bool:
+        """Whether nothing was poured otherwise: then the drawn bottle is true."""
+        steps = [*self.done, *((step, step.pour.amount.value) for step in self.ahead)]
+        return all(
+            not step.is_extra and amount == step.fill.pours[step.at].amount.value
+            for step, amount in steps
+        )
+
+    @property
     def poured(self) -> list[list[float]]:
         """What is in each vessel, fill by fill and pour by pour, mL."""
         return [course.poured_ml for course in self.courses]

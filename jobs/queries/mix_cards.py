@@ -117,6 +117,7 @@ def _card(
                 recipe=recipe,
                 warmer=sheet.climate.warmer,
                 held=_held(ties),
+                filled_up=_filled_up(ties),
             ),
         )
     return SolutionCard(
@@ -147,6 +148,20 @@ def _held(ties: tuple[OrderBatch, ...]) -> set[str]:
     """The vessels that still hold something of these batches."""
     fills = (fill for tie in ties for fill in tie.batch.fills.all())
     return {fill.vessel.code for fill in fills if fill.emptied_at is None}
+
+
+def _filled_up(
+    ties: tuple[OrderBatch, ...],
+) -> dict[str, list[tuple[float, float]]]:
+    """Vessels that hold more than one of these batches: soap dose and mL of each."""
+    found: dict[str, list[tuple[float, float]]] = {}
+    for tie in ties:
+        batch = tie.batch
+        dose = 1000 * batch.soap_ml / batch.volume_ml if batch.volume_ml else 0.0
+        for fill in batch.fills.all():
+            if fill.emptied_at is None:
+                found.setdefault(fill.vessel.code, []).append((dose, fill.holds_ml))
+    return {code: parts for code, parts in found.items() if len(parts) > 1}
 
 
 def _usual_state(solution: SolutionSheet) -> str:

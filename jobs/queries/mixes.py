@@ -80,17 +80,28 @@ def mix_page(workorder: WorkOrder, *, at: datetime) -> MixPage:
     sheet = sheet_today(kept, request=request) if kept else None
     if sheet is None and not problems:
         sheet = mixing_sheet(request)
+    cards = solution_cards(workorder, sheet, request) if sheet else ()
+    since = _since(workorder, replaces, kept) if replaces and kept else ()
     return MixPage(
         request=request,
         sheet=sheet,
         row=row,
         replaces=replaces,
-        since=_since(workorder, replaces, kept) if replaces and kept else (),
+        since=_of_what_waits(since, cards),
         changed=tuple(what_changed(row, kept, request)) if row and kept else (),
         problems=problems,
         asks_anew=not follows,
-        cards=solution_cards(workorder, sheet, request) if sheet else (),
+        cards=cards,
     )
+
+
+def _of_what_waits(
+    since: Iterable[Say], cards: Iterable[SolutionCard]
+) -> tuple[Say, ...]:
+    """Without what a settled card says itself; too hot stands above all cards."""
+    names = {card.solution.name for card in cards if card.is_open}
+    named = ((sentence, dict(sentence.params).get("solution")) for sentence in since)
+    return tuple(sentence for sentence, name in named if name in names)
 
 
 def _since(workorder: WorkOrder, before: int, sheet: MixingSheet) -> tuple[Say, ...]:

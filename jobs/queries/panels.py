@@ -16,6 +16,7 @@ from jobs.coverage import Badge, Body, Edge, Seam, panel_name
 from jobs.models import Defect, OrderPanel, PanelLook, WorkOrder
 from jobs.panel_rules import PanelFacts, why_not
 from jobs.queries.measured import car_of, measured_on
+from jobs.queries.panels_read import named_readings
 from jobs.queries.stages import last_reading, rule_levels
 from jobs.rules import Concern
 from jobs.stages import Stage
@@ -85,9 +86,13 @@ class PanelLine:
 
 @dataclass(frozen=True, kw_only=True)
 class ReadingNow:
-    """The last reading of the order, and whether a new one is wanted."""
+    """The last reading of the order, and whether a new one is wanted.
+
+    panels  name and °C of the panels that were read, the hottest first
+    """
 
     last: Reading | None
+    panels: list[tuple[str, float]]
     dew_point_c: float | None
     wanted: Concern | None
     moved: Concern | None = None
@@ -213,6 +218,7 @@ def reading_now(
     laying = near or stage is Stage.INSTALL
     return ReadingNow(
         last=last,
+        panels=named_readings(workorder),
         dew_point_c=dew_point_of(last) if last else None,
         wanted=asked(panel_c=None) if laying else None,
         moved=None if panel_c is None else asked(panel_c=panel_c),

@@ -48,6 +48,13 @@ def readable_panels(workorder: WorkOrder) -> list[tuple[str, str]]:
     ]
 
 
+def named_readings(workorder: WorkOrder) -> list[tuple[str, float]]:
+    """Name and °C of the panels still to lay that were read, the hottest first."""
+    read, body = panels_read(workorder), Body(workorder.vehicle.body)
+    rows = [(panel_name(code, body=body), panel_c) for code, panel_c in read.items()]
+    return sorted(rows, key=lambda row: -row[1])
+
+
 def conditions_now(workorder: WorkOrder) -> Conditions:
     """The newest reading; of several panels the hottest, since one mix serves all."""
     conditions = conditions_of(last_reading(workorder))

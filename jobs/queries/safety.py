@@ -12,6 +12,7 @@ from django.utils import timezone
 from jobs.coverage import Method, laying_min, panels
 from jobs.models import OrderBatch, OrderPanel, WorkOrder
 from jobs.queries.bottles import codes_in_use
+from jobs.queries.panels_read import conditions_now
 from jobs.queries.prep import OrderPrep, counted_prep, order_prep
 from jobs.queries.stages import last_reading
 from mixing.hazards import (
@@ -94,7 +95,7 @@ def safety_request(
         authorities=authorities_of(shop),
         today=today,
         height_m=prep.wipe.settings.height_m,
-        surface_c=reading.panel_c if reading else None,
+        surface_c=conditions_now(order).panel_c,
         lacks_remover=prep.lacks_remover,
     )
 

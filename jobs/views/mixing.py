@@ -78,6 +78,7 @@ def _sheet_page(request: HttpRequest, pk: int, bound: Bound | None) -> HttpRespo
     order = get_object_or_404(order_head(), pk=pk)
     read_readings(order)
     held = held_vessels(order)
+    reading = reading_now(order, now=timezone.now())
     context: dict[str, Any] = {
         "order": order,
         "tab": "mixing",
@@ -87,7 +88,8 @@ def _sheet_page(request: HttpRequest, pk: int, bound: Bound | None) -> HttpRespo
         "done": tie_of(order, request.GET.get("done")),
         "offers": own_offers(order, at=timezone.now()),
         "held": held,
-        "again": reading_now(order, now=timezone.now()).again,
+        "reading": reading,
+        "again": reading.again,
         "water_asked": last_water_test() is None and not order.is_closed,
         "water_note": water_note_of(on=timezone.localdate()),
         "top_up_form": form_for(

@@ -81,9 +81,12 @@ def mix_by_recipe(spec: RecipeSpec, *, vv_pct: float | None = None) -> Mix:
 def class_of_mix(
     mix: Mix, *, known: KnownFlash | None, rules: SafetyRules
 ) -> LiquidClass | None:
-    """What the rules call a mix; None where they do not say how far category 4 goes."""
+    """What the rules call a mix; None where they do not say how far category 4 goes.
+
+    Where nothing was measured, by the strongest that it may be, as on its label.
+    """
     if known is None:
-        return liquid_class(vv_pct=mix.vv_pct)
+        return liquid_class(vv_pct=max(mix.vv_pct, mix.vv_high_pct))
     if rules.lacking_to_class(known.flash_point_c):
         return None
     return liquid_class(
@@ -190,9 +193,6 @@ def held_mixes() -> list[HeldMix]:
     for fill in fills.select_related("batch__recipe_version"):
         mix = mix_of(fill.batch)
         known = known_flash(measured, mix)
-        if known is None:
-            # As on its label: by the strongest that it may be.
-            mix = replace(mix, vv_pct=mix.vv_high_pct)
         liquid = class_of_mix(mix, known=known, rules=rules)
         category = None if liquid is None else liquid.category or 0
         before = found.get(category, HeldMix(category=category, volume_ml=0, vessels=0))

@@ -302,7 +302,7 @@ class SafetyRequest:
     rules            the set the shop goes by
     sheets           data sheets of the products of the job; None: not looked up
     height_m         of the shop above the sea, m
-    surface_c        the panel as read last, °C; None: not read
+    surface_c        the hottest panel to be laid, as read, °C; None: not read
     lacks_remover    old film comes off, and nobody said with what
     """
 

@@ -55,7 +55,7 @@ def test_a_panel_that_is_laid_counts_no_more(client, order, manager):
     order.panels.filter(panel="hood").update(laid_at=timezone.now(), laid_round=1)
     assert "One mix goes by" not in page(client, "workorder_panels", order.pk)
     shown = words(page(client, "workorder_mixing", order.pk))
-    assert "Panel 24 °C" in shown
+    assert "Front fender, left 24 °C" in shown
 
 
 def test_a_reading_of_the_car_replaces_those_of_panels(client, order, manager):
