@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import json
 import lzma
+import os
 import tarfile
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -66,7 +67,8 @@ def _opened(release: str, folder: Path) -> Any:
 @contextmanager
 def _on_postgres(packed: bytes) -> Iterator[None]:
     """A base of its own on the server of this run, filled from the dump."""
-    known, name = connection.settings_dict["NAME"], "kept_base"
+    # Each process of a test run has one of its own.
+    known, name = connection.settings_dict["NAME"], f"kept_base_{os.getpid()}"
     with _server(known) as server:
         server.execute(f'DROP DATABASE IF EXISTS "{name}" WITH (FORCE)'.encode())
         server.execute(f'CREATE DATABASE "{name}"'.encode())
