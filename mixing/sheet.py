@@ -177,6 +177,8 @@ def sheet_today(sheet: MixingSheet, *, request: SheetRequest) -> MixingSheet:
 
 def _poured_for(sheet: MixingSheet, now: Climate) -> tuple[Say, ...]:
     """The temperature that the kept pours were worked out for, where it is another."""
+    if all(each.refusal is not None for each in sheet.solutions):
+        return ()  # too hot then: no pours were worked out
     before, after = sheet.climate.warmer, now.warmer
     if before is None or after is None or abs(before.value - after.value) < 0.05:
         return ()

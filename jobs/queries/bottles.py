@@ -80,11 +80,18 @@ def why_not_filled_up(
 
 @dataclass(frozen=True, kw_only=True)
 class FillUp:
-    """A vessel that may be filled up over what is left, and what it held."""
+    """A vessel that may be filled up over what is left, and what it held.
+
+    use_by  of the oldest mix in it: filling up makes nothing last longer
+    soap_ml_per_l, vv_pct  of all that is in it together, by volume
+    """
 
     vessel: Vessel
     batch: Batch
     held_ml: float
+    use_by: datetime
+    soap_ml_per_l: float = 0.0
+    vv_pct: float = 0.0
 
 
 def vessels_to_fill_up(kind: str, *, at: datetime) -> list[FillUp]:
@@ -102,14 +109,28 @@ def vessels_to_fill_up(kind: str, *, at: datetime) -> list[FillUp]:
         held.setdefault(fill.vessel, []).append(fill)
     newest = newest_versions().get(kind)
     return [
-        FillUp(
-            vessel=vessel,
-            batch=fills[0].batch,
-            held_ml=sum(fill.holds_ml for fill in fills),
-        )
+        _fill_up(vessel, fills)
         for vessel, fills in held.items()
         if why_not_filled_up(vessel, fills, newest=newest, at=at) is None
     ]
+
+
+def _fill_up(vessel: Vessel, fills: list[Fill]) -> FillUp:
+    """What a vessel holds of all its fills, the newest first."""
+    volume_ml = sum(fill.holds_ml for fill in fills)
+    share = {fill: fill.holds_ml / volume_ml if volume_ml else 0.0 for fill in fills}
+    return FillUp(
+        vessel=vessel,
+        batch=fills[0].batch,
+        held_ml=volume_ml,
+        use_by=min(fill.batch.use_by for fill in fills),
+        soap_ml_per_l=sum(
+            1000 * fill.batch.soap_ml / fill.batch.volume_ml * part
+            for fill, part in share.items()
+            if fill.batch.volume_ml
+        ),
+        vv_pct=sum(fill.batch.vv_pct * part for fill, part in share.items()),
+    )
 
 
 def left_in(sheet: MixingSheet) -> dict[str, float]:

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import re
+from datetime import timedelta
 
 import pytest
 from django.utils import timezone
 
+from jobs.queries.bottles import vessels_to_fill_up
+from mixing.models import Batch
 from tests.jobs import test_filled_up
 from tests.jobs.taps import page
 from tests.jobs.test_filled_up import fill_up, mixed
@@ -27,3 +30,17 @@ def test_soap_for_a_bottle_that_was_filled_up_is_asked_for_once(
     to = re.findall(r"of baby shampoo to (?:each of )?([S\d, ]+) while", shown)
     codes = [code for each in to for code in each.split(", ")]
     assert sorted(codes) == ["S1", "S2"]
+
+
+def test_filling_up_makes_a_bottle_last_no_longer_and_says_what_is_in_it(
+    client, order, installer
+):
+    first = mixed(order, installer, "slip", "S1")
+    earlier = timezone.now() + timedelta(hours=5)
+    Batch.objects.filter(pk=first.pk).update(use_by=earlier)
+    fill_up(client, order, "slip", "S1", "300")
+    shown = re.sub(r"<[^>]+>", " ", page(client, "workorder_mix", order.pk, "slip"))
+    rest = " ".join(shown.split("Fill up over what is left")[1].split())[:200]
+    assert "mL/L" in rest
+    (only,) = vessels_to_fill_up("slip", at=timezone.now())
+    assert only.use_by == earlier
