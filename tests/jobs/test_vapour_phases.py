@@ -221,6 +221,7 @@ def test_the_basis_names_the_phases_and_the_height(order, installer, strong):
 def test_at_two_thousand_metres_the_same_litre_gives_more(client, order, manager):
     """Standard pressure at 2000 m is 79.5 kPa (ASHRAE): 101.325 / 79.5 = 1.275."""
     client.force_login(manager)
+    assert client.get("/settings/vapor/").status_code == 200
     low = block(order)[0].line("peak").figures[0].value
     typed = {"height_m": "2000", "wipe_ml_per_m2": "20", "wipe_min_per_panel": "1.5"}
     answer = client.post("/settings/vapor/change/", {"key": KEY, **typed})

@@ -88,7 +88,8 @@ def test_a_struck_panel_never_counts_as_cut(client, order, manager):
     strike(order, manager, "front_bumper")
     confirm(client, pull)
     replan(client, pull)
-    confirm(client, Pull.objects.get(state="planned"), key="x" * 16)
+    for waiting in Pull.objects.filter(state="planned"):
+        confirm(client, waiting, key="x" * 16)
     strike(order, manager, "front_bumper", because="")
     assert [panel.panel for panel in panels_to_cut(order)] == ["front_bumper"]
 
