@@ -171,11 +171,13 @@ def settling(
 
 
 def settled_at(*, laid_at: datetime, settling: Settling, opening: Opening) -> datetime:
-    """When the cure time is over, said to the half hour.
+    """When the cure time is over, said to the half hour; without one, at once.
 
     laid_at  moment of the last panel laid or redone, in the shop's zone
     opening  the shop's days and hours: overnight ends after the next opening
     """
+    if not settling.least.value and settling.after_opening_h is None:
+        return laid_at
     over = ready_from(laid_at=laid_at, hours=settling.least.value)
     if settling.after_opening_h is not None:
         morning = ready_from(

@@ -57,6 +57,7 @@ def workorder_mix_open(
     request: HttpRequest, pk: int, kind: str, code: str
 ) -> HttpResponse:
     """Open a container that the solution needs, and go on choosing vessels."""
+    get_object_or_404(order_head(), pk=pk)
     container = get_object_or_404(StockContainer, code__iexact=code)
     return press(
         request,

@@ -30,8 +30,8 @@ class Mixed:
     digits_px: list[float] = field(default_factory=list)
 
 
-def mix_three(installer: Hands, *, slip_bottles: int = 0) -> Mixed:
-    """Slip, tack and all-in-one from the open sheet; the first fill as asked for.
+def mix_all(installer: Hands, *, slip_bottles: int = 0) -> Mixed:
+    """Every solution that this shop mixes, from the open sheet; the first as asked for.
 
     slip_bottles  how many are filled the same; 0: as many as the page proposes
     """
@@ -40,9 +40,11 @@ def mix_three(installer: Hands, *, slip_bottles: int = 0) -> Mixed:
     look(installer, done)
     installer.shot("sheet")
     installer.step(page.get_by_role("link", name=MIX).first)
-    for turn in range(3):
+    fill = page.get_by_role("button", name="Fill these the same")
+    # A batch that is kept leads on to the next solution while there is one.
+    while fill.count():
         chosen = page.locator("input[name=vessels]:checked")
-        while turn == 0 and chosen.count() < slip_bottles:
+        while not done.vessels and chosen.count() < slip_bottles:
             installer.tap(page.locator("label:has(input[name=vessels]:not(:checked))"))
         done.vessels.append(chosen.count())
         look(installer, done)

@@ -10,7 +10,7 @@ from playwright.sync_api import expect
 from jobs.models import WorkOrder
 from mixing.models import Batch, Recipe
 from tests.browser.conftest import PC, TABLET, Hands, OpenShop, SignIn, rows_of
-from tests.browser.guided import mix_three, rinse_all
+from tests.browser.guided import mix_all, rinse_all
 
 pytestmark = [pytest.mark.browser, pytest.mark.redis]
 
@@ -47,7 +47,7 @@ def test_four_bottles_of_slip_tack_and_all_in_one_take_few_touches(
     installer.go(f"{order}mixing/")
 
     start = installer.touches, installer.digits, installer.words
-    mixed = mix_three(installer, slip_bottles=4)
+    mixed = mix_all(installer, slip_bottles=4)
     touches = installer.touches - start[0]
     with capsys.disabled():
         sys.stdout.write(

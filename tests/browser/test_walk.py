@@ -18,7 +18,7 @@ from playwright.sync_api import expect
 from pypdf import PdfReader
 
 from tests.browser.conftest import PATIENCE_MS, PHONE, TABLET, Hands, OpenShop, SignIn
-from tests.browser.guided import mix_three, rinse_all
+from tests.browser.guided import mix_all, rinse_all
 from tests.conftest import wait_until
 
 pytestmark = [pytest.mark.browser, pytest.mark.redis]
@@ -265,7 +265,7 @@ def test_the_whole_job(open_shop: OpenShop, sign_in: SignIn, capsys):
     before = installer.touches, installer.digits, installer.words
     read(installer, order)
     installer.tab("Mixing")
-    poured = mix_three(installer).poured
+    poured = mix_all(installer).poured
     pull(installer)
     panels = lay(installer)
     inspect(installer)
