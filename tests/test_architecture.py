@@ -46,6 +46,7 @@ SHELL = (
 HOUSE = {
     "shopapp.access",
     "shopapp.background",
+    "shopapp.buttons",
     "shopapp.frame",
     "shopapp.htmx",
     "shopapp.live",

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from django.urls import URLPattern, URLResolver, path
+from django.urls import URLPattern, URLResolver, include, path
 
+from jobs.actions.laying import change_laying
+from jobs.forms.laying import LayingForm
 from jobs.urls import film as film_urls
 from jobs.urls import order as order_urls
 from jobs.views import (
@@ -23,6 +25,8 @@ from jobs.views import (
     rules,
     safety,
 )
+from shopapp.buttons import button
+from shopapp.say import say
 
 app_name = "jobs"
 urlpatterns: list[URLPattern | URLResolver] = [
@@ -122,7 +126,16 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("settings/cure/", cure.cure_table, name="cure_table"),
     path("settings/cure/change/", cure.cure_change, name="cure_change"),
     path("settings/laying/", laying.laying, name="laying"),
-    path("settings/laying/change/", laying.laying_change, name="laying_change"),
+    path(
+        "settings/laying/change/",
+        button(
+            change_laying,
+            page=laying.laying,
+            form=LayingForm,
+            told=say("Kept. It holds for sheets and bottles from now on."),
+        ),
+        name="laying_change",
+    ),
     path("settings/checklists/", rules.checklists, name="checklists"),
     path(
         "settings/checklists/<int:pk>/", rules.checklist_detail, name="checklist_detail"
@@ -132,6 +145,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
         rules.checklist_change,
         name="checklist_change",
     ),
+    path("workorders/<int:pk>/", include("jobs.urls.panels")),
     *order_urls.urlpatterns,
     *film_urls.urlpatterns,
 ]

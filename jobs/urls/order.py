@@ -8,9 +8,7 @@ from jobs.views import (
     checks,
     handover,
     history,
-    inspection,
     mixing,
-    panels,
     papers,
     pouring_from,
     promises,
@@ -118,96 +116,6 @@ urlpatterns: list[URLPattern | URLResolver] = [
         "workorders/<int:pk>/added-work/<int:work_pk>/done/",
         checks.addedwork_done,
         name="addedwork_done",
-    ),
-    path(
-        "workorders/<int:pk>/panels/", panels.workorder_panels, name="workorder_panels"
-    ),
-    path(
-        "workorders/<int:pk>/readings/take/", panels.reading_take, name="reading_take"
-    ),
-    path("workorders/<int:pk>/panels/ready/", panels.panels_ready, name="panels_ready"),
-    path(
-        "workorders/<int:pk>/panels/looked/", panels.panels_looked, name="panels_looked"
-    ),
-    path(
-        "workorders/<int:pk>/panels/<int:panel_pk>/ready/",
-        panels.panel_ready,
-        name="panel_ready",
-    ),
-    path(
-        "workorders/<int:pk>/panels/<int:panel_pk>/unready/",
-        panels.panel_unready,
-        name="panel_unready",
-    ),
-    path(
-        "workorders/<int:pk>/panels/<int:panel_pk>/lay/",
-        panels.panel_lay,
-        name="panel_lay",
-    ),
-    path(
-        "workorders/<int:pk>/panels/<int:panel_pk>/unlay/",
-        panels.panel_unlay,
-        name="panel_unlay",
-    ),
-    path(
-        "workorders/<int:pk>/panels/<int:panel_pk>/strike/",
-        panels.panel_strike,
-        name="panel_strike",
-    ),
-    path(
-        "workorders/<int:pk>/panels/<int:panel_pk>/put-back/",
-        panels.panel_put_back,
-        name="panel_put_back",
-    ),
-    path(
-        "workorders/<int:pk>/panels/<int:panel_pk>/measure/",
-        panels.panel_measure,
-        name="panel_measure",
-    ),
-    path(
-        "workorders/<int:pk>/panels/<int:panel_pk>/look/",
-        panels.panel_look,
-        name="panel_look",
-    ),
-    path(
-        "workorders/<int:pk>/panels/<int:panel_pk>/unlook/",
-        panels.panel_unlook,
-        name="panel_unlook",
-    ),
-    path(
-        "workorders/<int:pk>/panels/<int:panel_pk>/defect/",
-        inspection.defect_open,
-        name="defect_open",
-    ),
-    path(
-        "workorders/<int:pk>/defects/<int:defect_pk>/touch-up/",
-        inspection.defect_touch_up,
-        name="defect_touch_up",
-    ),
-    path(
-        "workorders/<int:pk>/defects/<int:defect_pk>/watch/",
-        inspection.defect_watch,
-        name="defect_watch",
-    ),
-    path(
-        "workorders/<int:pk>/defects/<int:defect_pk>/redo/",
-        inspection.defect_redo,
-        name="defect_redo",
-    ),
-    path(
-        "workorders/<int:pk>/defects/<int:defect_pk>/redo/undo/",
-        inspection.defect_redo_undo,
-        name="defect_redo_undo",
-    ),
-    path(
-        "workorders/<int:pk>/defects/<int:defect_pk>/accept/",
-        inspection.defect_accept,
-        name="defect_accept",
-    ),
-    path(
-        "workorders/<int:pk>/final-look/record/",
-        inspection.finallook_record,
-        name="finallook_record",
     ),
     # money and hand-over
     path(

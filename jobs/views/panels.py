@@ -1,4 +1,4 @@
-"""The panels of one order: reading, ready, laid, struck off, measured, looked at."""
+"""The panels of one order: the page."""
 
 from __future__ import annotations
 
@@ -6,20 +6,9 @@ from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
-from django.urls import reverse
 from django.utils import timezone
-from django.views.decorators.http import require_GET, require_POST
+from django.views.decorators.http import require_GET
 
-from jobs.actions.inspection import look_at_panel, look_at_the_rest, take_back_look
-from jobs.actions.panels import (
-    lay_panel,
-    make_all_ready,
-    make_panel_ready,
-    measure_panel,
-    strike_panel,
-    take_back_laid,
-)
-from jobs.actions.readings import take_reading
 from jobs.forms.panels import (
     DefectForm,
     FinalLookForm,
@@ -28,7 +17,7 @@ from jobs.forms.panels import (
     SizeForm,
     StrikeForm,
 )
-from jobs.models import OrderPanel, WorkOrder
+from jobs.models import WorkOrder
 from jobs.queries.laying import laying_now
 from jobs.queries.panels import PanelLine, drawn_car, panel_lines, reading_now
 from jobs.queries.panels_read import readable_panels
@@ -37,7 +26,7 @@ from jobs.queries.trouble import troubles
 from jobs.queries.workorders import order_head, ways_on
 from shopapp.access import allow
 from shopapp.htmx import page_or_fragment
-from shopapp.pressing import Bound, form_for, press
+from shopapp.pressing import Bound, form_for
 
 ASIDE = {
     "defect": ("defect_open", DefectForm),
@@ -49,13 +38,10 @@ ASIDE = {
 
 @require_GET
 @allow("workorder.view")
-def workorder_panels(request: HttpRequest, pk: int) -> HttpResponse:
+def workorder_panels(
+    request: HttpRequest, pk: int, *, bound: Bound | None = None
+) -> HttpResponse:
     """The car and its panels; what is asked depends on the stage."""
-    return panels_page(request, pk, None)
-
-
-def panels_page(request: HttpRequest, pk: int, bound: Bound | None) -> HttpResponse:
-    """The panels page, with what came back from one of its buttons."""
     order = get_object_or_404(order_head(), pk=pk)
     read_together([order])
     lines = panel_lines(order, viewer_pk=request.user.pk)
@@ -167,113 +153,7 @@ def _known(do: str, line: PanelLine) -> dict[str, Any]:
     }
 
 
-def press_panels(
-    request: HttpRequest,
-    pk: int,
-    do: Any,
-    *,
-    form: Any = None,
-    undo: int | None = None,
-    **facts: Any,
-) -> HttpResponse:
-    """Press a button of the panels page."""
-    get_object_or_404(WorkOrder, pk=pk)
-    url = reverse("jobs:workorder_panels", args=[pk])
-    return press(
-        request,
-        do,
-        form=form,
-        page=lambda bound: panels_page(request, pk, bound),
-        then=f"{url}?undo={undo}" if undo else url,
-        workorder_pk=pk,
-        **facts,
-    )
-
-
-@require_POST
-@allow("reading.take")
-def reading_take(request: HttpRequest, pk: int) -> HttpResponse:
-    """Keep a reading."""
+def reading_form(request: HttpRequest, pk: int) -> ReadingForm:
+    """What was read, on one of the order's panels."""
     order = get_object_or_404(WorkOrder, pk=pk)
-    form = ReadingForm(request.POST, panels=readable_panels(order))
-    return press_panels(request, pk, take_reading, form=form)
-
-
-@require_POST
-@allow("panel.all_ready")
-def panels_ready(request: HttpRequest, pk: int) -> HttpResponse:
-    """All panels still in prep are ready."""
-    return press_panels(request, pk, make_all_ready)
-
-
-@require_POST
-@allow("panel.ready")
-def panel_ready(request: HttpRequest, pk: int, panel_pk: int) -> HttpResponse:
-    """A panel is clean, dry and wiped."""
-    return press_panels(request, pk, make_panel_ready, panel_pk=panel_pk)
-
-
-@require_POST
-@allow("panel.ready")
-def panel_unready(request: HttpRequest, pk: int, panel_pk: int) -> HttpResponse:
-    """A panel goes back into prep."""
-    return press_panels(request, pk, make_panel_ready, panel_pk=panel_pk, ready=False)
-
-
-@require_POST
-@allow("panel.lay")
-def panel_lay(request: HttpRequest, pk: int, panel_pk: int) -> HttpResponse:
-    """Film is on."""
-    return press_panels(request, pk, lay_panel, undo=panel_pk, panel_pk=panel_pk)
-
-
-@require_POST
-@allow("panel.unlay")
-def panel_unlay(request: HttpRequest, pk: int, panel_pk: int) -> HttpResponse:
-    """It was a slip of the finger."""
-    return press_panels(request, pk, take_back_laid, panel_pk=panel_pk)
-
-
-@require_POST
-@allow("panel.strike")
-def panel_strike(request: HttpRequest, pk: int, panel_pk: int) -> HttpResponse:
-    """No film will be laid here, and why."""
-    form = StrikeForm(request.POST)
-    return press_panels(request, pk, strike_panel, form=form, panel_pk=panel_pk)
-
-
-@require_POST
-@allow("panel.strike")
-def panel_put_back(request: HttpRequest, pk: int, panel_pk: int) -> HttpResponse:
-    """The panel is to be filmed after all."""
-    return press_panels(request, pk, strike_panel, panel_pk=panel_pk)
-
-
-@require_POST
-@allow("panel.measure")
-def panel_measure(request: HttpRequest, pk: int, panel_pk: int) -> HttpResponse:
-    """Keep the size that the tape shows."""
-    row = get_object_or_404(OrderPanel, pk=panel_pk, workorder_id=pk)
-    form = SizeForm(request.POST)
-    return press_panels(request, pk, measure_panel, form=form, panel=row.panel)
-
-
-@require_POST
-@allow("panel.look")
-def panel_look(request: HttpRequest, pk: int, panel_pk: int) -> HttpResponse:
-    """Looked at under hard light, and fine."""
-    return press_panels(request, pk, look_at_panel, undo=panel_pk, panel_pk=panel_pk)
-
-
-@require_POST
-@allow("panel.unlook")
-def panel_unlook(request: HttpRequest, pk: int, panel_pk: int) -> HttpResponse:
-    """It was a slip of the finger."""
-    return press_panels(request, pk, take_back_look, panel_pk=panel_pk)
-
-
-@require_POST
-@allow("panel.all_looked")
-def panels_looked(request: HttpRequest, pk: int) -> HttpResponse:
-    """The rest was looked at as well: all fine."""
-    return press_panels(request, pk, look_at_the_rest)
+    return ReadingForm(request.POST, panels=readable_panels(order))
