@@ -13,7 +13,6 @@ the URL's arguments, and where it says so `bound` or `answer`.
 from __future__ import annotations
 
 from collections.abc import Callable
-from inspect import signature, unwrap
 from typing import Any
 
 from django import forms
@@ -23,7 +22,7 @@ from django.views.decorators.http import require_POST
 
 from shopapp.access import View, allow
 from shopapp.frame import Answer
-from shopapp.pressing import Bound, press
+from shopapp.pressing import asked_for, called, press, url_of
 from shopapp.say import Say
 
 
@@ -53,43 +52,24 @@ def button(
 
     def pressed(request: HttpRequest, **kwargs: Any) -> HttpResponse:
         known = {"request": request, **kwargs}
-        found = _call(on, known) if on else {}
-        rest = {name: kwargs[name] for name in kwargs if not (on and _takes(on, name))}
-
-        def back(bound: Bound) -> HttpResponse:
-            shown: HttpResponse = _call(unwrap(page), {**known, "bound": bound})
-            return shown
-
-        def onward(answer: Answer) -> str:
-            if callable(then):
-                return str(_call(then, {**known, "answer": answer}))
-            url = reverse(then) if then else _own_url(request, page)
-            return f"{url}?undo={kwargs[undo]}" if undo else url
-
+        rows = called(on, **known) if on else {}
+        rest = kwargs.keys() - asked_for(on, kwargs) if on else kwargs
+        more = {**{name: kwargs[name] for name in rest}, **rows, **facts}
         if isinstance(form, type):
             typed = form(request.POST, request.FILES)
         else:
-            typed = _call(form, known) if form else None
-        more = {**rest, **found, **facts}
-        return press(request, do, page=back, then=onward, form=typed, told=told, **more)
+            typed = called(form, **known) if form else None
+
+        def onward(answer: Answer) -> str:
+            if callable(then):
+                return called(then, **known, answer=answer)
+            assert request.resolver_match is not None
+            url = reverse(then) if then else url_of(page, request.resolver_match)
+            return f"{url}?undo={kwargs[undo]}" if undo else url
+
+        return press(request, do, page=page, then=onward, form=typed, told=told, **more)
 
     name: str = do.action_name  # type: ignore[attr-defined]
     view: View = require_POST(allow(name)(pressed))
     view.does = do  # type: ignore[attr-defined]
     return view
-
-
-def _takes(function: Callable[..., Any], name: str) -> bool:
-    return name in signature(function).parameters
-
-
-def _call(function: Callable[..., Any], known: dict[str, Any]) -> Any:
-    asked = {name: known[name] for name in known if _takes(function, name)}
-    return function(**asked)
-
-
-def _own_url(request: HttpRequest, page: View) -> str:
-    match = request.resolver_match
-    assert match is not None
-    own = {name: match.kwargs[name] for name in match.kwargs if _takes(page, name)}
-    return reverse(f"{match.namespace}:{page.__name__}", kwargs=own)

@@ -9,12 +9,14 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
+from inspect import signature, unwrap
 from typing import Any, TypeVar
 
 from django import forms
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import resolve_url
+from django.urls import ResolverMatch, reverse
 from django.utils import timezone
 
 from shopapp.frame import Answer, Refused, Tap, perform
@@ -23,6 +25,7 @@ from shopapp.say import Say, say
 from shopapp.telling import tell
 
 F = TypeVar("F", bound=forms.BaseForm)
+T = TypeVar("T")
 MOST_OFFLINE = timedelta(days=7)
 
 
@@ -46,7 +49,7 @@ class Bound:
         )
 
 
-Page = Callable[[Bound], HttpResponse]
+Page = Callable[..., HttpResponse]
 
 
 def press(
@@ -54,7 +57,7 @@ def press(
     do: Callable[..., Any],
     *,
     page: Page,
-    then: str | Callable[[Answer], str],
+    then: str | Callable[[Answer], str] | None = None,
     form: forms.BaseForm | None = None,
     told: Say | None = None,
     via: str = HistoryEntry.Via.PAGE,
@@ -63,8 +66,8 @@ def press(
     """Perform an action for a POST.
 
     do     the action; gets `facts` and the form's cleaned data
-    page   shows the page that holds the button, with what came back (422)
-    then   where to go after it: a URL, or a function of the answer
+    page   the page that holds the button, shown with what came back as `bound` (422)
+    then   where to go after it: a URL, or a function of the answer; else to the page
     told   a sentence for the next page
     via    by what way it came: a page of ours, or a customer's link
     """
@@ -72,14 +75,15 @@ def press(
     assert match is not None
 
     def back(*reasons: Say) -> HttpResponse:
-        response = page(
-            Bound(
-                url_name=match.url_name or "",
-                subject=dict(match.kwargs),
-                form=form,
-                reasons=reasons,
-            )
+        bound = Bound(
+            url_name=match.url_name or "",
+            subject=dict(match.kwargs),
+            form=form,
+            reasons=reasons,
         )
+        # Without its decorators: they would refuse the POST.
+        known = {**match.kwargs, "request": request, "bound": bound}
+        response: HttpResponse = called(unwrap(page), **known)
         response.status_code = 422
         return response
 
@@ -100,10 +104,28 @@ def press(
         return back(*refused.reasons)
     if told is not None:
         messages.success(request, tell(told, system=the_shop().system))
-    url = then(answer) if callable(then) else resolve_url(then)
+    url = then(answer) if callable(then) else resolve_url(then or url_of(page, match))
     response = HttpResponseRedirect(url)
     response.status_code = 303
     return response
+
+
+def url_of(page: Page, match: ResolverMatch) -> str:
+    """A page's own address: its function's name, what it takes of the arguments."""
+    own = asked_for(page, match.kwargs)
+    return reverse(f"{match.namespace}:{page.__name__}", kwargs=own)
+
+
+def asked_for(function: Callable[..., Any], known: dict[str, Any]) -> dict[str, Any]:
+    """What a function's signature asks for by name, of what is known."""
+    return {
+        name: known[name] for name in signature(function).parameters if name in known
+    }
+
+
+def called(function: Callable[..., T], /, **known: Any) -> T:
+    """What it returns for what its signature asks for."""
+    return function(**asked_for(function, known))
 
 
 def tap_of(request: HttpRequest, *, key: str, via: str = HistoryEntry.Via.PAGE) -> Tap:

@@ -145,7 +145,11 @@ urlpatterns: list[URLPattern | URLResolver] = [
         rules.checklist_change,
         name="checklist_change",
     ),
+    # an order
+    path("workorders/<int:pk>/", include("jobs.urls.workorders")),
+    path("workorders/<int:pk>/", include("jobs.urls.checks")),
     path("workorders/<int:pk>/", include("jobs.urls.panels")),
+    path("workorders/<int:pk>/", include("jobs.urls.handover")),
     *order_urls.urlpatterns,
     *film_urls.urlpatterns,
 ]

@@ -5,65 +5,15 @@ from __future__ import annotations
 from django.urls import URLPattern, URLResolver, path
 
 from jobs.views import (
-    checks,
-    handover,
-    history,
     mixing,
     papers,
     pouring_from,
-    promises,
     safety,
     trouble,
     workorder_film,
-    workorders,
 )
 
 urlpatterns: list[URLPattern | URLResolver] = [
-    # the order
-    path("workorders/<int:pk>/", workorders.workorder_detail, name="workorder_detail"),
-    path(
-        "workorders/<int:pk>/advance/",
-        workorders.workorder_advance,
-        name="workorder_advance",
-    ),
-    path(
-        "workorders/<int:pk>/pause/", workorders.workorder_pause, name="workorder_pause"
-    ),
-    path(
-        "workorders/<int:pk>/resume/",
-        workorders.workorder_resume,
-        name="workorder_resume",
-    ),
-    path(
-        "workorders/<int:pk>/place/", workorders.workorder_place, name="workorder_place"
-    ),
-    path("workorders/<int:pk>/crew/", workorders.workorder_crew, name="workorder_crew"),
-    path(
-        "workorders/<int:pk>/recheck/record/",
-        workorders.recheck_record,
-        name="recheck_record",
-    ),
-    path(
-        "workorders/<int:pk>/promise/",
-        workorders.workorder_promise,
-        name="workorder_promise",
-    ),
-    path(
-        "workorders/<int:pk>/promise/doubt/",
-        workorders.promise_doubt,
-        name="promise_doubt",
-    ),
-    path(
-        "workorders/<int:pk>/promise/tell/", promises.promise_tell, name="promise_tell"
-    ),
-    path(
-        "workorders/<int:pk>/promise/keep/", promises.promise_keep, name="promise_keep"
-    ),
-    path(
-        "workorders/<int:pk>/history/",
-        history.workorder_history,
-        name="workorder_history",
-    ),
     # papers and safety notes
     path(
         "workorders/<int:pk>/papers/", papers.workorder_papers, name="workorder_papers"
@@ -87,66 +37,6 @@ urlpatterns: list[URLPattern | URLResolver] = [
     ),
     path("workorders/<int:pk>/heat/", safety.workorder_heat, name="workorder_heat"),
     path("workorders/<int:pk>/heat/check/", safety.heat_check, name="heat_check"),
-    # the installer's pages of the order
-    path(
-        "workorders/<int:pk>/checks/", checks.workorder_checks, name="workorder_checks"
-    ),
-    path(
-        "workorders/<int:pk>/checks/<int:list_pk>/<slug:item>/answer/",
-        checks.checklist_answer,
-        name="checklist_answer",
-    ),
-    path("workorders/<int:pk>/marks/add/", checks.mark_add, name="mark_add"),
-    path(
-        "workorders/<int:pk>/marks/approve/", checks.marks_approve, name="marks_approve"
-    ),
-    path("workorders/<int:pk>/sign/", checks.workorder_sign, name="workorder_sign"),
-    path("workorders/<int:pk>/agree/", checks.workorder_agree, name="workorder_agree"),
-    path(
-        "workorders/<int:pk>/paint/<slug:panel>/read/",
-        checks.paint_read,
-        name="paint_read",
-    ),
-    path(
-        "workorders/<int:pk>/added-work/add/",
-        checks.addedwork_add,
-        name="addedwork_add",
-    ),
-    path(
-        "workorders/<int:pk>/added-work/<int:work_pk>/done/",
-        checks.addedwork_done,
-        name="addedwork_done",
-    ),
-    # money and hand-over
-    path(
-        "workorders/<int:pk>/handover/",
-        handover.handover_detail,
-        name="handover_detail",
-    ),
-    path(
-        "workorders/<int:pk>/handover/give/",
-        handover.handover_give,
-        name="handover_give",
-    ),
-    path(
-        "workorders/<int:pk>/payments/record/",
-        handover.payment_record,
-        name="payment_record",
-    ),
-    path(
-        "workorders/<int:pk>/payments/<int:payment_pk>/reverse/",
-        handover.payment_reverse,
-        name="payment_reverse",
-    ),
-    path("workorders/<int:pk>/links/make/", handover.link_make, name="link_make"),
-    path(
-        "workorders/<int:pk>/links/<int:link_pk>/revoke/",
-        handover.link_revoke,
-        name="link_revoke",
-    ),
-    path(
-        "workorders/<int:pk>/recheck/book/", handover.recheck_book, name="recheck_book"
-    ),
     # the film
     path(
         "workorders/<int:pk>/film/",

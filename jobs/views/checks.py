@@ -10,9 +10,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
-from jobs.actions.agreements import agree_walk_round, approve_marks
-from jobs.actions.checks import add_mark, add_work, answer_item, finish_work
-from jobs.actions.readings import read_paint
+from jobs.actions.agreements import agree_walk_round
 from jobs.forms.checks import (
     AddedWorkForm,
     AgreeForm,
@@ -34,14 +32,18 @@ from shopapp.pressing import Bound, form_for, press
 
 @require_GET
 @allow("checklist.view")
-def workorder_checks(request: HttpRequest, pk: int) -> HttpResponse:
-    """The lists of this stage first, then what is known of the paint."""
-    if request.GET.get("item") and getattr(request, "htmx", False):
-        return _item(request, pk, request.GET["item"], None)
-    return _page(request, pk, None)
+def workorder_checks(
+    request: HttpRequest, pk: int, *, bound: Bound | None = None
+) -> HttpResponse:
+    """The lists of this stage first, then what is known of the paint.
 
-
-def _page(request: HttpRequest, pk: int, bound: Bound | None) -> HttpResponse:
+    On a tablet one item alone: the one asked for, or the answer that came back.
+    """
+    key = request.GET.get("item", "")
+    if bound and bound.is_for("checklist_answer"):
+        key = "{list_pk}.{item}".format(**bound.subject)
+    if key and getattr(request, "htmx", False):
+        return _item(request, pk, key, bound)
     order = get_object_or_404(order_head(), pk=pk)
     lists = order_lists(order)
     for each in lists:
@@ -135,36 +137,16 @@ def _item(request: HttpRequest, pk: int, key: str, bound: Bound | None) -> HttpR
     raise Http404
 
 
-@require_POST
-@allow("checklist.answer")
-def checklist_answer(
-    request: HttpRequest, pk: int, list_pk: int, item: str
-) -> HttpResponse:
-    """Answer one item; on a tablet only that line comes back."""
+def answer_form(request: HttpRequest, pk: int, list_pk: int, item: str) -> AnswerForm:
+    """What was answered, as this item asks for it."""
     line = _line_of(get_object_or_404(order_head(), pk=pk), list_pk, item)
-    key = f"{list_pk}.{item}"
-    return press(
-        request,
-        answer_item,
-        form=AnswerForm(request.POST, request.FILES, item=line.item),
-        page=lambda bound: _item_or_page(request, pk, key, bound),
-        then=f"{_url(pk)}?item={key}#check-{list_pk}-{item}",
-        workorder_pk=pk,
-        order_checklist_pk=list_pk,
-        item=item,
-    )
+    return AnswerForm(request.POST, request.FILES, item=line.item)
 
 
-def _item_or_page(
-    request: HttpRequest, pk: int, key: str, bound: Bound
-) -> HttpResponse:
-    if getattr(request, "htmx", False):
-        return _item(request, pk, key, bound)
-    return _page(request, pk, bound)
-
-
-def _url(pk: int) -> str:
-    return reverse("jobs:workorder_checks", args=[pk])
+def to_item(pk: int, list_pk: int, item: str) -> str:
+    """The page at this item; on a tablet only that line comes back."""
+    page = reverse("jobs:workorder_checks", args=[pk])
+    return f"{page}?item={list_pk}.{item}#check-{list_pk}-{item}"
 
 
 def _line_of(order: WorkOrder, list_pk: int, item: str) -> ItemLine:
@@ -175,37 +157,23 @@ def _line_of(order: WorkOrder, list_pk: int, item: str) -> ItemLine:
     raise Http404
 
 
-def _press(
-    request: HttpRequest, pk: int, do: Any, *, form: Any = None, **facts: Any
-) -> HttpResponse:
-    return press(
-        request,
-        do,
-        form=form,
-        page=lambda bound: _page(request, pk, bound),
-        then=_url(pk),
-        workorder_pk=pk,
-        **facts,
-    )
-
-
-@require_POST
-@allow("mark.add")
-def mark_add(request: HttpRequest, pk: int) -> HttpResponse:
-    """Write down a mark."""
+def mark_form(request: HttpRequest, pk: int) -> MarkForm:
+    """A mark on a panel that this car has."""
     order = get_object_or_404(order_head(), pk=pk)
-    form = MarkForm(request.POST, request.FILES, workorder=order)
-    return _press(request, pk, add_mark, form=form)
+    return MarkForm(request.POST, request.FILES, workorder=order)
+
+
+def work_form(request: HttpRequest) -> AddedWorkForm:
+    """Other work; its price from those who see prices."""
+    return AddedWorkForm(request.POST, with_price=may(request.user, "price.view"))
 
 
 @require_GET
 @allow("workorder.agree")
-def workorder_sign(request: HttpRequest, pk: int) -> HttpResponse:
+def workorder_sign(
+    request: HttpRequest, pk: int, *, bound: Bound | None = None
+) -> HttpResponse:
     """What the customer signs for, and the field to sign in."""
-    return _sign(request, pk, None)
-
-
-def _sign(request: HttpRequest, pk: int, bound: Bound | None) -> HttpResponse:
     order = get_object_or_404(order_head(), pk=pk)
     agreed = drop_off_of(order)
     context = {
@@ -224,47 +192,11 @@ def workorder_agree(request: HttpRequest, pk: int) -> HttpResponse:
     """The customer agrees to the walk-round."""
     get_object_or_404(order_head(), pk=pk)
     signed = "strokes" in request.POST
-    form = SignForm(request.POST) if signed else AgreeForm(request.POST)
     return press(
         request,
         agree_walk_round,
-        form=form,
-        page=lambda bound: (_sign if signed else _page)(request, pk, bound),
-        then=_url(pk),
+        form=(SignForm if signed else AgreeForm)(request.POST),
+        page=workorder_sign if signed else workorder_checks,
+        then=reverse("jobs:workorder_checks", args=[pk]),
         workorder_pk=pk,
     )
-
-
-@require_POST
-@allow("mark.approve")
-def marks_approve(request: HttpRequest, pk: int) -> HttpResponse:
-    """The customer approves what the wash brought to light."""
-    get_object_or_404(order_head(), pk=pk)
-    return _press(request, pk, approve_marks, form=AgreeForm(request.POST))
-
-
-@require_POST
-@allow("paint.read")
-def paint_read(request: HttpRequest, pk: int, panel: str) -> HttpResponse:
-    """Keep the paint of one panel."""
-    get_object_or_404(order_head(), pk=pk)
-    form = PaintForm(request.POST)
-    return _press(request, pk, read_paint, form=form, panel=panel)
-
-
-@require_POST
-@allow("addedwork.add")
-def addedwork_add(request: HttpRequest, pk: int) -> HttpResponse:
-    """Add other work on this car."""
-    get_object_or_404(order_head(), pk=pk)
-    with_price = may(request.user, "price.view")
-    form = AddedWorkForm(request.POST, with_price=with_price)
-    return _press(request, pk, add_work, form=form)
-
-
-@require_POST
-@allow("addedwork.done")
-def addedwork_done(request: HttpRequest, pk: int, work_pk: int) -> HttpResponse:
-    """Say that it is done."""
-    get_object_or_404(order_head(), pk=pk)
-    return _press(request, pk, finish_work, work_pk=work_pk)

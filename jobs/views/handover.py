@@ -2,21 +2,18 @@
 
 from __future__ import annotations
 
+from inspect import unwrap
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
-from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_POST
 
-from jobs.actions.handover import give_car
-from jobs.actions.links import book_recheck, make_link, revoke_link
-from jobs.actions.money import record_payment, reverse_payment
+from jobs.actions.links import make_link
 from jobs.forms.handover import GiveForm, LinkForm, RecheckForm
 from jobs.forms.money import PaymentForm, ReverseForm
-from jobs.models import Payment
 from jobs.queries.handover import (
     asked_rechecks,
     leaving_cars,
@@ -54,14 +51,13 @@ def handovers(request: HttpRequest) -> HttpResponse:
 @require_GET
 @never_cache
 @allow("handover.view")
-def handover_detail(request: HttpRequest, pk: int) -> HttpResponse:
-    """One car: what is owed, what the rules say, who agreed."""
-    return _page(request, pk, None)
-
-
-def _page(
-    request: HttpRequest, pk: int, bound: Bound | None, *, address: str = ""
+def handover_detail(
+    request: HttpRequest, pk: int, *, bound: Bound | None = None, address: str = ""
 ) -> HttpResponse:
+    """One car: what is owed, what the rules say, who agreed.
+
+    address  a link for the customer that was just made: it is shown this once
+    """
     order = get_object_or_404(order_head(), pk=pk)
     now = timezone.now()
     context: dict[str, Any] = {
@@ -107,45 +103,6 @@ def _forms(order: Any, bound: Bound | None) -> dict[str, Any]:
     }
 
 
-def _press(
-    request: HttpRequest, pk: int, do: Any, *, form: Any = None, **facts: Any
-) -> HttpResponse:
-    return press(
-        request,
-        do,
-        form=form,
-        page=lambda bound: _page(request, pk, bound),
-        then=reverse("jobs:handover_detail", args=[pk]),
-        workorder_pk=pk,
-        **facts,
-    )
-
-
-@require_POST
-@allow("payment.record")
-def payment_record(request: HttpRequest, pk: int) -> HttpResponse:
-    """Keep money that came in."""
-    get_object_or_404(order_head(), pk=pk)
-    return _press(request, pk, record_payment, form=PaymentForm(request.POST))
-
-
-@require_POST
-@allow("payment.reverse")
-def payment_reverse(request: HttpRequest, pk: int, payment_pk: int) -> HttpResponse:
-    """Take a payment back by an entry of its own."""
-    get_object_or_404(Payment, pk=payment_pk, workorder=pk)
-    form = ReverseForm(request.POST)
-    return _press(request, pk, reverse_payment, form=form, payment_pk=payment_pk)
-
-
-@require_POST
-@allow("handover.give")
-def handover_give(request: HttpRequest, pk: int) -> HttpResponse:
-    """Give the car back."""
-    get_object_or_404(order_head(), pk=pk)
-    return _press(request, pk, give_car, form=GiveForm(request.POST))
-
-
 @require_POST
 @never_cache
 @allow("link.make")
@@ -154,23 +111,18 @@ def link_make(request: HttpRequest, pk: int) -> HttpResponse:
     get_object_or_404(order_head(), pk=pk)
     token = token_of(key=request.POST.get("key", ""))
     form = LinkForm(request.POST)
-    made = _press(request, pk, make_link, form=form, token_hash=hash_of(token))
+    made = press(
+        request,
+        make_link,
+        page=handover_detail,
+        form=form,
+        workorder_pk=pk,
+        token_hash=hash_of(token),
+    )
     if made.status_code != 303:
         return made
-    return _page(request, pk, None, address=address_of(token))
-
-
-@require_POST
-@allow("link.revoke")
-def link_revoke(request: HttpRequest, pk: int, link_pk: int) -> HttpResponse:
-    """Shut a link."""
-    get_object_or_404(order_head(), pk=pk)
-    return _press(request, pk, revoke_link, link_pk=link_pk)
-
-
-@require_POST
-@allow("recheck.book")
-def recheck_book(request: HttpRequest, pk: int) -> HttpResponse:
-    """Set when the car comes back."""
-    get_object_or_404(order_head(), pk=pk)
-    return _press(request, pk, book_recheck, form=RecheckForm(request.POST))
+    # Without its decorators: they would refuse the POST.
+    shown: HttpResponse = unwrap(handover_detail)(
+        request, pk, address=address_of(token)
+    )
+    return shown

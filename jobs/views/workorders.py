@@ -1,4 +1,4 @@
-"""The work order's own page, and the buttons that move the car."""
+"""The work order's own page."""
 
 from __future__ import annotations
 
@@ -8,21 +8,11 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.urls import reverse
 from django.utils import timezone
-from django.views.decorators.http import require_GET, require_POST
+from django.views.decorators.http import require_GET
 
-from jobs.actions.promises import change_promise, doubt_promise
-from jobs.actions.rechecks import record_recheck
-from jobs.actions.workorders import (
-    advance_stage,
-    pause_job,
-    place_car,
-    resume_job,
-    set_crew,
-)
 from jobs.forms.handover import RecheckFoundForm
 from jobs.forms.promises import DoubtForm
 from jobs.forms.workorders import (
-    AdvanceForm,
     CrewForm,
     PauseForm,
     PlaceForm,
@@ -38,17 +28,15 @@ from jobs.queries.stages import read_together
 from jobs.queries.workorders import order_head, ways_on
 from shopapp.access import allow
 from shopapp.htmx import page_or_fragment
-from shopapp.pressing import Bound, form_for, press
+from shopapp.pressing import Bound, form_for
 
 
 @require_GET
 @allow("workorder.view")
-def workorder_detail(request: HttpRequest, pk: int) -> HttpResponse:
+def workorder_detail(
+    request: HttpRequest, pk: int, *, bound: Bound | None = None
+) -> HttpResponse:
     """The order: where it stands, what it waits for, where to go on."""
-    return _page(request, pk, None)
-
-
-def _page(request: HttpRequest, pk: int, bound: Bound | None) -> HttpResponse:
     workorder = get_object_or_404(order_head(), pk=pk)
     read_together([workorder])
     now = timezone.now()
@@ -105,70 +93,7 @@ BACK = {"checks": "jobs:workorder_checks", "panels": "jobs:workorder_panels"}
 """Pages that hold the way on as well: there one comes back to."""
 
 
-def _press(request: HttpRequest, pk: int, do: Any, *, form: Any = None) -> HttpResponse:
-    get_object_or_404(WorkOrder, pk=pk)
-    back = BACK.get(request.POST.get("back", ""), "jobs:workorder_detail")
-    return press(
-        request,
-        do,
-        form=form,
-        page=lambda bound: _page(request, pk, bound),
-        then=reverse(back, args=[pk]),
-        workorder_pk=pk,
-    )
-
-
-@require_POST
-@allow("workorder.advance")
-def workorder_advance(request: HttpRequest, pk: int) -> HttpResponse:
-    """Move the car to another stage."""
-    return _press(request, pk, advance_stage, form=AdvanceForm(request.POST))
-
-
-@require_POST
-@allow("workorder.pause")
-def workorder_pause(request: HttpRequest, pk: int) -> HttpResponse:
-    """Let the job wait."""
-    return _press(request, pk, pause_job, form=PauseForm(request.POST))
-
-
-@require_POST
-@allow("workorder.resume")
-def workorder_resume(request: HttpRequest, pk: int) -> HttpResponse:
-    """Go on with the job."""
-    return _press(request, pk, resume_job)
-
-
-@require_POST
-@allow("workorder.place")
-def workorder_place(request: HttpRequest, pk: int) -> HttpResponse:
-    """Say where the car stands."""
-    return _press(request, pk, place_car, form=PlaceForm(request.POST))
-
-
-@require_POST
-@allow("workorder.crew")
-def workorder_crew(request: HttpRequest, pk: int) -> HttpResponse:
-    """Say who works on the car."""
-    return _press(request, pk, set_crew, form=CrewForm(request.POST))
-
-
-@require_POST
-@allow("workorder.promise")
-def workorder_promise(request: HttpRequest, pk: int) -> HttpResponse:
-    """Promise the car for another time."""
-    return _press(request, pk, change_promise, form=PromiseForm(request.POST))
-
-
-@require_POST
-@allow("promise.doubt")
-def promise_doubt(request: HttpRequest, pk: int) -> HttpResponse:
-    """Say that the promised time will not hold."""
-    return _press(request, pk, doubt_promise, form=DoubtForm(request.POST))
-
-
-@require_POST
-@allow("recheck.record")
-def recheck_record(request: HttpRequest, pk: int) -> HttpResponse:
-    """What the recheck found."""
-    return _press(request, pk, record_recheck, form=RecheckFoundForm(request.POST))
+def back(request: HttpRequest, pk: int) -> str:
+    """The page that was pressed on."""
+    name = BACK.get(request.POST.get("back", ""), "jobs:workorder_detail")
+    return reverse(name, args=[pk])

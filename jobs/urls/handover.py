@@ -1,0 +1,34 @@
+"""Money, the customer's link and giving the car back, below an order's address."""
+
+from __future__ import annotations
+
+from functools import partial
+
+from django.urls import URLPattern, path
+
+from jobs.actions.handover import give_car
+from jobs.actions.links import book_recheck, revoke_link
+from jobs.actions.money import record_payment, reverse_payment
+from jobs.forms.handover import GiveForm, RecheckForm
+from jobs.forms.money import PaymentForm, ReverseForm
+from jobs.views.handover import handover_detail, link_make
+from jobs.views.rows import order, payment_of_order
+from shopapp.buttons import button
+
+act = partial(button, page=handover_detail, on=order)
+
+urlpatterns: list[URLPattern] = [
+    path("handover/", handover_detail, name="handover_detail"),
+    path("handover/give/", act(give_car, form=GiveForm), name="handover_give"),
+    path(
+        "payments/record/", act(record_payment, form=PaymentForm), name="payment_record"
+    ),
+    path(
+        "payments/<int:payment_pk>/reverse/",
+        act(reverse_payment, on=payment_of_order, form=ReverseForm),
+        name="payment_reverse",
+    ),
+    path("links/make/", link_make, name="link_make"),
+    path("links/<int:link_pk>/revoke/", act(revoke_link), name="link_revoke"),
+    path("recheck/book/", act(book_recheck, form=RecheckForm), name="recheck_book"),
+]
