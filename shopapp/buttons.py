@@ -13,6 +13,7 @@ the URL's arguments, and where it says so `bound` or `answer`.
 from __future__ import annotations
 
 from collections.abc import Callable
+from inspect import signature
 from typing import Any
 
 from django import forms
@@ -69,6 +70,8 @@ def button(
 
         return press(request, do, page=page, then=onward, form=typed, told=told, **more)
 
+    if "bound" not in signature(page).parameters:
+        raise TypeError(f"{page.__name__} would not show what came back")
     name: str = do.action_name  # type: ignore[attr-defined]
     view: View = require_POST(allow(name)(pressed))
     view.does = do  # type: ignore[attr-defined]
