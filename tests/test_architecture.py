@@ -54,6 +54,7 @@ HOUSE = {
     "shopapp.models",
     "shopapp.pressing",
     "shopapp.printing",
+    "shopapp.rows",
     "shopapp.units",
 }
 LAYERS = ("models", "queries", "papers", "actions", "tasks", "views")

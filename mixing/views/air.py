@@ -5,26 +5,20 @@ from __future__ import annotations
 from django.forms.models import model_to_dict
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
-from django.urls import reverse
-from django.views.decorators.http import require_GET, require_POST
+from django.views.decorators.http import require_GET
 
-from mixing.actions.air import change_air
 from mixing.forms.air import AirForm
 from mixing.models import air_settings
 from mixing.safety.height import pressure_figure
 from shopapp.access import allow
-from shopapp.pressing import Bound, form_for, press
+from shopapp.pressing import Bound, form_for
 from shopapp.say import say
 
 
 @require_GET
 @allow("shop.view")
-def air(request: HttpRequest) -> HttpResponse:
+def air(request: HttpRequest, *, bound: Bound | None = None) -> HttpResponse:
     """Height above the sea, and how a car is wiped."""
-    return _page(request, None)
-
-
-def _page(request: HttpRequest, bound: Bound | None) -> HttpResponse:
     known = air_settings()
     typed = model_to_dict(known, fields=list(AirForm.base_fields))
     context = {
@@ -36,17 +30,3 @@ def _page(request: HttpRequest, bound: Bound | None) -> HttpResponse:
         ),
     }
     return render(request, "mixing/air.html", context)
-
-
-@require_POST
-@allow("air.change")
-def air_change(request: HttpRequest) -> HttpResponse:
-    """Keep it."""
-    return press(
-        request,
-        change_air,
-        form=AirForm(request.POST),
-        page=lambda bound: _page(request, bound),
-        then=reverse("mixing:air"),
-        told=say("Kept."),
-    )

@@ -6,11 +6,9 @@ from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
-from django.urls import reverse
 from django.utils import timezone
-from django.views.decorators.http import require_GET, require_POST
+from django.views.decorators.http import require_GET
 
-from mixing.actions.vessels import change_vessel, empty_vessels, mark_kind
 from mixing.forms.bench import EmptyForm, ShapeForm, VesselForm
 from mixing.models import Batch, StockMovement
 from mixing.papers import fill_label
@@ -22,17 +20,13 @@ from mixing.queries import (
     vessels_to_empty,
 )
 from shopapp.access import allow
-from shopapp.pressing import Bound, form_for, press
+from shopapp.pressing import Bound, form_for
 
 
 @require_GET
 @allow("mix.view")
-def bench(request: HttpRequest) -> HttpResponse:
+def bench(request: HttpRequest, *, bound: Bound | None = None) -> HttpResponse:
     """What stands where, and what is to be rinsed."""
-    return _bench_page(request, None)
-
-
-def _bench_page(request: HttpRequest, bound: Bound | None) -> HttpResponse:
     to_empty = vessels_to_empty()
     form = form_for(
         lambda: EmptyForm(codes=[vessel.code for vessel, _ in to_empty]),
@@ -55,20 +49,6 @@ def _bench_page(request: HttpRequest, bound: Bound | None) -> HttpResponse:
         "now": timezone.now(),
     }
     return render(request, "mixing/bench.html", context)
-
-
-@require_POST
-@allow("vessel.empty")
-def vessels_empty(request: HttpRequest) -> HttpResponse:
-    """Vessels were emptied and rinsed."""
-    codes = [vessel.code for vessel, _ in vessels_to_empty()]
-    return press(
-        request,
-        empty_vessels,
-        form=EmptyForm(request.POST, codes=codes),
-        page=lambda bound: _bench_page(request, bound),
-        then=reverse("mixing:bench"),
-    )
 
 
 @require_GET
@@ -97,12 +77,8 @@ def batch_detail(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_GET
 @allow("vessel.view")
-def vessels(request: HttpRequest) -> HttpResponse:
+def vessels(request: HttpRequest, *, bound: Bound | None = None) -> HttpResponse:
     """All vessels, by kind."""
-    return _vessels_page(request, None)
-
-
-def _vessels_page(request: HttpRequest, bound: Bound | None) -> HttpResponse:
     context: dict[str, Any] = {
         "bound": bound,
         "tab": "vessels",
@@ -117,27 +93,7 @@ def _vessels_page(request: HttpRequest, bound: Bound | None) -> HttpResponse:
     return render(request, "mixing/vessels.html", context)
 
 
-@require_POST
-@allow("vessel.change")
-def vessel_add(request: HttpRequest) -> HttpResponse:
-    """Add a vessel."""
-    return press(
-        request,
-        change_vessel,
-        form=VesselForm(request.POST),
-        page=lambda bound: _vessels_page(request, bound),
-        then=reverse("mixing:vessels"),
-    )
-
-
-@require_POST
-@allow("kind.mark")
-def kind_mark(request: HttpRequest) -> HttpResponse:
-    """Choose the shape of a kind."""
-    return press(
-        request,
-        mark_kind,
-        form=ShapeForm(request.POST),
-        page=lambda bound: _vessels_page(request, bound),
-        then=reverse("mixing:vessels"),
-    )
+def empty_form(request: HttpRequest) -> EmptyForm:
+    """Which vessels are rinsed, of those that stand filled."""
+    codes = [vessel.code for vessel, _ in vessels_to_empty()]
+    return EmptyForm(request.POST, codes=codes)

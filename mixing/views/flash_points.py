@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from inspect import unwrap
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
@@ -9,7 +10,7 @@ from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_POST
 
-from mixing.actions.flash_points import enter_flash_point, withdraw_flash_point
+from mixing.actions.flash_points import withdraw_flash_point
 from mixing.forms.flash_points import FlashPointForm, WithdrawForm
 from mixing.models import FlashPoint, Recipe
 from mixing.queries import (
@@ -34,12 +35,10 @@ def flash_points(request: HttpRequest) -> HttpResponse:
 
 @require_GET
 @allow("flashpoint.view")
-def recipe_flash_points(request: HttpRequest, pk: int) -> HttpResponse:
+def recipe_flash_points(
+    request: HttpRequest, pk: int, *, bound: Bound | None = None
+) -> HttpResponse:
     """The values of one recipe, with a form for one more."""
-    return _page(request, pk, None)
-
-
-def _page(request: HttpRequest, pk: int, bound: Bound | None) -> HttpResponse:
     recipe = get_object_or_404(Recipe, pk=pk)
     newest = recipe.versions.all()[0]
     mix = mix_by_recipe(spec_of(newest))
@@ -63,33 +62,23 @@ def _page(request: HttpRequest, pk: int, bound: Bound | None) -> HttpResponse:
     return render(request, "mixing/recipe_flash_points.html", context)
 
 
-@require_POST
-@allow("flashpoint.enter")
-def flash_point_enter(request: HttpRequest, pk: int) -> HttpResponse:
-    """Keep one more value."""
+def flash_point_form(request: HttpRequest, pk: int) -> FlashPointForm:
+    """One more value, of a version of this recipe."""
     recipe = get_object_or_404(Recipe, pk=pk)
-    return press(
-        request,
-        enter_flash_point,
-        form=FlashPointForm(request.POST, request.FILES, recipe=recipe),
-        page=lambda bound: _page(request, pk, bound),
-        then=reverse("mixing:recipe_flash_points", args=[pk]),
-        told=say("Kept."),
-        recipe_pk=pk,
-    )
+    return FlashPointForm(request.POST, request.FILES, recipe=recipe)
 
 
 @require_POST
 @allow("flashpoint.withdraw")
 def flash_point_withdraw(request: HttpRequest, pk: int) -> HttpResponse:
-    """Go by a value no more."""
+    """Go by a value no more; its page is its recipe's."""
     versions = FlashPoint.objects.select_related("recipe_version")
     recipe_pk = get_object_or_404(versions, pk=pk).recipe_version.recipe_id
     return press(
         request,
         withdraw_flash_point,
         form=WithdrawForm(request.POST),
-        page=lambda bound: _page(request, recipe_pk, bound),
+        page=lambda bound: unwrap(recipe_flash_points)(request, recipe_pk, bound=bound),
         then=reverse("mixing:recipe_flash_points", args=[recipe_pk]),
         told=say("Withdrawn: it is not gone by any more."),
         flash_point_pk=pk,

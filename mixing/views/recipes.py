@@ -6,16 +6,14 @@ from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
-from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
-from mixing.actions.recipes import change_recipe
 from mixing.forms.recipes import RecipeForm
 from mixing.models import Recipe
 from mixing.queries import recipe_preview, spec_of
 from shopapp.access import allow
-from shopapp.pressing import Bound, form_for, press
+from shopapp.pressing import Bound, form_for
 
 
 @require_GET
@@ -32,19 +30,21 @@ def recipes(request: HttpRequest) -> HttpResponse:
 
 @require_GET
 @allow("recipe.view")
-def recipe_detail(request: HttpRequest, pk: int) -> HttpResponse:
+def recipe_detail(
+    request: HttpRequest, pk: int, *, bound: Bound | None = None
+) -> HttpResponse:
     """One recipe: its newest version, as a form for those who may change it."""
-    return _page(request, pk, None)
+    spec = spec_of(get_object_or_404(Recipe, pk=pk).versions.all()[0])
+    form = form_for(lambda: RecipeForm(spec=spec), bound, "recipe_change")
+    return _page(request, pk, form, bound)
 
 
 def _page(
-    request: HttpRequest, pk: int, bound: Bound | None, *, looked: Any = None
+    request: HttpRequest, pk: int, form: RecipeForm, bound: Bound | None = None
 ) -> HttpResponse:
     recipe = get_object_or_404(Recipe, pk=pk)
     versions = list(recipe.versions.select_related("made_by"))
-    spec = spec_of(versions[0])
-    form = looked or form_for(lambda: RecipeForm(spec=spec), bound, "recipe_change")
-    shown = form.made if form.is_bound and form.made else spec
+    shown = form.made if form.is_bound and form.made else spec_of(versions[0])
     context: dict[str, Any] = {
         "bound": bound,
         "tab": "recipes",
@@ -61,12 +61,11 @@ def _page(
 @allow("recipe.view")
 def recipe_look(request: HttpRequest, pk: int) -> HttpResponse:
     """Draw what is typed, without keeping it."""
-    recipe = get_object_or_404(Recipe, pk=pk)
-    form = RecipeForm(request.POST, spec=spec_of(recipe.versions.all()[0]))
+    form = recipe_form(request, pk)
     form.is_valid()
     form.errors.pop("why", None)
     if not request.htmx:  # type: ignore[attr-defined]
-        return _page(request, pk, None, looked=form)
+        return _page(request, pk, form)
     shown = form.made or form.spec
     context = {
         "form": form,
@@ -76,16 +75,7 @@ def recipe_look(request: HttpRequest, pk: int) -> HttpResponse:
     return render(request, "mixing/_recipe_preview.html", context)
 
 
-@require_POST
-@allow("recipe.change")
-def recipe_change(request: HttpRequest, pk: int) -> HttpResponse:
-    """Keep a new version."""
-    recipe = get_object_or_404(Recipe, pk=pk)
-    return press(
-        request,
-        change_recipe,
-        form=RecipeForm(request.POST, spec=spec_of(recipe.versions.all()[0])),
-        page=lambda bound: _page(request, pk, bound),
-        then=reverse("mixing:recipe_detail", args=[pk]),
-        recipe_pk=pk,
-    )
+def recipe_form(request: HttpRequest, pk: int) -> RecipeForm:
+    """A new version, typed over the newest."""
+    newest = get_object_or_404(Recipe, pk=pk).versions.all()[0]
+    return RecipeForm(request.POST, spec=spec_of(newest))

@@ -6,10 +6,8 @@ from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
-from django.urls import reverse
-from django.views.decorators.http import require_GET, require_POST
+from django.views.decorators.http import require_GET
 
-from mixing.actions.rule_sets import add_rule_set, change_rule_set
 from mixing.forms.rule_sets import RuleSetAddForm, RuleSetForm
 from mixing.models import RuleSet, RuleSetVersion
 from mixing.queries.rule_sets import (
@@ -21,18 +19,13 @@ from mixing.queries.rule_sets import (
 )
 from shopapp.access import allow
 from shopapp.models import the_shop
-from shopapp.pressing import Bound, form_for, press
-from shopapp.say import say
+from shopapp.pressing import Bound, form_for
 
 
 @require_GET
 @allow("ruleset.view")
-def rule_sets(request: HttpRequest) -> HttpResponse:
+def rule_sets(request: HttpRequest, *, bound: Bound | None = None) -> HttpResponse:
     """Every set, the one gone by marked, and a new one to begin."""
-    return _sets_page(request, None)
-
-
-def _sets_page(request: HttpRequest, bound: Bound | None) -> HttpResponse:
     context: dict[str, Any] = {
         "bound": bound,
         "chosen": the_shop().jurisdiction,
@@ -43,27 +36,12 @@ def _sets_page(request: HttpRequest, bound: Bound | None) -> HttpResponse:
     return render(request, "mixing/rule_sets.html", context)
 
 
-@require_POST
-@allow("ruleset.add")
-def rule_set_add(request: HttpRequest) -> HttpResponse:
-    """Begin a set."""
-    return press(
-        request,
-        add_rule_set,
-        form=RuleSetAddForm(request.POST),
-        page=lambda bound: _sets_page(request, bound),
-        then=lambda answer: reverse("mixing:rule_set_detail", args=[answer["pk"]]),
-    )
-
-
 @require_GET
 @allow("ruleset.view")
-def rule_set_detail(request: HttpRequest, pk: int) -> HttpResponse:
+def rule_set_detail(
+    request: HttpRequest, pk: int, *, bound: Bound | None = None
+) -> HttpResponse:
     """A set as it stands now, as a form, and its versions."""
-    return _set_page(request, pk, None)
-
-
-def _set_page(request: HttpRequest, pk: int, bound: Bound | None) -> HttpResponse:
     rule_set = get_object_or_404(RuleSet, pk=pk)
     newest = newest_version(rule_set)
     form = form_for(
@@ -83,22 +61,6 @@ def _set_page(request: HttpRequest, pk: int, bound: Bound | None) -> HttpRespons
     return render(request, "mixing/rule_set_detail.html", context)
 
 
-@require_POST
-@allow("ruleset.change")
-def rule_set_change(request: HttpRequest, pk: int) -> HttpResponse:
-    """Keep it as the next version."""
-    newest = newest_version(get_object_or_404(RuleSet, pk=pk))
-    return press(
-        request,
-        change_rule_set,
-        form=RuleSetForm(request.POST, rows=rows_of(newest)),
-        page=lambda bound: _set_page(request, pk, bound),
-        then=reverse("mixing:rule_set_detail", args=[pk]),
-        told=say("Kept as a new version. Pages follow it from now on."),
-        rule_set_pk=pk,
-    )
-
-
 @require_GET
 @allow("ruleset.view")
 def rule_set_version(request: HttpRequest, pk: int) -> HttpResponse:
@@ -107,3 +69,9 @@ def rule_set_version(request: HttpRequest, pk: int) -> HttpResponse:
     version = get_object_or_404(versions, pk=pk)
     context = {"version": version, "groups": grouped(rows_of(version))}
     return render(request, "mixing/rule_set_version.html", context)
+
+
+def rule_set_form(request: HttpRequest, pk: int) -> RuleSetForm:
+    """The next version, typed over the newest."""
+    newest = newest_version(get_object_or_404(RuleSet, pk=pk))
+    return RuleSetForm(request.POST, rows=rows_of(newest))

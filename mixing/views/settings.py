@@ -7,28 +7,21 @@ from typing import Any
 from django.forms.models import model_to_dict
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
-from django.urls import reverse
-from django.views.decorators.http import require_GET, require_POST
+from django.views.decorators.http import require_GET
 
-from mixing.actions.bench import change_bench
 from mixing.forms.settings import BenchForm
 from mixing.models import BenchSettings, Reading
 from mixing.queries import SET_WITH, newest_bench_settings
 from shopapp.access import allow
-from shopapp.pressing import Bound, form_for, press
-from shopapp.say import say
+from shopapp.pressing import Bound, form_for
 
 MOST_SHOWN = 30
 
 
 @require_GET
 @allow("bench.view")
-def bench_settings(request: HttpRequest) -> HttpResponse:
+def bench_settings(request: HttpRequest, *, bound: Bound | None = None) -> HttpResponse:
     """How this shop mixes, and who set it."""
-    return _page(request, None)
-
-
-def _page(request: HttpRequest, bound: Bound | None) -> HttpResponse:
     history = BenchSettings.objects.select_related("made_by", *SET_WITH)
     context: dict[str, Any] = {
         "bound": bound,
@@ -50,17 +43,3 @@ def _known() -> dict[str, Any]:
         known |= {"patch_panel_c": last.panel_c, "patch_air_c": last.air_c}
         known["patch_rh_pct"] = last.rh_pct
     return known
-
-
-@require_POST
-@allow("bench.change")
-def bench_change(request: HttpRequest) -> HttpResponse:
-    """Keep it, from the next sheet on."""
-    return press(
-        request,
-        change_bench,
-        form=BenchForm(request.POST),
-        page=lambda bound: _page(request, bound),
-        then=reverse("mixing:bench_settings"),
-        told=say("Kept. Sheets made from now on follow it."),
-    )
