@@ -9,13 +9,9 @@ from jobs.forms.laying import LayingForm
 from jobs.urls import film as film_urls
 from jobs.urls import order as order_urls
 from jobs.views import (
-    arrivals,
     board,
-    booking_money,
-    bookings,
     cure,
     customer_page,
-    customers,
     handover,
     laying,
     my_work,
@@ -43,45 +39,9 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("safety/register/", safety.safety_register, name="safety_register"),
     path("safety/register/issue/", safety.register_issue, name="register_issue"),
     # the front desk
-    path("bookings/", bookings.bookings, name="bookings"),
-    path("bookings/new/", bookings.booking_new, name="booking_new"),
-    path("bookings/look/", bookings.booking_look, name="booking_look"),
-    path("bookings/make/", bookings.booking_make, name="booking_make"),
-    path("bookings/<int:pk>/", bookings.booking_detail, name="booking_detail"),
-    path("bookings/<int:pk>/look/", bookings.booking_look, name="booking_look"),
-    path("bookings/<int:pk>/edit/", bookings.booking_edit, name="booking_edit"),
-    path("bookings/<int:pk>/change/", bookings.booking_change, name="booking_change"),
-    path(
-        "bookings/<int:pk>/cancel/", booking_money.booking_cancel, name="booking_cancel"
-    ),
-    path(
-        "bookings/<int:pk>/restore/",
-        booking_money.booking_restore,
-        name="booking_restore",
-    ),
-    path(
-        "bookings/<int:pk>/deposits/record/",
-        booking_money.deposit_record,
-        name="deposit_record",
-    ),
-    path(
-        "bookings/<int:pk>/deposits/<int:payment_pk>/reverse/",
-        booking_money.deposit_reverse,
-        name="deposit_reverse",
-    ),
-    path("arrivals/", arrivals.arrivals, name="arrivals"),
-    path("arrivals/<int:pk>/", arrivals.arrival_detail, name="arrival_detail"),
-    path(
-        "arrivals/<int:pk>/take-in/", arrivals.arrival_take_in, name="arrival_take_in"
-    ),
-    path("customers/", customers.customers, name="customers"),
-    path("customers/<int:pk>/", customers.customer_detail, name="customer_detail"),
-    path(
-        "customers/<int:pk>/change/", customers.customer_change, name="customer_change"
-    ),
-    path("vehicles/<int:pk>/", customers.vehicle_detail, name="vehicle_detail"),
-    path("vehicles/<int:pk>/change/", customers.vehicle_change, name="vehicle_change"),
-    path("vehicles/vin/", customers.vin_check, name="vin_check"),
+    path("bookings/", include("jobs.urls.bookings")),
+    path("arrivals/", include("jobs.urls.arrivals")),
+    path("", include("jobs.urls.customers")),
     path("calls/", promises.calls, name="calls"),
     path("handovers/", handover.handovers, name="handovers"),
     path("prices/", prices.prices, name="prices"),

@@ -1,16 +1,13 @@
-"""Arrivals: who is expected today, and the button that takes a car in."""
+"""Arrivals: who is expected today, and what is asked when a car comes."""
 
 from __future__ import annotations
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
-from django.urls import reverse
 from django.utils import timezone
-from django.views.decorators.http import require_GET, require_POST
+from django.views.decorators.http import require_GET
 
-from jobs.actions.arrivals import take_in_car
 from jobs.forms.arrivals import TakeInForm
-from jobs.models import Booking
 from jobs.queries.bookings import (
     expected_days,
     not_come,
@@ -19,7 +16,7 @@ from jobs.queries.bookings import (
 )
 from shopapp.access import allow
 from shopapp.models import the_shop
-from shopapp.pressing import Bound, form_for, press
+from shopapp.pressing import Bound, form_for
 
 DAYS = 7
 
@@ -40,12 +37,10 @@ def arrivals(request: HttpRequest) -> HttpResponse:
 
 @require_GET
 @allow("arrival.view")
-def arrival_detail(request: HttpRequest, pk: int) -> HttpResponse:
+def arrival_detail(
+    request: HttpRequest, pk: int, *, bound: Bound | None = None
+) -> HttpResponse:
     """One expected car, with what is asked when it comes."""
-    return _page(request, pk, None)
-
-
-def _page(request: HttpRequest, pk: int, bound: Bound | None) -> HttpResponse:
     booking = get_object_or_404(with_heads(), pk=pk)
     context = {
         "booking": booking,
@@ -54,18 +49,3 @@ def _page(request: HttpRequest, pk: int, bound: Bound | None) -> HttpResponse:
         "form": form_for(TakeInForm, bound, "arrival_take_in"),
     }
     return render(request, "jobs/arrival_detail.html", context)
-
-
-@require_POST
-@allow("arrival.take_in")
-def arrival_take_in(request: HttpRequest, pk: int) -> HttpResponse:
-    """Take it in; its work order begins."""
-    get_object_or_404(Booking, pk=pk)
-    return press(
-        request,
-        take_in_car,
-        form=TakeInForm(request.POST),
-        page=lambda bound: _page(request, pk, bound),
-        then=lambda answer: reverse("jobs:workorder_detail", args=[answer["pk"]]),
-        booking_pk=pk,
-    )

@@ -1,18 +1,16 @@
-"""Bookings: the list by promise, the one-page booking, its buttons."""
+"""Bookings: the list by promise, the one-page booking."""
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, cast
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
-from django.urls import reverse
 from django.utils import timezone
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext
 from django.views.decorators.http import require_GET, require_POST
 
-from jobs.actions.bookings import change_booking, make_booking
 from jobs.car_drawing import car_svg
 from jobs.forms.bookings import (
     BookingForm,
@@ -39,7 +37,7 @@ from jobs.queries.money import money_of
 from jobs.queries.promises import booking_risk, clock
 from shopapp.access import allow
 from shopapp.models import the_shop
-from shopapp.pressing import Bound, form_for, press
+from shopapp.pressing import Bound, form_for
 
 SOON, LATER = 14, 90
 
@@ -68,14 +66,19 @@ def bookings(request: HttpRequest) -> HttpResponse:
 
 @require_GET
 @allow("booking.make")
-def booking_new(request: HttpRequest) -> HttpResponse:
+def booking_new(request: HttpRequest, *, bound: Bound | None = None) -> HttpResponse:
     """A new booking, for a customer and car that are known or not."""
+    form = cast(BookingForm, bound.form) if bound else _first(request)
+    return _new(request, form, bound)
+
+
+def _first(request: HttpRequest) -> BookingForm:
     vehicle = Vehicle.objects.filter(pk=_number(request, "vehicle")).first()
     customer = Customer.objects.filter(pk=_number(request, "customer")).first()
     owner = vehicle.customer if vehicle else customer
     form = BookingForm(initial=new_initial(customer=owner, vehicle=vehicle))
     form.figures = first_figures(form)
-    return _new(request, form)
+    return form
 
 
 def _number(request: HttpRequest, name: str) -> int:
@@ -133,29 +136,12 @@ PARTS = {
 """Parts of the page that are asked for alone, by their element."""
 
 
-@require_POST
-@allow("booking.make")
-def booking_make(request: HttpRequest) -> HttpResponse:
-    """Book it."""
-    form = BookingForm(request.POST)
-    return press(
-        request,
-        make_booking,
-        form=form,
-        page=lambda bound: _new(request, form, bound),
-        then=lambda answer: reverse("jobs:booking_detail", args=[answer["pk"]]),
-    )
-
-
 @require_GET
 @allow("booking.view")
-def booking_detail(request: HttpRequest, pk: int) -> HttpResponse:
+def booking_detail(
+    request: HttpRequest, pk: int, *, bound: Bound | None = None
+) -> HttpResponse:
     """One booking as agreed."""
-    return detail_page(request, pk, None)
-
-
-def detail_page(request: HttpRequest, pk: int, bound: Bound | None) -> HttpResponse:
-    """The booking's page, with what came back from its buttons."""
     booking = get_object_or_404(with_heads(), pk=pk)
     form = BookingForm(initial=booking_initial(booking), booking=booking)
     context = {
@@ -165,12 +151,12 @@ def detail_page(request: HttpRequest, pk: int, bound: Bound | None) -> HttpRespo
         "drawing": _drawn(form),
         "panels": agreed_panels(booking),
         "history": history_of_booking(booking),
-        **money_forms(booking, bound),
+        **_money(booking, bound),
     }
     return render(request, "jobs/booking_detail.html", context)
 
 
-def money_forms(booking: Booking, bound: Bound | None) -> dict[str, Any]:
+def _money(booking: Booking, bound: Bound | None) -> dict[str, Any]:
     """What was paid for a booking, and the forms about it."""
     money = money_of(booking)
     rows = booking.payments.select_related("by", "reversed_by", "reverses")
@@ -194,9 +180,13 @@ def money_forms(booking: Booking, bound: Bound | None) -> dict[str, Any]:
 
 @require_GET
 @allow("booking.change")
-def booking_edit(request: HttpRequest, pk: int) -> HttpResponse:
+def booking_edit(
+    request: HttpRequest, pk: int, *, bound: Bound | None = None
+) -> HttpResponse:
     """The booking's page again, to agree on something else."""
     booking = get_object_or_404(with_heads(), pk=pk)
+    if bound:
+        return _edit(request, booking, cast(BookingForm, bound.form), bound)
     form = BookingForm(initial=booking_initial(booking), booking=booking)
     form.figures = figures_of(booking)
     return _edit(request, booking, form)
@@ -209,17 +199,7 @@ def _edit(
     return render(request, "jobs/booking_edit.html", context)
 
 
-@require_POST
-@allow("booking.change")
-def booking_change(request: HttpRequest, pk: int) -> HttpResponse:
-    """Keep what was agreed instead."""
-    booking = get_object_or_404(with_heads(), pk=pk)
-    form = BookingForm(request.POST, booking=booking)
-    return press(
-        request,
-        change_booking,
-        form=form,
-        page=lambda bound: _edit(request, booking, form, bound),
-        then=reverse("jobs:booking_detail", args=[pk]),
-        booking_pk=pk,
-    )
+def booking_form(request: HttpRequest, pk: int | None = None) -> BookingForm:
+    """What is agreed, or agreed instead."""
+    booking = get_object_or_404(with_heads(), pk=pk) if pk else None
+    return BookingForm(request.POST, booking=booking)

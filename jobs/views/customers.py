@@ -4,17 +4,15 @@ from __future__ import annotations
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
-from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
-from jobs.actions.customers import change_customer, change_vehicle
 from jobs.forms.customers import CustomerForm, VehicleForm, vehicle_initial
 from jobs.models import Customer, Vehicle
 from jobs.queries.customers import PAGE, bookings_of, found_customers, orders_of
 from jobs.vin import VinCheck, check_vin, possible_years
 from shopapp.access import allow
-from shopapp.pressing import Bound, form_for, press
+from shopapp.pressing import Bound, form_for
 
 
 @require_GET
@@ -29,12 +27,10 @@ def customers(request: HttpRequest) -> HttpResponse:
 
 @require_GET
 @allow("customer.view")
-def customer_detail(request: HttpRequest, pk: int) -> HttpResponse:
+def customer_detail(
+    request: HttpRequest, pk: int, *, bound: Bound | None = None
+) -> HttpResponse:
     """One customer: how to reach them, their cars, their bookings."""
-    return _customer(request, pk, None)
-
-
-def _customer(request: HttpRequest, pk: int, bound: Bound | None) -> HttpResponse:
     customer = get_object_or_404(Customer, pk=pk)
     context = {
         "customer": customer,
@@ -49,29 +45,12 @@ def _customer(request: HttpRequest, pk: int, bound: Bound | None) -> HttpRespons
     return render(request, "jobs/customer_detail.html", context)
 
 
-@require_POST
-@allow("customer.change")
-def customer_change(request: HttpRequest, pk: int) -> HttpResponse:
-    """Keep what was put right."""
-    get_object_or_404(Customer, pk=pk)
-    return press(
-        request,
-        change_customer,
-        form=CustomerForm(request.POST),
-        page=lambda bound: _customer(request, pk, bound),
-        then=reverse("jobs:customer_detail", args=[pk]),
-        customer_pk=pk,
-    )
-
-
 @require_GET
 @allow("customer.view")
-def vehicle_detail(request: HttpRequest, pk: int) -> HttpResponse:
+def vehicle_detail(
+    request: HttpRequest, pk: int, *, bound: Bound | None = None
+) -> HttpResponse:
     """One car: its facts and what was done to it."""
-    return _vehicle(request, pk, None)
-
-
-def _vehicle(request: HttpRequest, pk: int, bound: Bound | None) -> HttpResponse:
     vehicle = get_object_or_404(Vehicle.objects.select_related("customer"), pk=pk)
     context = {
         "vehicle": vehicle,
@@ -84,21 +63,6 @@ def _vehicle(request: HttpRequest, pk: int, bound: Bound | None) -> HttpResponse
         ),
     }
     return render(request, "jobs/vehicle_detail.html", context)
-
-
-@require_POST
-@allow("vehicle.change")
-def vehicle_change(request: HttpRequest, pk: int) -> HttpResponse:
-    """Keep what was put right."""
-    get_object_or_404(Vehicle, pk=pk)
-    return press(
-        request,
-        change_vehicle,
-        form=VehicleForm(request.POST),
-        page=lambda bound: _vehicle(request, pk, bound),
-        then=reverse("jobs:vehicle_detail", args=[pk]),
-        vehicle_pk=pk,
-    )
 
 
 @require_POST

@@ -2,19 +2,37 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
+from django.db import models
 from django.shortcuts import get_object_or_404
 
-from jobs.models import OrderChecklist, OrderPanel, Payment, WorkOrder
+from jobs.models import (
+    Booking,
+    Customer,
+    OrderChecklist,
+    OrderPanel,
+    Payment,
+    Vehicle,
+    WorkOrder,
+)
 
 Facts = dict[str, Any]
 
 
-def order(pk: int) -> Facts:
-    """A work order."""
-    get_object_or_404(WorkOrder, pk=pk)
-    return {"workorder_pk": pk}
+def _by_pk(model: type[models.Model], fact: str) -> Callable[[int], Facts]:
+    def found(pk: int) -> Facts:
+        get_object_or_404(model, pk=pk)
+        return {fact: pk}
+
+    return found
+
+
+order = _by_pk(WorkOrder, "workorder_pk")
+booking = _by_pk(Booking, "booking_pk")
+customer = _by_pk(Customer, "customer_pk")
+vehicle = _by_pk(Vehicle, "vehicle_pk")
 
 
 def panel_of_order(pk: int, panel_pk: int) -> Facts:
@@ -33,3 +51,9 @@ def payment_of_order(pk: int, payment_pk: int) -> Facts:
     """A payment of this order."""
     get_object_or_404(Payment, pk=payment_pk, workorder=pk)
     return {"workorder_pk": pk, "payment_pk": payment_pk}
+
+
+def deposit_of_booking(pk: int, payment_pk: int) -> Facts:
+    """A deposit for this booking."""
+    get_object_or_404(Payment, pk=payment_pk, booking=pk)
+    return {"booking_pk": pk, "payment_pk": payment_pk}

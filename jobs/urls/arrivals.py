@@ -1,0 +1,25 @@
+"""Arrivals, below `arrivals/`."""
+
+from __future__ import annotations
+
+from django.urls import URLPattern, path
+
+from jobs.actions.arrivals import take_in_car
+from jobs.forms.arrivals import TakeInForm
+from jobs.views.arrivals import arrival_detail, arrivals
+from jobs.views.rows import booking
+from shopapp.buttons import button, page_of
+
+take_in = button(
+    take_in_car,
+    page=arrival_detail,
+    on=booking,
+    form=TakeInForm,
+    then=page_of("jobs:workorder_detail"),
+)
+
+urlpatterns: list[URLPattern] = [
+    path("", arrivals, name="arrivals"),
+    path("<int:pk>/", arrival_detail, name="arrival_detail"),
+    path("<int:pk>/take-in/", take_in, name="arrival_take_in"),
+]

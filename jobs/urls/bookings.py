@@ -1,0 +1,64 @@
+"""Bookings, below `bookings/`: what is agreed, its deposit, its end."""
+
+from __future__ import annotations
+
+from functools import partial
+
+from django.urls import URLPattern, path, reverse
+
+from jobs.actions.bookings import (
+    cancel_booking,
+    change_booking,
+    make_booking,
+    restore_booking,
+)
+from jobs.actions.money import record_deposit, reverse_deposit
+from jobs.forms.money import CancelForm, PaymentForm, ReverseForm
+from jobs.views import bookings
+from jobs.views.rows import booking, deposit_of_booking
+from shopapp.buttons import button, page_of
+
+
+def _to_booking(pk: int) -> str:
+    return reverse("jobs:booking_detail", args=[pk])
+
+
+act = partial(button, page=bookings.booking_detail, on=booking)
+make = button(
+    make_booking,
+    page=bookings.booking_new,
+    form=bookings.booking_form,
+    then=page_of("jobs:booking_detail"),
+)
+change = button(
+    change_booking,
+    page=bookings.booking_edit,
+    on=booking,
+    form=bookings.booking_form,
+    then=_to_booking,
+)
+
+urlpatterns: list[URLPattern] = [
+    path("", bookings.bookings, name="bookings"),
+    path("new/", bookings.booking_new, name="booking_new"),
+    path("look/", bookings.booking_look, name="booking_look"),
+    path("make/", make, name="booking_make"),
+    path("<int:pk>/", bookings.booking_detail, name="booking_detail"),
+    path("<int:pk>/look/", bookings.booking_look, name="booking_look"),
+    path("<int:pk>/edit/", bookings.booking_edit, name="booking_edit"),
+    path("<int:pk>/change/", change, name="booking_change"),
+    path(
+        "<int:pk>/cancel/", act(cancel_booking, form=CancelForm), name="booking_cancel"
+    ),
+    path("<int:pk>/restore/", act(restore_booking), name="booking_restore"),
+    path(
+        "<int:pk>/deposits/record/",
+        act(record_deposit, form=PaymentForm),
+        name="deposit_record",
+    ),
+    path(
+        "<int:pk>/deposits/<int:payment_pk>/reverse/",
+        act(reverse_deposit, on=deposit_of_booking, form=ReverseForm),
+        name="deposit_reverse",
+    ),
+]
