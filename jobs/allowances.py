@@ -7,13 +7,6 @@ from dataclasses import dataclass, fields
 
 from jobs.coverage import Method, PanelChoice, panels
 
-WRAP_RANGE_MM = (6.0, 15.0)
-HOLD_RANGE_MM = (50.0, 75.0)
-"""Usual edge wrap and handling margin a side.
-
-Common practice, no published source.
-"""
-
 
 @dataclass(frozen=True, kw_only=True)
 class Allowance:

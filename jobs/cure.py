@@ -14,11 +14,6 @@ from jobs.opening import Opening
 from shopapp.figures import Figure, given
 from shopapp.say import Say, say
 
-COLD_C = 15.0
-"""A night below this in the bay adds a day.
-
-Common practice, no published source.
-"""
 HALF_HOUR = timedelta(minutes=30)
 DAY_H = 24.0
 
@@ -98,18 +93,6 @@ class CareDates:
     recheck_from: date
     recheck_until: date
     pockets_until: date
-
-
-@dataclass(frozen=True, kw_only=True)
-class Countdown:
-    """Time left, in whole minutes rounded up; all zero when it is over."""
-
-    hours: int
-    minutes: int
-
-    @property
-    def is_over(self) -> bool:
-        return self.hours == 0 and self.minutes == 0
 
 
 def is_large_job(package: Package) -> bool:
@@ -240,35 +223,4 @@ def care_dates(*, handed_over_on: date, rule: CureRule) -> CareDates:
         recheck_from=handed_over_on + timedelta(days=rule.recheck_from_days),
         recheck_until=handed_over_on + timedelta(days=rule.recheck_until_days),
         pockets_until=handed_over_on + timedelta(days=rule.pockets_days),
-    )
-
-
-def countdown(*, until: datetime, now: datetime) -> Countdown:
-    """Time left until a moment, both aware.
-
-    >>> end = datetime(2026, 3, 2, 12, tzinfo=UTC)
-    >>> countdown(until=end, now=end - timedelta(minutes=90))
-    Countdown(hours=1, minutes=30)
-    """
-    left = until.astimezone(UTC) - now.astimezone(UTC)
-    minutes = max(0, -(-left // timedelta(minutes=1)))
-    return Countdown(hours=minutes // 60, minutes=minutes % 60)
-
-
-def cure_sentence(*, until: datetime, now: datetime) -> Say:
-    """Where the cure stands, for board and customer."""
-    left = countdown(until=until, now=now)
-    if left.is_over:
-        return say("The film has settled; the final look is next.")
-    if left.hours:
-        return say(
-            "The film settles for another {hours} h {minutes} min, until {until}.",
-            hours=left.hours,
-            minutes=left.minutes,
-            until=until,
-        )
-    return say(
-        "The film settles for another {minutes} min, until {until}.",
-        minutes=left.minutes,
-        until=until,
     )

@@ -16,10 +16,6 @@ from shopapp.say import Say, say
 LONGEST_MEMORY = timedelta(hours=24)
 """Alcohol recorded longer ago is not held against a bay any more."""
 CLEAR_M = 3.0
-SOURCE = (
-    "our own synthesis: clear distance of 3 m (10 ft) as the fire code has it for "
-    "filling points (IFC table 5703.1.1); a qualified person should read it first"
-)
 
 
 class Heat(StrEnum):
@@ -69,7 +65,9 @@ def heat_line(known: BayHeat) -> HeatLine:
 
     known    of the bay
     Not for: a gate: it stops no button, least of all for soap and water.
-    Source:  our own synthesis (SOURCE); the wait is purge_hours
+    Source:  our own synthesis: the wait is purge_hours; clear distance of 3 m (10 ft)
+             as the fire code has it for filling points (IFC table 5703.1.1); a
+             qualified person should read it first
     """
     alcohol = _recent(known)
     checked = known.checked_at

@@ -170,16 +170,6 @@ def learned_use(
     return replace(learned, used=used)
 
 
-def learned_min_per_panel(
-    *, minutes: float, panels: int, default_min: float, worth_panels: float = 5.0
-) -> Learned:
-    """Minutes for a panel of one kind.
-
-    worth_panels  panels that the default counts for; 5 is ours
-    """
-    return _learned(minutes, float(panels), default_min, worth_panels, unit="min")
-
-
 def wilson_share(*, cases: int, of: int) -> Share:
     """A share with the range that a sample of this size leaves open.
 

@@ -47,7 +47,6 @@ CURE: Within = {
     **dict.fromkeys(("easy_days", "no_press_days", "pockets_days"), CARE_DAYS),
     **dict.fromkeys(("recheck_from_days", "recheck_until_days"), CARE_DAYS),
 }
-LINK: Within = {"days": LINK_DAYS}
 
 # Film.
 FILM_UM = Range(low=10.0, high=1000.0, unit="um")

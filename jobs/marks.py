@@ -48,17 +48,6 @@ class ItemKind(StrEnum):
     WATER = "water"
 
 
-class Probe(StrEnum):
-    """How a paint gauge measures; plastic, glass and composites are not measurable.
-
-    Source: scope of ASTM D7091 (magnetic on steel, eddy current on other metals).
-    """
-
-    FERROUS = "fe"
-    NON_FERROUS = "nfe"
-    NOT_MEASURABLE = "none"
-
-
 FILMING: Mapping[Filming, Say | None] = {
     Filming.YES: None,
     Filming.CONSENT: say("film only with consent"),

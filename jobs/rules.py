@@ -259,14 +259,6 @@ def enforced_levels() -> dict[Rule, Level]:
     return {rule: info.enforced for rule, info in RULES.items()}
 
 
-def new_shop_levels() -> dict[Rule, Level]:
-    """Every rule as a new shop starts: hard ones hard, all others on advice."""
-    return {
-        rule: Level.HARD if info.enforced is Level.HARD else Level.ADVICE
-        for rule, info in RULES.items()
-    }
-
-
 def known_levels(stored: Mapping[str, str]) -> dict[Rule, Level]:
     """Levels by rule as a shop keeps them by code.
 

@@ -11,14 +11,10 @@ from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 
-from jobs.rules import RULES as RULES
 from jobs.rules import Concern as Concern
 from jobs.rules import Level as Level
 from jobs.rules import Rule as Rule
-from jobs.rules import RuleInfo as RuleInfo
-from jobs.rules import enforced_levels as enforced_levels
 from jobs.rules import level_of as level_of
-from jobs.rules import new_shop_levels as new_shop_levels
 from shopapp.figures import Figure, given
 from shopapp.say import Say, say
 

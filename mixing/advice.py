@@ -21,6 +21,7 @@ from shopapp.say import Say, say
 from shopapp.units import ML_PER_US_FL_OZ
 
 DRY_MARGIN_C = 3.0
+"""Coating practice (ISO 8502-4, ISO 12944-7 by secondary sources), not film's."""
 
 FINISH = (
     say("Close the head tight."),

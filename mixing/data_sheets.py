@@ -178,11 +178,6 @@ def product_sheet(chemical: Chemical, *, rules: SafetyRules) -> ProductSheet:
     )
 
 
-def soap_hazards() -> tuple[Hazard, ...] | None:
-    """What the soap on the shelf brings to a mix; None where nobody has entered it."""
-    return soap_sheet().hazards
-
-
 def prep_use(
     chemical: Chemical, *, litres: float | None, rules: SafetyRules
 ) -> PrepUse:

@@ -12,7 +12,6 @@ from mixing.data_sheets import (
     gel_sheet,
     prep_use,
     sheet_on_hand,
-    soap_hazards,
     soap_sheet,
 )
 from mixing.models import StockContainer, StorageSpot
@@ -104,7 +103,6 @@ __all__ = [
     "several_bays",
     "shelf_check",
     "shelf_duties",
-    "soap_hazards",
     "soap_sheet",
     "SoapSheet",
     "ProductSheet",

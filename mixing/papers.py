@@ -54,7 +54,6 @@ __all__ = [
 ]
 
 SMALL_MM = (57.0, 32.0)
-LARGE_MM = (100.0, 60.0)
 
 LETTERS = {Kind.SLIP: "S", Kind.TACK: "T", Kind.ALL_IN_ONE: "A", Kind.GEL: "G"}
 CONTENTS = {

@@ -20,7 +20,6 @@ from typing import TypeVar, Union, cast, get_args, get_origin, get_type_hints
 
 from mixing.parts import MixingSheet, SolutionSheet
 from mixing.recipes import RecipeSpec
-from mixing.request import SheetRequest
 from shopapp.figures import GIVEN, Figure
 from shopapp.say import Say
 
@@ -52,16 +51,6 @@ def solution_to_json(solution: SolutionSheet) -> Json:
 def solution_from_json(stored: Mapping[str, object]) -> SolutionSheet:
     """The solution that `solution_to_json` wrote."""
     return _read(SolutionSheet, stored)
-
-
-def request_to_json(request: SheetRequest) -> Json:
-    """A request as plain JSON values."""
-    return _write(request)
-
-
-def request_from_json(stored: Mapping[str, object]) -> SheetRequest:
-    """The request that `request_to_json` wrote."""
-    return _read(SheetRequest, stored)
 
 
 def recipe_to_json(recipe: RecipeSpec) -> Json:

@@ -217,9 +217,6 @@ SETTLED = _car(
     "teal|metallic",
     price=1690,
 )
-RETURNING = _car(
-    "Ines Marlow", "01", "KTR 4821", "Orrery|Vantor|2024|D|sedan", "slate blue|metallic"
-)
 
 BOOKED: tuple[Car, ...] = (
     _car(

@@ -15,45 +15,11 @@ from ortools.linear_solver import pywraplp
 
 from jobs.nesting.bounds import Size, lies, next_length_mm, quick_bound_mm
 
-MAX_BLANKS = 120
 MAX_WORK = 30_000
 """Blanks times rounds; more is not worth its time, and the clock stays out of it."""
 TINY = 1e-6
 
 Floats = npt.NDArray[np.float64]
-
-
-def bar_bound_mm(
-    *,
-    sizes: Sequence[Size],
-    may_turn: Sequence[bool],
-    width_mm: int,
-    deadline: float,
-) -> int:
-    """Length that no plan on one strip can go below, by the bar relaxation.
-
-        max over u of sum(min over turns(u * l)) / max(1, best knapsack of u in W)
-
-    Each blank is cut into strips of unit length; a cross-section of the roll is a set
-    of different blanks whose widths fit. Prices u come from a linear program, rows as
-    needed; the value is a valid bound in every round, so stopping early is safe.
-
-    sizes     (width, length) of each blank, gap included, mm; each fits the strip
-    may_turn  whether each blank may lie turned
-    width_mm  usable width plus one gap, mm
-    deadline  `time.monotonic` at which to stop
-    Not for:  a job that may also use off-cuts.
-    Source:   bar relaxation after Scheithauer (cited from memory); checked against
-              brute force in the tests.
-
-    >>> bar_bound_mm(sizes=[(6, 5), (6, 7), (5, 3)], may_turn=[0, 0, 0], width_mm=10,
-    ...              deadline=float("inf"))
-    15
-    """
-    bound, _ = bar_worths(
-        sizes=sizes, may_turn=may_turn, width_mm=width_mm, deadline=deadline
-    )
-    return bound
 
 
 def bar_worths(
@@ -63,10 +29,27 @@ def bar_worths(
     width_mm: int,
     deadline: float,
 ) -> tuple[int, tuple[float, ...]]:
-    """The bar bound, and what each blank is worth in it, mm.
+    """Length that no plan on one strip can go below, and each blank's worth in it, mm.
 
+        max over u of sum(min over turns(u * l)) / max(1, best knapsack of u in W)
+
+    Each blank is cut into strips of unit length; a cross-section of the roll is a set
+    of different blanks whose widths fit. Prices u come from a linear program, rows as
+    needed; the value is a valid bound in every round, so stopping early is safe.
     However some of the blanks lie on the roll, it is at least as long as their worths
     together: the prices that prove the whole prove every part of it.
+
+    sizes     (width, length) of each blank, gap included, mm; each fits the strip
+    may_turn  whether each blank may lie turned
+    width_mm  usable width plus one gap, mm
+    deadline  `time.monotonic` at which to stop
+    Not for:  a job that may also use off-cuts.
+    Source:   bar relaxation after Scheithauer (cited from memory); checked against
+              brute force in the tests.
+
+    >>> bar_worths(sizes=[(6, 5), (6, 7), (5, 3)], may_turn=[0, 0, 0], width_mm=10,
+    ...            deadline=float("inf"))[0]
+    15
     """
     bound = quick_bound_mm(sizes=sizes, may_turn=may_turn, width_mm=width_mm)
     best: tuple[float, ...] = tuple(w * h / width_mm for w, h in sizes)

@@ -15,7 +15,6 @@ from jobs.stages import Stage
 from jobs.trace import (
     Cause,
     DefectKind,
-    OrderRecord,
     Verdict,
     defect_kinds,
     likely_causes,
@@ -128,11 +127,6 @@ def may_redo(workorder: WorkOrder, defect: Defect) -> bool:
     if workorder.stage_now is Stage.INSTALL:
         return defect.round < workorder.round
     return workorder.stage_now in (Stage.INSPECTION, Stage.CURE)
-
-
-def order_record(workorder: WorkOrder, defect: Defect) -> OrderRecord:
-    """What the order's record holds of a defect's panel in the round it was laid."""
-    return _past(workorder, defect, read_order(workorder)).record
 
 
 def _past(workorder: WorkOrder, defect: Defect, known: OrderRead) -> PanelPast:

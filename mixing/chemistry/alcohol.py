@@ -201,30 +201,6 @@ def make_up(*, volume_ml: float, vv_pct: float, stock_vv_pct: float) -> MakeUp:
     return MakeUp(stock_ml=stock_ml, water_ml=max(0.0, (wanted_g - stock_g) / _WATER))
 
 
-def equal_strength_stock_ml(
-    *, stock_ml: float, stock_vv_pct: float, other_vv_pct: float
-) -> float:
-    """Volume of another stock that carries the same isopropanol.
-
-        V_other = V * vv / vv_other
-
-    stock_ml      volume of the stock that the recipe names, mL, 0 or more
-    stock_vv_pct  its strength, % v/v, 0 to 100
-    other_vv_pct  strength of the stock on the shelf, % v/v, above 0 to 100
-    Not for:      the water, which differs: ask make_up for both.
-    Source: definition of % v/v.
-
-    >>> equal_strength_stock_ml(stock_ml=240, stock_vv_pct=70, other_vv_pct=100)
-    168.0
-    """
-    within(stock_ml, what="The stock poured", low=0, high=math.inf, unit="mL")
-    within(stock_vv_pct, what="The strength of the stock", low=0, high=100, unit="%")
-    within(other_vv_pct, what="The strength on the shelf", low=0, high=100, unit="%")
-    if other_vv_pct == 0:
-        raise ValueError("The stock on the shelf holds no alcohol: take another.")
-    return stock_ml * stock_vv_pct / other_vv_pct
-
-
 def _expansion(mass_fraction: float, temp_c: float) -> float:
     """Density change from 20 °C, g/mL."""
 

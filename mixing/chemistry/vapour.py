@@ -8,7 +8,6 @@ from mixing.chemistry.bounds import within
 from mixing.tables import constant
 
 KELVIN = 273.15
-ATMOSPHERE_KPA = 101.325
 
 _ALCOHOL_MOLAR = constant("isopropanol_molar_mass_g_per_mol")
 _WATER_MOLAR = constant("water_molar_mass_g_per_mol")
@@ -128,24 +127,6 @@ def partial_pressure_kpa(*, mass_fraction: float, temp_c: float) -> float:
     x = mole_fraction(mass_fraction=mass_fraction)
     gamma = activity_coefficient(mole_fraction=x, temp_c=temp_c)
     return x * gamma * vapour_pressure_kpa(temp_c=temp_c)
-
-
-def headspace_vol_pct(*, mass_fraction: float, temp_c: float) -> float:
-    """Share of isopropanol vapour in the air right above a still solution.
-
-        share = 100 * p_A / 101.325 kPa
-
-    mass_fraction  isopropanol by mass, 0 to 1
-    temp_c         temperature of the liquid, °C, 0 to 80
-    Not for:       a spray, which can burn below the flash point; high altitude.
-    Source: Dalton's law with partial_pressure_kpa.
-
-    >>> round(headspace_vol_pct(mass_fraction=0.1436, temp_c=20), 1)
-    1.2
-    """
-    within(temp_c, what="The temperature of the liquid", low=0, high=80, unit="°C")
-    pressure = partial_pressure_kpa(mass_fraction=mass_fraction, temp_c=temp_c)
-    return 100 * pressure / ATMOSPHERE_KPA
 
 
 def _ln_alcohol_limit(temp_c: float) -> float:

@@ -138,7 +138,7 @@ def residue_mg_per_m2(
     layer_um      wet layer, µm, 0 or more
     water_pct     water in the solution, % by volume, 0 to 100
     Not for:      the ring of a drying drop, which is what one sees; the soap's own
-                  solids, see soap_residue_mg_per_m2.
+                  solids.
     Source: mass balance.
 
     >>> residue_mg_per_m2(tds_mg_per_l=300, layer_um=100)
@@ -148,28 +148,6 @@ def residue_mg_per_m2(
     within(layer_um, what="The wet layer", low=0, high=math.inf, unit="µm")
     within(water_pct, what="The share of water", low=0, high=100, unit="%")
     return tds_mg_per_l * layer_um / 1000 * water_pct / 100
-
-
-def soap_residue_mg_per_m2(
-    *, soap_ml_per_l: float, solids_g_per_ml: float, layer_um: float
-) -> float:
-    """What the soap leaves behind when a film dries in place.
-
-        m = soap * solids * h        (mL/L * g/mL * µm = mg/m2)
-
-    soap_ml_per_l    soap in the solution, mL per L, 0 to 1000
-    solids_g_per_ml  dry matter of the soap, g/mL, 0 to 1.5; about 0.1 for a mild one
-    layer_um         wet layer, µm, 0 or more
-    Not for:         film that was squeegeed: most of the liquid has left.
-    Source: mass balance.
-
-    >>> soap_residue_mg_per_m2(soap_ml_per_l=1, solids_g_per_ml=0.1, layer_um=100)
-    10.0
-    """
-    within(soap_ml_per_l, what="The soap", low=0, high=1000, unit="mL/L")
-    within(solids_g_per_ml, what="The soap's dry matter", low=0, high=1.5, unit="g/mL")
-    within(layer_um, what="The wet layer", low=0, high=math.inf, unit="µm")
-    return soap_ml_per_l * solids_g_per_ml * layer_um
 
 
 def water_advice(

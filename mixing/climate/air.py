@@ -117,48 +117,6 @@ def wet_bulb_c(
     return float(psychrolib.GetTWetBulbFromRelHum(air_c, rh_pct / 100, pressure_pa))
 
 
-def relative_humidity_pct(*, air_c: float, dew_point_c: float) -> float:
-    """Relative humidity of air whose dew point is known.
-
-        RH = 100 * p_ws(T_dew) / p_ws(T_air)
-
-    air_c        air temperature, °C, -40 to 100
-    dew_point_c  dew point, °C, -100 to air_c
-    Not for:     a wet-bulb reading, see relative_humidity_from_wet_bulb_pct.
-    Source: ASHRAE Handbook Fundamentals (2017), ch. 1, definition of relative humidity.
-
-    >>> round(relative_humidity_pct(air_c=20, dew_point_c=20))
-    100
-    """
-    _check(air_c, 0)
-    within(dew_point_c, what="The dew point", low=-100, high=air_c, unit="°C")
-    held = saturation_pressure_pa(air_c=dew_point_c)
-    return 100 * held / saturation_pressure_pa(air_c=air_c)
-
-
-def relative_humidity_from_wet_bulb_pct(
-    *, air_c: float, wet_bulb_c: float, pressure_pa: float = SEA_LEVEL_PA
-) -> float:
-    """Relative humidity from a dry and a wet thermometer.
-
-        RH = 100 * p_w(W(t, t*)) / p_ws(t)
-
-    air_c        dry thermometer, °C, -40 to 100
-    wet_bulb_c   wet thermometer, °C, up to air_c
-    pressure_pa  air pressure, Pa, 50 000 to 110 000
-    Not for:     a wet thermometer without moving air.
-    Source: ASHRAE Handbook Fundamentals (2017), ch. 1, equations 33 and 35.
-
-    >>> round(relative_humidity_from_wet_bulb_pct(air_c=30, wet_bulb_c=30))
-    100
-    """
-    _check(air_c, 0)
-    _check_pressure(pressure_pa)
-    within(wet_bulb_c, what="The wet thermometer", low=-40, high=air_c, unit="°C")
-    share = psychrolib.GetRelHumFromTWetBulb(air_c, wet_bulb_c, pressure_pa)
-    return 100 * min(1.0, float(share))
-
-
 def dry_air_density_kg_per_m3(
     *, air_c: float, rh_pct: float, pressure_pa: float = SEA_LEVEL_PA
 ) -> float:

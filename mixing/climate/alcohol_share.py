@@ -23,41 +23,14 @@ _MOLAR = 60.095 / 18.0153
 _STEPS = 24
 
 
-def loss_ratio(*, vv_pct: float, liquid_c: float, air_c: float, rh_pct: float) -> float:
-    """First loss of an alcoholic film by mass, over plain water's in the same air.
-
-        ratio = (p_A 60.1 (D_A / D_W)^(2/3) + (a_W p_s - p) 18.0) / ((p_s - p) 18.0)
-
-    vv_pct    alcohol in the solution, % v/v, 0 to 100
-    liquid_c  temperature of the film, °C, 0 to 80
-    air_c     air temperature, °C, 0 to 60
-    rh_pct    relative humidity, %, 0 to 100, dry enough for water to leave
-    Not for:  later: alcohol leaves first and the film goes watery.
-    Source: modified Raoult's law (mixing.chemistry.vapour) and the flat plate's
-        D^(2/3); a measured spill of a 1:1 mix agrees within a factor of 2 (US National
-        Library of Medicine, HSDB).
-
-    >>> loss_ratio(vv_pct=0, liquid_c=22, air_c=22, rh_pct=50)
-    1.0
-    """
-    _check(vv_pct, liquid_c, air_c, rh_pct)
-    if vv_pct == 0:
-        return 1.0
-    share = mass_fraction(vv_pct=vv_pct)
-    alcohol, water = _losses(share, *_pressures(liquid_c, air_c, rh_pct))
-    _, plain = _losses(0.0, *_pressures(liquid_c, air_c, rh_pct))
-    if plain <= 0:
-        raise ValueError("In this air water does not leave the film at all.")
-    return (alcohol + water) / plain
-
-
 @lru_cache(maxsize=1024)
 def drying_time_ratio(
     *, vv_pct: float, liquid_c: float, air_c: float, rh_pct: float, usable_pct: float
 ) -> float:
     """Time an alcoholic film needs to lose a share of itself, over plain water's time.
 
-        ratio = sum over small losses dm of dm / loss_ratio(of what is left) / sum of dm
+        ratio = sum over small losses dm of dm / loss(of what is left) / sum of dm
+        loss = (p_A 60.1 (D_A / D_W)^(2/3) + (a_W p_s - p) 18.0) / ((p_s - p) 18.0)
 
     vv_pct      alcohol in the solution, % v/v, 0 to 100
     liquid_c    temperature of the film, °C, 0 to 80
@@ -65,7 +38,9 @@ def drying_time_ratio(
     rh_pct      relative humidity, %, 0 to 100, dry enough for water to leave
     usable_pct  share of the film that leaves, % by mass, 1 to 100
     Not for:    the cooling that the faster loss brings, which slows it a little.
-    Source: mass balance over loss_ratio's formula in 24 steps.
+    Source: mass balance in 24 steps over modified Raoult's law
+        (mixing.chemistry.vapour) and the flat plate's D^(2/3); a measured spill of a
+        1:1 mix agrees within a factor of 2 (US National Library of Medicine, HSDB).
 
     >>> drying_time_ratio(vv_pct=0, liquid_c=22, air_c=22, rh_pct=50, usable_pct=50)
     1.0

@@ -1,7 +1,6 @@
-"""The panel: does water settle on it, and when has it come to bay temperature (pure).
+"""The panel: when has it come to bay temperature (pure).
 
-Both are advice. A panel is flooded on purpose; a sweating one matters when its edges
-must dry. A timer says when to measure again, never that the car is warm.
+A timer is advice: it says when to measure again, never that the car is warm.
 """
 
 from __future__ import annotations
@@ -10,13 +9,8 @@ import math
 from dataclasses import dataclass
 
 from mixing.chemistry.bounds import above_zero, within
-from mixing.climate.air import dew_point_c
 from mixing.tables import table
-from shopapp.figures import Figure
 from shopapp.say import Say, say
-
-MARGIN_C = 3.0
-"""Coating practice (ISO 8502-4, ISO 12944-7 by secondary sources), not film's."""
 
 SURFACE_W_PER_M2_K = 7.7
 
@@ -28,72 +22,12 @@ SKINS = tuple(row["skin"] for row in table("panel_skins"))
 
 
 @dataclass(frozen=True, kw_only=True)
-class Condensation:
-    """How far a panel is from sweating. `state` is "wet", "near" or "dry".
-
-    Dew point and margin are None in air without any moisture.
-    """
-
-    state: str
-    dew_point_c: float | None
-    margin_c: float | None
-    says: tuple[Say, ...]
-
-
-@dataclass(frozen=True, kw_only=True)
 class WarmUp:
     """Earliest minutes to measure the panel again, as a range."""
 
     earliest_min: float
     latest_min: float
     says: tuple[Say, ...]
-
-
-def dew_margin_c(*, panel_c: float, air_c: float, rh_pct: float) -> float:
-    """How far the panel is above the dew point; below 0 it sweats.
-
-        margin = T_panel - T_dew(T_air, RH)
-
-    panel_c  measured panel temperature, °C, -40 to 120
-    air_c    air temperature, °C, -40 to 100
-    rh_pct   relative humidity, %, above 0 to 100
-    Not for: a guess of the panel from the air: measure the panel.
-    Source: definition; dew point as in mixing.climate.air.dew_point_c.
-
-    >>> round(dew_margin_c(panel_c=22, air_c=30, rh_pct=55), 1)
-    2.0
-    """
-    within(panel_c, what="The panel", low=-40, high=120, unit="°C")
-    return panel_c - dew_point_c(air_c=air_c, rh_pct=rh_pct)
-
-
-def condensation(*, panel_c: float, air_c: float, rh_pct: float) -> Condensation:
-    """Whether water settles on the panel, and what to do.
-
-        margin = T_panel - T_dew;  wet: margin <= 0;  near: margin < 3 °C;  else dry
-
-    panel_c  measured panel temperature, °C, -40 to 120
-    air_c    air temperature, °C, -40 to 100
-    rh_pct   relative humidity, %, 0 to 100
-    Not for: a limit on laying film: nobody published the 3 °C for film.
-    Source: ISO 8502-4 and ISO 12944-7 as reported by secondary sources, for painting.
-
-    >>> condensation(panel_c=10, air_c=22, rh_pct=50).state
-    'wet'
-    """
-    within(panel_c, what="The panel", low=-40, high=120, unit="°C")
-    if rh_pct == 0:  # bone-dry air has no dew point and wets nothing
-        within(air_c, what="The air temperature", low=-40, high=100, unit="°C")
-        return Condensation(state="dry", dew_point_c=None, margin_c=None, says=())
-    dew = dew_point_c(air_c=air_c, rh_pct=rh_pct)
-    margin = panel_c - dew
-    state = "wet" if margin <= 0 else "near" if margin < MARGIN_C else "dry"
-    return Condensation(
-        state=state,
-        dew_point_c=dew,
-        margin_c=margin,
-        says=_dew_says(state, panel_c=panel_c, air_c=air_c, rh_pct=rh_pct, dew=dew),
-    )
 
 
 def time_constant_min(
@@ -215,30 +149,3 @@ def measure_again_min(*, panel_c: float, bay_c: float) -> float:
         warm_up(panel_c=panel_c, bay_c=bay_c, target_c=target_c, skin=skin).latest_min
         for skin in SKINS
     )
-
-
-def _dew_says(
-    state: str, *, panel_c: float, air_c: float, rh_pct: float, dew: float
-) -> tuple[Say, ...]:
-    if state == "dry":
-        return ()
-    figure = Figure(
-        value=dew,
-        unit="degc",
-        made_by="mixing.climate.air.dew_point_c",
-        inputs=(("air_c", air_c), ("rh_pct", rh_pct)),
-    )
-    if state == "wet":
-        text = (
-            "The panel is below the dew point ({dew}): its edges will not dry. Warm "
-            "the car or dry the air."
-        )
-        return (say(text, dew=figure),)
-    gap = Figure(
-        value=panel_c - dew,
-        unit="kelvin",
-        made_by="mixing.climate.panel.dew_margin_c",
-        inputs=(("panel_c", panel_c), ("air_c", air_c), ("rh_pct", rh_pct)),
-    )
-    text = "The panel is only {gap} above the dew point ({dew}): edges dry slowly."
-    return (say(text, gap=gap, dew=figure),)

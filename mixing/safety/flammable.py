@@ -25,7 +25,6 @@ __all__ = [
     "check_category",
     "flammable_category",
     "flash_point_c",
-    "handled_as",
     "liquid_class",
     "nfpa_class",
 ]
@@ -93,7 +92,7 @@ def flammable_category(
                      up, where it does not matter
     category_4_to_c  upper end of category 4 in the rules gone by, °C; None: they have
                      no category 4, a building block that the GHS leaves open
-    Not for:         aerosols, gases, liquids that are heated (see handled_as).
+    Not for:         aerosols, gases, liquids that are heated.
     Source:          29 CFR 1910.106(a)(19)(i)-(iv); same limits in GHS chapter 2.6
 
     >>> flammable_category(flash_point_c=12, boiling_point_c=82.8)
@@ -148,36 +147,6 @@ def nfpa_class(
         if flash_point_c < limit_c - _EDGE:
             return name
     return "IIIB"
-
-
-def handled_as(
-    *, flash_point_c: float, boiling_point_c: float | None, heated_to_c: float
-) -> tuple[int | None, bool]:
-    """Category and "below 100 °F" flag that a liquid heated for use is handled under.
-
-        category 3, flash >= 37.8 °C, heated to within 16.7 K of it: as 3 below 37.8 °C
-        category 4, heated to within 16.7 K of its flash point: as 3 from 37.8 °C
-
-    flash_point_c    closed cup, °C
-    boiling_point_c  °C, or None from 23 °C up
-    heated_to_c      highest temperature of the liquid in use, °C
-    Not for:         a warm panel that evaporates a thin film of a cold liquid.
-    Source:          29 CFR 1910.106(a)(19)(iii) and (iv)
-
-    >>> handled_as(flash_point_c=70, boiling_point_c=None, heated_to_c=60)
-    (3, False)
-    """
-    category = flammable_category(
-        flash_point_c=flash_point_c, boiling_point_c=boiling_point_c
-    )
-    _check_point(flash_point_c, "The flash point")
-    _check_point(heated_to_c, "The liquid in use")
-    close = heated_to_c >= flash_point_c - 16.7 - _EDGE
-    if category == 3 and flash_point_c >= FLAG_BELOW_C - _EDGE:
-        return 3, close
-    if category == 4 and close:
-        return 3, False
-    return category, category in (1, 2, 3)
 
 
 def check_category(

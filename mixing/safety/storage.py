@@ -271,37 +271,10 @@ def _duty(row: Row) -> Duty:
     )
 
 
-def container_limit_l(
-    *, kind: ContainerKind, category: int, rules: StorageRules
-) -> float:
-    """Largest container of a kind for a category.
-
-        row of the size table (kind, category)
-
-    kind      of the container
-    category  1 to 4
-    rules     the set the shop goes by
-    Not for:  what may stand together: see the sums.
-    Source:   29 CFR 1910.106 Table H-12
-
-    >>> limit = container_limit_l(kind=ContainerKind.METAL, category=2,
-    ...     rules=storage_rules())
-    >>> round(limit, 2)
-    18.93
-    """
-    rule = size_rule(kind=kind, category=category, rules=rules)
-    if rule is None or rule.max_l is None:
-        raise ValueError(
-            f"The rules of {rules.named} have no size for a {kind} container of "
-            f"category {category}. Enter it in shop settings, safety rules."
-        )
-    return rule.max_l
-
-
 def size_rule(
     *, kind: ContainerKind, category: int, rules: StorageRules
 ) -> SizeRule | None:
-    """The row behind container_limit_l; None where the set has none.
+    """The row of the size table; None where the set has none.
 
     >>> rule = size_rule(kind=ContainerKind.DRUM, category=3, rules=storage_rules())
     >>> rule.key

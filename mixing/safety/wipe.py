@@ -5,8 +5,6 @@ from __future__ import annotations
 from mixing.safety.bounds import between, not_negative
 from shopapp.figures import Figure
 
-USUAL_ML_PER_M2, USUAL_MIN_PER_PANEL = 20.0, 1.5
-"""Common practice, no published source; unsure: weigh the bottle once."""
 LEAST_MIN = 1.0
 
 

@@ -34,7 +34,7 @@ from mixing.safety.request import Authorities, BayAir, SafetyRequest, SolutionUs
 from mixing.safety.storage import (
     L_PER_US_GAL,
     ContainerKind,
-    container_limit_l,
+    size_rule,
     storage_rules,
 )
 from mixing.safety.waste import waste_decision
@@ -157,9 +157,10 @@ def _containers() -> Iterator[Check]:
     rules = storage_rules()
     for row in rows("safety_containers"):
         amount, unit = row["printed"].split()
-        found = container_limit_l(
+        rule = size_rule(
             kind=ContainerKind(row["kind"]), category=int(row["category"]), rules=rules
         )
+        found = rule.max_l
         yield Check(
             what=f"{row['kind']}, category {row['category']}",
             published=row["printed"],

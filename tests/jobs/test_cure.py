@@ -9,12 +9,9 @@ from hypothesis import strategies as st
 
 from jobs.coverage import Package
 from jobs.cure import (
-    Countdown,
     CureRule,
     care_dates,
-    countdown,
     cure_h,
-    cure_sentence,
     ready_from,
     settled_at,
     settling,
@@ -134,29 +131,6 @@ def test_wash_and_recheck_are_days_after_hand_over():
     assert dates.recheck_from == date(2026, 3, 4)
     assert dates.recheck_until == date(2026, 3, 11)
     assert dates.pockets_until == date(2026, 3, 25)
-
-
-@pytest.mark.parametrize(
-    ("before", "left"),
-    [
-        (timedelta(hours=2, minutes=5), Countdown(hours=2, minutes=5)),
-        (timedelta(seconds=1), Countdown(hours=0, minutes=1)),
-        (timedelta(0), Countdown(hours=0, minutes=0)),
-        (timedelta(hours=-3), Countdown(hours=0, minutes=0)),
-    ],
-)
-def test_the_countdown_rounds_up_and_stops_at_zero(before, left):
-    until = datetime(2026, 3, 2, 12, tzinfo=UTC)
-    assert countdown(until=until, now=until - before) == left
-
-
-def test_the_sentence_says_when_it_is_over():
-    until = datetime(2026, 3, 2, 12, tzinfo=UTC)
-    assert str(cure_sentence(until=until, now=until)).startswith("The film has settled")
-    soon = cure_sentence(until=until, now=until - timedelta(minutes=5))
-    assert "another 5 min" in str(soon)
-    later = cure_sentence(until=until, now=until - timedelta(minutes=125))
-    assert "another 2 h 5 min" in str(later)
 
 
 @pytest.mark.parametrize(

@@ -18,9 +18,9 @@ from jobs.models import (
     PanelLook,
     WorkOrder,
 )
-from jobs.queries.order_record import asked_of
+from jobs.queries.order_record import asked_of, panel_past, read_order
 from jobs.queries.stages import stage_facts
-from jobs.queries.trouble import order_record, troubles
+from jobs.queries.trouble import troubles
 from jobs.stages import Stage
 from jobs.trace import Verdict
 from mixing.models import Batch, Fill, Recipe, RecipeVersion, Vessel, WaterTest
@@ -303,6 +303,17 @@ def laid_with_a_record(installer) -> WorkOrder:
     make_reading(order, at=now, air_c=29.0, panel_c=31.0)
     do(installer, lay_panel, **at(order))
     return order
+
+
+def order_record(order, defect):
+    """What the record holds of a defect's panel in the round it was laid."""
+    return panel_past(
+        order,
+        defect.order_panel,
+        kind=defect.kind,
+        round=defect.round,
+        known=read_order(order),
+    ).record
 
 
 def test_the_record_of_a_defect_holds_what_its_panel_was_laid_with(tablet, installer):

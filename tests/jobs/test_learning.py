@@ -6,7 +6,6 @@ from hypothesis import strategies as st
 
 from jobs.learning import (
     Use,
-    learned_min_per_panel,
     learned_ml_per_m2,
     learned_use,
     shrunk_rate,
@@ -53,8 +52,10 @@ def test_without_records_the_default_is_used():
 
 
 def test_own_and_default_are_both_shown_and_the_used_rate_lies_between():
-    # By hand: (300 + 45 x 5) / (5 + 5) = 52.5 min between 60 and 45.
-    learned = learned_min_per_panel(minutes=300, panels=5, default_min=45)
+    # By hand: (300 + 45 x 5) / (5 + 5) = 52.5 mL/m2 between 60 and 45.
+    learned = learned_ml_per_m2(
+        used_ml=300, laid_m2=5, default_ml_per_m2=45, worth_m2=5
+    )
     assert learned.used.value == 52.5
     assert learned.own is not None
     assert (learned.own.value, learned.default.value) == (60, 45)

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given as for_all
 from hypothesis import strategies as st
 
-from jobs.rules import RULES, is_hard
+from jobs.rules import RULES, enforced_levels, is_hard
 from jobs.stages import (
     NEXT,
     FilmLimits,
@@ -16,11 +16,9 @@ from jobs.stages import (
     Stage,
     StageFacts,
     concerns,
-    enforced_levels,
     film_limit_sentences,
     is_redo,
     level_of,
-    new_shop_levels,
     overridden,
     reasons_not_to_move,
     way_on,
@@ -119,9 +117,7 @@ def test_the_greyed_button_and_the_refusal_say_the_same(stage, change, rule, lev
 @pytest.mark.parametrize(("stage", "change", "rule", "level"), BROKEN)
 def test_a_new_shop_is_advised_and_only_hard_rules_refuse(stage, change, rule, level):
     facts = replace(ready(stage), **change)
-    refused = reasons_not_to_move(
-        facts, to=onward(stage), levels=new_shop_levels(), given={}
-    )
+    refused = reasons_not_to_move(facts, to=onward(stage), levels={}, given={})
     assert bool(refused) is (level == "hard")
 
 
@@ -145,7 +141,7 @@ def test_a_skipped_stage_is_refused_even_with_a_written_reason():
     refused = reasons_not_to_move(
         ready(Stage.INTAKE),
         to=Stage.CURE,
-        levels=new_shop_levels(),
+        levels={},
         given={Rule.STAGES_IN_ORDER: "in a hurry"},
     )
     assert len(refused) == 1

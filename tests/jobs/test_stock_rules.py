@@ -4,7 +4,7 @@ from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
-from jobs.rules import Level, Rule, change_or_drop, enforced_levels, new_shop_levels
+from jobs.rules import Level, Rule, change_or_drop, enforced_levels
 from jobs.stock_rules import (
     batch_foreign,
     batch_stale,
@@ -114,7 +114,7 @@ def test_a_reading_is_asked_for_once_a_day_and_when_the_panel_moved(
         read_on=read_on,
         read_panel_c=read_panel_c,
         panel_c=panel_c,
-        levels=new_shop_levels(),
+        levels={},
     )
     assert bool(concern) is wanted
 

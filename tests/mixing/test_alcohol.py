@@ -11,7 +11,6 @@ from hypothesis import strategies as st
 from mixing.chemistry.alcohol import (
     blend,
     density_g_per_ml,
-    equal_strength_stock_ml,
     make_up,
     mass_fraction,
     vv_pct,
@@ -100,11 +99,6 @@ def test_added_water_shrinks_and_made_up_water_does_not():
     assert filled.stock_ml + filled.water_ml > 950
 
 
-def test_equal_strength_swap_carries_the_same_alcohol():
-    swapped = equal_strength_stock_ml(stock_ml=240, stock_vv_pct=70, other_vv_pct=91)
-    assert swapped * 91 == pytest.approx(240 * 70)
-
-
 def test_pure_stock_keeps_its_volume_and_strength():
     mix = blend(stock_ml=240, stock_vv_pct=70, water_ml=0)
     assert (mix.volume_ml, mix.vv_pct, mix.contraction_ml) == (240, 70, 0)
@@ -163,11 +157,6 @@ def test_empty_vessel_is_refused():
 def test_stock_weaker_than_the_target_is_refused_with_a_remedy():
     with pytest.raises(ValueError, match="cannot make 70 % v/v: take a stronger stock"):
         make_up(volume_ml=950, vv_pct=70, stock_vv_pct=50)
-
-
-def test_stock_without_alcohol_cannot_be_swapped_in():
-    with pytest.raises(ValueError, match="holds no alcohol"):
-        equal_strength_stock_ml(stock_ml=1, stock_vv_pct=70, other_vv_pct=0)
 
 
 def test_frozen_liquid_is_refused():

@@ -7,7 +7,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from mixing.climate.air import humidity_ratio, saturation_pressure_pa
-from mixing.climate.alcohol_share import drying_time_ratio, loss_ratio
+from mixing.climate.alcohol_share import drying_time_ratio
 from mixing.climate.drying import (
     MODELS,
     Patch,
@@ -90,7 +90,9 @@ def test_measured_spill_of_a_one_to_one_mix_is_met_within_a_factor_of_two():
     water = evaporation_kg_per_m2_h(
         water_c=20, air_c=22, rh_pct=50, air_m_per_s=4.5, model="plate"
     )
-    found = water * loss_ratio(vv_pct=50, liquid_c=20, air_c=22, rh_pct=50)
+    found = water / drying_time_ratio(
+        vv_pct=50, liquid_c=20, air_c=22, rh_pct=50, usable_pct=1
+    )
     assert 0.75 < found < 3.0
 
 
@@ -239,8 +241,8 @@ def test_mix_goes_watery_as_it_dries():
 @given(st.floats(0, 95), st.floats(1, 5))
 def test_stronger_mix_loses_more_at_first(vv_pct, more):
     assume(vv_pct + more <= 60)
-    state = {"liquid_c": 22, "air_c": 22, "rh_pct": 50}
-    assert loss_ratio(vv_pct=vv_pct + more, **state) > loss_ratio(
+    state = {"liquid_c": 22, "air_c": 22, "rh_pct": 50, "usable_pct": 1}
+    assert drying_time_ratio(vv_pct=vv_pct + more, **state) < drying_time_ratio(
         vv_pct=vv_pct, **state
     )
 

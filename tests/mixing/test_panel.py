@@ -8,44 +8,50 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from mixing.advice import climate_of
+from mixing.climate.air import dew_point_c
 from mixing.climate.panel import (
     SKINS,
     SURFACE_W_PER_M2_K,
-    condensation,
-    dew_margin_c,
     measure_again_min,
     minutes_to_reach,
     time_constant_min,
     warm_up,
 )
+from mixing.request import Conditions
 
 
-@pytest.mark.parametrize(("panel_c", "state"), [(10, "wet"), (13, "near"), (15, "dry")])
-def test_panel_is_judged_by_its_margin_to_the_dew_point(panel_c, state):
+@pytest.mark.parametrize(
+    ("panel_c", "said"),
+    [(10, "is below the dew point"), (13, "edges dry slowly"), (15, "")],
+)
+def test_panel_is_judged_by_its_margin_to_the_dew_point(panel_c, said):
     # 22 °C, 50 %: dew point 11.1 °C; warned within 3 °C (ISO 8502-4, by secondary
     # sources, borrowed from painting).
-    assert condensation(panel_c=panel_c, air_c=22, rh_pct=50).state == state
+    told = climate_of(Conditions(panel_c=panel_c, air_c=22, rh_pct=50)).says
+    assert bool(told) == bool(said)
+    assert said in " ".join(map(str, told))
 
 
 def test_sweating_panel_says_what_to_do():
-    told = condensation(panel_c=10, air_c=22, rh_pct=50).says
+    told = climate_of(Conditions(panel_c=10, air_c=22, rh_pct=50)).says
     assert "edges will not dry. Warm the car" in str(told[0])
 
 
 def test_dry_panel_says_nothing():
-    assert condensation(panel_c=22, air_c=22, rh_pct=50).says == ()
+    assert climate_of(Conditions(panel_c=22, air_c=22, rh_pct=50)).says == ()
 
 
 def test_bone_dry_air_wets_nothing():
-    found = condensation(panel_c=-5, air_c=22, rh_pct=0)
-    assert (found.state, found.dew_point_c) == ("dry", None)
+    found = climate_of(Conditions(panel_c=-5, air_c=22, rh_pct=0))
+    assert (found.says, found.dew_point) == ((), None)
 
 
 @given(st.floats(0, 40), st.floats(5, 35), st.floats(5, 100))
 def test_margin_is_panel_less_dew_point(panel_c, air_c, rh_pct):
-    found = condensation(panel_c=panel_c, air_c=air_c, rh_pct=rh_pct)
-    assert found.margin_c == pytest.approx(
-        dew_margin_c(panel_c=panel_c, air_c=air_c, rh_pct=rh_pct)
+    found = climate_of(Conditions(panel_c=panel_c, air_c=air_c, rh_pct=rh_pct))
+    assert found.margin.value == pytest.approx(
+        panel_c - dew_point_c(air_c=air_c, rh_pct=rh_pct)
     )
 
 

@@ -126,11 +126,6 @@ GOOD = {
     "flammable": {
         "flammable_category": {"flash_point_c": 18.0, "boiling_point_c": 81.0},
         "nfpa_class": {"flash_point_c": 18.0, "boiling_point_c": 81.0},
-        "handled_as": {
-            "flash_point_c": 50.0,
-            "boiling_point_c": 81.0,
-            "heated_to_c": 40.0,
-        },
         "check_category": {"flash_point_c": 18.0, "boiling_point_c": 81.0},
         "liquid_class": {"vv_pct": 17.7},
     },

@@ -12,7 +12,6 @@ from mixing.safety.flammable import (
     check_category,
     flammable_category,
     flash_point_c,
-    handled_as,
     liquid_class,
     nfpa_class,
 )
@@ -151,29 +150,6 @@ def test_spread_of_the_estimate_is_wider_for_dilute_mixes(share, down, up):
 def test_data_sheet_flash_point_of_100_f_lifts_the_flag():
     found = liquid_class(vv_pct=8, flash_point_c=40, ground=Ground.DATA_SHEET)
     assert (found.category, found.nfpa, found.below_100f) == (3, "II", False)
-
-
-@pytest.mark.parametrize(
-    ("flash", "heated", "handled"),
-    [
-        # 29 CFR 1910.106(a)(19)(iii) and (iv): within 30 °F (16.7 °C) (V).
-        (50, 33.4, (3, True)),
-        (50, 33.3, (3, True)),
-        (70, 53.3, (3, False)),
-        # 60 °C (140 °F) heated to 110 °F, 30 °F below it.
-        (60, (110 - 32) / 1.8, (3, True)),
-        (50, 33.2, (3, False)),
-        (70, 53.4, (3, False)),
-        (70, 53.2, (4, False)),
-        (95, 90, (None, False)),
-        (30, 20, (3, True)),
-    ],
-)
-def test_heated_liquid_is_handled_a_step_stricter(flash, heated, handled):
-    assert (
-        handled_as(flash_point_c=flash, boiling_point_c=None, heated_to_c=heated)
-        == handled
-    )
 
 
 @pytest.mark.parametrize(

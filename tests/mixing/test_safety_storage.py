@@ -14,7 +14,7 @@ from mixing.safety.storage import (
     Location,
     Place,
     StockContainer,
-    container_limit_l,
+    size_rule,
     storage_rules,
 )
 from tests.cases import rows
@@ -49,9 +49,8 @@ def test_largest_container_is_that_of_the_table(row):
     amount, unit = row["printed"].split()
     kind, category = ContainerKind(row["kind"]), int(row["category"])
     limit = float(amount) * LITRES[unit]
-    assert container_limit_l(
-        kind=kind, category=category, rules=storage_rules()
-    ) == pytest.approx(limit)
+    rule = size_rule(kind=kind, category=category, rules=storage_rules())
+    assert rule.max_l == pytest.approx(limit)
     fits = check(container(kind=kind, category=category, size_l=limit))
     over = check(container(kind=kind, category=category, size_l=limit * 1.01))
     assert state_of(fits, "size:C1") is State.OK

@@ -12,7 +12,6 @@ from mixing.chemistry.water import (
     hardness_class,
     hardness_mg_per_l,
     residue_mg_per_m2,
-    soap_residue_mg_per_m2,
     solids_class,
     water_advice,
     water_density_g_per_ml,
@@ -75,12 +74,6 @@ def test_water_is_densest_at_four_degrees():
 def test_residue_of_a_wet_layer():
     # 1 L over 10 m² is 100 µm: 500 mg in it leave 50 mg/m².
     assert residue_mg_per_m2(tds_mg_per_l=500, layer_um=100) == pytest.approx(50)
-
-
-def test_soap_leaves_more_than_good_water():
-    # 1 mL/L at 0.1 g/mL is 100 mg/L (mass balance).
-    soap = soap_residue_mg_per_m2(soap_ml_per_l=1, solids_g_per_ml=0.1, layer_um=50)
-    assert soap == pytest.approx(residue_mg_per_m2(tds_mg_per_l=100, layer_um=50))
 
 
 @given(st.floats(0, 5000), st.floats(0, 500), st.floats(0, 100))

@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from jobs.nesting.barbound import bar_bound_mm
+from jobs.nesting.barbound import bar_worths
 from jobs.nesting.bounds import quick_bound_mm
 from tests.jobs.nesting.jobs_at_random import blank_lists, shortest_by_brute_force
 
@@ -27,7 +27,7 @@ def test_no_bound_is_above_a_published_length(case):
         "width_mm": case["strip_width"],
     }
     quick = quick_bound_mm(**strip)
-    bar = bar_bound_mm(**strip, deadline=float("inf"))
+    bar, _ = bar_worths(**strip, deadline=float("inf"))
     assert case["area_bound"] <= quick <= bar <= case["known"]
 
 
@@ -36,7 +36,7 @@ def test_the_bar_bound_proves_what_the_area_bound_cannot(name, known):
     """Lengths proved optimal for these two: source in the case file."""
     case = PUBLISHED[name]
     sizes = [tuple(item) for item in case["items"]]
-    bar = bar_bound_mm(
+    bar, _ = bar_worths(
         sizes=sizes,
         may_turn=[False] * len(sizes),
         width_mm=case["strip_width"],
@@ -55,4 +55,4 @@ def test_no_bound_is_above_the_brute_force_optimum(blanks, width):
     }
     optimum = shortest_by_brute_force(blanks, width)
     assert quick_bound_mm(**strip) <= optimum
-    assert bar_bound_mm(**strip, deadline=float("inf")) <= optimum
+    assert bar_worths(**strip, deadline=float("inf"))[0] <= optimum
