@@ -7,17 +7,14 @@ from typing import Any
 from django import forms
 from django.forms.boundfield import BoundField
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, render
-from django.urls import reverse
+from django.shortcuts import render
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
-from django.views.decorators.http import require_GET, require_POST
+from django.views.decorators.http import require_GET
 
 from shopapp.access import allow
 from shopapp.models import Holiday, OpenDay, the_shop
-from shopapp.open_day_actions import add_holiday, change_open_days, remove_holiday
-from shopapp.pressing import Bound, form_for, press
-from shopapp.say import say
+from shopapp.pressing import Bound, form_for
 from shopapp.settings_forms import TIME
 
 WEEK = OpenDay.Weekday
@@ -92,12 +89,8 @@ class HolidayForm(forms.Form):
 
 @require_GET
 @allow("shop.view")
-def open_days(request: HttpRequest) -> HttpResponse:
+def open_days(request: HttpRequest, *, bound: Bound | None = None) -> HttpResponse:
     """The week and the holidays."""
-    return _page(request, None)
-
-
-def _page(request: HttpRequest, bound: Bound | None) -> HttpResponse:
     shop = the_shop()
     today = timezone.localtime(timezone.now(), shop.zone).date()
     context = {
@@ -110,39 +103,3 @@ def _page(request: HttpRequest, bound: Bound | None) -> HttpResponse:
         "usual": shop,
     }
     return render(request, "shopapp/open_days.html", context)
-
-
-def _press(
-    request: HttpRequest, do: Any, *, form: Any = None, **facts: Any
-) -> HttpResponse:
-    return press(
-        request,
-        do,
-        form=form,
-        page=lambda bound: _page(request, bound),
-        then=reverse("shopapp:open_days"),
-        told=say("Kept."),
-        **facts,
-    )
-
-
-@require_POST
-@allow("openday.change")
-def open_days_change(request: HttpRequest) -> HttpResponse:
-    """Keep the week."""
-    return _press(request, change_open_days, form=WeekForm(request.POST))
-
-
-@require_POST
-@allow("holiday.add")
-def holiday_add(request: HttpRequest) -> HttpResponse:
-    """Close the shop on a day."""
-    return _press(request, add_holiday, form=HolidayForm(request.POST))
-
-
-@require_POST
-@allow("holiday.remove")
-def holiday_remove(request: HttpRequest, pk: int) -> HttpResponse:
-    """Open on that day after all."""
-    get_object_or_404(Holiday, pk=pk)
-    return _press(request, remove_holiday, holiday_pk=pk)

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from django.contrib.auth import update_session_auth_hash
 from django.forms.models import model_to_dict
 from django.http import Http404, HttpRequest, HttpResponse
@@ -15,13 +13,7 @@ from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_GET, require_POST
 
 from shopapp.access import allow
-from shopapp.actions import (
-    change_own,
-    change_person,
-    change_place,
-    change_shop,
-    renew_secret,
-)
+from shopapp.actions import change_own, renew_secret
 from shopapp.changes import changes
 from shopapp.frame import Answer
 from shopapp.models import Person, Place, the_shop
@@ -65,39 +57,17 @@ def look(request: HttpRequest) -> HttpResponse:
 
 @require_GET
 @allow("shop.view")
-def shop_settings(request: HttpRequest) -> HttpResponse:
+def shop_settings(request: HttpRequest, *, bound: Bound | None = None) -> HttpResponse:
     """Name, hours, units, paper."""
-    return _shop_page(request, None)
-
-
-def _shop_page(request: HttpRequest, bound: Bound | None) -> HttpResponse:
     known = model_to_dict(the_shop(), fields=list(ShopForm.base_fields))
     form = form_for(lambda: ShopForm(initial=known), bound, "shop_change")
     return render(request, "shopapp/shop_settings.html", {"bound": bound, "form": form})
 
 
-@require_POST
-@allow("shop.change")
-def shop_change(request: HttpRequest) -> HttpResponse:
-    """Keep it."""
-    return press(
-        request,
-        change_shop,
-        form=ShopForm(request.POST),
-        page=lambda bound: _shop_page(request, bound),
-        then=reverse("shopapp:shop_settings"),
-        told=say("Kept."),
-    )
-
-
 @require_GET
 @allow("shop.view")
-def places(request: HttpRequest) -> HttpResponse:
+def places(request: HttpRequest, *, bound: Bound | None = None) -> HttpResponse:
     """Yard, wash, settling corner."""
-    return _places_page(request, None)
-
-
-def _places_page(request: HttpRequest, bound: Bound | None) -> HttpResponse:
     rows = list(Place.objects.all())
     forms = [
         form_for(
@@ -117,41 +87,10 @@ def _places_page(request: HttpRequest, bound: Bound | None) -> HttpResponse:
     return render(request, "shopapp/places.html", context)
 
 
-@require_POST
-@allow("place.change")
-def place_add(request: HttpRequest) -> HttpResponse:
-    """Add a place."""
-    return _press_place(request)
-
-
-@require_POST
-@allow("place.change")
-def place_change(request: HttpRequest, pk: int) -> HttpResponse:
-    """Change a place."""
-    get_object_or_404(Place, pk=pk)
-    return _press_place(request, place_pk=pk)
-
-
-def _press_place(request: HttpRequest, **facts: Any) -> HttpResponse:
-    return press(
-        request,
-        change_place,
-        form=PlaceForm(request.POST),
-        page=lambda bound: _places_page(request, bound),
-        then=reverse("shopapp:places"),
-        told=say("Kept."),
-        **facts,
-    )
-
-
 @require_GET
 @allow("person.change")
-def people(request: HttpRequest) -> HttpResponse:
+def people(request: HttpRequest, *, bound: Bound | None = None) -> HttpResponse:
     """Who works here."""
-    return _people_page(request, None)
-
-
-def _people_page(request: HttpRequest, bound: Bound | None) -> HttpResponse:
     context = {
         "bound": bound,
         "people": Person.objects.order_by("-is_active", "first_name", "pk"),
@@ -160,17 +99,9 @@ def _people_page(request: HttpRequest, bound: Bound | None) -> HttpResponse:
     return render(request, "shopapp/people.html", context)
 
 
-@require_POST
-@allow("person.change")
-def person_add(request: HttpRequest) -> HttpResponse:
-    """Add a person; the next page shows the password and PIN, once."""
-    return press(
-        request,
-        change_person,
-        form=PersonForm(request.POST),
-        page=lambda bound: _people_page(request, bound),
-        then=lambda answer: _to_person(request, answer, SECRETS),
-    )
+def to_new_person(request: HttpRequest, answer: Answer) -> str:
+    """The page of a new person, which shows the password and PIN, once."""
+    return _to_person(request, answer, SECRETS)
 
 
 def _to_person(request: HttpRequest, answer: Answer, what: tuple[str, ...]) -> str:
@@ -183,12 +114,10 @@ def _to_person(request: HttpRequest, answer: Answer, what: tuple[str, ...]) -> s
 @require_GET
 @never_cache
 @allow("person.change")
-def person_detail(request: HttpRequest, pk: int) -> HttpResponse:
+def person_detail(
+    request: HttpRequest, pk: int, *, bound: Bound | None = None
+) -> HttpResponse:
     """One person: roles, skills, a new password or PIN."""
-    return _person_page(request, pk, None)
-
-
-def _person_page(request: HttpRequest, pk: int, bound: Bound | None) -> HttpResponse:
     person = get_object_or_404(Person, pk=pk)
     known = model_to_dict(person, fields=list(KnownPersonForm.base_fields))
     context = {
@@ -216,22 +145,6 @@ def _fresh(request: HttpRequest, pk: int) -> list[tuple[str, str]]:
 
 
 @require_POST
-@allow("person.change")
-def person_change(request: HttpRequest, pk: int) -> HttpResponse:
-    """Change what a person may do, or let them go."""
-    get_object_or_404(Person, pk=pk)
-    return press(
-        request,
-        change_person,
-        form=KnownPersonForm(request.POST),
-        page=lambda bound: _person_page(request, pk, bound),
-        then=reverse("shopapp:person_detail", args=[pk]),
-        told=say("Kept."),
-        person_pk=pk,
-    )
-
-
-@require_POST
 @allow("person.renew")
 def person_renew(request: HttpRequest, pk: int, what: str) -> HttpResponse:
     """Make a new password or PIN; the next page shows it, once."""
@@ -241,7 +154,7 @@ def person_renew(request: HttpRequest, pk: int, what: str) -> HttpResponse:
     response = press(
         request,
         renew_secret,
-        page=lambda bound: _person_page(request, pk, bound),
+        page=person_detail,
         then=lambda answer: _to_person(request, answer, (what,)),
         person_pk=pk,
         what=what,
@@ -260,12 +173,8 @@ def _still_signed_in(request: HttpRequest, response: HttpResponse) -> HttpRespon
 @require_GET
 @never_cache
 @allow("person.own")
-def own(request: HttpRequest) -> HttpResponse:
+def own(request: HttpRequest, *, bound: Bound | None = None) -> HttpResponse:
     """One's own name, roles, password and PIN."""
-    return _own_page(request, None)
-
-
-def _own_page(request: HttpRequest, bound: Bound | None) -> HttpResponse:
     form = form_for(lambda: OwnForm(person=_me(request)), bound, "own_change")
     return render(request, "shopapp/own.html", {"bound": bound, "form": form})
 
@@ -284,8 +193,7 @@ def own_change(request: HttpRequest) -> HttpResponse:
         request,
         change_own,
         form=OwnForm(request.POST, person=_me(request)),
-        page=lambda bound: _own_page(request, bound),
-        then=reverse("shopapp:own"),
+        page=own,
         told=say("Kept. Use it from now on."),
     )
     return _still_signed_in(request, response)

@@ -2,9 +2,30 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 from django.urls import URLPattern, URLResolver, include, path
 
-from shopapp import open_day_pages, settings_views, views
+from shopapp import settings_views, views
+from shopapp.actions import change_person, change_place, change_shop
+from shopapp.buttons import button
+from shopapp.models import Holiday, Person, Place
+from shopapp.open_day_actions import add_holiday, change_open_days, remove_holiday
+from shopapp.open_day_pages import HolidayForm, WeekForm, open_days
+from shopapp.rows import by_pk
+from shopapp.say import say
+from shopapp.settings_forms import KnownPersonForm, PersonForm, PlaceForm, ShopForm
+from shopapp.settings_views import (
+    people,
+    person_detail,
+    places,
+    shop_settings,
+    to_new_person,
+)
+
+kept = partial(button, told=say("Kept."))
+on_open_days = partial(kept, page=open_days)
+keep_place = partial(kept, change_place, page=places, form=PlaceForm)
 
 building = [
     path("", views.home, name="home"),
@@ -21,35 +42,50 @@ building = [
     path("own/change/", settings_views.own_change, name="own_change"),
     # what managers set
     path("settings/", settings_views.settings, name="settings"),
-    path("settings/shop/", settings_views.shop_settings, name="shop_settings"),
-    path("settings/shop/change/", settings_views.shop_change, name="shop_change"),
-    path("settings/open-days/", open_day_pages.open_days, name="open_days"),
+    path("settings/shop/", shop_settings, name="shop_settings"),
+    path(
+        "settings/shop/change/",
+        kept(change_shop, page=shop_settings, form=ShopForm),
+        name="shop_change",
+    ),
+    path("settings/open-days/", open_days, name="open_days"),
     path(
         "settings/open-days/change/",
-        open_day_pages.open_days_change,
+        on_open_days(change_open_days, form=WeekForm),
         name="open_days_change",
     ),
-    path("settings/holidays/add/", open_day_pages.holiday_add, name="holiday_add"),
+    path(
+        "settings/holidays/add/",
+        on_open_days(add_holiday, form=HolidayForm),
+        name="holiday_add",
+    ),
     path(
         "settings/holidays/<int:pk>/remove/",
-        open_day_pages.holiday_remove,
+        on_open_days(remove_holiday, on=by_pk(Holiday, "holiday_pk")),
         name="holiday_remove",
     ),
-    path("settings/places/", settings_views.places, name="places"),
-    path("settings/places/add/", settings_views.place_add, name="place_add"),
+    path("settings/places/", places, name="places"),
+    path("settings/places/add/", keep_place(), name="place_add"),
     path(
         "settings/places/<int:pk>/change/",
-        settings_views.place_change,
+        keep_place(on=by_pk(Place, "place_pk")),
         name="place_change",
     ),
-    path("settings/people/", settings_views.people, name="people"),
-    path("settings/people/add/", settings_views.person_add, name="person_add"),
+    path("settings/people/", people, name="people"),
     path(
-        "settings/people/<int:pk>/", settings_views.person_detail, name="person_detail"
+        "settings/people/add/",
+        button(change_person, page=people, form=PersonForm, then=to_new_person),
+        name="person_add",
     ),
+    path("settings/people/<int:pk>/", person_detail, name="person_detail"),
     path(
         "settings/people/<int:pk>/change/",
-        settings_views.person_change,
+        kept(
+            change_person,
+            page=person_detail,
+            on=by_pk(Person, "person_pk"),
+            form=KnownPersonForm,
+        ),
         name="person_change",
     ),
     path(
