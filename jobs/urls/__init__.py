@@ -6,7 +6,6 @@ from django.urls import URLPattern, URLResolver, include, path
 
 from jobs.actions.laying import change_laying
 from jobs.forms.laying import LayingForm
-from jobs.urls import film as film_urls
 from jobs.urls import order as order_urls
 from jobs.views import (
     board,
@@ -110,6 +109,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("workorders/<int:pk>/", include("jobs.urls.checks")),
     path("workorders/<int:pk>/", include("jobs.urls.panels")),
     path("workorders/<int:pk>/", include("jobs.urls.handover")),
+    path("workorders/<int:pk>/film/", include("jobs.urls.workorder_film")),
     *order_urls.urlpatterns,
-    *film_urls.urlpatterns,
+    path("film/", include("jobs.urls.film")),
 ]

@@ -1,48 +1,120 @@
-"""Addresses of the film: rolls, off-cuts, panel sizes, lists, the day's pull."""
+"""The film, below `film/`: kinds, rolls, off-cuts, sizes, lists, the day's pull."""
 
 from __future__ import annotations
 
-from django.urls import URLPattern, URLResolver, path
+from functools import partial
 
-from jobs.views import (
-    film,
-    film_lists,
-    panel_sizes,
-    pull_day,
+from django.urls import URLPattern, path
+
+from jobs.actions.film import (
+    call_off_order,
+    change_film,
+    change_films,
+    count_roll,
+    order_film,
+    receive_roll,
+    receive_rolls,
+)
+from jobs.actions.offcuts import keep_offcut, scrap_offcut, use_offcut
+from jobs.actions.panel_sizes import add_panel_size, set_allowance
+from jobs.forms.film import (
+    CountForm,
+    FilmForm,
+    OffcutForm,
+    OrderForm,
+    RollForm,
+    ScrapForm,
+    UseForm,
+)
+from jobs.forms.film_lists import TakeInForm
+from jobs.forms.panel_sizes import AllowanceForm, PanelSizeForm
+from jobs.views import film, film_lists, panel_sizes, pull_day, rows
+from shopapp.buttons import button, page_of
+from shopapp.say import say
+
+ORDER = "<int:pk>/orders/<int:order_pk>"
+of_film = partial(button, page=film.film_detail, on=rows.film)
+of_roll = partial(button, page=film.roll_detail, on=rows.roll)
+of_offcut = partial(button, page=film.offcut_detail, on=rows.offcut)
+of_list = partial(
+    button,
+    page=film_lists.film_list,
+    form=TakeInForm,
+    then="jobs:film",
+    told=say("The list is taken in."),
+)
+add = button(
+    change_film,
+    page=film.film_new,
+    form=FilmForm,
+    then=page_of("jobs:film_detail"),
+    film_pk=None,
+)
+change = of_film(
+    change_film, form=FilmForm, told=say("The film is kept as you wrote it.")
+)
+receive = button(
+    receive_roll, page=film.roll_new, form=RollForm, then=page_of("jobs:roll_detail")
+)
+add_size = button(
+    add_panel_size,
+    page=panel_sizes.panel_sizes,
+    form=PanelSizeForm,
+    told=say("Measured size kept. It wins over the template from now on."),
+)
+allow_more = button(
+    set_allowance,
+    page=panel_sizes.panel_sizes,
+    form=AllowanceForm,
+    told=say("Kept. Plans made from now on use it."),
 )
 
-urlpatterns: list[URLPattern | URLResolver] = [
-    path("film/", film.film, name="film"),
-    path("film/new/", film.film_new, name="film_new"),
-    path("film/add/", film.film_add, name="film_add"),
-    path("film/<int:pk>/", film.film_detail, name="film_detail"),
-    path("film/<int:pk>/change/", film.film_change, name="film_change"),
-    path("film/<int:pk>/order/", film.film_order, name="film_order"),
+urlpatterns: list[URLPattern] = [
+    path("", film.film, name="film"),
+    path("new/", film.film_new, name="film_new"),
+    path("add/", add, name="film_add"),
+    path("<int:pk>/", film.film_detail, name="film_detail"),
+    path("<int:pk>/change/", change, name="film_change"),
+    path("<int:pk>/order/", of_film(order_film, form=OrderForm), name="film_order"),
     path(
-        "film/<int:pk>/orders/<int:order_pk>/call-off/",
-        film.film_call_off,
+        f"{ORDER}/call-off/",
+        of_film(call_off_order, on=rows.order_of_film),
         name="film_call_off",
     ),
-    path("film/rolls/new/", film.roll_new, name="roll_new"),
-    path("film/rolls/receive/", film.roll_receive, name="roll_receive"),
-    path("film/rolls/<int:pk>/", film.roll_detail, name="roll_detail"),
-    path("film/rolls/<int:pk>/count/", film.roll_count, name="roll_count"),
-    path("film/rolls/<int:pk>/offcuts/keep/", film.offcut_keep, name="offcut_keep"),
-    path("film/offcuts/<int:pk>/", film.offcut_detail, name="offcut_detail"),
-    path("film/offcuts/<int:pk>/use/", film.offcut_use, name="offcut_use"),
-    path("film/offcuts/<int:pk>/scrap/", film.offcut_scrap, name="offcut_scrap"),
-    path("film/panels/", panel_sizes.panel_sizes, name="panel_sizes"),
-    path("film/panels/add/", panel_sizes.panel_size_add, name="panel_size_add"),
-    path("film/panels/allow/", panel_sizes.panel_allowance, name="panel_allowance"),
-    path("film/list/", film_lists.film_list, name="film_list"),
-    path("film/list/look/", film_lists.film_list_look, name="film_list_look"),
-    path("film/list/rolls/", film_lists.rolls_receive, name="rolls_receive"),
-    path("film/list/films/", film_lists.films_change, name="films_change"),
-    path("film/stock.csv", film_lists.film_stock_csv, name="film_stock_csv"),
-    path("film/films.csv", film_lists.films_csv, name="films_csv"),
+    # rolls and off-cuts
+    path("rolls/new/", film.roll_new, name="roll_new"),
+    path("rolls/receive/", receive, name="roll_receive"),
+    path("rolls/<int:pk>/", film.roll_detail, name="roll_detail"),
     path(
-        "film/movements.csv", film_lists.film_movements_csv, name="film_movements_csv"
+        "rolls/<int:pk>/count/", of_roll(count_roll, form=CountForm), name="roll_count"
     ),
-    path("film/day/", pull_day.pull_day, name="pull_day"),
-    path("film/day/<int:film_pk>/plan/", pull_day.pull_day_plan, name="pull_day_plan"),
+    path(
+        "rolls/<int:pk>/offcuts/keep/",
+        of_roll(keep_offcut, form=OffcutForm),
+        name="offcut_keep",
+    ),
+    path("offcuts/<int:pk>/", film.offcut_detail, name="offcut_detail"),
+    path(
+        "offcuts/<int:pk>/use/", of_offcut(use_offcut, form=UseForm), name="offcut_use"
+    ),
+    path(
+        "offcuts/<int:pk>/scrap/",
+        of_offcut(scrap_offcut, form=ScrapForm),
+        name="offcut_scrap",
+    ),
+    # sizes of panels
+    path("panels/", panel_sizes.panel_sizes, name="panel_sizes"),
+    path("panels/add/", add_size, name="panel_size_add"),
+    path("panels/allow/", allow_more, name="panel_allowance"),
+    # lists, as CSV
+    path("list/", film_lists.film_list, name="film_list"),
+    path("list/look/", film_lists.film_list_look, name="film_list_look"),
+    path("list/rolls/", of_list(receive_rolls), name="rolls_receive"),
+    path("list/films/", of_list(change_films), name="films_change"),
+    path("stock.csv", film_lists.film_stock_csv, name="film_stock_csv"),
+    path("films.csv", film_lists.films_csv, name="films_csv"),
+    path("movements.csv", film_lists.film_movements_csv, name="film_movements_csv"),
+    # several cars together
+    path("day/", pull_day.pull_day, name="pull_day"),
+    path("day/<int:film_pk>/plan/", pull_day.pull_day_plan, name="pull_day_plan"),
 ]

@@ -10,7 +10,6 @@ from jobs.views import (
     pouring_from,
     safety,
     trouble,
-    workorder_film,
 )
 
 urlpatterns: list[URLPattern | URLResolver] = [
@@ -37,53 +36,6 @@ urlpatterns: list[URLPattern | URLResolver] = [
     ),
     path("workorders/<int:pk>/heat/", safety.workorder_heat, name="workorder_heat"),
     path("workorders/<int:pk>/heat/check/", safety.heat_check, name="heat_check"),
-    # the film
-    path(
-        "workorders/<int:pk>/film/",
-        workorder_film.workorder_film,
-        name="workorder_film",
-    ),
-    path("workorders/<int:pk>/film/plan/", workorder_film.pull_plan, name="pull_plan"),
-    path(
-        "workorders/<int:pk>/film/take/",
-        workorder_film.pull_unplanned,
-        name="pull_unplanned",
-    ),
-    path(
-        "workorders/<int:pk>/film/seen/<slug:seen>/",
-        workorder_film.pull_seen,
-        name="pull_seen",
-    ),
-    path(
-        "workorders/<int:pk>/film/return/",
-        workorder_film.film_return,
-        name="film_return",
-    ),
-    path(
-        "workorders/<int:pk>/film/recut/<int:panel_pk>/",
-        workorder_film.pull_recut,
-        name="pull_recut",
-    ),
-    path(
-        "workorders/<int:pk>/film/<int:pull_pk>/confirm/",
-        workorder_film.pull_confirm,
-        name="pull_confirm",
-    ),
-    path(
-        "workorders/<int:pk>/film/<int:pull_pk>/drop/",
-        workorder_film.pull_drop,
-        name="pull_drop",
-    ),
-    path(
-        "workorders/<int:pk>/film/<int:pull_pk>/replan/",
-        workorder_film.pull_replan,
-        name="pull_replan",
-    ),
-    path(
-        "workorders/<int:pk>/film/<int:pull_pk>/drawing.svg",
-        workorder_film.pull_drawing,
-        name="pull_drawing",
-    ),
     # the mixing
     path(
         "workorders/<int:pk>/mixing/", mixing.workorder_mixing, name="workorder_mixing"

@@ -6,11 +6,9 @@ from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
-from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
-from jobs.actions.film import change_films, receive_rolls
 from jobs.film_lists import (
     FILM_COLUMNS,
     NEEDED,
@@ -19,7 +17,7 @@ from jobs.film_lists import (
     ReadList,
     right_rows,
 )
-from jobs.forms.film_lists import ListForm, TakeInForm, read_list
+from jobs.forms.film_lists import ListForm, read_list
 from jobs.list_text import SAVED_AS, ListText, written
 from jobs.queries.film import movements_of
 from jobs.queries.film_rows import (
@@ -32,15 +30,16 @@ from jobs.queries.film_rows import (
     without_cost,
 )
 from shopapp.access import allow, may
-from shopapp.pressing import Bound, press
-from shopapp.say import say
+from shopapp.pressing import Bound
 
 
 @require_GET
 @allow("roll.receive_all")
-def film_list(request: HttpRequest) -> HttpResponse:
-    """Choose a file."""
-    return _page(request, ListForm())
+def film_list(request: HttpRequest, *, bound: Bound | None = None) -> HttpResponse:
+    """Choose a file; or the rows that came back."""
+    kind, text = request.POST.get("kind", ""), request.POST.get("text", "")
+    read = read_list(kind, text) if text else None
+    return _page(request, ListForm(), read=read, text=text, kind=kind, bound=bound)
 
 
 def _page(
@@ -100,36 +99,6 @@ def _reading(text: ListText, *, again: str) -> dict[str, Any]:
         ],
         "again": again,
     }
-
-
-@require_POST
-@allow("roll.receive_all")
-def rolls_receive(request: HttpRequest) -> HttpResponse:
-    """Take the rolls of the list in."""
-    return _take_in(request, receive_rolls)
-
-
-@require_POST
-@allow("film.change_all")
-def films_change(request: HttpRequest) -> HttpResponse:
-    """Take the films of the list in."""
-    return _take_in(request, change_films)
-
-
-def _take_in(request: HttpRequest, do: Any) -> HttpResponse:
-    def page(bound: Bound) -> HttpResponse:
-        kind, text = request.POST.get("kind", ""), request.POST.get("text", "")
-        read = read_list(kind, text) if text else None
-        return _page(request, ListForm(), read=read, text=text, kind=kind, bound=bound)
-
-    return press(
-        request,
-        do,
-        form=TakeInForm(request.POST),
-        page=page,
-        then=reverse("jobs:film"),
-        told=say("The list is taken in."),
-    )
 
 
 def _csv(name: str, text: str) -> HttpResponse:

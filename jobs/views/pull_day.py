@@ -17,12 +17,8 @@ from shopapp.pressing import Bound, press
 
 @require_GET
 @allow("film.view")
-def pull_day(request: HttpRequest) -> HttpResponse:
+def pull_day(request: HttpRequest, *, bound: Bound | None = None) -> HttpResponse:
     """The cars that wait for film, film by film."""
-    return _page(request, None)
-
-
-def _page(request: HttpRequest, bound: Bound | None) -> HttpResponse:
     came_back = bound.form if bound else None
     forms = [
         came_back
@@ -44,7 +40,7 @@ def pull_day_plan(request: HttpRequest, film_pk: int) -> HttpResponse:
         request,
         plan_several,
         form=form,
-        page=lambda bound: _page(request, bound),
+        page=pull_day,
         then=lambda a: reverse("jobs:workorder_film", args=[a["workorder_pk"]]),
         quick=quick_plan(film, [(order, panels_to_cut(order)) for order in wanted]),
     )

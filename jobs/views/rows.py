@@ -11,9 +11,13 @@ from django.shortcuts import get_object_or_404
 from jobs.models import (
     Booking,
     Customer,
+    Film,
+    FilmOrder,
+    OffCut,
     OrderChecklist,
     OrderPanel,
     Payment,
+    Roll,
     Vehicle,
     WorkOrder,
 )
@@ -33,6 +37,9 @@ order = _by_pk(WorkOrder, "workorder_pk")
 booking = _by_pk(Booking, "booking_pk")
 customer = _by_pk(Customer, "customer_pk")
 vehicle = _by_pk(Vehicle, "vehicle_pk")
+film = _by_pk(Film, "film_pk")
+roll = _by_pk(Roll, "roll_pk")
+offcut = _by_pk(OffCut, "offcut_pk")
 
 
 def panel_of_order(pk: int, panel_pk: int) -> Facts:
@@ -57,3 +64,9 @@ def deposit_of_booking(pk: int, payment_pk: int) -> Facts:
     """A deposit for this booking."""
     get_object_or_404(Payment, pk=payment_pk, booking=pk)
     return {"booking_pk": pk, "payment_pk": payment_pk}
+
+
+def order_of_film(pk: int, order_pk: int) -> Facts:
+    """What was ordered of this film."""
+    get_object_or_404(FilmOrder, pk=order_pk, film=pk)
+    return {"order_pk": order_pk}

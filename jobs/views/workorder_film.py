@@ -5,21 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.urls import reverse
 from django.utils.http import urlencode
 from django.views.decorators.http import require_GET, require_POST
 
-from jobs.actions.film import return_film
 from jobs.actions.pull_taken import confirm_pull
-from jobs.actions.pull_unplanned import take_unplanned
-from jobs.actions.pulls import (
-    drop_pull,
-    plan_several,
-    plan_the_pull,
-    recut_panels,
-)
+from jobs.actions.pulls import plan_several, plan_the_pull, recut_panels
 from jobs.coverage import Body, panel_name
 from jobs.forms.pulls import ConfirmForm, ReturnForm, UnplannedForm, ended_rolls
 from jobs.models import OrderPanel, Pull, Roll, WorkOrder
@@ -53,12 +46,10 @@ from shopapp.say import say
 
 @require_GET
 @allow("workorder.view")
-def workorder_film(request: HttpRequest, pk: int) -> HttpResponse:
+def workorder_film(
+    request: HttpRequest, pk: int, *, bound: Bound | None = None
+) -> HttpResponse:
     """The blanks, the plan and what was taken."""
-    return _page(request, pk, None)
-
-
-def _page(request: HttpRequest, pk: int, bound: Bound | None) -> HttpResponse:
     workorder = get_object_or_404(order_head(), pk=pk)
     by_eye = form_for(
         lambda: UnplannedForm(**_may_be_named(workorder)), bound, "pull_unplanned"
@@ -168,7 +159,7 @@ def pull_seen(request: HttpRequest, pk: int, seen: str) -> HttpResponse:
     waiting = open_pull(workorder)
     if waiting and pull_shown(waiting).seen == seen:
         return HttpResponse(status=204)
-    return _page(request, pk, None)
+    return workorder_film(request, pk)
 
 
 @require_GET
@@ -184,24 +175,34 @@ def pull_drawing(request: HttpRequest, pk: int, pull_pk: int) -> HttpResponse:
     )
 
 
-def _press(request: HttpRequest, pk: int, do: Any, /, **facts: Any) -> HttpResponse:
-    return press(
-        request,
-        do,
-        page=lambda bound: _page(request, pk, bound),
-        then=reverse("jobs:workorder_film", args=[pk]),
-        workorder_pk=pk,
-        **facts,
-    )
-
-
-@require_POST
-@allow("pull.plan")
-def pull_plan(request: HttpRequest, pk: int) -> HttpResponse:
-    """Plan the pull for every panel that has no film yet."""
+def still_to_cut(pk: int) -> dict[str, Any]:
+    """The plan for every panel of an order that has no film yet."""
     workorder = get_object_or_404(order_head(), pk=pk)
     quick = quick_plan(workorder.film, [(workorder, panels_to_cut(workorder))])
-    return _press(request, pk, plan_the_pull, quick=quick)
+    return {"workorder_pk": pk, "quick": quick}
+
+
+def to_cut_again(pk: int, panel_pk: int) -> dict[str, Any]:
+    """The plan for a spoilt panel, with those that wait to be cut again."""
+    workorder = get_object_or_404(order_head(), pk=pk)
+    panel = get_object_or_404(workorder.panels, pk=panel_pk)
+    waiting = open_pull(workorder)
+    codes = {panel.panel} | set(waiting.plan["spoilt"] if waiting else ())
+    panels = _panels(workorder, codes)
+    quick = quick_plan(
+        workorder.film, [(workorder, panels)], spoilt=[row.panel for row in panels]
+    )
+    return {"workorder_pk": pk, "quick": quick}
+
+
+def unplanned_form(request: HttpRequest, pk: int) -> UnplannedForm:
+    """Film that was taken by eye."""
+    named = _may_be_named(
+        get_object_or_404(order_head(), pk=pk),
+        roll=request.POST.get("roll", ""),
+        panels=request.POST.getlist("panels"),
+    )
+    return UnplannedForm(request.POST, **named)
 
 
 @require_POST
@@ -215,7 +216,7 @@ def pull_replan(request: HttpRequest, pk: int, pull_pk: int) -> HttpResponse:
     return press(
         request,
         do,
-        page=lambda bound: _page(request, pk, bound),
+        page=workorder_film,
         then=f"{url}?{urlencode(typed)}" if typed else url,
         told=say("Planned again with the film that is there now."),
         **facts,
@@ -240,23 +241,6 @@ def _again(pull: Pull) -> tuple[Any, dict[str, Any]]:
 
 
 @require_POST
-@allow("pull.recut")
-def pull_recut(request: HttpRequest, pk: int, panel_pk: int) -> HttpResponse:
-    """A panel is spoilt: plan it anew, with those that wait to be cut again."""
-    workorder = get_object_or_404(order_head(), pk=pk)
-    panel = workorder.panels.filter(pk=panel_pk).first()
-    if panel is None:
-        raise Http404
-    waiting = open_pull(workorder)
-    codes = {panel.panel} | set(waiting.plan["spoilt"] if waiting else ())
-    panels = _panels(workorder, codes)
-    quick = quick_plan(
-        workorder.film, [(workorder, panels)], spoilt=[row.panel for row in panels]
-    )
-    return _press(request, pk, recut_panels, quick=quick)
-
-
-@require_POST
 @allow("pull.confirm")
 def pull_confirm(request: HttpRequest, pk: int, pull_pk: int) -> HttpResponse:
     """The film was taken as planned, or as typed."""
@@ -265,40 +249,13 @@ def pull_confirm(request: HttpRequest, pk: int, pull_pk: int) -> HttpResponse:
     rest = None
     if form.is_valid():
         rest = plan_for_the_rest(pull, **ended_rolls(form.cleaned_data["taken"]))
-    return _press(
+    return press(
         request,
-        pk,
         confirm_pull,
-        pull_pk=pull_pk,
+        page=workorder_film,
         form=form,
         told=taken_told(rest),
+        workorder_pk=pk,
+        pull_pk=pull_pk,
         rest=rest,
     )
-
-
-@require_POST
-@allow("pull.unplanned")
-def pull_unplanned(request: HttpRequest, pk: int) -> HttpResponse:
-    """Film was taken by eye: one number."""
-    workorder = get_object_or_404(order_head(), pk=pk)
-    named = _may_be_named(
-        workorder,
-        roll=request.POST.get("roll", ""),
-        panels=request.POST.getlist("panels"),
-    )
-    form = UnplannedForm(request.POST, **named)
-    return _press(request, pk, take_unplanned, form=form, told=taken_told(None))
-
-
-@require_POST
-@allow("pull.drop")
-def pull_drop(request: HttpRequest, pk: int, pull_pk: int) -> HttpResponse:
-    """Put the plan aside."""
-    return _press(request, pk, drop_pull, pull_pk=pull_pk)
-
-
-@require_POST
-@allow("film.return")
-def film_return(request: HttpRequest, pk: int) -> HttpResponse:
-    """Film is wound back on its roll."""
-    return _press(request, pk, return_film, form=ReturnForm(request.POST))
