@@ -1,4 +1,4 @@
-"""Reads the default tables of `jobs/data` once and asks each row for its source.
+"""Reads the default tables of `jobs` once and asks each row for its source.
 
 The only pure module of `jobs` that reads a file.
 """
@@ -10,22 +10,22 @@ from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
 
-DATA = Path(__file__).parent / "data"
+FILES = {path.stem: path for path in Path(__file__).parent.rglob("data/*.csv")}
+"""Every table of the package; each lies with its noun."""
 
 Row = Mapping[str, str]
 
 
 @cache
 def table(name: str) -> tuple[Row, ...]:
-    """Rows of `data/<name>.csv`, blanks stripped.
+    """Rows of `<name>.csv`, blanks stripped.
 
     Raises LookupError when there is no such table, ValueError when it is empty, has
     a row of another length, or a row that does not name its source.
     """
-    path = DATA / f"{name}.csv"
-    if not path.is_file():
+    if name not in FILES:
         raise LookupError(f"there is no table {name}")
-    return checked_rows(path.read_text(encoding="utf-8"), name=name)
+    return checked_rows(FILES[name].read_text(encoding="utf-8"), name=name)
 
 
 def checked_rows(text: str, *, name: str) -> tuple[Row, ...]:

@@ -1,4 +1,4 @@
-"""Numbers from the world: reads `data/` once and checks each row has a source."""
+"""Numbers from the world: reads each table once and checks each row has a source."""
 
 from __future__ import annotations
 
@@ -8,21 +8,22 @@ from functools import cache
 from pathlib import Path
 from types import MappingProxyType
 
-DATA = Path(__file__).parent / "data"
+FILES = {path.stem: path for path in Path(__file__).parent.rglob("data/*.csv")}
+"""Every table of the package; each lies with its noun."""
 
 Row = Mapping[str, str]
 
 
 @cache
 def table(name: str) -> tuple[Row, ...]:
-    """The rows of `data/NAME.csv`; lines that begin with # are notes.
+    """The rows of `NAME.csv`; lines that begin with # are notes.
 
     Raises ValueError when a row has the wrong length or an empty `source`.
 
     >>> table("isopropanol_water_density")[0]["density_g_per_ml"]
     '0.9982'
     """
-    with (DATA / f"{name}.csv").open(encoding="utf-8", newline="") as file:
+    with FILES[name].open(encoding="utf-8", newline="") as file:
         lines = [line for line in file if line.strip() and not line.startswith("#")]
     rows = list(csv.DictReader(lines, strict=True))
     for number, row in enumerate(rows, start=1):
@@ -43,7 +44,7 @@ def column(name: str, heading: str) -> tuple[float, ...]:
 
 
 def constant(name: str) -> float:
-    """One value of `data/constants.csv`.
+    """One value of `constants.csv`.
 
     Raises LookupError for a name that the table does not hold.
 

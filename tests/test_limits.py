@@ -15,9 +15,7 @@ from django.db import models
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-import jobs.forms
 import jobs.limits
-import mixing.forms
 import mixing.limits
 import shopapp.limits
 from jobs.allowances import Allowance
@@ -73,10 +71,10 @@ def ranges() -> dict[int, str]:
 
 def form_classes() -> list[type[forms.BaseForm]]:
     """Every form of the shop, those that are made as they go left out."""
-    for package in (jobs.forms, mixing.forms):
+    for package in (shopapp, jobs, mixing):
         for found in walk_packages(package.__path__, package.__name__ + "."):
-            import_module(found.name)
-    import_module("shopapp.settings_forms")
+            if "forms" in found.name:
+                import_module(found.name)
     found, todo = [], [forms.Form]
     while todo:
         form = todo.pop()

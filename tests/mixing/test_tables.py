@@ -9,16 +9,14 @@ from mixing.chemistry.curve import MonotoneCurve, straight_lines
 from tests.cases import rows
 
 
-@pytest.mark.parametrize(
-    "path", sorted(tables.DATA.glob("*.csv")), ids=lambda p: p.stem
-)
-def test_every_row_of_every_table_names_its_source(path):
-    assert tables.table(path.stem)
+@pytest.mark.parametrize("name", sorted(tables.FILES))
+def test_every_row_of_every_table_names_its_source(name):
+    assert tables.table(name)
 
 
 @pytest.fixture
 def own_table(tmp_path, monkeypatch):
-    monkeypatch.setattr(tables, "DATA", tmp_path)
+    monkeypatch.setitem(tables.FILES, "own", tmp_path / "own.csv")
     tables.table.cache_clear()
     yield lambda text: (tmp_path / "own.csv").write_text(text, encoding="utf-8")
     tables.table.cache_clear()
