@@ -76,8 +76,3 @@ def button(
     view: View = require_POST(allow(name)(pressed))
     view.does = do  # type: ignore[attr-defined]
     return view
-
-
-def page_of(url_name: str) -> Callable[[Answer], str]:
-    """For `then`: the page of the row that the action answers with, as `pk`."""
-    return lambda answer: reverse(url_name, args=[answer["pk"]])

@@ -8,14 +8,15 @@ from jobs.actions.arrivals import take_in_car
 from jobs.forms.arrivals import TakeInForm
 from jobs.views.arrivals import arrival_detail, arrivals
 from jobs.views.rows import booking
-from shopapp.buttons import button, page_of
+from shopapp.buttons import button
+from shopapp.rows import page_of_made
 
 take_in = button(
     take_in_car,
     page=arrival_detail,
     on=booking,
     form=TakeInForm,
-    then=page_of("jobs:workorder_detail"),
+    then=page_of_made("jobs:workorder_detail"),
 )
 
 urlpatterns: list[URLPattern] = [

@@ -16,7 +16,8 @@ from jobs.actions.money import record_deposit, reverse_deposit
 from jobs.forms.money import CancelForm, PaymentForm, ReverseForm
 from jobs.views import bookings
 from jobs.views.rows import booking, deposit_of_booking
-from shopapp.buttons import button, page_of
+from shopapp.buttons import button
+from shopapp.rows import page_of_made
 
 
 def _to_booking(pk: int) -> str:
@@ -28,7 +29,7 @@ make = button(
     make_booking,
     page=bookings.booking_new,
     form=bookings.booking_form,
-    then=page_of("jobs:booking_detail"),
+    then=page_of_made("jobs:booking_detail"),
 )
 change = button(
     change_booking,

@@ -29,7 +29,8 @@ from jobs.forms.film import (
 from jobs.forms.film_lists import TakeInForm
 from jobs.forms.panel_sizes import AllowanceForm, PanelSizeForm
 from jobs.views import film, film_lists, panel_sizes, pull_day, rows
-from shopapp.buttons import button, page_of
+from shopapp.buttons import button
+from shopapp.rows import page_of_made
 from shopapp.say import say
 
 ORDER = "<int:pk>/orders/<int:order_pk>"
@@ -47,14 +48,17 @@ add = button(
     change_film,
     page=film.film_new,
     form=FilmForm,
-    then=page_of("jobs:film_detail"),
+    then=page_of_made("jobs:film_detail"),
     film_pk=None,
 )
 change = of_film(
     change_film, form=FilmForm, told=say("The film is kept as you wrote it.")
 )
 receive = button(
-    receive_roll, page=film.roll_new, form=RollForm, then=page_of("jobs:roll_detail")
+    receive_roll,
+    page=film.roll_new,
+    form=RollForm,
+    then=page_of_made("jobs:roll_detail"),
 )
 add_size = button(
     add_panel_size,

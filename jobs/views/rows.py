@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import Any
 
-from django.db import models
 from django.shortcuts import get_object_or_404
 
 from jobs.models import (
@@ -21,25 +19,17 @@ from jobs.models import (
     Vehicle,
     WorkOrder,
 )
+from shopapp.rows import by_pk
 
 Facts = dict[str, Any]
 
-
-def _by_pk(model: type[models.Model], fact: str) -> Callable[[int], Facts]:
-    def found(pk: int) -> Facts:
-        get_object_or_404(model, pk=pk)
-        return {fact: pk}
-
-    return found
-
-
-order = _by_pk(WorkOrder, "workorder_pk")
-booking = _by_pk(Booking, "booking_pk")
-customer = _by_pk(Customer, "customer_pk")
-vehicle = _by_pk(Vehicle, "vehicle_pk")
-film = _by_pk(Film, "film_pk")
-roll = _by_pk(Roll, "roll_pk")
-offcut = _by_pk(OffCut, "offcut_pk")
+order = by_pk(WorkOrder, "workorder_pk")
+booking = by_pk(Booking, "booking_pk")
+customer = by_pk(Customer, "customer_pk")
+vehicle = by_pk(Vehicle, "vehicle_pk")
+film = by_pk(Film, "film_pk")
+roll = by_pk(Roll, "roll_pk")
+offcut = by_pk(OffCut, "offcut_pk")
 
 
 def panel_of_order(pk: int, panel_pk: int) -> Facts:
