@@ -1,8 +1,7 @@
 """Dilution air for health and for fire, and the air of a well-mixed bay (pure).
 
-SI forms. More on the box is in `box`, the forms in cubic feet, pints and pounds in
-`us_forms`, time averages and limits in `exposure`. All hold for evenly mixed air:
-the breathing zone and the floor can be several times higher.
+SI forms. More on the box is in `box`, time averages and limits in `exposure`. All
+hold for evenly mixed air: the breathing zone and the floor can be several times higher.
 """
 
 from __future__ import annotations
@@ -221,24 +220,6 @@ def lel_flow_m3_per_h(
         pressure_kpa=pressure_kpa,
     )
     return generation * 100 * safety_coefficient / (lel_pct * temperature_factor)
-
-
-def flow_at_temp_m3_per_h(*, standard_flow_m3_per_h: float, temp_c: float) -> float:
-    """Flow of warm air that carries the same mass as a flow of standard air.
-
-        Q_actual = Q_standard * (273.15 + temp) / (273.15 + 21.1)
-
-    standard_flow_m3_per_h  flow of air at 70 °F (21.1 °C), m3/h, 0 or more
-    temp_c                  temperature of the air moved, °C, -40 to 500
-    Not for:                a change of pressure.
-    Source:                 ideal gas law; ACGIH prints it as (460 + °F) / 530
-
-    >>> round(flow_at_temp_m3_per_h(standard_flow_m3_per_h=270.6, temp_c=176.67), 1)
-    413.7
-    """
-    not_negative(standard_flow_m3_per_h, what="The flow", remedy=MEASURE_FLOW)
-    between(temp_c, low=-40, high=500, what="The air", unit="°C", remedy="Read it.")
-    return standard_flow_m3_per_h * (273.15 + temp_c) / (273.15 + STANDARD_AIR_C)
 
 
 def effective_flow_m3_per_h(*, flow_m3_per_h: float, mixing_factor: float) -> float:
