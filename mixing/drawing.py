@@ -107,12 +107,10 @@ def curve_svg(
     points: Sequence[tuple[float, float, str]],
     across: Axis,
     up: Axis,
-    now: tuple[float, float] | None = None,
 ) -> str:
     """A curve of straight lines through labelled points, flat outside of them.
 
     points  (across, up, label), rising across
-    now     where the reading of today lies on it
     """
     box = (56.0, 18.0, 440.0, 190.0)
 
@@ -140,13 +138,6 @@ def curve_svg(
             f'<circle class="blank" cx="{left:.1f}" cy="{top:.1f}" r="4.5"/>'
             f'<text class="say" x="{left:.1f}" y="{top - 9:.1f}" '
             f'text-anchor="middle">{escape(label)}</text>'
-        )
-    if now is not None:
-        left, top = place(*now)
-        parts.append(
-            f'<path class="cut" d="M{left:.1f} {box[3]} V{top:.1f}" '
-            f'stroke-dasharray="4 3"/>'
-            f'<circle class="cut" cx="{left:.1f}" cy="{top:.1f}" r="6" fill="none"/>'
         )
     parts += _axes(across, up, box)
     return (

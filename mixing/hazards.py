@@ -80,7 +80,6 @@ __all__ = [
     "Solvent",
     "SprayJob",
     "State",
-    "StockCheck",
     "SafetyRules",
     "SheetOnHand",
     "air_pressure_kpa",

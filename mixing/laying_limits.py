@@ -52,13 +52,10 @@ class LayingLimits:
         return panel_c is None or panel_c <= self.too_hot_c
 
 
-def laying_says(
-    *, panel_c: float | None, limits: LayingLimits, panel: str = ""
-) -> tuple[Say, ...]:
+def laying_says(*, panel_c: float | None, limits: LayingLimits) -> tuple[Say, ...]:
     """What to do about the panel's temperature before film goes on; () is "go on".
 
     panel_c  measured, °C; None is not read
-    panel    its name, where several were read
 
     >>> laying_says(panel_c=24.0, limits=LayingLimits())
     ()
@@ -80,7 +77,7 @@ def laying_says(
     return (
         say(
             text,
-            panel=panel or "the panel",
+            panel="the panel",
             now=given(panel_c, "degc", "reading: panel"),
             limit=given(limit, "degc", _BY_MAKER if by_maker else _BY_SHOP),
         ),

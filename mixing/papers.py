@@ -111,7 +111,6 @@ def _as_measured(mix: Mix) -> tuple[int | None, str]:
 def fill_label(
     fill: Fill,
     *,
-    order: str = "",
     width_mm: float = SMALL_MM[0],
     height_mm: float = SMALL_MM[1],
 ) -> LabelFacts:
@@ -129,7 +128,7 @@ def fill_label(
         soap = str(shown(doses[0].value, doses[0].unit, system=shop.system))
     filled = Filled(
         batch=batch.number,
-        order=order or ", ".join(_orders(fill)),
+        order=", ".join(_orders(fill)),
         mixed_at=batch.mixed_at,
         mixed_by=str(batch.mixed_by or ""),
         discard_at=min([batch.use_by, *(each.batch.use_by for each in together)]),

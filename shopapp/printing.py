@@ -65,14 +65,8 @@ class OurStaticFiles(URLFetcher):  # type: ignore[misc]
         )
 
 
-def pdf_from_html(
-    html: str, *, attachments: Sequence[Attachment] = (), size: str = ""
-) -> Pdf:
-    """A tagged PDF (PDF/UA-1 tags) of a whole HTML page.
-
-    size  "A4", "Letter" or "62mm 29mm", where the page's own style names none
-    """
-    sheets = [weasyprint.CSS(string=f"@page {{ size: {size} }}")] if size else []
+def pdf_from_html(html: str, *, attachments: Sequence[Attachment] = ()) -> Pdf:
+    """A tagged PDF (PDF/UA-1 tags) of a whole HTML page."""
     options = {
         "pdf_variant": "pdf/ua-1",
         "pdf_tags": True,
@@ -81,7 +75,7 @@ def pdf_from_html(
     page = weasyprint.HTML(
         string=html, base_url=f"{HERE}/", url_fetcher=OurStaticFiles()
     )
-    document = page.render(stylesheets=sheets, **options)
+    document = page.render(**options)
     pdf = Pdf(document.write_pdf(**options))
     pdf.pages = len(document.pages)
     return pdf

@@ -32,7 +32,7 @@ from jobs.actions.pulls import drop_pull
 from jobs.actions.safety import use_prep
 from jobs.coverage import Package
 from jobs.models import FilmMovement, OrderPanel, Pull, WorkOrder
-from jobs.queries.handover import money_of
+from jobs.queries.money import money_of
 from mixing.actions.stock import receive_stock
 from mixing.models import (
     Batch,

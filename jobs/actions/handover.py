@@ -6,7 +6,6 @@ from collections.abc import Mapping
 from datetime import datetime
 
 from jobs.actions.agreements import check_how
-from jobs.actions.money import record_payment as record_payment
 from jobs.actions.papers import ask_paper
 from jobs.actions.workorders import enter, hear_the_rules
 from jobs.models import Paper, WorkOrder

@@ -128,20 +128,20 @@ def take_offcut(
     )
 
 
-def still_there(offcut: OffCut, *, field: str = "") -> None:
+def still_there(offcut: OffCut) -> None:
     """Refuse an off-cut that is used or thrown away."""
     if offcut.used_at:
         sentence = say(
             "Off-cut {code} was used on {when}.", code=offcut.code, when=offcut.used_at
         )
-        raise Refused(sentence, field=field)
+        raise Refused(sentence)
     if offcut.scrapped_at:
         sentence = say(
             "Off-cut {code} was thrown away on {when}.",
             code=offcut.code,
             when=offcut.scrapped_at,
         )
-        raise Refused(sentence, field=field)
+        raise Refused(sentence)
 
 
 def _lock_with_roll(act: Act, offcut_pk: int) -> tuple[Roll, OffCut]:

@@ -6,7 +6,6 @@ from collections.abc import Mapping
 from datetime import datetime
 
 from jobs.actions.air import keep_air
-from jobs.actions.promises import change_promise as change_promise
 from jobs.models import (
     ChecklistVersion,
     OrderChecklist,

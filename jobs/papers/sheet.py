@@ -10,8 +10,6 @@ from jobs.queries.mixes import sheet_before
 from jobs.queries.sheet_now import sheet_now
 from mixing.queries import facts_of
 
-__all__ = ["mixing_sheet_facts", "sheet_now"]
-
 
 def mixing_sheet_facts(order: WorkOrder, *, at: datetime) -> Json:
     """The mixing sheet as a paper of its own; before a reading, with its strip."""

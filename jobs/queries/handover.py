@@ -11,8 +11,6 @@ from jobs.cure import CareDates, care_dates
 from jobs.customer_says import Care, care_lines
 from jobs.models import Film, FinalLook, WorkOrder, WorkOrderEvent
 from jobs.queries.cure import cure_rule
-from jobs.queries.money import Money as Money
-from jobs.queries.money import money_of as money_of
 from jobs.queries.opening import opening_of
 from jobs.queries.promises import clock, risk_of
 from jobs.queries.stages import stage_facts

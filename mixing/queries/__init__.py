@@ -1,7 +1,6 @@
 """Reads of the bottle's path that pages and the car's path share."""
 
 from mixing.queries.flash_points import (
-    FlashRow,
     HeldMix,
     RecipeFlash,
     class_of_mix,
@@ -18,7 +17,6 @@ from mixing.queries.flash_points import (
 from mixing.queries.inputs import (
     SET_WITH,
     SHEET_SUBSTANCES,
-    SHEET_WATER,
     MeasureAgain,
     bench_facts,
     conditions_of,
@@ -37,7 +35,6 @@ from mixing.queries.inputs import (
     water_note_of,
 )
 from mixing.queries.laying import (
-    LayingFacts,
     laying_settings,
     newest_laying_settings,
 )
@@ -61,8 +58,6 @@ from mixing.queries.sheets import (
     spec_of,
 )
 from mixing.queries.vessels import (
-    InVessel,
-    Scanned,
     batches_in_use,
     clean_vessels,
     container_in_photo,
@@ -81,9 +76,7 @@ from mixing.queries.vessels import (
 )
 
 __all__ = [
-    "FlashRow",
     "HeldMix",
-    "LayingFacts",
     "laying_settings",
     "newest_laying_settings",
     "held_mixes",
@@ -105,10 +98,7 @@ __all__ = [
     "rule_set_names",
     "rules_named",
     "rules_of",
-    "SHEET_WATER",
-    "Scanned",
     "batches_in_use",
-    "InVessel",
     "MeasureAgain",
     "bench_facts",
     "clean_vessels",

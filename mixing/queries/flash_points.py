@@ -70,9 +70,9 @@ def strongest_of(spec: RecipeSpec) -> float:
     return float(max([spec.vv_pct, *(point.amount for point in curve)]))
 
 
-def mix_by_recipe(spec: RecipeSpec, *, vv_pct: float | None = None) -> Mix:
+def mix_by_recipe(spec: RecipeSpec) -> Mix:
     """The strongest mix that a recipe asks for."""
-    strength = strongest_of(spec) if vv_pct is None else vv_pct
+    strength = strongest_of(spec)
     return Mix(
         kind=spec.kind.value, recipe=spec.key, vv_pct=strength, vv_high_pct=strength
     )

@@ -92,14 +92,12 @@ def worst(states: Iterable[State | None]) -> State:
     return max(known, key=_RANK.__getitem__, default=State.NOT_ASSESSED)
 
 
-def state_of_share(
-    *, share: float, watch_from: float = WATCH_FROM_SHARE, over_at: float = 1.0
-) -> State:
+def state_of_share(*, share: float) -> State:
     """State of a value as a share of its limit; the limit itself is not over.
 
     >>> str(state_of_share(share=0.5)), str(state_of_share(share=0.51))
     ('OK', 'WATCH')
     """
-    if not share <= over_at * (1 + 1e-9):
+    if not share <= 1 + 1e-9:
         return State.OVER  # Also a share that is no number: never a silent pass.
-    return State.WATCH if share > watch_from * (1 + 1e-9) else State.OK
+    return State.WATCH if share > WATCH_FROM_SHARE * (1 + 1e-9) else State.OK

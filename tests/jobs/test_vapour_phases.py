@@ -13,10 +13,10 @@ from django.utils import timezone
 
 from jobs.actions.mixing import make_sheet
 from jobs.actions.safety import use_prep
-from jobs.papers.sheet import sheet_now
 from jobs.papers.work_order import work_order_facts
 from jobs.queries.heat import bay_heat
 from jobs.queries.safety import block_of
+from jobs.queries.sheet_now import sheet_now
 from jobs.queries.week_air import week_air
 from mixing.models import Chemical
 from mixing.safety.job_air import ISOPROPANOL

@@ -21,7 +21,7 @@ def page(body: str = "", head: str = "") -> str:
 
 
 def test_a_paper_has_its_text_its_pages_and_its_size():
-    pdf = pdf_from_html(page(SECOND), size="A4")
+    pdf = pdf_from_html(page(SECOND, "<style>@page { size: A4 }</style>"))
     read = PdfReader(io.BytesIO(pdf))
     assert pdf.pages == len(read.pages) == 2
     assert "Pour 185 mL" in read.pages[0].extract_text()
