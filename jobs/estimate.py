@@ -98,13 +98,12 @@ def estimate(
     size_class: str,
     film: str,
     added_work: Iterable[AddedWork],
-    discount: Decimal,
     tax_pct: Decimal,
     tax_is_included: bool = False,
 ) -> Estimate:
     """An estimate from the shop's price list.
 
-        sum = list prices + added work - discount
+        sum = list prices + added work
         tax on top: net = sum, total = net + net x tax
         tax included: total = sum, tax = total x tax / (100 + tax), net = total - tax
 
@@ -113,25 +112,19 @@ def estimate(
     size_class  size class of the car
     film        the film's name
     added_work  what else was ordered
-    discount    money off, 0 or more
     tax_pct     tax on the net price, %, 0 or more
     tax_is_included  the list's prices hold the tax already
-    Raises ValueError for a negative discount or tax.
+    Raises ValueError for a negative tax.
     Source: arithmetic; the tax is rounded once, on the net sum.
     """
-    if discount < 0 or tax_pct < 0:
-        raise ValueError("a discount or a tax cannot be negative")
+    if tax_pct < 0:
+        raise ValueError("a tax cannot be negative")
     lines, missing = _listed(prices, items, size_class=size_class, film=film)
     lines += [
         Line(what=say("{work}", work=work.name), amount=rounded(work.price))
         for work in added_work
     ]
     listed = sum((line.amount for line in lines), Decimal(0))
-    if discount:
-        # A discount never turns the sum into a debt of the shop.
-        off = min(rounded(discount), max(listed, Decimal(0)))
-        lines.append(Line(what=say("discount"), amount=-off))
-        listed -= off
     net, tax = _taxed(rounded(listed), tax_pct=tax_pct, is_included=tax_is_included)
     return Estimate(
         lines=tuple(lines),

@@ -90,7 +90,6 @@ def price_of(
         size_class=size_class,
         film=film.name,
         added_work=added_work,
-        discount=Decimal(0),
         tax_pct=tax.pct,
         tax_is_included=tax.is_included,
     )

@@ -367,11 +367,6 @@ class SafetyRequest:
         stricter = by_rule.value is not None and by_rule.value <= (held.value or 0.0)
         return by_rule if stricter else held
 
-    @property
-    def short_limit_ppm(self) -> float | None:
-        """Its value; None where none is set or said."""
-        return self.short_limit.value
-
     def __post_init__(self) -> None:
         self._check_names()
         for field_name, low, high, what, unit, where in _RANGES:
