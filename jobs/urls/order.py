@@ -6,36 +6,11 @@ from django.urls import URLPattern, URLResolver, path
 
 from jobs.views import (
     mixing,
-    papers,
     pouring_from,
-    safety,
     trouble,
 )
 
 urlpatterns: list[URLPattern | URLResolver] = [
-    # papers and safety notes
-    path(
-        "workorders/<int:pk>/papers/", papers.workorder_papers, name="workorder_papers"
-    ),
-    path("workorders/<int:pk>/papers/issue/", papers.paper_issue, name="paper_issue"),
-    path(
-        "workorders/<int:pk>/safety/", safety.workorder_safety, name="workorder_safety"
-    ),
-    path("workorders/<int:pk>/prep/use/", safety.prep_use, name="prep_use"),
-    path("workorders/<int:pk>/prep/none/", safety.prep_none, name="prep_none"),
-    path(
-        "workorders/<int:pk>/prep/no-remover/",
-        safety.prep_no_remover,
-        name="prep_no_remover",
-    ),
-    path("workorders/<int:pk>/prep/more/", safety.prep_more, name="prep_more"),
-    path(
-        "workorders/<int:pk>/prep/<int:use_pk>/undo/",
-        safety.prep_undo,
-        name="prep_undo",
-    ),
-    path("workorders/<int:pk>/heat/", safety.workorder_heat, name="workorder_heat"),
-    path("workorders/<int:pk>/heat/check/", safety.heat_check, name="heat_check"),
     # the mixing
     path(
         "workorders/<int:pk>/mixing/", mixing.workorder_mixing, name="workorder_mixing"

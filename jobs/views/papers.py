@@ -4,33 +4,29 @@ from __future__ import annotations
 
 from typing import Any
 
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
-from django.urls import reverse
-from django.views.decorators.http import require_GET, require_POST
+from django.views.decorators.http import require_GET
 
-from jobs.actions.papers import issue_label, issue_paper
-from jobs.forms.papers import LABEL_SIZES, LabelForm, PaperForm
+from jobs.forms.papers import LABEL_SIZES, LabelForm
 from jobs.models import Paper
-from jobs.papers.kinds import KINDS, LABELLED, SHEETS
+from jobs.papers.kinds import KINDS, SHEETS
 from jobs.queries.papers import fills_to_label, papers_of_order, shown_paper
 from jobs.queries.workorders import order_head
+from jobs.views.rows import labelled
 from shopapp import media
 from shopapp.access import allow
-from shopapp.frame import Answer
 from shopapp.htmx import page_or_fragment
 from shopapp.models import the_shop
-from shopapp.pressing import Bound, form_for, press
+from shopapp.pressing import Bound, form_for
 
 
 @require_GET
 @allow("paper.view")
-def workorder_papers(request: HttpRequest, pk: int) -> HttpResponse:
+def workorder_papers(
+    request: HttpRequest, pk: int, *, bound: Bound | None = None
+) -> HttpResponse:
     """The order's papers with their versions, and what can be printed."""
-    return _papers(request, pk, None)
-
-
-def _papers(request: HttpRequest, pk: int, bound: Bound | None) -> HttpResponse:
     order = get_object_or_404(order_head(), pk=pk)
     series = papers_of_order(order)
     usual = the_shop().paper_size
@@ -50,20 +46,6 @@ def _papers(request: HttpRequest, pk: int, bound: Bound | None) -> HttpResponse:
     }
     return page_or_fragment(
         request, "jobs/workorder_papers.html", "jobs/_workorder_papers.html", context
-    )
-
-
-@require_POST
-@allow("paper.issue")
-def paper_issue(request: HttpRequest, pk: int) -> HttpResponse:
-    """Ask for a paper of the order."""
-    return press(
-        request,
-        issue_paper,
-        form=PaperForm(request.POST),
-        page=lambda bound: _papers(request, pk, bound),
-        then=reverse("jobs:workorder_papers", args=[pk]),
-        workorder_pk=pk,
     )
 
 
@@ -94,43 +76,14 @@ def _state(request: HttpRequest, paper: Paper) -> HttpResponse:
 
 @require_GET
 @allow("paper.issue")
-def label_new(request: HttpRequest, what: str, pk: int) -> HttpResponse:
-    """The label of a vessel or an off-cut: its size."""
-    return _label(request, _labelled(what), pk, None)
-
-
-def _labelled(what: str) -> str:
-    """A kind of thing that has labels, or 404."""
-    if what not in LABELLED:
-        raise Http404
-    return what
-
-
-def _label(
-    request: HttpRequest, what: str, pk: int, bound: Bound | None
+def label_new(
+    request: HttpRequest, what: str, pk: int, *, bound: Bound | None = None
 ) -> HttpResponse:
+    """The label of a vessel or an off-cut: its size."""
+    labelled(what, pk)
     start = {"size": LABEL_SIZES[0], "sheet": ""}
     form = form_for(lambda: LabelForm(initial=start), bound, "label_issue")
     context = {"what": what, "pk": pk, "form": form, "bound": bound}
     return page_or_fragment(
         request, "jobs/label_new.html", "jobs/_label_new.html", context
-    )
-
-
-@require_POST
-@allow("label.issue")
-def label_issue(request: HttpRequest, what: str, pk: int) -> HttpResponse:
-    """Ask for the label of a vessel or an off-cut."""
-    subject = f"{_labelled(what)} {pk}"
-
-    def then(answer: Answer) -> str:
-        return reverse("jobs:paper_detail", args=[answer["pk"]])
-
-    return press(
-        request,
-        issue_label,
-        form=LabelForm(request.POST),
-        page=lambda bound: _label(request, what, pk, bound),
-        then=then,
-        subject=subject,
     )

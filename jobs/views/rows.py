@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from django.http import Http404
 from django.shortcuts import get_object_or_404
 
 from jobs.models import (
@@ -19,6 +20,7 @@ from jobs.models import (
     Vehicle,
     WorkOrder,
 )
+from jobs.papers.kinds import LABELLED
 from shopapp.rows import by_pk
 
 Facts = dict[str, Any]
@@ -60,3 +62,10 @@ def order_of_film(pk: int, order_pk: int) -> Facts:
     """What was ordered of this film."""
     get_object_or_404(FilmOrder, pk=order_pk, film=pk)
     return {"order_pk": order_pk}
+
+
+def labelled(what: str, pk: int) -> Facts:
+    """What has labels; whether it is there, the action looks."""
+    if what not in LABELLED:
+        raise Http404
+    return {"subject": f"{what} {pk}"}

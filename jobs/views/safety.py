@@ -10,10 +10,8 @@ from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
-from django.views.decorators.http import require_GET, require_POST
+from django.views.decorators.http import require_GET
 
-from jobs.actions.papers import issue_register
-from jobs.actions.safety import check_heat, undo_prep, use_more_wipe, use_prep
 from jobs.forms.safety import PrepUseForm, RegisterForm
 from jobs.heat import LOOK_ROUND
 from jobs.models import Paper, WorkOrder
@@ -34,7 +32,7 @@ from mixing.queries import rules_of
 from shopapp.access import allow
 from shopapp.htmx import page_or_fragment
 from shopapp.models import the_shop
-from shopapp.pressing import Bound, form_for, press
+from shopapp.pressing import Bound, form_for
 
 MOST_PAPERS = 12
 
@@ -49,12 +47,10 @@ def safety(request: HttpRequest) -> HttpResponse:
 
 @require_GET
 @allow("safety.view")
-def safety_register(request: HttpRequest) -> HttpResponse:
+def safety_register(
+    request: HttpRequest, *, bound: Bound | None = None
+) -> HttpResponse:
     """Every container in the shop, and the registers issued so far."""
-    return _register_page(request, None)
-
-
-def _register_page(request: HttpRequest, bound: Bound | None) -> HttpResponse:
     shop = the_shop()
     now = timezone.now()
     usual = {"size": shop.paper_size}
@@ -69,27 +65,12 @@ def _register_page(request: HttpRequest, bound: Bound | None) -> HttpResponse:
     return render(request, "jobs/safety_register.html", context)
 
 
-@require_POST
-@allow("register.issue")
-def register_issue(request: HttpRequest) -> HttpResponse:
-    """Issue it as a paper."""
-    return press(
-        request,
-        issue_register,
-        form=RegisterForm(request.POST),
-        page=lambda bound: _register_page(request, bound),
-        then=lambda answer: reverse("jobs:paper_detail", args=[answer["pk"]]),
-    )
-
-
 @require_GET
 @allow("safety.view")
-def workorder_safety(request: HttpRequest, pk: int) -> HttpResponse:
+def workorder_safety(
+    request: HttpRequest, pk: int, *, bound: Bound | None = None
+) -> HttpResponse:
     """The safety block of an order, prep chemicals used, the bay before hot tools."""
-    return _order_page(request, pk, None)
-
-
-def _order_page(request: HttpRequest, pk: int, bound: Bound | None) -> HttpResponse:
     order = get_object_or_404(order_head(), pk=pk)
     read_readings(order)
     now = timezone.now()
@@ -147,56 +128,6 @@ def _plot(block: SafetyBlock, asked: SafetyRequest) -> str:
     )
 
 
-def _press(
-    request: HttpRequest, pk: int, do: Any, *, form: Any = None, **facts: Any
-) -> HttpResponse:
-    get_object_or_404(WorkOrder, pk=pk)
-    return press(
-        request,
-        do,
-        form=form,
-        page=lambda bound: _order_page(request, pk, bound),
-        then=reverse("jobs:workorder_safety", args=[pk]),
-        workorder_pk=pk,
-        **facts,
-    )
-
-
-@require_POST
-@allow("prep.use")
-def prep_use(request: HttpRequest, pk: int) -> HttpResponse:
-    """Record a prep chemical used."""
-    return _press(request, pk, use_prep, form=PrepUseForm(request.POST))
-
-
-@require_POST
-@allow("prep.use")
-def prep_none(request: HttpRequest, pk: int) -> HttpResponse:
-    """Say that no prep chemical was used."""
-    return _press(request, pk, use_prep)
-
-
-@require_POST
-@allow("prep.use")
-def prep_no_remover(request: HttpRequest, pk: int) -> HttpResponse:
-    """Say that the old film came off without a remover."""
-    return _press(request, pk, use_prep, no_remover=True)
-
-
-@require_POST
-@allow("prep.more")
-def prep_more(request: HttpRequest, pk: int) -> HttpResponse:
-    """One more wipe of the car."""
-    return _press(request, pk, use_more_wipe)
-
-
-@require_POST
-@allow("prep.undo")
-def prep_undo(request: HttpRequest, pk: int, use_pk: int) -> HttpResponse:
-    """Take an entry back."""
-    return _press(request, pk, undo_prep, use_pk=use_pk)
-
-
 @require_GET
 @allow("safety.view")
 def workorder_heat(request: HttpRequest, pk: int) -> HttpResponse:
@@ -212,15 +143,6 @@ def workorder_heat(request: HttpRequest, pk: int) -> HttpResponse:
     )
 
 
-@require_POST
-@allow("heat.check")
-def heat_check(request: HttpRequest, pk: int) -> HttpResponse:
-    """Looked round the bay; the card alone comes back, wherever it stands."""
-    get_object_or_404(WorkOrder, pk=pk)
-    return press(
-        request,
-        check_heat,
-        page=lambda bound: _order_page(request, pk, bound),
-        then=reverse("jobs:workorder_heat", args=[pk]),
-        workorder_pk=pk,
-    )
+def heat_url(pk: int) -> str:
+    """The heat card alone: it comes back wherever it stands."""
+    return reverse("jobs:workorder_heat", args=[pk])

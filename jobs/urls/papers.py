@@ -1,0 +1,33 @@
+"""Papers of an order, and labels."""
+
+from __future__ import annotations
+
+from django.urls import URLPattern, path
+
+from jobs.actions.papers import issue_label, issue_paper
+from jobs.forms.papers import LabelForm, PaperForm
+from jobs.views.papers import label_new, paper_detail, paper_state, workorder_papers
+from jobs.views.rows import labelled, order
+from shopapp.buttons import button
+from shopapp.rows import page_of_made
+
+LABEL = "labels/<slug:what>/<int:pk>"
+ORDER = "workorders/<int:pk>/papers"
+to_paper = page_of_made("jobs:paper_detail")
+
+urlpatterns: list[URLPattern] = [
+    path("papers/<int:pk>/", paper_detail, name="paper_detail"),
+    path("papers/<int:pk>/state/", paper_state, name="paper_state"),
+    path(f"{LABEL}/", label_new, name="label_new"),
+    path(
+        f"{LABEL}/issue/",
+        button(issue_label, page=label_new, on=labelled, form=LabelForm, then=to_paper),
+        name="label_issue",
+    ),
+    path(f"{ORDER}/", workorder_papers, name="workorder_papers"),
+    path(
+        f"{ORDER}/issue/",
+        button(issue_paper, page=workorder_papers, on=order, form=PaperForm),
+        name="paper_issue",
+    ),
+]

@@ -1,0 +1,87 @@
+"""What a manager sets of the work: rules, acceptance, settling, laying, checklists."""
+
+from __future__ import annotations
+
+from django.urls import URLPattern, path
+
+from jobs.actions.cure import change_cure_table
+from jobs.actions.laying import change_laying
+from jobs.actions.rules import (
+    change_acceptance,
+    change_checklist,
+    change_rules,
+    enforce_rules,
+)
+from jobs.forms.cure import CureForm
+from jobs.forms.laying import LayingForm
+from jobs.forms.rules import AcceptanceForm, RulesForm
+from jobs.models import Checklist
+from jobs.views.cure import cure_table
+from jobs.views.laying import laying
+from jobs.views.rules import (
+    acceptance,
+    checklist_detail,
+    checklist_form,
+    checklists,
+    rules,
+)
+from shopapp.buttons import button
+from shopapp.rows import by_pk
+from shopapp.say import say
+
+KEPT = say("Kept.")
+
+urlpatterns: list[URLPattern] = [
+    path("rules/", rules, name="rules"),
+    path(
+        "rules/change/",
+        button(change_rules, page=rules, form=RulesForm, told=KEPT),
+        name="rules_change",
+    ),
+    path(
+        "rules/enforce/",
+        button(enforce_rules, page=rules, told=KEPT),
+        name="rules_enforce",
+    ),
+    path("acceptance/", acceptance, name="acceptance"),
+    path(
+        "acceptance/change/",
+        button(
+            change_acceptance,
+            page=acceptance,
+            form=AcceptanceForm,
+            told=say("Kept. It holds for what is found from now on."),
+        ),
+        name="acceptance_change",
+    ),
+    path("cure/", cure_table, name="cure_table"),
+    path(
+        "cure/change/",
+        button(change_cure_table, page=cure_table, form=CureForm, told=KEPT),
+        name="cure_change",
+    ),
+    path("laying/", laying, name="laying"),
+    path(
+        "laying/change/",
+        button(
+            change_laying,
+            page=laying,
+            form=LayingForm,
+            told=say("Kept. It holds for sheets and bottles from now on."),
+        ),
+        name="laying_change",
+    ),
+    path("checklists/", checklists, name="checklists"),
+    path("checklists/<int:pk>/", checklist_detail, name="checklist_detail"),
+    path(
+        "checklists/<int:pk>/change/",
+        button(
+            change_checklist,
+            page=checklist_detail,
+            on=by_pk(Checklist, "checklist_pk"),
+            form=checklist_form,
+            told=say("Kept as a new version. Cars in the shop keep theirs."),
+        ),
+        name="checklist_change",
+    ),
+]
