@@ -15,7 +15,7 @@ from functools import cache
 from jobs.allowances import Allowance
 from jobs.coverage import Body, Edge, PanelChoice, panel_name, panels
 from jobs.tables import table
-from shopapp.figures import Figure, given
+from shopapp.figures import Figure, computed, formula, given
 from shopapp.say import Say, say
 
 MM_PER_INCH = 25.4
@@ -102,9 +102,8 @@ def panel_size(
     return template_size(code, size_class=size_class, body=body)
 
 
-def blank_side_mm(
-    *, panel_mm: float, wrap_mm: float, hold_mm: float, axis: str = ""
-) -> Figure:
+@formula("blanks.blank_side_mm")
+def side_mm(*, panel_mm: float, wrap_mm: float, hold_mm: float) -> int:
     """One side of a blank.
 
         side = panel + 2 x (edge wrap + handling margin), up to the next whole mm
@@ -113,27 +112,37 @@ def blank_side_mm(
     wrap_mm   film turned round the edge, a side, mm, 0 or more; usually 6 to 15
     hold_mm   film to hold and trim off, a side, mm, 0 or more; usually 50 to 75 for
               hand-fitted film, none for pre-cut
-    axis      "length" or "width", to be named with the figure
     Not for: the gap between blanks on the roll, which nesting adds.
     Source: common practice, no published source (wrap and margin); plain addition.
 
-    >>> blank_side_mm(panel_mm=1060, wrap_mm=10, hold_mm=60).value
+    >>> side_mm(panel_mm=1060, wrap_mm=10, hold_mm=60)
     1200
     """
     if panel_mm <= 0:
         raise ValueError("a panel's side must be above 0 mm")
     if wrap_mm < 0 or hold_mm < 0:
         raise ValueError("edge wrap and handling margin cannot be negative")
-    return Figure(
-        value=math.ceil(round(panel_mm + 2 * (wrap_mm + hold_mm), 6)),
-        unit="mm",
-        made_by="jobs.blanks.blank_side_mm",
-        inputs=(
-            ("axis", axis),
-            ("panel", given(panel_mm, "mm", "panel size")),
-            ("edge wrap a side", given(wrap_mm, "mm", "allowance")),
-            ("handling margin a side", given(hold_mm, "mm", "allowance")),
-        ),
+    return math.ceil(round(panel_mm + 2 * (wrap_mm + hold_mm), 6))
+
+
+def blank_side_mm(
+    *, panel_mm: float, wrap_mm: float, hold_mm: float, axis: str = ""
+) -> Figure:
+    """One side of a blank, as a figure; axis: "length" or "width"."""
+    shown = (
+        ("axis", axis),
+        ("panel", given(panel_mm, "mm", "panel size")),
+        ("edge wrap a side", given(wrap_mm, "mm", "allowance")),
+        ("handling margin a side", given(hold_mm, "mm", "allowance")),
+    )
+    return computed(
+        side_mm,
+        "mm",
+        None,
+        shown,
+        panel_mm=panel_mm,
+        wrap_mm=wrap_mm,
+        hold_mm=hold_mm,
     )
 
 
@@ -169,7 +178,8 @@ def panel_blank(
     )
 
 
-def film_area_m2(sizes: Iterable[PanelSize]) -> Figure:
+@formula("blanks.film_area_m2")
+def area_m2(*, sizes: Iterable[PanelSize]) -> float:
     """Area of film that stays on the car, which the solutions are poured for.
 
         area = sum of panel length x width / 1 000 000
@@ -179,19 +189,20 @@ def film_area_m2(sizes: Iterable[PanelSize]) -> Figure:
     Source: definition of the square metre.
 
     >>> hood = PanelSize(length_mm=1060, width_mm=1440, basis="measured", note="")
-    >>> round(film_area_m2([hood]).value, 4)
+    >>> round(area_m2(sizes=[hood]), 4)
     1.5264
     """
-    areas = [size.length_mm * size.width_mm / 1e6 for size in sizes]
-    return Figure(
-        value=sum(areas),
-        unit="m2",
-        made_by="jobs.blanks.film_area_m2",
-        inputs=tuple(
-            (f"panel {number}", given(area, "m2", "length x width"))
-            for number, area in enumerate(areas, start=1)
-        ),
+    return sum(size.length_mm * size.width_mm / 1e6 for size in sizes)
+
+
+def film_area_m2(sizes: Iterable[PanelSize]) -> Figure:
+    """Area of film that stays on the car, as a figure."""
+    laid = tuple(sizes)
+    shown = tuple(
+        (f"panel {number}", given(area_m2(sizes=[size]), "m2", "length x width"))
+        for number, size in enumerate(laid, start=1)
     )
+    return computed(area_m2, "m2", None, shown, sizes=laid)
 
 
 def size_problem(

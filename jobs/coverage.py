@@ -12,7 +12,7 @@ from enum import StrEnum
 from functools import cache
 
 from jobs.tables import Row, table
-from shopapp.figures import Figure
+from shopapp.figures import Figure, Range, computed, formula
 from shopapp.say import Say, say
 
 PRECUT_LOW, PRECUT_HIGH = 0.5, 0.6
@@ -262,7 +262,8 @@ def coverage_problems(choices: Iterable[PanelChoice], *, body: Body) -> tuple[Sa
     return tuple(problems)
 
 
-def laying_min(panel: Panel, *, method: Method) -> Figure:
+@formula("coverage.laying_min")
+def laying_range_min(*, panel: Panel, method: Method) -> Range:
     """Time that one skilled installer takes for a panel.
 
         hand-fitted: middle of the usual range
@@ -273,29 +274,29 @@ def laying_min(panel: Panel, *, method: Method) -> Figure:
     Not for: a shop with its own records; `jobs.learning` shrinks towards them.
     Source: common practice, no published source.
 
-    >>> str(laying_min(panels()["hood"], method=Method.HAND_FITTED))
-    '105 min'
+    >>> laying_range_min(panel=panels()["hood"], method=Method.HAND_FITTED).value
+    105.0
     """
     low, high = panel.total_low_min, panel.total_high_min
     if method is Method.PRE_CUT:
         low = panel.precut_low_min or low * PRECUT_LOW
         high = panel.precut_high_min or high * PRECUT_HIGH
-    return Figure(
-        value=(low + high) / 2,
-        unit="min",
-        made_by="jobs.coverage.laying_min",
-        inputs=(
-            ("panel", panel.name),
-            ("method", method.value),
-            ("usual from", panel.total_low_min),
-            ("usual to", panel.total_high_min),
-        ),
-        low=low,
-        high=high,
+    return Range(value=(low + high) / 2, low=low, high=high)
+
+
+def laying_min(panel: Panel, *, method: Method) -> Figure:
+    """Time that one skilled installer takes for a panel, as a figure."""
+    shown = (
+        ("panel", panel.name),
+        ("method", method.value),
+        ("usual from", panel.total_low_min),
+        ("usual to", panel.total_high_min),
     )
+    return computed(laying_range_min, "min", None, shown, panel=panel, method=method)
 
 
-def placing_min(panel: Panel) -> Figure:
+@formula("coverage.placing_min")
+def placing_range_min(*, panel: Panel) -> Range:
     """Time from wet to anchored, which the open time is compared with.
 
         middle of the usual range
@@ -305,18 +306,21 @@ def placing_min(panel: Panel) -> Figure:
     Not for: a panel laid in sections, where each section counts by itself.
     Source: common practice, no published source.
 
-    >>> placing_min(panels()["roof"]).high
+    >>> placing_range_min(panel=panels()["roof"]).high
     25.0
     """
     low, high = panel.placing_low_min, panel.placing_high_min
-    return Figure(
-        value=(low + high) / 2,
-        unit="min",
-        made_by="jobs.coverage.placing_min",
-        inputs=(("panel", panel.name), ("usual from", low), ("usual to", high)),
-        low=low,
-        high=high,
+    return Range(value=(low + high) / 2, low=low, high=high)
+
+
+def placing_min(panel: Panel) -> Figure:
+    """Time from wet to anchored, as a figure."""
+    shown = (
+        ("panel", panel.name),
+        ("usual from", panel.placing_low_min),
+        ("usual to", panel.placing_high_min),
     )
+    return computed(placing_range_min, "min", None, shown, panel=panel)
 
 
 def _panel(row: Row, side: str) -> Panel:

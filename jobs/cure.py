@@ -11,7 +11,7 @@ from datetime import UTC, date, datetime, timedelta
 
 from jobs.coverage import Package
 from jobs.opening import Opening
-from shopapp.figures import Figure, given
+from shopapp.figures import Figure, computed, formula, given
 from shopapp.say import Say, say
 
 HALF_HOUR = timedelta(minutes=30)
@@ -100,20 +100,26 @@ def is_large_job(package: Package) -> bool:
     return package not in (Package.PARTIAL_FRONT, Package.SINGLE_PANELS)
 
 
-def cure_h(*, package: Package, rule: CureRule) -> Figure:
+@formula("cure.cure_h")
+def usual_cure_h(*, usual_h: float, cold_h: float) -> float:
     """Least hours that the car stays in the shop after the last panel.
 
         hours of the coverage in the shop's table, and a day after cold nights
 
-    package  what was laid
-    rule     the shop's table
+    usual_h  of what was laid, in the shop's table
+    cold_h   added after cold nights, 0 or a day; for large jobs only
     Not for: film whose maker states a time; nor hand-over by itself, a final look
     follows.
     Source: common practice, no published source.
 
-    >>> cure_h(package=Package.FULL_FRONT, rule=CureRule()).value
-    12.0
+    >>> usual_cure_h(usual_h=12.0, cold_h=24.0)
+    36.0
     """
+    return usual_h + cold_h
+
+
+def cure_h(*, package: Package, rule: CureRule) -> Figure:
+    """Least hours in the shop by its table, as a figure."""
     cold_h = DAY_H if rule.cold_nights and is_large_job(package) else 0.0
     if is_large_job(package):
         usual_h = rule.overnight_h
@@ -121,16 +127,12 @@ def cure_h(*, package: Package, rule: CureRule) -> Figure:
         usual_h = rule.partial_h
     else:
         usual_h = rule.small_h
-    return Figure(
-        value=usual_h + cold_h,
-        unit="h",
-        made_by="jobs.cure.cure_h",
-        inputs=(
-            ("package", package.value),
-            ("hours", given(usual_h, "h", "cure table")),
-            ("cold nights", given(cold_h, "h", "cure table")),
-        ),
+    shown = (
+        ("package", package.value),
+        ("hours", given(usual_h, "h", "cure table")),
+        ("cold nights", given(cold_h, "h", "cure table")),
     )
+    return computed(usual_cure_h, "h", None, shown, usual_h=usual_h, cold_h=cold_h)
 
 
 def settling(

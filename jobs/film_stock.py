@@ -5,13 +5,14 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from shopapp.figures import Figure, given
+from shopapp.figures import Figure, computed, formula, given
 from shopapp.say import Say, say
 
 NUMBERED = re.compile(r"(\D*)(\d{1,6})")
 
 
-def free_m(*, on_rolls_mm: int, held_mm: int) -> Figure:
+@formula("film_stock.free_m")
+def unheld_m(*, on_rolls_mm: int, held_mm: int) -> float:
     """Film on the rolls that no booking holds.
 
         free = on rolls - held by bookings, and 0 when more is held
@@ -21,17 +22,25 @@ def free_m(*, on_rolls_mm: int, held_mm: int) -> Figure:
     Not for: off-cuts, and whether one roll is long enough for one car.
     Source: plain subtraction.
 
-    >>> free_m(on_rolls_mm=21_200, held_mm=15_000).value
+    >>> unheld_m(on_rolls_mm=21_200, held_mm=15_000)
     6.2
     """
-    return Figure(
-        value=max(0, on_rolls_mm - held_mm) / 1000,
-        unit="m",
-        made_by="jobs.film_stock.free_m",
-        inputs=(
-            ("on rolls", given(on_rolls_mm / 1000, "m", "movements")),
-            ("held", given(held_mm / 1000, "m", "bookings")),
-        ),
+    return max(0, on_rolls_mm - held_mm) / 1000
+
+
+def free_m(*, on_rolls_mm: int, held_mm: int) -> Figure:
+    """Film on the rolls that no booking holds, as a figure."""
+    shown = (
+        ("on rolls", given(on_rolls_mm / 1000, "m", "movements")),
+        ("held", given(held_mm / 1000, "m", "bookings")),
+    )
+    return computed(
+        unheld_m,
+        "m",
+        None,
+        shown,
+        on_rolls_mm=on_rolls_mm,
+        held_mm=held_mm,
     )
 
 
@@ -93,7 +102,8 @@ def not_enough_for_day(*, film: str, there: Figure, wanted: Figure) -> Say:
     )
 
 
-def yield_pct(*, blanks_m2: float, taken_m2: float) -> Figure:
+@formula("film_stock.yield_pct")
+def cut_share_pct(*, blanks_m2: float, taken_m2: float) -> float:
     """Share of the film taken that was cut into panels.
 
         yield = area of the blanks / area taken x 100
@@ -103,17 +113,25 @@ def yield_pct(*, blanks_m2: float, taken_m2: float) -> Figure:
     Not for: one pull that lay on off-cuts: their film was taken by earlier pulls.
     Source: definition; plain arithmetic.
 
-    >>> yield_pct(blanks_m2=6.0, taken_m2=8.0).value
+    >>> cut_share_pct(blanks_m2=6.0, taken_m2=8.0)
     75.0
     """
     if taken_m2 <= 0:
         raise ValueError("no film was taken, so there is no yield")
-    return Figure(
-        value=blanks_m2 / taken_m2 * 100,
-        unit="pct",
-        made_by="jobs.film_stock.yield_pct",
-        inputs=(
-            ("blanks", given(blanks_m2, "m2", "cut lists")),
-            ("taken", given(taken_m2, "m2", "movements")),
-        ),
+    return blanks_m2 / taken_m2 * 100
+
+
+def yield_pct(*, blanks_m2: float, taken_m2: float) -> Figure:
+    """Share of the film taken that was cut into panels, as a figure."""
+    shown = (
+        ("blanks", given(blanks_m2, "m2", "cut lists")),
+        ("taken", given(taken_m2, "m2", "movements")),
+    )
+    return computed(
+        cut_share_pct,
+        "pct",
+        None,
+        shown,
+        blanks_m2=blanks_m2,
+        taken_m2=taken_m2,
     )

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from enum import StrEnum
 
-from shopapp.figures import Figure
+from shopapp.figures import Figure, given
 from shopapp.say import Say, say
 
 LONGEST_MEMORY = timedelta(hours=24)
@@ -35,7 +35,7 @@ class BayHeat:
     alcohol_at       the newest alcohol recorded there, or None
     checked_at       the newest look-round there, or None
     session_began_at begin of the shop's day
-    wait_min         from the last alcohol to hot tools, as the safety block has it
+    wait             minutes from the last alcohol to hot tools, of the safety block
     wait_unknown     alcohol is to come, and the block cannot say how long to wait
     """
 
@@ -43,7 +43,7 @@ class BayHeat:
     session_began_at: datetime
     alcohol_at: datetime | None
     checked_at: datetime | None
-    wait_min: float | None
+    wait: Figure | None
     wait_unknown: bool = False
 
 
@@ -61,7 +61,7 @@ def heat_line(known: BayHeat) -> HeatLine:
     """What to say of hot tools in a bay.
 
         asked:  no look-round in this session, or none since the last alcohol
-        wait:   until alcohol_at + wait_min
+        wait:   until alcohol_at + wait
 
     known    of the bay
     Not for: a gate: it stops no button, least of all for soap and water.
@@ -76,15 +76,14 @@ def heat_line(known: BayHeat) -> HeatLine:
         said = _SOAP_UNTIL_ALCOHOL if known.wait_unknown else _SOAP_ONLY
         return HeatLine(heat=Heat.SOAP_ONLY, sentence=said, ask=fresh)
     ask = checked is None or checked < max(alcohol, known.session_began_at)
-    if known.wait_min is None:
+    if known.wait is None:
         return HeatLine(heat=Heat.UNKNOWN, sentence=_UNKNOWN, ask=ask)
-    until = alcohol + timedelta(minutes=known.wait_min)
+    until = alcohol + timedelta(minutes=known.wait.value)
     if known.now < until:
-        left = Figure(value=known.wait_min, unit="min", made_by=_WAIT_MADE_BY)
         sentence = say(
             "Alcohol or solvent was recorded here. {wait} from the last of it before "
             "hot tools, exhaust on.",
-            wait=left,
+            wait=known.wait,
         )
         return HeatLine(heat=Heat.WAIT, sentence=sentence, ask=ask, until=until)
     if ask:
@@ -97,7 +96,6 @@ def _recent(known: BayHeat) -> datetime | None:
     return None if at is None or known.now - at > LONGEST_MEMORY else at
 
 
-_WAIT_MADE_BY = "mixing.safety.ventilation.purge_hours"
 _SOAP_ONLY = say(
     "No alcohol or solvent was recorded in this bay in the last 24 hours. Film with "
     "only soap and water under it may be warmed."
@@ -116,7 +114,7 @@ _CLEAR = say("The wait is over and somebody has looked round.")
 LOOK_ROUND = (
     say(
         "Bottles capped and {clear} away",
-        clear=Figure(value=CLEAR_M, unit="m_whole", made_by="given"),
+        clear=given(CLEAR_M, "m_whole", ""),
     ),
     say("Rags in the can"),
     say("Nothing wet or pooled at the edge"),

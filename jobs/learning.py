@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from shopapp.figures import Figure, given
+from shopapp.figures import Figure, Range, computed, formula, given
 
 Z_95 = 1.959963984540054
 """97.5 % point of the standard normal distribution."""
@@ -35,9 +35,10 @@ class Share:
     share: Figure
 
 
-def shrunk_rate(
-    *, used_amount: float, done: float, default_rate: float, worth: float, unit: str
-) -> Figure:
+@formula("learning.shrunk_rate")
+def drawn_rate(
+    *, used_amount: float, done: float, default_rate: float, worth: float
+) -> float:
     """A rate from few records, drawn towards the default.
 
         rate = (amount used + default x worth) / (done + worth)
@@ -46,30 +47,39 @@ def shrunk_rate(
     done          what it was used on: m2 of film, number of panels; 0 or more
     default_rate  rate to start from, above 0
     worth         how much done work the default counts for; above 0
-    unit          unit of the rate
     Not for: records of different methods or seasons thrown together.
     Source: credibility weighting, Z = n / (n + k) (Buehlmann 1967, from memory); the
     worth is ours.
 
-    >>> shrunk_rate(
-    ...     used_amount=9.0, done=20, default_rate=0.40, worth=20, unit=""
-    ... ).value
+    >>> drawn_rate(used_amount=9.0, done=20, default_rate=0.40, worth=20)
     0.425
     """
     if used_amount < 0 or done < 0:
         raise ValueError("what was used and done cannot be negative")
     if default_rate <= 0 or worth <= 0:
         raise ValueError("the default rate and its worth must be above 0")
-    return Figure(
-        value=(used_amount + default_rate * worth) / (done + worth),
-        unit=unit,
-        made_by="jobs.learning.shrunk_rate",
-        inputs=(
-            ("used in all", used_amount),
-            ("done in all", done),
-            ("default rate", given(default_rate, unit, "default")),
-            ("default counts for", worth),
-        ),
+    return (used_amount + default_rate * worth) / (done + worth)
+
+
+def shrunk_rate(
+    *, used_amount: float, done: float, default_rate: float, worth: float, unit: str
+) -> Figure:
+    """A rate from few records, drawn towards the default, as a figure in `unit`."""
+    shown = (
+        ("used in all", used_amount),
+        ("done in all", done),
+        ("default rate", given(default_rate, unit, "default")),
+        ("default counts for", worth),
+    )
+    return computed(
+        drawn_rate,
+        unit,
+        None,
+        shown,
+        used_amount=used_amount,
+        done=done,
+        default_rate=default_rate,
+        worth=worth,
     )
 
 
@@ -170,7 +180,8 @@ def learned_use(
     return replace(learned, used=used)
 
 
-def wilson_share(*, cases: int, of: int) -> Share:
+@formula("learning.wilson_share")
+def wilson_range(*, cases: int, of: int) -> Range:
     """A share with the range that a sample of this size leaves open.
 
         (p + z²/2n ± z √(p(1-p)/n + z²/4n²)) / (1 + z²/n),  p = cases / n
@@ -181,7 +192,7 @@ def wilson_share(*, cases: int, of: int) -> Share:
     Source: Wilson 1927, J. Am. Stat. Assoc. 22:209; method 3 of Newcombe 1998, Stat.
     Med. 17:857 (both from memory).
 
-    >>> made = wilson_share(cases=15, of=148).share
+    >>> made = wilson_range(cases=15, of=148)
     >>> round(made.low, 4), round(made.high, 4)
     (0.0624, 0.1605)
     """
@@ -191,15 +202,17 @@ def wilson_share(*, cases: int, of: int) -> Share:
     middle = p + z2 / (2 * of)
     half = Z_95 * math.sqrt(p * (1 - p) / of + z2 / (4 * of * of))
     scale = 1 + z2 / of
-    share = Figure(
+    return Range(
         value=p,
-        unit="",
-        made_by="jobs.learning.wilson_share",
-        inputs=(("cases", cases), ("of", of)),
         # No case at all leaves exactly 0 open, whatever the last bit says.
         low=0.0 if cases == 0 else (middle - half) / scale,
         high=1.0 if cases == of else (middle + half) / scale,
     )
+
+
+def wilson_share(*, cases: int, of: int) -> Share:
+    """A share with its range and its sample, as a figure."""
+    share = computed(wilson_range, "", cases=cases, of=of)
     return Share(cases=cases, of=of, share=share)
 
 

@@ -14,7 +14,7 @@ from functools import cache
 from statistics import median
 
 from jobs.tables import Row, table
-from shopapp.figures import Figure, given
+from shopapp.figures import Figure, Range, computed, formula, given
 from shopapp.say import Say, say
 
 
@@ -203,7 +203,8 @@ def number_problem(item: ChecklistItem, *, value: float) -> Say | None:
     return None
 
 
-def spot_um(readings_um: Sequence[float]) -> Figure:
+@formula("marks.spot_um")
+def mean_um(*, readings_um: Sequence[float]) -> Range:
     """Paint thickness at one spot.
 
         spot = mean of the readings
@@ -212,24 +213,27 @@ def spot_um(readings_um: Sequence[float]) -> Figure:
     Not for: plastic, glass or composite, which a gauge for metal cannot read.
     Source: SSPC-PA 2 with ASTM D7091 (a spot is the mean of at least three readings).
 
-    >>> spot_um([118, 122, 120]).value
+    >>> mean_um(readings_um=[118, 122, 120]).value
     120.0
     """
     if len(readings_um) < 3:
         raise ValueError("a spot needs at least three readings")
     if not all(0 <= reading <= 5000 for reading in readings_um):
         raise ValueError("a paint reading lies between 0 and 5000 µm")
-    return Figure(
+    return Range(
         value=sum(readings_um) / len(readings_um),
-        unit="um",
-        made_by="jobs.marks.spot_um",
-        inputs=tuple(
-            (f"reading {number}", given(reading, "um", "gauge"))
-            for number, reading in enumerate(readings_um, start=1)
-        ),
         low=float(min(readings_um)),
         high=float(max(readings_um)),
     )
+
+
+def spot_um(readings_um: Sequence[float]) -> Figure:
+    """Paint thickness at one spot, as a figure."""
+    shown = tuple(
+        (f"reading {number}", given(reading, "um", "gauge"))
+        for number, reading in enumerate(readings_um, start=1)
+    )
+    return computed(mean_um, "um", None, shown, readings_um=readings_um)
 
 
 def paint_flags(

@@ -6,13 +6,13 @@ local days, the cure in elapsed time.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import UTC, datetime, timedelta
 
 from jobs.coverage import Package, PanelChoice, laying_min, panels
 from jobs.cure import Settling, is_large_job, settled_at
 from jobs.opening import Opening
-from shopapp.figures import Figure, given
+from shopapp.figures import Figure, Range, computed, formula, given
 from shopapp.say import Say, say
 
 INTAKE_MIN = 25.0
@@ -27,45 +27,62 @@ Common practice, no published source; middle of each range.
 MOST_DAYS = 3660
 
 
-def work_min(
-    choices: Iterable[PanelChoice], *, package: Package, added_min: float
-) -> Figure:
+@formula("promise.work_min")
+def work_range_min(
+    *, laying: Sequence[Figure], package: Package, added_min: float
+) -> Range:
     """Minutes of work before the film settles, for one skilled installer.
 
         intake + prep + sum of the panels + inspection + added work
 
-    choices    the panels agreed, each with its method
+    laying     the panels agreed, each with its minutes by its method
     package    a partial front or single panels take the shorter prep, all else
                the longer
     added_min  added work, min, 0 or more
     Not for: a bay plan; prep and install overlap, and two people are faster.
     Source: common practice, no published source; middle of each usual range.
 
-    >>> work_min([], package=Package.SINGLE_PANELS, added_min=0).value
+    >>> work_range_min(laying=[], package=Package.SINGLE_PANELS, added_min=0).value
     182.5
     """
     if added_min < 0:
         raise ValueError("added work cannot take less than no time")
-    prep = PREP_LARGE_MIN if is_large_job(package) else PREP_SMALL_MIN
+    fixed = INTAKE_MIN + _prep_min(package) + INSPECTION_MIN + added_min
+    return Range(
+        value=fixed + sum(figure.value for figure in laying),
+        low=fixed + sum(figure.low or figure.value for figure in laying),
+        high=fixed + sum(figure.high or figure.value for figure in laying),
+    )
+
+
+def _prep_min(package: Package) -> float:
+    return PREP_LARGE_MIN if is_large_job(package) else PREP_SMALL_MIN
+
+
+def work_min(
+    choices: Iterable[PanelChoice], *, package: Package, added_min: float
+) -> Figure:
+    """Minutes of work before the film settles, as a figure."""
     known = panels()
     laying = [
         laying_min(known[choice.panel], method=choice.method) for choice in choices
     ]
-    fixed = INTAKE_MIN + prep + INSPECTION_MIN + added_min
     usual = "common practice"
-    return Figure(
-        value=fixed + sum(figure.value for figure in laying),
-        unit="min",
-        made_by="jobs.promise.work_min",
-        inputs=(
-            ("intake", given(INTAKE_MIN, "min", usual)),
-            ("prep", given(prep, "min", usual)),
-            ("panels", given(sum(f.value for f in laying), "min", usual)),
-            ("inspection", given(INSPECTION_MIN, "min", usual)),
-            ("added work", given(added_min, "min", "agreed")),
-        ),
-        low=fixed + sum(figure.low or figure.value for figure in laying),
-        high=fixed + sum(figure.high or figure.value for figure in laying),
+    shown = (
+        ("intake", given(INTAKE_MIN, "min", usual)),
+        ("prep", given(_prep_min(package), "min", usual)),
+        ("panels", given(sum(f.value for f in laying), "min", usual)),
+        ("inspection", given(INSPECTION_MIN, "min", usual)),
+        ("added work", given(added_min, "min", "agreed")),
+    )
+    return computed(
+        work_range_min,
+        "min",
+        None,
+        shown,
+        laying=laying,
+        package=package,
+        added_min=added_min,
     )
 
 

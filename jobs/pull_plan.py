@@ -14,7 +14,7 @@ from jobs.blanks import PanelBlank
 from jobs.nesting import Blank, Budget, Offcut, PullPlan, Roll, Rules, plan_pull
 from jobs.nesting.drawing import Drawing, draw_plan
 from jobs.nesting.problem import CutRule
-from shopapp.figures import Figure, given
+from shopapp.figures import Figure, computed, formula, given
 from shopapp.say import Say, say
 from shopapp.units import System
 
@@ -247,7 +247,8 @@ def draw_job(
     )
 
 
-def pull_length_m(*, pulls_mm: Iterable[int]) -> Figure:
+@formula("pull_plan.pull_length_m")
+def pulled_m(*, pulls_mm: Sequence[int]) -> float:
     """Film that the plan takes off the rolls.
 
         length = sum of the pulls, each with its last cut across the roll
@@ -256,45 +257,46 @@ def pull_length_m(*, pulls_mm: Iterable[int]) -> Figure:
     Not for: film that lies on off-cuts; it was paid for by an earlier pull.
     Source: plain addition; each pull is the plan's own, checked by a second program.
 
-    >>> pull_length_m(pulls_mm=[4080, 1710]).value
+    >>> pulled_m(pulls_mm=[4080, 1710])
     5.79
     """
-    lengths = tuple(pulls_mm)
-    return Figure(
-        value=sum(lengths) / 1000,
-        unit="m",
-        made_by="jobs.pull_plan.pull_length_m",
-        inputs=tuple(
-            (f"pull {at}", given(length / 1000, "m", "plan"))
-            for at, length in enumerate(lengths, start=1)
-        ),
+    return sum(pulls_mm) / 1000
+
+
+def pull_length_m(*, pulls_mm: Sequence[int]) -> Figure:
+    """Film that the plan takes off the rolls, as a figure."""
+    shown = tuple(
+        (f"pull {at}", given(length / 1000, "m", "plan"))
+        for at, length in enumerate(pulls_mm, start=1)
     )
+    return computed(pulled_m, "m", None, shown, pulls_mm=pulls_mm)
 
 
-def no_plan_below_m(*, bound_mm: int, blanks: int, width_mm: int) -> Figure:
+@formula("pull_plan.no_plan_below_m")
+def bound_m(*, bound_mm: int) -> float:
     """Length that no plan for these panels on this width can go below.
 
         the largest of: area / width, the longest panel, the relaxed cross-sections
 
     bound_mm  proven by `jobs.nesting`, mm
-    blanks    panels to cut
-    width_mm  roll
     Not for: other widths, or panels without the gap between them.
     Source: area and size of the job; bar relaxation after Scheithauer (from memory),
       checked against exhaustive search on small jobs.
 
-    >>> no_plan_below_m(bound_mm=5620, blanks=8, width_mm=1524).value
+    >>> bound_m(bound_mm=5620)
     5.62
     """
-    return Figure(
-        value=bound_mm / 1000,
-        unit="m",
-        made_by="jobs.pull_plan.no_plan_below_m",
-        inputs=(("panels", blanks), ("roll", given(width_mm, "mm", "width"))),
-    )
+    return bound_mm / 1000
 
 
-def waste_pct(*, taken_m2: float, blanks_m2: float, kept_m2: float) -> Figure:
+def no_plan_below_m(*, bound_mm: int, blanks: int, width_mm: int) -> Figure:
+    """Length that no plan can go below for these panels on this width, as a figure."""
+    shown = (("panels", blanks), ("roll", given(width_mm, "mm", "width")))
+    return computed(bound_m, "m", None, shown, bound_mm=bound_mm)
+
+
+@formula("pull_plan.waste_pct")
+def lost_pct(*, taken_m2: float, blanks_m2: float, kept_m2: float) -> float:
     """Share of the film taken that neither lies on the car nor is kept.
 
         waste = (taken - blanks - kept) / taken x 100
@@ -305,24 +307,34 @@ def waste_pct(*, taken_m2: float, blanks_m2: float, kept_m2: float) -> Figure:
     Not for: what is trimmed off on the car; a blank counts whole.
     Source: definition; plain arithmetic.
 
-    >>> round(waste_pct(taken_m2=8.0, blanks_m2=6.4, kept_m2=0.6).value, 3)
+    >>> round(lost_pct(taken_m2=8.0, blanks_m2=6.4, kept_m2=0.6), 3)
     12.5
     """
     if taken_m2 <= 0:
         raise ValueError("no film was taken, so there is no share of it")
-    return Figure(
-        value=max(0.0, (taken_m2 - blanks_m2 - kept_m2) / taken_m2 * 100),
-        unit="pct",
-        made_by="jobs.pull_plan.waste_pct",
-        inputs=(
-            ("film taken", given(taken_m2, "m2", "rolls and off-cuts")),
-            ("blanks", given(blanks_m2, "m2", "cut list")),
-            ("off-cuts kept", given(kept_m2, "m2", "cut list")),
-        ),
+    return max(0.0, (taken_m2 - blanks_m2 - kept_m2) / taken_m2 * 100)
+
+
+def waste_pct(*, taken_m2: float, blanks_m2: float, kept_m2: float) -> Figure:
+    """Share of the film taken that is lost, as a figure."""
+    shown = (
+        ("film taken", given(taken_m2, "m2", "rolls and off-cuts")),
+        ("blanks", given(blanks_m2, "m2", "cut list")),
+        ("off-cuts kept", given(kept_m2, "m2", "cut list")),
+    )
+    return computed(
+        lost_pct,
+        "pct",
+        None,
+        shown,
+        taken_m2=taken_m2,
+        blanks_m2=blanks_m2,
+        kept_m2=kept_m2,
     )
 
 
-def saved_m(*, singly_mm: int, pulled_mm: int) -> Figure:
+@formula("pull_plan.saved_m")
+def spared_m(*, singly_mm: int, pulled_mm: int) -> float:
     """Film saved against cutting panel by panel.
 
         saved = sum over panels of (its shorter side that fits + end cut) - pulled
@@ -332,17 +344,25 @@ def saved_m(*, singly_mm: int, pulled_mm: int) -> Figure:
     Not for: a shop that already lays small panels beside large ones by eye.
     Source: plain subtraction.
 
-    >>> saved_m(singly_mm=8200, pulled_mm=5790).value
+    >>> spared_m(singly_mm=8200, pulled_mm=5790)
     2.41
     """
-    return Figure(
-        value=(singly_mm - pulled_mm) / 1000,
-        unit="m",
-        made_by="jobs.pull_plan.saved_m",
-        inputs=(
-            ("panel by panel", given(singly_mm / 1000, "m", "same roll")),
-            ("pulled", given(pulled_mm / 1000, "m", "plan or real")),
-        ),
+    return (singly_mm - pulled_mm) / 1000
+
+
+def saved_m(*, singly_mm: int, pulled_mm: int) -> Figure:
+    """Film saved against cutting panel by panel, as a figure."""
+    shown = (
+        ("panel by panel", given(singly_mm / 1000, "m", "same roll")),
+        ("pulled", given(pulled_mm / 1000, "m", "plan or real")),
+    )
+    return computed(
+        spared_m,
+        "m",
+        None,
+        shown,
+        singly_mm=singly_mm,
+        pulled_mm=pulled_mm,
     )
 
 

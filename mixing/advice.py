@@ -13,10 +13,10 @@ from mixing.chemistry.water import (
 )
 from mixing.climate.air import dew_point_c
 from mixing.dosing import drop_ml
-from mixing.parts import Climate, WaterNote, computed
+from mixing.parts import Climate, WaterNote
 from mixing.recipes import RecipeSpec, SolutionKind, trade_recipes, warmer_c
 from mixing.request import Conditions, SheetRequest, Water
-from shopapp.figures import Figure, given
+from shopapp.figures import Figure, computed, formula, given
 from shopapp.say import Say, say
 from shopapp.units import ML_PER_US_FL_OZ
 
@@ -32,6 +32,7 @@ FINISH = (
 GEL_FINISH = (say("Close the head tight. Gel is drawn as it is, not thinned."),)
 
 
+@formula("advice.dew_margin_k")
 def dew_margin_k(*, panel_c: float, air_c: float, rh_pct: float) -> float:
     """How far the panel is above the dew point of the air.
 
@@ -52,6 +53,7 @@ def dew_margin_k(*, panel_c: float, air_c: float, rh_pct: float) -> float:
     return panel_c - dew_point_c(air_c=air_c, rh_pct=rh_pct)
 
 
+@formula("advice.fl_oz_ml")
 def fl_oz_ml(*, fl_oz: float) -> float:
     """US fluid ounces in mL.
 
@@ -68,6 +70,7 @@ def fl_oz_ml(*, fl_oz: float) -> float:
     return fl_oz * ML_PER_US_FL_OZ
 
 
+@formula("advice.parts_of_water")
 def parts_of_water(*, stock: float, water: float) -> float:
     """Parts of water to one part of stock.
 

@@ -16,8 +16,10 @@ from mixing.chemistry.alcohol import (
     mass_fraction,
     vv_pct,
 )
+from shopapp.figures import formula
 
 
+@formula("balance.stock_for_ml")
 def stock_for_ml(
     *, volume_ml: float, vv_pct: float, stock_vv_pct: float, alcohol_ml: float = 0.0
 ) -> float:
@@ -43,6 +45,7 @@ def stock_for_ml(
     return max(0.0, (volume_ml * vv_pct - 100 * alcohol_ml) / stock_vv_pct)
 
 
+@formula("balance.water_for_ml")
 def water_for_ml(
     *, volume_ml: float, vv_pct: float, stock_vv_pct: float, soap_ml: float = 0.0
 ) -> float:
@@ -67,6 +70,7 @@ def water_for_ml(
     return max(0.0, wanted.water_ml - soap_ml)
 
 
+@formula("balance.water_beside_soap_ml")
 def water_beside_soap_ml(*, volume_ml: float, soap_ml: float) -> float:
     """Water in a bottle of slip.
 
@@ -84,6 +88,7 @@ def water_beside_soap_ml(*, volume_ml: float, soap_ml: float) -> float:
     return max(0.0, volume_ml - soap_ml)
 
 
+@formula("balance.mixed_ml")
 def mixed_ml(
     *, stock_ml: float, stock_vv_pct: float, water_ml: float, soap_ml: float = 0.0
 ) -> float:
@@ -106,6 +111,7 @@ def mixed_ml(
     return _blend(stock_ml, stock_vv_pct, water_ml + soap_ml).volume_ml
 
 
+@formula("balance.strength_vv_pct")
 def strength_vv_pct(
     *, stock_ml: float, stock_vv_pct: float, water_ml: float, soap_ml: float = 0.0
 ) -> float:
@@ -128,6 +134,7 @@ def strength_vv_pct(
     return _blend(stock_ml, stock_vv_pct, water_ml + soap_ml).vv_pct
 
 
+@formula("balance.strength_ww_pct")
 def strength_ww_pct(
     *, stock_ml: float, stock_vv_pct: float, water_ml: float, soap_ml: float = 0.0
 ) -> float:
@@ -150,6 +157,7 @@ def strength_ww_pct(
     return _blend(stock_ml, stock_vv_pct, water_ml + soap_ml).ww_pct
 
 
+@formula("balance.contraction_ml")
 def contraction_ml(
     *, stock_ml: float, stock_vv_pct: float, water_ml: float, soap_ml: float = 0.0
 ) -> float:
@@ -172,6 +180,7 @@ def contraction_ml(
     return _blend(stock_ml, stock_vv_pct, water_ml + soap_ml).contraction_ml
 
 
+@formula("balance.water_to_mark_ml")
 def water_to_mark_ml(
     *, stock_ml: float, stock_vv_pct: float, volume_ml: float
 ) -> float:
@@ -195,6 +204,7 @@ def water_to_mark_ml(
     return made.water_ml
 
 
+@formula("balance.joined_ml")
 def joined_ml(
     *, first_ml: float, first_vv_pct: float, second_ml: float, second_vv_pct: float
 ) -> float:
@@ -216,6 +226,7 @@ def joined_ml(
     return _join(first_ml, first_vv_pct, second_ml, second_vv_pct)[0]
 
 
+@formula("balance.joined_vv_pct")
 def joined_vv_pct(
     *, first_ml: float, first_vv_pct: float, second_ml: float, second_vv_pct: float
 ) -> float:
@@ -237,6 +248,7 @@ def joined_vv_pct(
     return _join(first_ml, first_vv_pct, second_ml, second_vv_pct)[1]
 
 
+@formula("balance.vv_from_ww_pct")
 def vv_from_ww_pct(*, ww_pct: float) -> float:
     """Strength by volume of a label that says by weight.
 
@@ -254,6 +266,7 @@ def vv_from_ww_pct(*, ww_pct: float) -> float:
     return vv_pct(mass_fraction=ww_pct / 100)
 
 
+@formula("balance.soap_for_ml")
 def soap_for_ml(*, soap_ml: float, volume_ml: float, reference_ml: float) -> float:
     """Soap for a vessel, from the soap of the reference bottle.
 
@@ -272,6 +285,7 @@ def soap_for_ml(*, soap_ml: float, volume_ml: float, reference_ml: float) -> flo
     return soap_ml * volume_ml / reference_ml
 
 
+@formula("balance.soap_ml_per_l")
 def soap_ml_per_l(*, soap_ml: float, volume_ml: float) -> float:
     """Soap dose of the finished solution.
 
@@ -289,6 +303,7 @@ def soap_ml_per_l(*, soap_ml: float, volume_ml: float) -> float:
     return 1000 * soap_ml / volume_ml
 
 
+@formula("balance.difference")
 def difference(*, this: float, other: float) -> float:
     """How far one way of filling lies from the other.
 
@@ -305,6 +320,7 @@ def difference(*, this: float, other: float) -> float:
     return other - this
 
 
+@formula("balance.range_end")
 def range_end(*, result: float, off: float) -> float:
     """One end of the range that a result may lie in.
 

@@ -15,10 +15,10 @@ from mixing.dosing import (
     readable_ml,
     unit_of_marks,
 )
-from mixing.parts import Pour, computed
+from mixing.parts import Pour
 from mixing.recipes import usual_dispensers
 from mixing.shelf import Taking
-from shopapp.figures import Figure, given
+from shopapp.figures import Figure, computed, given
 from shopapp.say import Say, say
 
 

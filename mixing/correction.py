@@ -12,10 +12,12 @@ from dataclasses import dataclass
 
 from mixing.balance import mixed_ml, soap_ml_per_l, strength_vv_pct
 from mixing.chemistry.alcohol import density_g_per_ml, mass_fraction
+from shopapp.figures import formula
 
 NEXT_TO_NOTHING_ML = 1e-6
 
 
+@formula("correction.right_volume_ml")
 def right_volume_ml(
     *,
     stock_ml: float,
@@ -75,6 +77,7 @@ def right_volume_ml(
     return volume - short / (lacking(volume + 1) - lacking(volume))
 
 
+@formula("correction.alcohol_to_add_ml")
 def alcohol_to_add_ml(
     *,
     volume_ml: float,
@@ -106,6 +109,7 @@ def alcohol_to_add_ml(
     return _nothing_below_zero(lacking / added_vv_pct)
 
 
+@formula("correction.soap_to_add_ml")
 def soap_to_add_ml(*, volume_ml: float, dose_ml_per_l: float, soap_ml: float) -> float:
     """Soap to add to a vessel for a batch of the right dose.
 
@@ -124,6 +128,7 @@ def soap_to_add_ml(*, volume_ml: float, dose_ml_per_l: float, soap_ml: float) ->
     return _nothing_below_zero(volume_ml * dose_ml_per_l / 1000 - soap_ml)
 
 
+@formula("correction.water_to_add_ml")
 def water_to_add_ml(
     *,
     volume_ml: float,
@@ -168,6 +173,7 @@ def water_to_add_ml(
     )
 
 
+@formula("correction.out_first_ml")
 def out_first_ml(*, in_it_ml: float, right_ml: float, most_ml: float) -> float:
     """What goes out of a vessel first, so that the right batch of the rest fits.
 
@@ -188,6 +194,7 @@ def out_first_ml(*, in_it_ml: float, right_ml: float, most_ml: float) -> float:
     return in_it_ml * (1 - most_ml / right_ml)
 
 
+@formula("correction.readable_up_ml")
 def readable_up_ml(*, wanted_ml: float, step_ml: float) -> float:
     """The next amount that a jug shows, so that enough goes out.
 

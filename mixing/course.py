@@ -27,8 +27,8 @@ from mixing.correction import (
     water_to_add_ml,
 )
 from mixing.dosing import Substance, readable_ml
-from mixing.parts import Pour, VesselFill, computed
-from shopapp.figures import Figure, given
+from mixing.parts import Pour, VesselFill
+from shopapp.figures import Figure, computed, given
 from shopapp.say import Say, say
 
 OUT_STEP_ML = 10.0

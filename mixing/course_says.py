@@ -15,8 +15,7 @@ from mixing.correction import (
     right_volume_ml,
 )
 from mixing.course import OUT_STEP_ML, WORDS, Course
-from mixing.parts import computed
-from shopapp.figures import Figure, given
+from shopapp.figures import Figure, computed, given
 from shopapp.say import Say, say
 
 

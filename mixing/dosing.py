@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from functools import cached_property
 
+from shopapp.figures import formula
 from shopapp.units import ML_PER_US_FL_OZ
 
 
@@ -124,6 +125,7 @@ class Dose:
     capped: bool = False
 
 
+@formula("dosing.readable_ml")
 def readable_ml(*, target_ml: float, graduation_ml: float) -> float:
     """Nearest amount that can be read on a scale or counted in whole strokes.
 
@@ -160,6 +162,7 @@ def unit_of_marks(graduation_ml: float) -> str:
     return "ml" if is_in_ounces else "jug_ml"
 
 
+@formula("dosing.readable_below_ml")
 def readable_below_ml(*, available_ml: float, graduation_ml: float) -> float:
     """Most that can be read of what is left in a container.
 
@@ -179,6 +182,7 @@ def readable_below_ml(*, available_ml: float, graduation_ml: float) -> float:
     return _clean(steps * graduation_ml)
 
 
+@formula("dosing.spread_ml")
 def spread_ml(
     *, amount_ml: float, graduation_ml: float, error_ml: float, capacity_ml: float
 ) -> float:
@@ -202,6 +206,7 @@ def spread_ml(
     return fills * (graduation_ml / 2 + error_ml)
 
 
+@formula("dosing.counted_spread_ml")
 def counted_spread_ml(*, count: int, graduation_ml: float, error_ml: float) -> float:
     """How far a counted dose may be off, either way.
 
@@ -220,6 +225,7 @@ def counted_spread_ml(*, count: int, graduation_ml: float, error_ml: float) -> f
     return count * error_ml + graduation_ml / 2
 
 
+@formula("dosing.drop_ml")
 def drop_ml(*, volume_ml: float, drops: int) -> float:
     """Size of one drop of a dropper, counted to a mark.
 
@@ -311,6 +317,7 @@ def best_dose(
     )
 
 
+@formula("dosing.coarsest_graduation_ml")
 def coarsest_graduation_ml(*, target_ml: float, tolerance_pct: float) -> float:
     """The coarsest graduation that could keep one fill within a tolerance.
 

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from mixing.dosing import Dispenser, DispenserKind, Substance, drop_ml
 from mixing.limits import DROP_ML, SOAP_G_PER_ML
+from shopapp.figures import formula
 
 USUAL_DENSITY_G_PER_ML = 1.02
 UNKNOWN_DENSITY_SHARE = 0.03
@@ -13,6 +14,7 @@ UNKNOWN_DENSITY_SHARE = 0.03
 middle is taken and its ends are added to the spread, until the shop knows better."""
 
 
+@formula("droppers.weighed_drop_ml")
 def weighed_drop_ml(*, mass_g: float, drops: int, density_g_per_ml: float) -> float:
     """Size of one drop of a dropper, weighed.
 

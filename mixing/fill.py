@@ -6,10 +6,9 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from mixing.parts import computed
 from mixing.recipes import FillMode, RecipeSpec, SolutionKind
 from mixing.request import SheetRequest, UseRate, Vessel
-from shopapp.figures import Figure, given
+from shopapp.figures import Figure, computed, formula, given
 
 WHOLE_BOTTLE = 1.1
 """A vessel of up to this many reference bottles is filled whole."""
@@ -29,6 +28,7 @@ class VesselPlan:
     mark_error_ml: float
 
 
+@formula("fill.needed_ml")
 def needed_ml(
     *, film_area_m2: float, use_ml_per_m2: float, reserve_share: float
 ) -> float:
@@ -50,6 +50,7 @@ def needed_ml(
     return film_area_m2 * use_ml_per_m2 * (1 + reserve_share)
 
 
+@formula("fill.middle_use_ml_per_m2")
 def middle_use_ml_per_m2(*, low_ml_per_m2: float, high_ml_per_m2: float) -> float:
     """Use to start from until the shop has records.
 
@@ -66,6 +67,7 @@ def middle_use_ml_per_m2(*, low_ml_per_m2: float, high_ml_per_m2: float) -> floa
     return (low_ml_per_m2 + high_ml_per_m2) / 2
 
 
+@formula("fill.total_ml")
 def total_ml(*, each_ml: float, vessels: int, others_ml: float = 0.0) -> float:
     """Volume of one mixing over all its vessels.
 
@@ -90,13 +92,12 @@ def use_figure(recipe: RecipeSpec, rates: Sequence[UseRate]) -> Figure:
         if rate.kind is recipe.kind and rate.learned is not None:
             return rate.learned
         if rate.kind is recipe.kind:
-            return Figure(
-                value=rate.ml_per_m2,
-                unit="ml_per_m2",
-                made_by="given",
+            return given(
+                rate.ml_per_m2,
+                "ml_per_m2",
+                rate.note,
                 low=rate.low_ml_per_m2,
                 high=rate.high_ml_per_m2,
-                note=rate.note,
             )
     return default_use(recipe)
 

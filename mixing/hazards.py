@@ -54,7 +54,7 @@ from mixing.safety.wipe import wipe_figures
 from mixing.tables import Row, table
 from mixing.vapour_plot import PAPER_PLOT, vapour_plot_svg
 from mixing.vessel_hazards import CONTAINER_KINDS, vessels_for_safety
-from shopapp.figures import Figure
+from shopapp.figures import Figure, computed
 from shopapp.models import Bay, Shop
 
 __all__ = [
@@ -219,11 +219,11 @@ def _bay_row(bay: Bay) -> BayRow:
     flow = bay.exhaust_m3_per_h
     if flow is None:
         return BayRow(bay=bay, factor=factor, effective=None)
-    effective = Figure(
-        value=effective_flow_m3_per_h(flow_m3_per_h=flow, mixing_factor=factor),
-        unit="m3_per_h",
-        made_by="mixing.safety.ventilation.effective_flow_m3_per_h",
-        inputs=(("flow_m3_per_h", flow), ("mixing_factor", factor)),
+    effective = computed(
+        effective_flow_m3_per_h,
+        "m3_per_h",
+        flow_m3_per_h=flow,
+        mixing_factor=factor,
     )
     return BayRow(bay=bay, factor=factor, effective=effective)
 

@@ -17,10 +17,10 @@ from mixing.balance import (
     water_to_mark_ml,
 )
 from mixing.dosing import Substance
-from mixing.parts import Pour, computed
+from mixing.parts import Pour
 from mixing.pours import Mix, joined_stock
 from mixing.recipes import FillMode
-from shopapp.figures import Figure, given
+from shopapp.figures import Figure, computed, given
 
 NOTHING = given(0.0, "ml", "none poured")
 NO_ALCOHOL = given(0.0, "vv_pct", "no alcohol")

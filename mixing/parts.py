@@ -5,7 +5,6 @@ Every number is a `Figure` (or a count); every sentence is a `Say`.
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -14,34 +13,6 @@ from mixing.recipes import FillMode, SolutionKind
 from mixing.request import SheetRequest, WaterSource
 from shopapp.figures import Figure
 from shopapp.say import Say
-
-Input = Figure | float | int | str
-
-
-def computed(
-    made_by: Callable[..., float],
-    unit: str,
-    limits: tuple[float, float] | None = None,
-    /,
-    **inputs: Input,
-) -> Figure:
-    """The figure that a certified function makes of these inputs.
-
-    It calls the function itself, so a figure never names a formula it did not use.
-    limits  low and high end of the figure, or None
-    """
-    bare = {
-        name: value.value if isinstance(value, Figure) else value
-        for name, value in inputs.items()
-    }
-    return Figure(
-        value=made_by(**bare),
-        unit=unit,
-        made_by=f"{made_by.__module__}.{made_by.__qualname__}",
-        inputs=tuple(inputs.items()),
-        low=None if limits is None else limits[0],
-        high=None if limits is None else limits[1],
-    )
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -10,7 +10,7 @@ from mixing.bench import Bench, CannotPourError
 from mixing.dosing import Substance
 from mixing.fill import VesselPlan
 from mixing.outcome import fill_of
-from mixing.parts import Climate, Pour, VesselFill, computed
+from mixing.parts import Climate, Pour, VesselFill
 from mixing.pours import Mix, pours_of
 from mixing.recipes import (
     FillMode,
@@ -23,7 +23,7 @@ from mixing.recipes import (
 from mixing.request import SheetRequest
 from mixing.shelf import Shelf, Stock, Taking
 from mixing.standing import capacity_says
-from shopapp.figures import Figure, given
+from shopapp.figures import Figure, computed, given
 from shopapp.say import Say, say
 
 

@@ -24,7 +24,7 @@ from mixing.recipes import FillMode, SolutionKind, usual_dispensers
 from mixing.request import SheetRequest
 from mixing.shelf import open_shelf
 from mixing.totals import drawn
-from shopapp.figures import Figure
+from shopapp.figures import Figure, given
 from shopapp.say import Say, say
 
 ROOM_ML = 0.5
@@ -190,13 +190,12 @@ def poured_amount(
     if abs(poured_ml - pour.amount.value) < 1e-9:
         return pour.amount
     spread = _spread(pour, poured_ml, dispensers)
-    return Figure(
-        value=poured_ml,
-        unit=pour.amount.unit,
-        made_by="given",
+    return given(
+        poured_ml,
+        pour.amount.unit,
+        "entered by who poured it",
         low=max(0.0, poured_ml - spread),
         high=poured_ml + spread,
-        note="entered by who poured it",
     )
 
 
@@ -279,4 +278,4 @@ def _plan_of(fill: VesselFill, request: SheetRequest) -> VesselPlan:
 
 
 def _ml(value: float, note: str) -> Figure:
-    return Figure(value=value, unit="ml", made_by="given", note=note)
+    return given(value, "ml", note)

@@ -21,10 +21,10 @@ from mixing.balance import (
 from mixing.bench import Bench, measured
 from mixing.dosing import Substance
 from mixing.fill import VesselPlan, total_ml
-from mixing.parts import Pour, computed
+from mixing.parts import Pour
 from mixing.recipes import FillMode, RecipeSpec, SolutionKind
 from mixing.shelf import Taking
-from shopapp.figures import Figure, given
+from shopapp.figures import Figure, computed, given
 from shopapp.say import say
 
 

@@ -14,6 +14,7 @@ from functools import cache, lru_cache
 from mixing.dosing import Dispenser, DispenserKind
 from mixing.limits import CURVE_C, RESERVE_PCT
 from mixing.tables import Row, table
+from shopapp.figures import formula
 
 
 class SolutionKind(StrEnum):
@@ -122,6 +123,7 @@ class RecipeSpec:
         return soap or (self.strength_curve_on and bool(self.strength_curve))
 
 
+@formula("recipes.soap_from_curve_ml")
 def soap_from_curve_ml(*, warmer_c: float, curve: str) -> float:
     """Soap for one reference bottle at the warmer of panel and air.
 
@@ -139,6 +141,7 @@ def soap_from_curve_ml(*, warmer_c: float, curve: str) -> float:
     return _on_curve(warmer_c, curve_from_text(curve))
 
 
+@formula("recipes.strength_from_curve_vv_pct")
 def strength_from_curve_vv_pct(*, panel_c: float, curve: str) -> float:
     """Strength wanted at a panel temperature, on a shop's own tack curve.
 
@@ -156,6 +159,7 @@ def strength_from_curve_vv_pct(*, panel_c: float, curve: str) -> float:
     return _on_curve(panel_c, curve_from_text(curve))
 
 
+@formula("recipes.warmer_c")
 def warmer_c(*, panel_c: float, air_c: float) -> float:
     """The temperature that soap follows.
 

@@ -8,9 +8,8 @@ from dataclasses import dataclass, field, replace
 
 from mixing.balance import vv_from_ww_pct
 from mixing.dosing import Substance
-from mixing.parts import computed
 from mixing.request import Basis, StockContainer
-from shopapp.figures import Figure, given
+from shopapp.figures import Figure, computed, given
 from shopapp.say import Say, say
 
 WORTH_POURING = 0.1

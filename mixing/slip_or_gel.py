@@ -11,10 +11,10 @@ from mixing.balance import range_end
 from mixing.climate.drying import REFERENCE_AIR_M_PER_S, OpenTime, open_time
 from mixing.laying_limits import laying_says
 from mixing.limits import DRYING_AIR_C, DRYING_PANEL_C
-from mixing.parts import Climate, OpenTimeAdvice, Use, computed
+from mixing.parts import Climate, OpenTimeAdvice, Use
 from mixing.recipes import SolutionKind
 from mixing.request import SheetRequest
-from shopapp.figures import Figure, given
+from shopapp.figures import Figure, computed, given
 from shopapp.say import Say, say
 
 
@@ -95,22 +95,11 @@ def _open_time(request: SheetRequest) -> OpenTime | None:
 def _told(
     use: Use | None, read: OpenTime | None, placing: Figure | None, why: Say
 ) -> OpenTimeAdvice:
-    figure = None if read is None else read.figure
-    index = None
-    if read is not None and read.index is not None:
-        index = Figure(
-            value=read.index,
-            unit="",
-            made_by="mixing.climate.drying.open_time",
-            inputs=read.inputs,
-            low=read.index_low,
-            high=read.index_high,
-        )
     return OpenTimeAdvice(
         use=use,
-        open_time=figure,
+        open_time=None if read is None else read.figure,
         placing=placing,
-        index=index,
+        index=None if read is None else read.index_figure,
         calibrated=read is not None and read.calibrated,
         why=why,
         says=() if read is None else read.says,

@@ -8,10 +8,10 @@ from types import MappingProxyType
 
 from mixing.balance import soap_for_ml
 from mixing.dosing import Substance, readable_ml
-from mixing.parts import SolutionSheet, VesselFill, computed
+from mixing.parts import SolutionSheet, VesselFill
 from mixing.recipes import RecipeSpec, curve_text, soap_from_curve_ml
 from mixing.totals import batch_total, drawn
-from shopapp.figures import Figure, given
+from shopapp.figures import Figure, computed, formula, given
 from shopapp.say import Say, say
 
 SYRINGE_MARK_ML = 0.2
@@ -90,6 +90,7 @@ def _unlike_the_plan(
             )
 
 
+@formula("standing.soap_lacking_ml")
 def soap_lacking_ml(
     *, wanted_ml: float, dose_ml_per_l: float, volume_ml: float
 ) -> float:
@@ -109,6 +110,7 @@ def soap_lacking_ml(
     return wanted_ml - dose_ml_per_l * volume_ml / 1000
 
 
+@formula("standing.soap_held_ml")
 def soap_held_ml(*, dose_ml_per_l: float, volume_ml: float) -> float:
     """Soap that stands in a bottle.
 

@@ -20,7 +20,7 @@ from typing import TypeVar, Union, cast, get_args, get_origin, get_type_hints
 
 from mixing.parts import MixingSheet, SolutionSheet
 from mixing.recipes import RecipeSpec
-from shopapp.figures import GIVEN, Figure
+from shopapp.figures import Figure, given
 from shopapp.say import Say
 
 T = TypeVar("T")
@@ -86,17 +86,12 @@ def _read(kind: type[T], stored: Mapping[str, object]) -> T:
         inputs = cast(Json, each["inputs"])
         bare = Figure.from_json({**each, "inputs": {}})
         figures.append(
-            Figure(
-                value=bare.value,
-                unit=bare.unit,
-                made_by=bare.made_by,
+            replace(
+                bare,
                 inputs=tuple(
                     (name, cast(float, _param(value, figures)))
                     for name, value in inputs.items()
                 ),
-                low=bare.low,
-                high=bare.high,
-                note=bare.note,
             )
         )
     return _dataclass(kind, stored, figures)
@@ -222,7 +217,7 @@ def _empty(wanted: object) -> object:
     if get_origin(wanted) is tuple:
         return ()
     if wanted is Figure:
-        return Figure(value=math.nan, unit="", made_by=GIVEN, note=NOT_KEPT)
+        return given(math.nan, "", NOT_KEPT)
     if wanted is Say:
         return Say(NOT_KEPT)
     if wanted is float:

@@ -10,9 +10,9 @@ from mixing.balance import (
 from mixing.bench import Bench, CannotPourError
 from mixing.dosing import Dispenser, Substance, coarsest_graduation_ml, dose
 from mixing.inside import ends_of, inside_of, ranged, soap_dose, volume_of
-from mixing.parts import Pour, computed
+from mixing.parts import Pour
 from mixing.pours import Mix, pours_of
-from shopapp.figures import Figure, given
+from shopapp.figures import Figure, computed, given
 from shopapp.say import Say, say
 
 

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from mixing.fill import total_ml
-from mixing.parts import Draw, VesselFill, computed
-from shopapp.figures import Figure, given
+from mixing.parts import Draw, VesselFill
+from shopapp.figures import Figure, computed, given
 
 
 def batch_total(fills: tuple[VesselFill, ...]) -> Figure:

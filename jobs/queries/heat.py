@@ -21,6 +21,7 @@ from mixing.hazards import SafetyRules, gel_sheet, prep_use
 from mixing.limits import KEEPS_DAYS
 from mixing.models import Kind
 from mixing.queries import rules_of
+from shopapp.figures import Figure
 from shopapp.models import Bay, shop_day, the_shop
 
 LONGEST_BATCH = timedelta(days=KEEPS_DAYS.high + 1)
@@ -31,13 +32,13 @@ MOST_USES_A_DAY = 300
 def bay_heat(
     order: WorkOrder,
     *,
-    wait_min: float | None,
+    wait: Figure | None,
     now: datetime,
     wait_unknown: bool = False,
 ) -> HeatLine | None:
     """How the bay of an order stands before hot tools; None outside a bay.
 
-    wait_min      of the order's safety block
+    wait          of the order's safety block
     wait_unknown  alcohol is to come, and the block has no wait
     """
     if order.bay is None:
@@ -51,7 +52,7 @@ def bay_heat(
             session_began_at=shop_day(today, zone=zone)[0],
             alcohol_at=last_alcohol_at(order.bay, now=now),
             checked_at=checked,
-            wait_min=wait_min,
+            wait=wait,
             wait_unknown=wait_unknown,
         )
     )

@@ -36,7 +36,7 @@ from mixing.sheet import (
     laying_says,
     open_time_advice,
 )
-from shopapp.figures import Figure, given
+from shopapp.figures import Figure, computed, given
 from shopapp.models import the_shop
 from shopapp.say import Say, say
 
@@ -176,13 +176,11 @@ def _fire_says(
         found = class_of_mix(mix, known=known, rules=rules) if mix.vv_pct else None
         if found is None or found.flash is None or name in told:
             continue
-        flash = Figure(
-            value=flash_at_pressure_c(
-                flash_point_c=found.flash.value, pressure_kpa=pressure_kpa
-            ),
-            unit="degc",
-            made_by="mixing.safety.height.flash_at_pressure_c",
-            inputs=(("flash_point_c", found.flash), ("pressure_kpa", pressure_kpa)),
+        flash = computed(
+            flash_at_pressure_c,
+            "degc",
+            flash_point_c=found.flash,
+            pressure_kpa=pressure_kpa,
         )
         if panel.value < flash.value:
             continue

@@ -104,10 +104,9 @@ def heat_context(
     order: WorkOrder, block: SafetyBlock, *, now: datetime
 ) -> dict[str, Any]:
     """What the heat card shows."""
-    wait_min = block.wait.value if block.wait else None
     return {
         "heat": bay_heat(
-            order, wait_min=wait_min, now=now, wait_unknown=block.is_wait_unknown
+            order, wait=block.wait, now=now, wait_unknown=block.is_wait_unknown
         ),
         "look_round": LOOK_ROUND,
     }

@@ -14,6 +14,7 @@ from mixing.chemistry.bounds import within
 from mixing.chemistry.curve import MonotoneCurve, straight_lines
 from mixing.chemistry.water import water_density_g_per_ml
 from mixing.tables import column
+from shopapp.figures import formula
 
 _DENSITY = MonotoneCurve(
     x=column("isopropanol_water_density", "mass_fraction"),
@@ -44,6 +45,7 @@ class MakeUp:
     water_ml: float
 
 
+@formula("alcohol.density_g_per_ml")
 def density_g_per_ml(*, mass_fraction: float, temp_c: float = 20.0) -> float:
     """Density of an isopropanol-water solution.
 
@@ -92,6 +94,7 @@ def _mass_fraction(vv_pct: float) -> float:
     return middle
 
 
+@formula("alcohol.mass_fraction")
 def mass_fraction(*, vv_pct: float) -> float:
     """Mass fraction of isopropanol in a solution of known strength by volume.
 
@@ -108,6 +111,7 @@ def mass_fraction(*, vv_pct: float) -> float:
     return _mass_fraction(float(vv_pct))
 
 
+@formula("alcohol.vv_pct")
 def vv_pct(*, mass_fraction: float) -> float:
     """Strength by volume of a solution of known mass fraction.
 
@@ -124,6 +128,7 @@ def vv_pct(*, mass_fraction: float) -> float:
     return 100 * mass_fraction * _DENSITY(mass_fraction) / _PURE
 
 
+@formula("alcohol.blend")
 def blend(*, stock_ml: float, stock_vv_pct: float, water_ml: float) -> Blend:
     """Volume and strength after pouring stock and water together.
 
@@ -167,6 +172,7 @@ def blend(*, stock_ml: float, stock_vv_pct: float, water_ml: float) -> Blend:
     )
 
 
+@formula("alcohol.make_up")
 def make_up(*, volume_ml: float, vv_pct: float, stock_vv_pct: float) -> MakeUp:
     """Stock and water for a finished volume of a wanted strength.
 

@@ -6,6 +6,7 @@ import math
 
 from mixing.chemistry.bounds import within
 from mixing.tables import constant
+from shopapp.figures import formula
 
 KELVIN = 273.15
 
@@ -16,6 +17,7 @@ _HENRY = tuple(constant(f"isopropanol_henry_{letter}") for letter in "ab")
 _LN_WATER_LIMIT = math.log(constant("water_limit_activity_in_isopropanol"))
 
 
+@formula("vapour.mole_fraction")
 def mole_fraction(*, mass_fraction: float) -> float:
     """Mole fraction of isopropanol in a solution with water.
 
@@ -33,6 +35,7 @@ def mole_fraction(*, mass_fraction: float) -> float:
     return alcohol / (alcohol + (1 - mass_fraction) / _WATER_MOLAR)
 
 
+@formula("vapour.vapour_pressure_kpa")
 def vapour_pressure_kpa(*, temp_c: float) -> float:
     """Vapour pressure of pure isopropanol.
 
@@ -51,6 +54,7 @@ def vapour_pressure_kpa(*, temp_c: float) -> float:
     return float(10 ** (a - b / (temp_c + KELVIN + c))) / 1000
 
 
+@formula("vapour.henry_constant_kpa")
 def henry_constant_kpa(*, temp_c: float) -> float:
     """Henry constant of isopropanol in water, pressure over mole fraction.
 
@@ -68,6 +72,7 @@ def henry_constant_kpa(*, temp_c: float) -> float:
     return math.exp(a + b / (temp_c + KELVIN)) / 1000
 
 
+@formula("vapour.activity_coefficient")
 def activity_coefficient(*, mole_fraction: float, temp_c: float) -> float:
     """How much more readily isopropanol leaves water than an ideal mix would let it.
 
@@ -90,6 +95,7 @@ def activity_coefficient(*, mole_fraction: float, temp_c: float) -> float:
     return math.exp(a / (1 + ratio) ** 2)
 
 
+@formula("vapour.water_activity_coefficient")
 def water_activity_coefficient(*, mole_fraction: float, temp_c: float) -> float:
     """How much more readily water leaves the mix than an ideal one would let it.
 
@@ -111,6 +117,7 @@ def water_activity_coefficient(*, mole_fraction: float, temp_c: float) -> float:
     return math.exp(_LN_WATER_LIMIT / (1 + ratio) ** 2)
 
 
+@formula("vapour.partial_pressure_kpa")
 def partial_pressure_kpa(*, mass_fraction: float, temp_c: float) -> float:
     """Pressure of isopropanol vapour right above a still solution.
 

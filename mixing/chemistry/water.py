@@ -6,10 +6,11 @@ import math
 
 from mixing.chemistry.bounds import within
 from mixing.tables import table
-from shopapp.figures import given
+from shopapp.figures import formula, given
 from shopapp.say import Say, say
 
 
+@formula("water.water_density_g_per_ml")
 def water_density_g_per_ml(*, temp_c: float) -> float:
     """Density of air-free pure water at 1 atm.
 
@@ -47,6 +48,7 @@ HARDNESS_LIMIT_MG_PER_L = 120.0
 """Above these the advice is distilled: common practice, no published source."""
 
 
+@formula("water.hardness_mg_per_l")
 def hardness_mg_per_l(*, value: float, unit: str) -> float:
     """Hardness in mg/L as calcium carbonate from a test strip's unit.
 
@@ -68,6 +70,7 @@ def hardness_mg_per_l(*, value: float, unit: str) -> float:
     return value * HARDNESS_MG_PER_L[unit]
 
 
+@formula("water.hardness_class")
 def hardness_class(*, hardness_mg_per_l: float) -> str:
     """The published class of a hardness.
 
@@ -90,6 +93,7 @@ def hardness_class(*, hardness_mg_per_l: float) -> str:
     )
 
 
+@formula("water.solids_class")
 def solids_class(*, tds_mg_per_l: float) -> str:
     """The published class of dissolved solids, by taste.
 
@@ -110,6 +114,7 @@ def solids_class(*, tds_mg_per_l: float) -> str:
     )
 
 
+@formula("water.solids_for_film")
 def solids_for_film(*, tds_mg_per_l: float) -> str:
     """Whether water with such dissolved solids is fit for film, in a word.
 
@@ -127,6 +132,7 @@ def solids_for_film(*, tds_mg_per_l: float) -> str:
     return "fine for film" if fits else "leaves spots under film"
 
 
+@formula("water.residue_mg_per_m2", was=("advice.residue_mg_per_m2",))
 def residue_mg_per_m2(
     *, tds_mg_per_l: float, layer_um: float, water_pct: float = 100.0
 ) -> float:
@@ -150,6 +156,7 @@ def residue_mg_per_m2(
     return tds_mg_per_l * layer_um / 1000 * water_pct / 100
 
 
+@formula("water.water_advice")
 def water_advice(
     *,
     origin: str,

@@ -9,12 +9,14 @@ from __future__ import annotations
 import psychrolib
 
 from mixing.chemistry.bounds import within
+from shopapp.figures import formula
 
 psychrolib.SetUnitSystem(psychrolib.SI)
 
 SEA_LEVEL_PA = 101_325.0
 
 
+@formula("air.saturation_pressure_pa")
 def saturation_pressure_pa(*, air_c: float) -> float:
     """Vapour pressure of air that can hold no more water.
 
@@ -32,6 +34,7 @@ def saturation_pressure_pa(*, air_c: float) -> float:
     return float(psychrolib.GetSatVapPres(air_c))
 
 
+@formula("air.vapour_pressure_pa")
 def vapour_pressure_pa(*, air_c: float, rh_pct: float) -> float:
     """Pressure of the water vapour in the air.
 
@@ -49,6 +52,7 @@ def vapour_pressure_pa(*, air_c: float, rh_pct: float) -> float:
     return saturation_pressure_pa(air_c=air_c) * rh_pct / 100
 
 
+@formula("air.humidity_ratio")
 def humidity_ratio(
     *, air_c: float, rh_pct: float, pressure_pa: float = SEA_LEVEL_PA
 ) -> float:
@@ -72,6 +76,7 @@ def humidity_ratio(
     return 0.621945 * p_w / (pressure_pa - p_w)
 
 
+@formula("air.dew_point_c")
 def dew_point_c(*, air_c: float, rh_pct: float) -> float:
     """Temperature below which the air leaves water on a panel.
 
@@ -95,6 +100,7 @@ def dew_point_c(*, air_c: float, rh_pct: float) -> float:
     return float(psychrolib.GetTDewPointFromRelHum(air_c, rh_pct / 100))
 
 
+@formula("air.wet_bulb_c")
 def wet_bulb_c(
     *, air_c: float, rh_pct: float, pressure_pa: float = SEA_LEVEL_PA
 ) -> float:
@@ -117,6 +123,7 @@ def wet_bulb_c(
     return float(psychrolib.GetTWetBulbFromRelHum(air_c, rh_pct / 100, pressure_pa))
 
 
+@formula("air.dry_air_density_kg_per_m3")
 def dry_air_density_kg_per_m3(
     *, air_c: float, rh_pct: float, pressure_pa: float = SEA_LEVEL_PA
 ) -> float:
@@ -138,6 +145,7 @@ def dry_air_density_kg_per_m3(
     return (pressure_pa - p_w) / (287.042 * (air_c + 273.15))
 
 
+@formula("air.standard_pressure_pa")
 def standard_pressure_pa(*, altitude_m: float) -> float:
     """Usual air pressure at a height above the sea.
 

@@ -13,6 +13,7 @@ from mixing.chemistry.vapour import (
     water_activity_coefficient,
 )
 from mixing.climate.air import saturation_pressure_pa, vapour_pressure_pa
+from shopapp.figures import formula
 
 _ALCOHOL_DIFFUSION, _WATER_DIFFUSION = 0.099, 0.242
 """In air at 20 °C, cm²/s: isopropanol by Fuller's method, water common handbook value
@@ -23,6 +24,7 @@ _MOLAR = 60.095 / 18.0153
 _STEPS = 24
 
 
+@formula("alcohol_share.drying_time_ratio")
 @lru_cache(maxsize=1024)
 def drying_time_ratio(
     *, vv_pct: float, liquid_c: float, air_c: float, rh_pct: float, usable_pct: float

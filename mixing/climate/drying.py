@@ -15,7 +15,7 @@ from mixing.chemistry.bounds import above_zero, within
 from mixing.climate import surface
 from mixing.climate.alcohol_share import drying_time_ratio
 from mixing.limits import AIR_M_PER_S, DRYING_AIR_C, DRYING_PANEL_C
-from shopapp.figures import Figure
+from shopapp.figures import Figure, Range, formula, part_of
 from shopapp.say import Say, say
 
 MODELS: dict[str, Callable[..., float]] = {
@@ -76,16 +76,19 @@ class OpenTime:
         """The central minutes with their range, openable; None when it does not dry."""
         if self.central_min is None:
             return None
-        return Figure(
-            value=self.central_min,
-            unit="min",
-            made_by="mixing.climate.drying.open_time",
-            inputs=self.inputs,
-            low=self.fast_min,
-            high=self.slow_min,
-        )
+        part = Range(value=self.central_min, low=self.fast_min, high=self.slow_min)
+        return part_of(open_time, "min", part, shown=self.inputs)
+
+    @property
+    def index_figure(self) -> Figure | None:
+        """The index with its range, openable; None when it does not dry."""
+        if self.index is None:
+            return None
+        part = Range(value=self.index, low=self.index_low, high=self.index_high)
+        return part_of(open_time, "", part, shown=self.inputs)
 
 
+@formula("drying.evaporation_kg_per_m2_h")
 def evaporation_kg_per_m2_h(
     *, water_c: float, air_c: float, rh_pct: float, air_m_per_s: float, model: str
 ) -> float:
@@ -122,6 +125,7 @@ def evaporation_kg_per_m2_h(
     return max(0.0, rate)
 
 
+@formula("drying.open_time")
 def open_time(
     *,
     air_c: float,
@@ -193,6 +197,7 @@ def open_time(
     )
 
 
+@formula("drying.reference_minutes")
 def reference_minutes(*, patch: Patch, usable_pct: float = 50.0) -> float:
     """The shop's minutes at 20 °C, 50 % and 0.1 m/s, from its own test patch.
 

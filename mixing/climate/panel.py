@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from mixing.chemistry.bounds import above_zero, within
 from mixing.tables import table
+from shopapp.figures import formula
 from shopapp.say import Say, say
 
 SURFACE_W_PER_M2_K = 7.7
@@ -30,6 +31,7 @@ class WarmUp:
     says: tuple[Say, ...]
 
 
+@formula("panel.time_constant_min")
 def time_constant_min(
     *, skin: str, faces: int = 2, thickness_mm: float | None = None
 ) -> float:
@@ -59,6 +61,7 @@ def time_constant_min(
     return stored * thick_mm / 1000 / (faces * SURFACE_W_PER_M2_K) / 60
 
 
+@formula("panel.minutes_to_reach")
 def minutes_to_reach(
     *, panel_c: float, bay_c: float, target_c: float, time_constant_min: float
 ) -> float:
@@ -90,6 +93,7 @@ def minutes_to_reach(
     return time_constant_min * math.log(now / wanted)
 
 
+@formula("panel.warm_up")
 def warm_up(
     *, panel_c: float, bay_c: float, target_c: float, skin: str = "steel"
 ) -> WarmUp:
@@ -125,6 +129,7 @@ def warm_up(
     return WarmUp(earliest_min=earliest, latest_min=latest, says=(told,))
 
 
+@formula("panel.measure_again_min")
 def measure_again_min(*, panel_c: float, bay_c: float) -> float:
     """Minutes after which to measure a panel again that came in colder or hotter.
 

@@ -13,6 +13,7 @@ from mixing.climate.air import (
     saturation_pressure_pa,
     vapour_pressure_pa,
 )
+from shopapp.figures import formula
 
 PANEL_LENGTH_M = 0.5
 """Length of the air's path over a panel; our choice, a door's height."""
@@ -22,6 +23,7 @@ BACK_SIDE_W_PER_M2_K = 6.0
 """Heat that reaches the film by radiation and through the skin; assumed."""
 
 
+@formula("surface.engineering_rate")
 def engineering_rate(
     *, water_c: float, air_c: float, rh_pct: float, air_m_per_s: float
 ) -> float:
@@ -45,6 +47,7 @@ def engineering_rate(
     )
 
 
+@formula("surface.pool_rate")
 def pool_rate(
     *, water_c: float, air_c: float, rh_pct: float, air_m_per_s: float
 ) -> float:
@@ -67,6 +70,7 @@ def pool_rate(
     return 3600 * (0.0885 + 0.0779 * air_m_per_s) * driving_kpa / _latent(water_c)
 
 
+@formula("surface.still_rate")
 def still_rate(
     *, water_c: float, air_c: float, rh_pct: float, air_m_per_s: float = 0.0
 ) -> float:
@@ -97,6 +101,7 @@ def still_rate(
     return float(max(floor, 35 * surface * (room - surface) ** (1 / 3) * driving))
 
 
+@formula("surface.plate_rate")
 def plate_rate(
     *, water_c: float, air_c: float, rh_pct: float, air_m_per_s: float
 ) -> float:
@@ -122,6 +127,7 @@ def plate_rate(
     return 3600 * _transfer_m_per_s(water_c, air_c, rh_pct, air_m_per_s) * driving
 
 
+@formula("surface.cooled_plate_rate")
 def cooled_plate_rate(
     *, panel_c: float, air_c: float, rh_pct: float, air_m_per_s: float
 ) -> float:
@@ -150,6 +156,7 @@ def cooled_plate_rate(
     return 3600 * _transfer_m_per_s(panel_c, air_c, rh_pct, air_m_per_s) * driving
 
 
+@formula("surface.film_temperature_c")
 def film_temperature_c(
     *, panel_c: float, air_c: float, rh_pct: float, air_m_per_s: float
 ) -> float:
@@ -181,6 +188,7 @@ def film_temperature_c(
     return _zero(heat_w_per_m2, low=min(panel_c, air_c) - 25, high=max(panel_c, air_c))
 
 
+@formula("surface.vapour_kg_per_m3")
 def vapour_kg_per_m3(*, air_c: float, rh_pct: float) -> float:
     """Water vapour in a cubic metre of air.
 

@@ -35,7 +35,7 @@ from mixing.request import (
 from mixing.request import StockContainer as SheetContainer
 from mixing.request import Vessel as SheetVessel
 from mixing.tables import table
-from shopapp.figures import Figure, given
+from shopapp.figures import Figure, computed, given
 
 
 def dew_point_of(reading: Reading) -> float:
@@ -59,14 +59,11 @@ def measure_again(reading: Reading | None) -> MeasureAgain | None:
     minutes = measure_again_min(panel_c=reading.panel_c, bay_c=reading.air_c)
     if not minutes:
         return None
-    after = Figure(
-        value=minutes,
-        unit="min",
-        made_by="mixing.climate.panel.measure_again_min",
-        inputs=(
-            ("panel_c", given(reading.panel_c, "degc", "reading: panel")),
-            ("bay_c", given(reading.air_c, "degc", "reading: air")),
-        ),
+    after = computed(
+        measure_again_min,
+        "min",
+        panel_c=given(reading.panel_c, "degc", "reading: panel"),
+        bay_c=given(reading.air_c, "degc", "reading: air"),
     )
     return MeasureAgain(
         after=after,

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Callable, Collection
 from dataclasses import dataclass
+from typing import Any
 
 from mixing.safety.box import heat_wait_min
 from mixing.safety.height import air_pressure_kpa, pressure_figure
@@ -15,12 +16,10 @@ from mixing.safety.ventilation import (
     mixing_factor_from,
     purge_hours,
 )
-from shopapp.figures import Figure
+from shopapp.figures import Figure, computed
 
 CURVE_POINTS = 24
 TAIL_MIN = 120.0
-
-_JOB_AIR = "mixing.safety.job_air"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -96,30 +95,25 @@ class AirFacts:
             for minutes, names in sorted(alike.items())
         )
 
-    def figure(self, name: str, value: float, unit: str) -> Figure:
-        """A figure of job_air with the inputs that went into it."""
-        litres: list[tuple[str, Figure | float | int | str | None]] = [
-            (f"{r.name}: litres of {r.solvent.name}", r.litres) for r in self.releases
-        ]
-        minutes: list[tuple[str, Figure | float | int | str | None]] = [
-            (f"{r.name}: minutes", r.minutes) for r in self.releases
-        ]
+    def figure(
+        self, function: Callable[..., float], unit: str, **inputs: Any
+    ) -> Figure:
+        """A figure of job_air, shown with what the job gave for it."""
         bay = self.request.bay
-        return Figure(
-            value=value,
-            unit=unit,
-            made_by=f"{_JOB_AIR}.{name}",
-            inputs=(
-                *litres,
-                *minutes,
-                ("air_c", self.request.air_c),
-                ("pressure_kpa", pressure_figure(height_m=self.request.height_m)),
-                ("volume_m3", bay.volume_m3 if bay else None),
-                ("exhaust_m3_per_h", bay.exhaust_m3_per_h if bay else None),
-                ("mixing", bay.mixing_value if bay else None),
-                ("mixing basis", bay.mixing_basis if bay else None),
+        shown = (
+            *(
+                (f"{r.name}: litres of {r.solvent.name}", r.litres)
+                for r in self.releases
             ),
+            *((f"{r.name}: minutes", r.minutes) for r in self.releases),
+            ("air_c", self.request.air_c),
+            ("pressure_kpa", pressure_figure(height_m=self.request.height_m)),
+            ("volume_m3", bay.volume_m3 if bay else None),
+            ("exhaust_m3_per_h", bay.exhaust_m3_per_h if bay else None),
+            ("mixing", bay.mixing_value if bay else None),
+            ("mixing basis", bay.mixing_basis if bay else None),
         )
+        return computed(function, unit, None, shown, **inputs)
 
     def wait(self) -> Figure | None:
         """Minutes from the last alcohol spray to the target, or None."""
@@ -129,46 +123,30 @@ class AirFacts:
         target = self.request.heat_target_ppm
         assert target is not None
         highest = max(
-            (
-                total_ppm(releases=self.releases, air=air, minute=r.end_min)
-                for r in self.releases
+            (release.end_min for release in self.releases),
+            key=lambda minute: total_ppm(
+                releases=self.releases, air=air, minute=minute
             ),
             default=0.0,
         )
-        hours = purge_hours(
+        peak = self.figure(
+            total_ppm, "ppm", releases=self.releases, air=air, minute=highest
+        )
+        purge = computed(
+            purge_hours,
+            "h",
             flow_m3_per_h=air.effective_flow_m3_per_h,
             volume_m3=air.volume_m3,
-            from_ppm=highest,
+            from_ppm=peak,
             to_ppm=target,
             loss_per_h=air.loss_per_h,
         )
-        return Figure(
-            value=heat_wait_min(
-                purge_h=hours,
-                flow_m3_per_h=air.effective_flow_m3_per_h,
-                volume_m3=air.volume_m3,
-            ),
-            unit="min",
-            made_by="mixing.safety.box.heat_wait_min",
-            inputs=(
-                ("purge_h", self._purge(hours, air, highest, target)),
-                ("flow_m3_per_h", air.effective_flow_m3_per_h),
-                ("volume_m3", air.volume_m3),
-            ),
-        )
-
-    def _purge(self, hours: float, air: Air, highest: float, target: float) -> Figure:
-        return Figure(
-            value=hours,
-            unit="h",
-            made_by="mixing.safety.ventilation.purge_hours",
-            inputs=(
-                ("flow_m3_per_h", air.effective_flow_m3_per_h),
-                ("volume_m3", air.volume_m3),
-                ("from_ppm", self.figure("total_ppm", highest, "ppm")),
-                ("to_ppm", target),
-                ("loss_per_h", air.loss_per_h),
-            ),
+        return computed(
+            heat_wait_min,
+            "min",
+            purge_h=purge,
+            flow_m3_per_h=air.effective_flow_m3_per_h,
+            volume_m3=air.volume_m3,
         )
 
     def curve(self) -> tuple[CurvePoint, ...]:

@@ -8,7 +8,7 @@ from dataclasses import replace
 from mixing.safety.air_facts import AirFacts
 from mixing.safety.job_air import (
     ISOPROPANOL,
-    average_ppm,
+    all_average_ppm,
     average_share,
     fire_flow_m3_per_h,
     health_flow_m3_per_h,
@@ -20,7 +20,7 @@ from mixing.safety.job_air import (
 from mixing.safety.rules import AIR_15MIN
 from mixing.safety.states import SafetyLine, State, state_of_share
 from mixing.safety.ventilation import air_changes_per_h
-from shopapp.figures import Figure, given
+from shopapp.figures import Figure, computed, given, per_cent
 from shopapp.say import Say, say
 
 OVER_FROM_LEL_PCT = 10.0
@@ -122,12 +122,7 @@ def _flow_age(facts: AirFacts) -> SafetyLine:
 
 def _air_changes(facts: AirFacts) -> SafetyLine:
     volume, flow = facts.volume(), facts.flow()
-    changes = Figure(
-        value=air_changes_per_h(flow_m3_per_h=flow, volume_m3=volume),
-        unit="per_h",
-        made_by="mixing.safety.ventilation.air_changes_per_h",
-        inputs=(("flow_m3_per_h", flow), ("volume_m3", volume)),
-    )
+    changes = computed(air_changes_per_h, "per_h", flow_m3_per_h=flow, volume_m3=volume)
     return SafetyLine(
         key="air_changes",
         section="air",
@@ -140,23 +135,22 @@ def _air_changes(facts: AirFacts) -> SafetyLine:
 
 def _air_need(facts: AirFacts) -> SafetyLine:
     need = facts.figure(
-        "health_flow_m3_per_h",
-        health_flow_m3_per_h(
-            releases=facts.releases,
-            mixing_factor=facts.mixing_factor(),
-            temp_c=facts.temp(),
-            pressure_kpa=facts.pressure(),
-        ),
+        health_flow_m3_per_h,
         "m3_per_h",
+        releases=facts.releases,
+        mixing_factor=facts.mixing_factor(),
+        temp_c=facts.temp(),
+        pressure_kpa=facts.pressure(),
     )
     return _need_line(facts, "air_need", need, _mixing_basis(facts))
 
 
 def _fire_need(facts: AirFacts) -> SafetyLine:
     need = facts.figure(
-        "fire_flow_m3_per_h",
-        fire_flow_m3_per_h(releases=facts.releases, pressure_kpa=facts.pressure()),
+        fire_flow_m3_per_h,
         "m3_per_h",
+        releases=facts.releases,
+        pressure_kpa=facts.pressure(),
     )
     bursts = any(release.is_burst for release in facts.releases)
     return _need_line(facts, "fire_need", need, _WITH_PEAKS if bursts else _STEADY)
@@ -193,19 +187,14 @@ def _need_line(facts: AirFacts, key: str, need: Figure, basis: Say) -> SafetyLin
 
 
 def _peak(facts: AirFacts) -> SafetyLine:
-    air = facts.air()
-    minute = peak_minute(releases=facts.releases, air=air) if facts.releases else 0.0
-    share = lel_pct(releases=facts.releases, air=air, minute=minute)
-    level = facts.figure(
-        "total_ppm",
-        total_ppm(releases=facts.releases, air=air, minute=minute),
-        "ppm",
-    )
-    lel = facts.figure("lel_pct", share, "lel_pct")
+    air, all_of = facts.air(), facts.releases
+    minute = peak_minute(releases=all_of, air=air) if all_of else 0.0
+    level = facts.figure(total_ppm, "ppm", releases=all_of, air=air, minute=minute)
+    lel = facts.figure(lel_pct, "lel_pct", releases=all_of, air=air, minute=minute)
     return SafetyLine(
         key="peak",
         section="air",
-        state=_lel_state(share),
+        state=_lel_state(lel.value),
         sentence=say(
             "Bay average rises to {level}, {lel} of the lower explosive limit.",
             level=level,
@@ -225,9 +214,7 @@ def _short(facts: AirFacts) -> SafetyLine:
     air, limit = facts.air(), facts.request.short_limit
     own = [r for r in facts.releases if r.solvent.name == ISOPROPANOL.name]
     minute = peak_minute(releases=own, air=air) if own else 0.0
-    level = facts.figure(
-        "total_ppm", total_ppm(releases=own, air=air, minute=minute), "ppm"
-    )
+    level = facts.figure(total_ppm, "ppm", releases=own, air=air, minute=minute)
     short = given(limit.value or 0.0, "ppm", limit.paragraph)
     return SafetyLine(
         key="short",
@@ -245,11 +232,10 @@ def _short(facts: AirFacts) -> SafetyLine:
 
 
 def _average(facts: AirFacts) -> SafetyLine:
-    air = facts.air()
-    share = average_share(releases=facts.releases, air=air)
-    total = sum(average_ppm(release=r, air=air) for r in facts.releases)
-    average = facts.figure("average_ppm", total, "ppm")
-    part = facts.figure("average_share", 100 * share, "pct")
+    air, all_of = facts.air(), facts.releases
+    share = average_share(releases=all_of, air=air)
+    average = facts.figure(all_average_ppm, "ppm", releases=all_of, air=air)
+    part = per_cent(facts.figure(average_share, "", releases=all_of, air=air))
     alcohol_only = all(r.solvent.name == ISOPROPANOL.name for r in facts.releases)
     request = facts.request
     limit = given(request.held_limit_ppm or 0.0, "ppm", request.held_limit_name)
@@ -296,14 +282,12 @@ def _wait_line(facts: AirFacts) -> SafetyLine:
 def _sealed(facts: AirFacts) -> SafetyLine:
     volume, temp = facts.volume(), facts.temp()
     level = facts.figure(
-        "sealed_job_ppm",
-        sealed_job_ppm(
-            releases=facts.releases,
-            volume_m3=volume,
-            temp_c=temp,
-            pressure_kpa=facts.pressure(),
-        ),
+        sealed_job_ppm,
         "ppm",
+        releases=facts.releases,
+        volume_m3=volume,
+        temp_c=temp,
+        pressure_kpa=facts.pressure(),
     )
     shares = [
         sealed_job_ppm(

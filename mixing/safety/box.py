@@ -9,8 +9,10 @@ from mixing.safety.air_checks import (
 )
 from mixing.safety.bounds import above_zero, not_negative
 from mixing.safety.ventilation import share_kept
+from shopapp.figures import formula
 
 
+@formula("box.sealed_ppm")
 def sealed_ppm(*, vapour_m3: float, volume_m3: float) -> float:
     """Vapour in a closed bay when everything released stays in and mixes.
 
@@ -30,6 +32,7 @@ def sealed_ppm(*, vapour_m3: float, volume_m3: float) -> float:
     return 1e6 * vapour_m3 / volume_m3
 
 
+@formula("box.mean_ppm")
 def mean_ppm(
     *,
     generation_m3_per_h: float,
@@ -77,6 +80,7 @@ def mean_ppm(
     return start_ppm * kept + sealed * mean_kept
 
 
+@formula("box.bay_volume_m3")
 def bay_volume_m3(*, length_m: float, width_m: float, height_m: float) -> float:
     """Volume of a bay from its measured sides.
 
@@ -94,6 +98,7 @@ def bay_volume_m3(*, length_m: float, width_m: float, height_m: float) -> float:
     return length_m * width_m * height_m
 
 
+@formula("box.heat_wait_min")
 def heat_wait_min(*, purge_h: float, flow_m3_per_h: float, volume_m3: float) -> float:
     """Minutes between the last alcohol spray and a hot tool.
 

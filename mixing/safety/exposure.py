@@ -10,6 +10,7 @@ from mixing.safety.bounds import above_zero, not_negative
 from mixing.safety.box import mean_ppm
 from mixing.safety.ventilation import concentration_ppm
 from mixing.tables import table
+from shopapp.figures import formula
 
 SHIFT_H = 8.0
 
@@ -58,6 +59,7 @@ def exposure_limits(*, substance: str) -> tuple[ExposureLimit, ...]:
     )
 
 
+@formula("exposure.twa_ppm")
 def twa_ppm(
     *, periods: Sequence[tuple[float, float]], shift_hours: float = SHIFT_H
 ) -> float:
@@ -80,6 +82,7 @@ def twa_ppm(
     return sum(level_ppm * hours for level_ppm, hours in periods) / shift_hours
 
 
+@formula("exposure.job_twa_ppm")
 def job_twa_ppm(
     *,
     generation_m3_per_h: float,
@@ -136,6 +139,7 @@ def job_twa_ppm(
     return (mean * spray_hours + decay_ppm_h) / shift_hours
 
 
+@formula("exposure.additive_share")
 def additive_share(*, levels: Sequence[tuple[float, float]]) -> float:
     """Combined exposure to vapours that act alike, as a share of what is allowed.
 

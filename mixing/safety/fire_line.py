@@ -8,7 +8,7 @@ from mixing.safety.height import air_pressure_kpa, flash_at_pressure_c
 from mixing.safety.liquid_lines import class_needs, class_of
 from mixing.safety.request import SafetyRequest
 from mixing.safety.states import SafetyLine, State, worst
-from shopapp.figures import Figure, given
+from shopapp.figures import Figure, computed, given
 from shopapp.say import Say, say
 
 _SAID_WHEN_OVER = ("peak", "sealed", "short", "fire_need", "average")
@@ -52,14 +52,13 @@ def _lowest_flash(request: SafetyRequest) -> tuple[str, Figure] | None:
         known = class_of(solution, request.rules)
         if known is None or known.flash is None:
             continue
-        at = flash_at_pressure_c(flash_point_c=known.flash.value, pressure_kpa=pressure)
-        shown = Figure(
-            value=at,
-            unit="degc",
-            made_by="mixing.safety.height.flash_at_pressure_c",
-            inputs=(("flash_point_c", known.flash), ("pressure_kpa", pressure)),
+        at = computed(
+            flash_at_pressure_c,
+            "degc",
+            flash_point_c=known.flash,
+            pressure_kpa=pressure,
         )
-        found.append((solution.name, shown))
+        found.append((solution.name, at))
     return min(found, key=lambda each: each[1].value, default=None)
 
 

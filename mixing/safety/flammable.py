@@ -12,7 +12,7 @@ from enum import StrEnum
 from mixing.limits import FLASH_POINT_C
 from mixing.safety.bounds import between
 from mixing.safety.flash_point import flash_figure, flash_point_c
-from shopapp.figures import Figure, given
+from shopapp.figures import Figure, formula, given
 from shopapp.say import Say, say
 
 __all__ = [
@@ -76,6 +76,7 @@ class LiquidClass:
     source: str
 
 
+@formula("flammable.flammable_category")
 def flammable_category(
     *,
     flash_point_c: float | None,
@@ -149,6 +150,7 @@ def nfpa_class(
     return "IIIB"
 
 
+@formula("flammable.check_category")
 def check_category(
     *,
     category: int | None,

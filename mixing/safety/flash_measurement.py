@@ -13,7 +13,7 @@ from datetime import date
 from mixing.chemistry.alcohol import mass_fraction
 from mixing.safety.flammable import Ground, check_category
 from mixing.safety.flash_point import PURE_FLASH_C, flash_estimate
-from shopapp.figures import given
+from shopapp.figures import formula, given
 from shopapp.say import Say, say
 
 STRONGER_SHARE = 0.02
@@ -76,6 +76,7 @@ class KnownFlash:
     key: int
 
 
+@formula("flash_measurement.strongest_vv_pct")
 def strongest_vv_pct(*, vv_pct: float) -> float:
     """The strongest mix that a measurement stands for, % v/v.
 
@@ -91,6 +92,7 @@ def strongest_vv_pct(*, vv_pct: float) -> float:
     return min(100.0, vv_pct + min(STRONGER_SHARE * vv_pct, STRONGER_MOST_VV_PCT))
 
 
+@formula("flash_measurement.weakest_vv_pct")
 def weakest_vv_pct(*, vv_pct: float) -> float:
     """The weakest mix that a measurement stands for, % v/v.
 

@@ -6,14 +6,14 @@ category, and measured for a value that a test found.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from mixing.chemistry.alcohol import mass_fraction as mass_fraction_of
 from mixing.chemistry.vapour import partial_pressure_kpa
 from mixing.safety.bounds import between
 from mixing.tables import constant
-from shopapp.figures import Figure
+from shopapp.figures import Figure, computed, formula
 
 PURE_FLASH_C = constant("isopropanol_flash_point_c")
 
@@ -27,6 +27,7 @@ class FlashEstimate:
     high_c: float
 
 
+@formula("flash_point.flash_point_c", was=("flammable.flash_point_c",))
 def flash_point_c(*, mass_fraction: float) -> float | None:
     """Estimated closed-cup flash point of isopropanol in water; None: none below 95 °C.
 
@@ -112,12 +113,11 @@ def flash_figure(*, vv_pct: float) -> Figure | None:
     estimate = flash_estimate(mass_fraction=share)
     if estimate is None:
         return None
-    return Figure(
-        value=estimate.flash_point_c,
-        unit="degc",
-        made_by="mixing.safety.flash_point.flash_point_c",
-        inputs=(("mass_fraction", share), ("vv_pct", vv_pct)),
-        low=estimate.low_c,
-        high=estimate.high_c,
-        note="estimate",
+    figure = computed(
+        flash_point_c,
+        "degc",
+        (estimate.low_c, estimate.high_c),
+        (("mass_fraction", share), ("vv_pct", vv_pct)),
+        mass_fraction=share,
     )
+    return replace(figure, note="estimate")

@@ -6,11 +6,12 @@ from mixing.climate.air import standard_pressure_pa
 from mixing.limits import FLASH_POINT_C, HEIGHT_M
 from mixing.safety.bounds import between
 from mixing.safety.ventilation import ATMOSPHERE_KPA
-from shopapp.figures import Figure
+from shopapp.figures import Figure, computed, formula
 
 FLASH_K_PER_KPA = 0.25
 
 
+@formula("height.air_pressure_kpa")
 def air_pressure_kpa(*, height_m: float) -> float:
     """Usual air pressure where the shop stands.
 
@@ -34,6 +35,7 @@ def air_pressure_kpa(*, height_m: float) -> float:
     return standard_pressure_pa(altitude_m=height_m) / 1000
 
 
+@formula("height.flash_at_pressure_c")
 def flash_at_pressure_c(*, flash_point_c: float, pressure_kpa: float) -> float:
     """Where a liquid flashes in thinner air: lower than the standard value.
 
@@ -78,9 +80,4 @@ def pressure_figure(*, height_m: float) -> Figure:
     >>> pressure_figure(height_m=0).unit
     'kpa'
     """
-    return Figure(
-        value=air_pressure_kpa(height_m=height_m),
-        unit="kpa",
-        made_by="mixing.safety.height.air_pressure_kpa",
-        inputs=(("height_m", height_m),),
-    )
+    return computed(air_pressure_kpa, "kpa", height_m=height_m)

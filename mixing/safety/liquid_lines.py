@@ -33,7 +33,7 @@ from mixing.safety.product_lines import (
 from mixing.safety.request import SafetyRequest, SolutionUse
 from mixing.safety.rules import CATEGORY_4, SafetyRules
 from mixing.safety.states import PAGE_FLASH, SafetyLine, State
-from shopapp.figures import Figure, given
+from shopapp.figures import Figure, computed, given, per_cent
 from shopapp.say import Say, say
 
 _LABEL_SOURCE = "29 CFR 1910.1200(f)(6)(i); CLP Annex I code sets"
@@ -213,12 +213,7 @@ def _sheet_lines(request: SafetyRequest) -> tuple[SafetyLine, ...]:
 
 
 def _ww_figure(vv_pct: float) -> Figure:
-    return Figure(
-        value=100 * mass_fraction(vv_pct=vv_pct),
-        unit="ww_pct",
-        made_by="mixing.chemistry.alcohol.mass_fraction",
-        inputs=(("vv_pct", vv_pct),),
-    )
+    return per_cent(computed(mass_fraction, "", vv_pct=vv_pct), unit="ww_pct")
 
 
 def _class_line(solution: SolutionUse, rules: SafetyRules) -> SafetyLine:

@@ -16,7 +16,7 @@ from mixing.safety.storage import (
     SumRule,
     held_l,
 )
-from shopapp.figures import Figure, given
+from shopapp.figures import computed, given
 from shopapp.say import say
 
 _WITHIN = "{place}: {total} of {limit} (category {categories})."
@@ -142,11 +142,13 @@ def _sum_line(
     rules: StorageRules,
     missing: Sequence[str],
 ) -> SafetyLine:
-    total = Figure(
-        value=held_l(containers=held, categories=rule.categories),
-        unit="l",
-        made_by="mixing.safety.storage.held_l",
-        inputs=tuple((c.name, c.size_l) for c in held),
+    total = computed(
+        held_l,
+        "l",
+        None,
+        tuple((c.name, c.size_l) for c in held),
+        containers=held,
+        categories=rule.categories,
     )
     tank = f":{held[0].name}" if rule.place == "tank" else ""
     categories = " + ".join(str(c) for c in sorted(rule.categories))

@@ -18,7 +18,7 @@ from mixing.safety.job_air import (
 from mixing.safety.request import BayAir
 from mixing.safety.states import SafetyLine, State, state_of_share
 from mixing.safety.ventilation import effective_flow_m3_per_h, mixing_factor_from
-from shopapp.figures import Figure
+from shopapp.figures import Figure, computed, given, per_cent
 from shopapp.say import Say, say
 
 CAREFUL_AIR_C = 30.0
@@ -122,7 +122,7 @@ def several_bays(
     state = State.OVER if burns >= LEL_STOP_PCT else state_of_share(share=share)
     if missing and state is not State.OVER:
         state = State.NOT_ASSESSED
-    figures = _figures(share, burns, air, releases)
+    figures = _figures(peak, air, releases)
     said = say(
         "{jobs} at once: 8-hour average {share} of the limit, peak {burns} of the "
         "lower explosive limit.",
@@ -134,27 +134,18 @@ def several_bays(
 
 
 def _figures(
-    share: float, burns: float, air: Air, releases: Sequence[Release]
+    peak: float, air: Air, releases: Sequence[Release]
 ) -> tuple[Figure, Figure]:
-    inputs = (
+    shown = (
         *((f"{r.name}: litres of {r.solvent.name}", r.litres) for r in releases),
         ("effective_flow_m3_per_h", air.effective_flow_m3_per_h),
         ("volume_m3", air.volume_m3),
         ("temp_c", air.temp_c),
     )
+    share = computed(average_share, "", None, shown, releases=releases, air=air)
     return (
-        Figure(
-            value=100 * share,
-            unit="pct",
-            made_by="mixing.safety.job_air.average_share",
-            inputs=inputs,
-        ),
-        Figure(
-            value=burns,
-            unit="pct",
-            made_by="mixing.safety.job_air.lel_pct",
-            inputs=inputs,
-        ),
+        per_cent(share),
+        computed(lel_pct, "pct", None, shown, releases=releases, air=air, minute=peak),
     )
 
 
@@ -163,13 +154,15 @@ def _sealed(releases: Sequence[Release], bays: Sequence[BayAir]) -> Say:
     known = [volume for volume in volumes if volume is not None]
     if not releases or not known or len(known) < len(volumes):
         return say("Several bays at once: not assessed.")
-    sealed = Figure(
-        value=sealed_job_ppm(
-            releases=releases, volume_m3=sum(known), temp_c=CAREFUL_AIR_C
-        ),
-        unit="ppm",
-        made_by="mixing.safety.job_air.sealed_job_ppm",
-        inputs=(("volume_m3", sum(known)), ("temp_c", CAREFUL_AIR_C)),
+    volume_m3 = sum(known)
+    sealed = computed(
+        sealed_job_ppm,
+        "ppm",
+        None,
+        (("volume_m3", volume_m3), ("temp_c", CAREFUL_AIR_C)),
+        releases=releases,
+        volume_m3=volume_m3,
+        temp_c=CAREFUL_AIR_C,
     )
     return say(
         "Several bays at once: not assessed. Sealed, their air would hold {sealed} on "
@@ -195,7 +188,7 @@ def _line(
         basis=say(
             "The largest jobs of the day, one a bay, all from the same minute; the "
             "bays' air taken as one, at {air}.",
-            air=Figure(value=CAREFUL_AIR_C, unit="degc", made_by="given"),
+            air=given(CAREFUL_AIR_C, "degc", ""),
         ),
         source=_SOURCE,
         missing=missing,

@@ -13,6 +13,7 @@ from enum import StrEnum
 from mixing.safety.bounds import between
 from mixing.safety.flammable import check_category
 from mixing.tables import Row, table
+from shopapp.figures import formula
 
 L_PER_US_GAL = 3.785411784
 NOT_FLAMMABLE = 0
@@ -286,6 +287,7 @@ def size_rule(
     return None
 
 
+@formula("storage.held_l")
 def held_l(
     *, containers: Sequence[StockContainer], categories: frozenset[int]
 ) -> float:

@@ -18,6 +18,7 @@ from mixing.safety.air_checks import (
     check_k,
 )
 from mixing.safety.bounds import above_zero, between, not_negative, number
+from shopapp.figures import formula
 
 GAS_CONSTANT = 8.314462  # J/(mol K)
 ATMOSPHERE_KPA = 101.325
@@ -32,6 +33,7 @@ class MixingBasis(StrEnum):
     EFFICIENCY = "efficiency"
 
 
+@formula("ventilation.mixing_factor_from")
 def mixing_factor_from(*, value: float, basis: str) -> float:
     """Mixing factor K from a K or from a mixing efficiency.
 
@@ -70,6 +72,7 @@ def mixing_factor_from(*, value: float, basis: str) -> float:
     )
 
 
+@formula("ventilation.molar_volume_m3_per_kmol")
 def molar_volume_m3_per_kmol(
     *, temp_c: float = 20.0, pressure_kpa: float = ATMOSPHERE_KPA
 ) -> float:
@@ -97,6 +100,7 @@ def molar_volume_m3_per_kmol(
     return GAS_CONSTANT * (273.15 + temp_c) / pressure_kpa
 
 
+@formula("ventilation.vapour_m3_per_h")
 def vapour_m3_per_h(
     *,
     evaporated_l_per_h: float,
@@ -132,6 +136,7 @@ def vapour_m3_per_h(
     return volume * mass_kg_per_h / molar_mass_g_per_mol
 
 
+@formula("ventilation.dilution_flow_m3_per_h")
 def dilution_flow_m3_per_h(
     *,
     evaporated_l_per_h: float,
@@ -180,6 +185,7 @@ def dilution_flow_m3_per_h(
     return generation * 1e6 * mixing_factor / limit_ppm
 
 
+@formula("ventilation.lel_flow_m3_per_h")
 def lel_flow_m3_per_h(
     *,
     evaporated_l_per_h: float,
@@ -222,6 +228,7 @@ def lel_flow_m3_per_h(
     return generation * 100 * safety_coefficient / (lel_pct * temperature_factor)
 
 
+@formula("ventilation.effective_flow_m3_per_h")
 def effective_flow_m3_per_h(*, flow_m3_per_h: float, mixing_factor: float) -> float:
     """The part of an exhaust flow that works as evenly mixed air.
 
@@ -240,6 +247,7 @@ def effective_flow_m3_per_h(*, flow_m3_per_h: float, mixing_factor: float) -> fl
     return flow_m3_per_h / mixing_factor
 
 
+@formula("ventilation.air_changes_per_h")
 def air_changes_per_h(*, flow_m3_per_h: float, volume_m3: float) -> float:
     """How often an hour the air of a bay is replaced.
 
@@ -258,6 +266,7 @@ def air_changes_per_h(*, flow_m3_per_h: float, volume_m3: float) -> float:
     return flow_m3_per_h / volume_m3
 
 
+@formula("ventilation.concentration_ppm")
 def concentration_ppm(
     *,
     generation_m3_per_h: float,
@@ -300,6 +309,7 @@ def concentration_ppm(
     return start_ppm * exp(-removed) + sealed_ppm * share_kept(removed=removed)
 
 
+@formula("ventilation.purge_hours")
 def purge_hours(
     *,
     flow_m3_per_h: float,
@@ -337,6 +347,7 @@ def purge_hours(
     return log(from_ppm / to_ppm) / (flow_m3_per_h / volume_m3 + loss_per_h)
 
 
+@formula("ventilation.share_kept")
 def share_kept(*, removed: float) -> float:
     """Share of a steady release that is still in the air when it ends.
 

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from mixing.safety.bounds import between, not_negative
-from shopapp.figures import Figure
+from shopapp.figures import Figure, computed, formula
 
 LEAST_MIN = 1.0
 
 
+@formula("wipe.wipe_ml")
 def wipe_ml(*, area_m2: float, ml_per_m2: float) -> float:
     """What one wipe of the panels before the film uses.
 
@@ -33,6 +34,7 @@ def wipe_ml(*, area_m2: float, ml_per_m2: float) -> float:
     return area_m2 * ml_per_m2
 
 
+@formula("wipe.wipe_min")
 def wipe_min(*, panels: float, min_per_panel: float) -> float:
     """How long one wipe of the panels takes: its vapour comes within these minutes.
 
@@ -74,16 +76,7 @@ def wipe_figures(
     ...     min_per_panel=1.5)]
     [90.0, 12.0]
     """
-    amount = Figure(
-        value=wipe_ml(area_m2=area_m2, ml_per_m2=ml_per_m2),
-        unit="ml",
-        made_by="mixing.safety.wipe.wipe_ml",
-        inputs=(("area_m2", area_m2), ("ml_per_m2", ml_per_m2)),
+    return (
+        computed(wipe_ml, "ml", area_m2=area_m2, ml_per_m2=ml_per_m2),
+        computed(wipe_min, "min", panels=panels, min_per_panel=min_per_panel),
     )
-    minutes = Figure(
-        value=wipe_min(panels=panels, min_per_panel=min_per_panel),
-        unit="min",
-        made_by="mixing.safety.wipe.wipe_min",
-        inputs=(("panels", panels), ("min_per_panel", min_per_panel)),
-    )
-    return amount, minutes
