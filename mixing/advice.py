@@ -32,7 +32,7 @@ FINISH = (
 GEL_FINISH = (say("Close the head tight. Gel is drawn as it is, not thinned."),)
 
 
-@formula("advice.dew_margin_k")
+@formula("advice.dew_margin_k", was=("panel.dew_margin_c",))
 def dew_margin_k(*, panel_c: float, air_c: float, rh_pct: float) -> float:
     """How far the panel is above the dew point of the air.
 

@@ -41,6 +41,11 @@ def formula(key: str, *, was: tuple[str, ...] = ()) -> Callable[[Formula], Formu
     return register
 
 
+def registered() -> dict[str, Callable[..., object]]:
+    """Every registered function by its key."""
+    return {key: function for function, key in _KEYS.items()}
+
+
 def key_of(made_by: str) -> str:
     """The key that a stored `made_by` stands for.
 

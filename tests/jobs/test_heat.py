@@ -13,6 +13,7 @@ from jobs.heat import BayHeat, Heat, heat_line
 from jobs.models import HeatCheck, OrderPrepUse, WorkOrder
 from jobs.queries.heat import bay_heat, last_alcohol_at
 from mixing.models import Chemical
+from shopapp.figures import given
 from shopapp.frame import Refused, perform
 from tests.makers import (
     NOW,
@@ -31,7 +32,7 @@ KNOWN = BayHeat(
     session_began_at=NOW - timedelta(hours=5),
     alcohol_at=NOW - timedelta(minutes=10),
     checked_at=None,
-    wait_min=30.0,
+    wait=given(30.0, "min", "safety block"),
 )
 
 
@@ -40,7 +41,7 @@ def ago(minutes: float):
 
 
 def test_soap_and_water_wait_for_nothing():
-    line = heat_line(replace(KNOWN, alcohol_at=None, wait_min=None))
+    line = heat_line(replace(KNOWN, alcohol_at=None, wait=None))
     assert line.heat is Heat.SOAP_ONLY
     assert line.until is None
     assert "may be warmed" in str(line.sentence)
@@ -73,7 +74,7 @@ def test_alcohol_after_a_look_round_asks_again():
 
 
 def test_an_unknown_wait_is_never_clear():
-    line = heat_line(replace(KNOWN, wait_min=None, checked_at=ago(1)))
+    line = heat_line(replace(KNOWN, wait=None, checked_at=ago(1)))
     assert line.heat is Heat.UNKNOWN
     assert "NOT ASSESSED" in str(line.sentence)
 
@@ -129,14 +130,14 @@ def test_a_look_round_is_of_the_bay_and_not_of_the_car(order, installer):
     WorkOrder.objects.filter(pk=order.pk).update(bay=None)
     other = make_workorder(booking=make_booking(vehicle=make_vehicle(plate="P 2")))
     other.bay = HeatCheck.objects.get().bay
-    line = bay_heat(other, wait_min=None, now=NOW)
+    line = bay_heat(other, wait=None, now=NOW)
     assert line is not None
     assert not line.ask
 
 
 def test_without_a_bay_there_is_nothing_to_look_round(db, installer):
     order = make_workorder()
-    assert bay_heat(order, wait_min=None, now=NOW) is None
+    assert bay_heat(order, wait=None, now=NOW) is None
     with pytest.raises(Refused, match="in no bay"):
         perform(make_tap(installer), check_heat, workorder_pk=order.pk)
 

@@ -20,6 +20,7 @@ from jobs.queries.sheet_now import sheet_now
 from jobs.queries.week_air import week_air
 from mixing.models import Chemical
 from mixing.safety.job_air import ISOPROPANOL
+from shopapp.figures import given
 from shopapp.frame import perform
 from shopapp.models import Shop, the_shop
 from tests.makers import (
@@ -193,7 +194,7 @@ def test_order_countdown_paper_and_week_give_the_same_figures(
     assert found.wait.value == pytest.approx(wait_min, rel=0.002)
     paper = work_order_facts(order, at=NOW)["safety"]
     assert paper["wait_min"] == found.wait.value
-    heat = bay_heat(order, wait_min=found.wait.value, now=NOW + timedelta(minutes=1))
+    heat = bay_heat(order, wait=found.wait, now=NOW + timedelta(minutes=1))
     assert heat.until == NOW + timedelta(minutes=found.wait.value)
     client.force_login(installer)
     week = " ".join(client.get("/safety/").content.decode().split())
@@ -289,7 +290,9 @@ def test_a_panel_made_ready_counts_as_wiped_before_hot_tools(
     client.force_login(installer)
     panel = order.panels.first()
     order.panels.filter(pk=panel.pk).update(ready_at=NOW)
-    heat = bay_heat(order, wait_min=30.0, now=NOW + timedelta(minutes=1))
+    heat = bay_heat(
+        order, wait=given(30.0, "min", "a wait"), now=NOW + timedelta(minutes=1)
+    )
     assert heat.until == NOW + timedelta(minutes=30)
 
 

@@ -153,6 +153,7 @@ NOT_NUMBERS = {
         "peak_minute",
         "average_share",
         "average_ppm",
+        "all_average_ppm",
         "health_flow_m3_per_h",
         "fire_flow_m3_per_h",
         "sealed_job_ppm",

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 from dataclasses import fields, is_dataclass, replace
-from importlib import import_module
 
 import pytest
 from hypothesis import given, settings
@@ -38,7 +37,7 @@ from mixing.stored import (
     sheet_from_json,
     sheet_to_json,
 )
-from shopapp.figures import GIVEN, Figure, explain
+from shopapp.figures import GIVEN, Figure, explain, registered
 from shopapp.say import Say
 from shopapp.units import UNITS
 
@@ -488,8 +487,7 @@ def figures_of(sheet):
 
 
 def function_of(figure):
-    module, _, name = figure.made_by.rpartition(".")
-    return getattr(import_module(module), name)
+    return registered()[figure.made_by]
 
 
 def full_sheet(**more) -> MixingSheet:
