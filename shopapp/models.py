@@ -61,12 +61,6 @@ class Person(AbstractUser):
         }
         return frozenset(role for role, holds in held.items() if holds)
 
-    @property
-    def initials(self) -> str:
-        """Two letters for a tile."""
-        parts = (self.get_full_name() or self.username).split()
-        return "".join(part[0] for part in parts[:2]).upper()
-
     def set_pin(self, pin: str) -> None:
         """Keep a PIN as a hash."""
         self.pin_hash = make_password(pin)

@@ -7,12 +7,11 @@ from datetime import datetime
 
 from django.utils.translation import gettext
 
-from jobs.cure import CareDates
 from jobs.customer_says import AN_EDGE_LIFTS, Care, where_the_car_is
 from jobs.ical import Appointment
 from jobs.models import Paper, WorkOrder
 from jobs.queries.agreements import ShownMark, ToAgree, marks_to_ask, to_agree
-from jobs.queries.handover import care_lines_of, care_of, ready_since
+from jobs.queries.handover import care_lines_of, ready_since
 from jobs.queries.promises import check_of
 from shopapp.models import the_shop
 from shopapp.say import Say
@@ -33,7 +32,6 @@ class CustomerView:
     to_ask: list[ShownMark]
     care: tuple[Care, ...]
     an_edge_lifts: tuple[Say, Say]
-    dates: CareDates | None
     papers: list[Paper]
 
 
@@ -43,7 +41,6 @@ def customer_view(order: WorkOrder, *, now: datetime) -> CustomerView:
     # What a person gave; no computed time takes its place on this page.
     ready, doubted = order.promised_at, check_of(order) is not None
     left = order.handed_over_at
-    dates = care_of(order, at=left) if left else None
     unsigned = here and not order.walk_round_agreed
     return CustomerView(
         sentence=where_the_car_is(
@@ -62,7 +59,6 @@ def customer_view(order: WorkOrder, *, now: datetime) -> CustomerView:
         to_ask=marks_to_ask(order) if here else [],
         care=care_lines_of(order, at=left) if left else (),
         an_edge_lifts=AN_EDGE_LIFTS,
-        dates=dates,
         papers=list(papers_of(order)),
     )
 
