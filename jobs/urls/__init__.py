@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from django.urls import URLPattern, URLResolver, include, path
 
-from jobs.urls import order as order_urls
 from jobs.views import (
     board,
     customer_page,
@@ -65,6 +64,6 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("workorders/<int:pk>/", include("jobs.urls.panels")),
     path("workorders/<int:pk>/", include("jobs.urls.handover")),
     path("workorders/<int:pk>/film/", include("jobs.urls.workorder_film")),
-    *order_urls.urlpatterns,
+    path("workorders/<int:pk>/", include("jobs.urls.mixing")),
     path("film/", include("jobs.urls.film")),
 ]

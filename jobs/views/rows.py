@@ -21,6 +21,7 @@ from jobs.models import (
     WorkOrder,
 )
 from jobs.papers.kinds import LABELLED
+from mixing.models import Kind, StockContainer
 from shopapp.rows import by_pk
 
 Facts = dict[str, Any]
@@ -38,6 +39,31 @@ def panel_of_order(pk: int, panel_pk: int) -> Facts:
     """A panel of this order, by its code."""
     row = get_object_or_404(OrderPanel, pk=panel_pk, workorder=pk)
     return {"workorder_pk": pk, "panel": row.panel}
+
+
+def known_kind(kind: str) -> str:
+    """A kind of solution."""
+    if kind not in Kind.values:
+        raise Http404
+    return kind
+
+
+def solution_of_order(pk: int, kind: str) -> Facts:
+    """A kind of solution, for this order."""
+    return {**order(pk), "kind": known_kind(kind)}
+
+
+def container_for_order(pk: int, kind: str, code: str) -> Facts:
+    """A container on the shelf, opened for a solution of this order."""
+    solution_of_order(pk, kind)
+    row = get_object_or_404(StockContainer, code__iexact=code)
+    return {"container_pk": row.pk}
+
+
+def shop_by_order(pk: int) -> Facts:
+    """Of the shop, said on the page of this order."""
+    order(pk)
+    return {}
 
 
 def list_of_order(pk: int, list_pk: int) -> Facts:
