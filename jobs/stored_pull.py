@@ -23,6 +23,7 @@ from jobs.nesting import (
 )
 from jobs.nesting.drawing import Drawing
 from jobs.pull_plan import PanelToCut, PlannedPull, PullJob, draw_job
+from shopapp.documents import Document
 from shopapp.figures import Figure
 from shopapp.say import Say, say_from_json, say_to_json
 from shopapp.units import System
@@ -32,6 +33,18 @@ GAP_PX = 24
 KEY_COLUMNS, KEY_LEFT_PX, KEY_WIDTH_PX, KEY_LINE_PX = 3, 24, 325, 22
 TITLE_PX = 30
 """Where the key stands in the exported drawing, which is 1000 wide."""
+
+
+def _from_1(plan: Json) -> Json:
+    """Lots of film, and whether the knife's plan is the best there is."""
+    for piece in [*plan["rolls"], *plan["offcuts"]]:
+        piece.setdefault("lot", "")
+    plan["plan"].setdefault("knife_best", False)
+    plan.pop("together", None)
+    return {"one_lot": False, "lot_on_car": "", **plan}
+
+
+CUT_PLAN = Document(kind="cut plan", steps={1: _from_1})
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -54,10 +67,8 @@ class FrozenPull:
 
     def facts(self) -> Json:
         """What is stored of it."""
-        return {
-            **pull_to_json(self.found, drawings=self.drawings),
-            "spoilt": list(self.spoilt),
-        }
+        facts = pull_to_json(self.found, drawings=self.drawings)
+        return CUT_PLAN.stamp({**facts, "spoilt": list(self.spoilt)})
 
     def to_json(self) -> Json:
         """What the press of the button was about: which panels, not which answer.
@@ -103,7 +114,7 @@ def pull_to_json(found: PlannedPull, *, drawings: Sequence[Drawing]) -> Json:
 
 
 def pull_from_json(stored: Mapping[str, Any]) -> PlannedPull:
-    """The planned pull that `pull_to_json` wrote."""
+    """The planned pull of a cut plan of the newest version."""
     return PlannedPull(
         job=PullJob(
             film_code=stored["film"],
@@ -119,8 +130,8 @@ def pull_from_json(stored: Mapping[str, Any]) -> PlannedPull:
             offcuts=tuple(
                 Offcut(**known_fields(Offcut, row)) for row in stored["offcuts"]
             ),
-            one_lot=stored.get("one_lot", False),
-            lot_on_car=stored.get("lot_on_car", ""),
+            one_lot=stored["one_lot"],
+            lot_on_car=stored["lot_on_car"],
         ),
         plan=_plan(stored["plan"]),
         singly_mm=stored["singly_mm"],
@@ -128,7 +139,7 @@ def pull_from_json(stored: Mapping[str, Any]) -> PlannedPull:
 
 
 def drawings_from_json(stored: Mapping[str, Any]) -> tuple[Drawing, ...]:
-    """The drawings as they were drawn."""
+    """The drawings of a cut plan, as they were drawn."""
     return tuple(
         Drawing(
             **known_fields(Drawing, row)
@@ -254,7 +265,7 @@ def _plan(stored: Mapping[str, Any]) -> PullPlan:
         ),
         bound_mm=stored["bound_mm"],
         proven=stored["proven"],
-        knife_best=stored.get("knife_best", False),
+        knife_best=stored["knife_best"],
         tries_used=stored["tries_used"],
         cut_short=stored["cut_short"],
         engine=stored["engine"],

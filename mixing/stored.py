@@ -1,7 +1,8 @@
 """Sheets, requests and recipes as JSON and back, without loss (pure).
 
 An order keeps the facts of its sheet; they are read back years later by classes that
-have changed since. A field that is missing in old facts takes its default, or is empty;
+have changed since, after the steps of their kind (`SHEET`, `SOLUTION`, `RECIPE`). What
+no step fills takes its default, or is empty;
 a word that is no member any more stays that word; what today's limits would refuse
 stands as it was kept. A figure is written once, in `figures`, and named by its number
 wherever it stands: a sheet's numbers are made of each other.
@@ -20,6 +21,7 @@ from typing import TypeVar, Union, cast, get_args, get_origin, get_type_hints
 
 from mixing.parts import MixingSheet, SolutionSheet
 from mixing.recipes import RecipeSpec
+from shopapp.documents import Document
 from shopapp.figures import Figure, given
 from shopapp.say import Say
 
@@ -33,29 +35,44 @@ REFERENCE = "figure"
 NOT_KEPT = "not recorded at the time"
 
 
+def _from_1(sheet: Json) -> Json:
+    """Rests in vessels, the limits of laying, the word on water at the pour."""
+    request = cast(Json, sheet["request"])
+    for vessel in cast(list[Json], request["vessels"]):
+        vessel.setdefault("left_ml", 0.0)
+    request.setdefault("laying", None)
+    cast(Json, sheet["water"]).setdefault("at_the_pour", [])
+    return sheet
+
+
+SHEET = Document(kind="mixing sheet", steps={1: _from_1})
+SOLUTION = Document(kind="solution")
+RECIPE = Document(kind="recipe")
+
+
 def sheet_to_json(sheet: MixingSheet) -> Json:
     """A mixing sheet as plain JSON values."""
-    return _write(sheet)
+    return SHEET.stamp(_write(sheet))
 
 
 def sheet_from_json(stored: Mapping[str, object]) -> MixingSheet:
     """The sheet that `sheet_to_json` wrote."""
-    return _read(MixingSheet, stored)
+    return _read(MixingSheet, SHEET.upgrade(stored))
 
 
 def solution_to_json(solution: SolutionSheet) -> Json:
     """One solution of a sheet as plain JSON values."""
-    return _write(solution)
+    return SOLUTION.stamp(_write(solution))
 
 
 def solution_from_json(stored: Mapping[str, object]) -> SolutionSheet:
     """The solution that `solution_to_json` wrote."""
-    return _read(SolutionSheet, stored)
+    return _read(SolutionSheet, SOLUTION.upgrade(stored))
 
 
 def recipe_to_json(recipe: RecipeSpec) -> Json:
     """A recipe's version as plain JSON values."""
-    return _write(recipe)
+    return RECIPE.stamp(_write(recipe))
 
 
 def recipe_from_json(stored: Mapping[str, object]) -> RecipeSpec:
@@ -69,7 +86,7 @@ def recipe_from_json(stored: Mapping[str, object]) -> RecipeSpec:
 
 def recipe_as_kept(stored: Mapping[str, object]) -> RecipeSpec:
     """The same, though today's limits would refuse it: the shop chose it once."""
-    return _read(RecipeSpec, stored)
+    return _read(RecipeSpec, RECIPE.upgrade(stored))
 
 
 def _write(value: object) -> Json:

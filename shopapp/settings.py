@@ -115,6 +115,7 @@ MIDDLEWARE = [
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
+    "shopapp.newer.NewerDocumentMiddleware",
 ]
 
 ROOT_URLCONF = "shopapp.urls"

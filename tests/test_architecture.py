@@ -16,6 +16,7 @@ PACKAGES = ("shopapp", "jobs", "mixing")
 
 PURE = {
     "shopapp.units",
+    "shopapp.documents",
     "shopapp.figures",
     "shopapp.say",
     "shopapp.typed",
@@ -135,7 +136,7 @@ def test_a_pure_room_imports_no_framework_and_no_shell(name):
             known = imported if imported in modules() else imported.rpartition(".")[0]
             assert known == package or is_pure(known), f"{name} imports {imported}"
         else:
-            house = ("figures", "limits", "say", "typed", "units")
+            house = ("documents", "figures", "limits", "say", "typed", "units")
             known = tuple(f"shopapp.{each}" for each in house)
             # A reading has one range, on the car's path as at the bench.
             known += ("mixing.limits",) if package == "jobs" else ()

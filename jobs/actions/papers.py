@@ -8,6 +8,7 @@ from django.db import IntegrityError, transaction
 
 from jobs.models import Paper, WorkOrder
 from jobs.papers import offcut_label
+from jobs.papers.kept import DOCUMENTS, changes_since
 from jobs.papers.kinds import KINDS, LABELLED, MM, SHEETS, Wanted
 from jobs.papers.vessel_label import is_there
 from mixing.papers import TOO_SMALL, holds_a_label
@@ -108,10 +109,12 @@ def ask_paper(
 
 def _version(act: Act, kind: str, wanted: Wanted) -> tuple[Paper, bool]:
     """The newest version if it says the same, else the one after it."""
-    facts, number = KINDS[kind].facts(wanted), KINDS[kind].number(wanted)
+    facts = DOCUMENTS[kind].stamp(KINDS[kind].facts(wanted))
+    number = KINDS[kind].number(wanted)
     for _ in range(RIVALS):
         newest = Paper.objects.filter(number=number).order_by("-version").first()
-        if newest and newest.facts == facts and newest.size == wanted.size:
+        is_same_size = newest is not None and newest.size == wanted.size
+        if newest and is_same_size and not changes_since(newest, facts):
             return newest, False
         try:
             with transaction.atomic():

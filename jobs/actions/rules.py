@@ -7,7 +7,8 @@ from collections.abc import Mapping, Sequence
 from jobs import limits
 from jobs.marks import ChecklistItem
 from jobs.models import Checklist, ChecklistVersion
-from jobs.queries.checks import item_to
+from jobs.queries.checks import item_to, items_of
+from jobs.queries.inspection import ACCEPTANCE
 from jobs.queries.stages import rule_levels
 from jobs.rules import (
     RULES,
@@ -70,7 +71,7 @@ def change_acceptance(
 ) -> Json:
     """Set what the inspector lets pass; defects that are logged keep their verdict."""
     shop = act.lock(Shop, 1)
-    before = dict(shop.acceptance)
+    before = ACCEPTANCE.upgrade(shop.acceptance)
     after = {
         "largest_mm": largest_mm,
         "per_panel": per_panel,
@@ -78,7 +79,7 @@ def change_acceptance(
         "light": light,
         "watched": sorted(watched),
     }
-    write(shop, {"acceptance": after})
+    write(shop, {"acceptance": ACCEPTANCE.stamp(after)})
     return {
         "changed": {
             name: [_plainly(before.get(name)), _plainly(value)]
@@ -112,7 +113,7 @@ def change_checklist(
         raise Refused(
             say("Somebody changed this list meanwhile. Open it again and change that.")
         )
-    if newest is not None and newest.items == stored:
+    if newest is not None and items_of(newest) == list(items):
         raise Refused(say("Nothing was changed."))
     made = ChecklistVersion.objects.create(
         checklist=checklist,

@@ -8,6 +8,7 @@ from django.db import models
 from django.db.models import Q
 
 from jobs.models.workorders import WorkOrder
+from jobs.stored_pull import CUT_PLAN
 from shopapp.models import Person
 
 
@@ -78,8 +79,7 @@ class Pull(models.Model):
         """The facts of its plan."""
         if self.cut_plan is None:
             raise ValueError("this film was taken without a plan")
-        facts: dict[str, Any] = self.cut_plan.facts
-        return facts
+        return CUT_PLAN.upgrade(self.cut_plan.facts)
 
     @property
     def searched(self) -> bool:

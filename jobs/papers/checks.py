@@ -8,7 +8,7 @@ from datetime import datetime
 from jobs.marks import ItemKind
 from jobs.models import ChecklistVersion, WorkOrder, WorkOrderEvent
 from jobs.papers.records import AgreedFacts, agreed_facts, left_open
-from jobs.queries.checks import ItemLine, OrderList, item_from, order_lists
+from jobs.queries.checks import ItemLine, OrderList, items_of, order_lists
 from jobs.queries.stages import CHECKLIST_OF
 from jobs.stages import Stage
 
@@ -126,7 +126,7 @@ def _given(order_list: OrderList, *, stage: Stage, is_left: bool) -> CheckFacts:
 
 
 def _empty(version: ChecklistVersion, *, stage: Stage, round: int) -> CheckFacts:
-    items = [item_from(stored) for stored in version.items]
+    items = items_of(version)
     return CheckFacts(
         name=version.checklist.name,
         stage=stage.value,

@@ -61,14 +61,6 @@ def film_facts(order: WorkOrder) -> FilmFacts:
     )
 
 
-def film_kept(kept: Json) -> Json:
-    """Facts as they are today; those of the first product knew one cut list."""
-    if "taken" in kept:
-        return kept
-    empty = {"taken": [], "wound_back": [], "unplanned": 0, "lots": ""}
-    return {**empty, **kept, "waiting": kept["cut_list"]}
-
-
 def _taken(took: FilmTaken) -> Json:
     row = took.row
     return {

@@ -19,8 +19,8 @@ from jobs.coverage import Badge, Body, Edge, Seam
 from jobs.models import Paper
 from jobs.papers.columns import parted
 from jobs.papers.facts import Json, ShopFacts, revived
-from jobs.papers.film import film_kept
 from jobs.papers.images import image_of
+from jobs.papers.kept import facts_kept
 from jobs.papers.kinds import KINDS
 from jobs.papers.records import mixed_now, signature_of
 from jobs.papers.safety import in_two_columns, pieces_of
@@ -39,10 +39,8 @@ MOST_IN_A_COLUMN = 9
 
 def paper_html(paper: Paper) -> str:
     """The page of a paper, from its facts alone."""
-    shop = ShopFacts(**known_fields(ShopFacts, paper.facts["shop"]))
-    facts = paper.facts
-    if paper.kind == Paper.Kind.WORK_ORDER:
-        facts = {**facts, "film": film_kept(facts["film"])}
+    facts = facts_kept(paper)
+    shop = ShopFacts(**known_fields(ShopFacts, facts["shop"]))
     with timezone.override(shop.zone):
         context = {
             "shop": shop,
@@ -54,7 +52,7 @@ def paper_html(paper: Paper) -> str:
             "asked_at": paper.asked_at,
             "facts": revived(facts),
         }
-        context |= _more(paper)
+        context |= _more(paper, facts)
         return render_to_string(KINDS[paper.kind].template, context)
 
 
@@ -72,9 +70,8 @@ def attachments(paper: Paper) -> list[Json]:
     ]
 
 
-def _more(paper: Paper) -> Json:
+def _more(paper: Paper, facts: Json) -> Json:
     """What is drawn or laid out anew from the facts."""
-    facts = paper.facts
     if paper.kind not in (Paper.Kind.WORK_ORDER, Paper.Kind.MIXING_SHEET):
         return {}
     sheet = sheet_of(facts["sheet"]) if facts["sheet"] else None
@@ -145,7 +142,7 @@ def car_of(facts: Mapping[str, Any]) -> SafeString:
 def car_size(facts: Mapping[str, Any], sheet: MixingSheet | None, *, size: str) -> str:
     """How large the car is drawn, so that page one stays one page."""
     lines = sum(-(-(len(word) + len(text)) // 105) for word, text in facts["red_lines"])
-    sources = film_lines(film_kept(facts["film"]))
+    sources = film_lines(facts["film"])
     fills = [fill for each in sheet.solutions for fill in each.fills] if sheet else []
     pours = max((len(fill.pours) for fill in fills), default=0)
     if len(fills) == 1:

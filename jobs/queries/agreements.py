@@ -13,8 +13,11 @@ from jobs.models import Agreement, Mark, OrderPanel, WorkOrder
 from jobs.queries.marks_waiting import is_waiting
 from jobs.queries.money import money_of
 from jobs.queries.paint import SEVERITIES
+from shopapp.documents import Document
 from shopapp.models import the_shop
 from shopapp.say import Say, say
+
+AGREED = Document(kind="agreement")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -69,7 +72,7 @@ class ToAgree:
 
     def to_json(self) -> dict[str, Any]:
         """As it is kept with the agreement."""
-        return {
+        shown = {
             "panels": [[each.row.panel, each.row.edge] for each in self.panels],
             "film": self.film,
             "work": self.work,
@@ -79,6 +82,7 @@ class ToAgree:
             "repaint": [str(line) for line in self.repaint],
             "terms": [str(line) for line in self.terms],
         }
+        return AGREED.stamp(shown)
 
 
 def to_agree(order: WorkOrder) -> ToAgree:
@@ -103,9 +107,9 @@ def to_agree(order: WorkOrder) -> ToAgree:
 def as_agreed(order: WorkOrder, agreed: Agreement | None) -> ToAgree:
     """What stood above the yes when it was given; before it, what stands now."""
     now = to_agree(order)
-    kept = agreed.shown if agreed else {}
-    if not kept:
+    if agreed is None or not agreed.shown:
         return now
+    kept = AGREED.upgrade(agreed.shown)
     return replace(
         now,
         panels=_panels_agreed(order, kept["panels"]),

@@ -11,11 +11,15 @@ from jobs.models import (
     Checklist,
     ChecklistAnswer,
     ChecklistPhoto,
+    ChecklistVersion,
     OrderChecklist,
     WorkOrder,
 )
 from jobs.queries.stages import CHECKLIST_OF
 from jobs.water_check import Verdict, right_way_up, verdict
+from shopapp.documents import Document
+
+CHECKLIST_ITEM = Document(kind="checklist item")
 
 
 @dataclass(kw_only=True)
@@ -69,6 +73,7 @@ class OrderList:
 
 def item_from(stored: dict[str, Any]) -> ChecklistItem:
     """An item as a checklist version keeps it."""
+    stored = CHECKLIST_ITEM.upgrade(stored)
     # What is of no kind any more is shown with what was written to it.
     kind = word(ItemKind, stored["kind"], usual=ItemKind.TEXT)
     known = known_fields(ChecklistItem, stored) | {"kind": kind}
@@ -78,15 +83,19 @@ def item_from(stored: dict[str, Any]) -> ChecklistItem:
 def item_to(item: ChecklistItem) -> dict[str, Any]:
     """An item as a checklist version keeps it."""
     fields = ChecklistItem.__dataclass_fields__
-    return {name: getattr(item, name) for name in fields} | {"kind": item.kind.value}
+    known = {name: getattr(item, name) for name in fields}
+    return CHECKLIST_ITEM.stamp(known | {"kind": item.kind.value})
 
 
 def item_of(order_list: OrderChecklist, code: str) -> ChecklistItem | None:
     """An item of the version that the order is worked by."""
-    for stored in order_list.version.items:
-        if stored["code"] == code:
-            return item_from(stored)
-    return None
+    items = items_of(order_list.version)
+    return next((item for item in items if item.code == code), None)
+
+
+def items_of(version: ChecklistVersion) -> list[ChecklistItem]:
+    """The items of a version, in order."""
+    return [item_from(stored) for stored in version.items]
 
 
 def order_lists(workorder: WorkOrder) -> list[OrderList]:
@@ -109,11 +118,11 @@ def _list(row: OrderChecklist, *, now: str, round_now: int) -> OrderList:
         is_current=is_now,
         lines=tuple(
             ItemLine(
-                item=item_from(stored),
-                answer=answers.get(stored["code"]),
-                photos=[p for p in row.photos.all() if p.item == stored["code"]],
+                item=item,
+                answer=answers.get(item.code),
+                photos=[p for p in row.photos.all() if p.item == item.code],
             )
-            for stored in row.version.items
+            for item in items_of(row.version)
         ),
     )
 
@@ -127,4 +136,4 @@ def newest_version(checklist: Checklist) -> int:
 def version_items(checklist: Checklist, number: int) -> list[ChecklistItem]:
     """The items of one version of a checklist."""
     version = checklist.versions.filter(number=number).first()
-    return [item_from(stored) for stored in version.items] if version else []
+    return items_of(version) if version else []

@@ -16,6 +16,7 @@ from jobs.queries.safety import block_of
 from jobs.queries.sheet_now import sheet_now
 from jobs.stages import Stage
 from mixing.hazards import Release, Solvent, State, releases_of, vapour_to_enter
+from shopapp.documents import Document
 from shopapp.say import Say, say, say_from_json, say_to_json
 
 SPRAYS_IN = (Stage.PREP, Stage.INSTALL, Stage.INSPECTION)
@@ -49,8 +50,26 @@ class KeptAir:
     mixed_l: float = 0.0
 
 
+def _from_1(facts: dict[str, Any]) -> dict[str, Any]:
+    """What a block says beside its fire line, where it could be worked out."""
+    return {**NOTHING_SAID, **facts}
+
+
+NOTHING_SAID: dict[str, Any] = {
+    "lines": [],
+    "releases": [],
+    "missing": [],
+    "mixed_l": 0.0,
+}
+KEPT_AIR = Document(kind="air of an order", steps={1: _from_1})
+
+
 def air_facts(order: WorkOrder, *, at: datetime) -> dict[str, Any]:
     """The air and fire of an order as things stand, to be kept."""
+    return KEPT_AIR.stamp({**NOTHING_SAID, **_said_now(order, at=at)})
+
+
+def _said_now(order: WorkOrder, *, at: datetime) -> dict[str, Any]:
     try:
         sheet, _version = sheet_now(order, at=at)
         block, asked = block_of(order, sheet=sheet, at=at)
@@ -101,14 +120,15 @@ def _line(kept: dict[str, Any]) -> KeptLine:
     return KeptLine(state=state, sentence=say_from_json(kept["said"]))
 
 
-def _read(facts: dict[str, Any]) -> KeptAir:
+def _read(stored: dict[str, Any]) -> KeptAir:
+    facts = KEPT_AIR.upgrade(stored)
     return KeptAir(
         fire=_line(facts["fire"]),
-        lines=tuple(_line(each) for each in facts.get("lines", ())),
+        lines=tuple(_line(each) for each in facts["lines"]),
         releases=tuple(
             Release(**{**each, "solvent": Solvent(**each["solvent"])})
-            for each in facts.get("releases", ())
+            for each in facts["releases"]
         ),
-        missing=tuple(facts.get("missing", ())),
-        mixed_l=facts.get("mixed_l", 0.0),
+        missing=tuple(facts["missing"]),
+        mixed_l=facts["mixed_l"],
     )

@@ -16,6 +16,7 @@ from jobs.models import (
     WorkOrderEvent,
 )
 from jobs.queries.agreements import shown_marks
+from jobs.queries.checks import CHECKLIST_ITEM
 from jobs.trace import defect_kinds
 from shopapp.models import the_shop
 from shopapp.telling import show
@@ -30,7 +31,10 @@ def items_of(events: Iterable[WorkOrderEvent]) -> Items:
     """The items that these events name; one query."""
     keys = {event.facts.get("checklist") for event in events} - {None}
     versions = ChecklistVersion.objects.filter(pk__in=keys)
-    return {v.pk: {item["code"]: item for item in v.items} for v in versions}
+    return {
+        v.pk: {item["code"]: item for item in map(CHECKLIST_ITEM.upgrade, v.items)}
+        for v in versions
+    }
 
 
 def item_named(event: WorkOrderEvent, items: Items) -> Mapping[str, Any]:

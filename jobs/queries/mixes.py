@@ -12,6 +12,7 @@ from jobs.queries.mixing import sheet_request
 from mixing.models import Kind, RecipeVersion, Vessel
 from mixing.queries import (
     facts_of,
+    kept_facts,
     newest_versions,
     sheet_of,
 )
@@ -27,6 +28,7 @@ from mixing.sheet import (
     request_problems,
     sheet_today,
 )
+from shopapp.documents import differences
 from shopapp.say import Say, say
 
 
@@ -250,4 +252,4 @@ def versions_of(sheet: MixingSheet) -> dict[str, RecipeVersion]:
 
 def same_sheet(row: OrderSheet, sheet: MixingSheet) -> bool:
     """Whether a stored sheet says the very same."""
-    return bool(row.facts == facts_of(sheet))
+    return not differences(kept_facts(row.facts), facts_of(sheet))

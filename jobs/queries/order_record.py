@@ -18,9 +18,11 @@ from jobs.models import (
     WorkOrder,
     WorkOrderEvent,
 )
+from jobs.queries.checks import items_of
 from jobs.queries.stages import last_reading
 from jobs.trace import OrderRecord
 from mixing.models import Batch, Fill, Kind, Reading
+from mixing.queries import kept_facts
 
 TICKS = {
     "wax_off": ("prep", "take_off_wax_sealant_or_coating"),
@@ -73,7 +75,7 @@ def read_order(workorder: WorkOrder) -> OrderRead:
     for row in lists.select_related("version__checklist").prefetch_related("answers"):
         answered = {answer.item: answer for answer in row.answers.all()}
         known.answers[row.version.checklist.code, row.round] = answered
-        asked = frozenset(item["code"] for item in row.version.items)
+        asked = frozenset(item.code for item in items_of(row.version))
         known.items[row.version.checklist.code, row.round] = asked
     for mark in workorder.marks.all():
         name = mark_kinds()[mark.kind].name
@@ -86,6 +88,7 @@ def asked_of(facts: dict[str, Any], kind: str) -> dict[str, Any]:
 
     Read from the stored facts themselves, so that a sheet of years ago still tells.
     """
+    facts = kept_facts(facts)
     figures = facts.get("figures", [])
     for solution in facts.get("solutions", []):
         if solution.get("kind") != kind:
@@ -97,6 +100,7 @@ def asked_of(facts: dict[str, Any], kind: str) -> dict[str, Any]:
 
 def open_time_of(facts: dict[str, Any]) -> float | None:
     """The open time that a stored sheet reckoned with, minutes."""
+    facts = kept_facts(facts)
     told = facts.get("open_time", {}).get("open_time")
     return _value(told, facts.get("figures", []))
 

@@ -49,6 +49,7 @@ from mixing.queries.rule_sets import (
 from mixing.queries.sheets import (
     counted,
     facts_of,
+    kept_facts,
     kinds_in_use,
     kinds_mixed,
     newest_versions,
@@ -127,6 +128,7 @@ __all__ = [
     "patch_of",
     "recipe_preview",
     "rooms_of",
+    "kept_facts",
     "sheet_of",
     "shelf_for_sheet",
     "solution_of",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping
 from datetime import date
+from typing import Any
 
 from django.db.models import Q
 from django.utils.translation import ngettext
@@ -20,6 +21,7 @@ from mixing.previews import RecipePreview, preview_of
 from mixing.queries.inputs import shelf_for_sheet
 from mixing.recipes import RecipeSpec
 from mixing.stored import (
+    SHEET,
     recipe_as_kept,
     sheet_from_json,
     sheet_to_json,
@@ -69,6 +71,11 @@ def spec_of(version: RecipeVersion) -> RecipeSpec:
 def facts_of(sheet: MixingSheet) -> dict[str, object]:
     """A sheet as an order keeps it."""
     return sheet_to_json(sheet)
+
+
+def kept_facts(facts: Mapping[str, object]) -> dict[str, Any]:
+    """What an order kept of a sheet, as this version writes it."""
+    return SHEET.upgrade(facts)
 
 
 def sheet_of(facts: Mapping[str, object]) -> MixingSheet:

@@ -10,6 +10,7 @@ from math import isfinite
 from mixing.limits import ALLOWED_L, SHORT_PPM, VAPOUR_PPM
 from mixing.safety.storage import L_PER_US_GAL, UNITED_STATES, ContainerKind
 from mixing.tables import Row, table
+from shopapp.documents import Document
 
 _G_PER_MOL = 60.1
 NOT_STATED = "not stated"
@@ -231,6 +232,9 @@ class RuleRow:
         return self.value is None and not self.line.strip() and self.applies
 
 
+RULE_ROW = Document(kind="safety rule")
+
+
 def row_from_json(stored: Mapping[str, object]) -> RuleRow:
     """The row that `row_to_json` wrote; a field that it lacks takes its default.
 
@@ -238,7 +242,8 @@ def row_from_json(stored: Mapping[str, object]) -> RuleRow:
     200.0
     """
     known = {each.name for each in fields(RuleRow)}
-    return RuleRow(**{k: v for k, v in stored.items() if k in known})  # type: ignore[arg-type]
+    row = RULE_ROW.upgrade(stored)
+    return RuleRow(**{k: v for k, v in row.items() if k in known})
 
 
 def row_to_json(row: RuleRow) -> dict[str, object]:
@@ -247,7 +252,7 @@ def row_to_json(row: RuleRow) -> dict[str, object]:
     >>> row_to_json(RuleRow(slot="air:8h"))["applies"]
     True
     """
-    return asdict(row)
+    return RULE_ROW.stamp(asdict(row))
 
 
 def row_troubles(row: RuleRow, *, this_year: int) -> list[tuple[str, str]]:

@@ -5,7 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 from jobs.models import (
+    Agreement,
     ChecklistVersion,
+    OrderAir,
     OrderSheet,
     Paper,
     Pull,
@@ -40,6 +42,10 @@ def stored_documents() -> dict[str, Any]:
         _keep_longest(found, f"checklist_{list_.checklist.code}", list_.items)
     for rules in RuleSetVersion.objects.order_by("pk"):
         _keep_longest(found, "safety_rules", rules.rows)
+    for air in OrderAir.objects.order_by("pk"):
+        _keep_longest(found, "air", air.facts)
+    for agreed in Agreement.objects.exclude(shown={}).order_by("pk"):
+        _keep_longest(found, "agreement", agreed.shown)
     events: dict[str, Json] = {}
     for event in WorkOrderEvent.objects.order_by("pk"):
         known = events.get(event.what, {})

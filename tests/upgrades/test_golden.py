@@ -25,7 +25,7 @@ from jobs.queries.checks import item_from
 from jobs.queries.inspection import acceptance_standard
 from jobs.queries.order_record import asked_of, open_time_of
 from jobs.queries.stages import rule_levels
-from jobs.stored_pull import drawings_from_json, pull_from_json
+from jobs.stored_pull import CUT_PLAN, drawings_from_json, pull_from_json
 from mixing.safety.rule_rows import row_from_json
 from mixing.stored import recipe_from_json, sheet_from_json, solution_from_json
 from shopapp.models import Shop
@@ -97,14 +97,15 @@ def test_a_stored_recipe_is_read(path: Path):
 @pytest.mark.parametrize("path", named("pull_"))
 def test_a_stored_pull_keeps_its_cuts(path: Path):
     document = stored(path)
-    found = pull_from_json(document)
+    kept = CUT_PLAN.upgrade(document)
+    found = pull_from_json(kept)
     lengths = [list(pull) for pull in found.plan.pulls]
     assert lengths == document["plan"]["pulls"]
     assert len(found.plan.placements) == len(document["plan"]["placements"])
     assert [p.panel for p in found.job.panels] == [
         row["panel"] for row in document["panels"]
     ]
-    drawings = drawings_from_json(document)
+    drawings = drawings_from_json(kept)
     assert [each.svg for each in drawings] == [
         row["svg"] for row in document["drawings"]
     ]
