@@ -37,11 +37,11 @@ NOT_KEPT = "not recorded at the time"
 
 def _from_1(sheet: Json) -> Json:
     """Rests in vessels, the limits of laying, the word on water at the pour."""
-    request = cast(Json, sheet["request"])
-    for vessel in cast(list[Json], request["vessels"]):
+    request = cast(Json, sheet.get("request", {}))
+    for vessel in cast(list[Json], request.get("vessels", [])):
         vessel.setdefault("left_ml", 0.0)
     request.setdefault("laying", None)
-    cast(Json, sheet["water"]).setdefault("at_the_pour", [])
+    cast(Json, sheet.get("water", {})).setdefault("at_the_pour", [])
     return sheet
 
 
