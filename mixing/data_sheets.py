@@ -9,15 +9,15 @@ from django.utils import timezone
 
 from mixing.chemistry.alcohol import vv_pct
 from mixing.models import Basis, Chemical, StockContainer, Substance
-from mixing.queries import open_containers
+from mixing.queries.inputs import open_containers
 from mixing.safety.flammable import (
     CATEGORY_2_BELOW_C,
     flammable_category,
     liquid_class,
 )
-from mixing.safety.job_air import ISOPROPANOL, Solvent
 from mixing.safety.labels import Hazard
 from mixing.safety.product import UNKNOWN_PRODUCT, ProductSheet
+from mixing.safety.releases import ISOPROPANOL, Solvent
 from mixing.safety.request import PrepUse, SheetOnHand
 from mixing.safety.rules import CATEGORY_4, SafetyRules
 from mixing.safety.sheet_codes import SheetCodes, read_codes

@@ -5,43 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from mixing.data_sheets import (
-    ChemicalRow,
-    SoapSheet,
-    chemical_rows,
     flammable_category_of,
-    gel_sheet,
-    prep_use,
-    sheet_on_hand,
-    soap_sheet,
 )
 from mixing.models import StockContainer, StorageSpot
-from mixing.pictograms import PICTOGRAMS, pictogram_svg
-from mixing.safety.block import SafetyBlock, safety_block
-from mixing.safety.brief import BriefLine, brief_lines, brief_need
 from mixing.safety.duty_lines import duty_lines, duty_needs
-from mixing.safety.flash_measurement import FlashMeasurement, Mix, known_flash
-from mixing.safety.height import air_pressure_kpa, flash_at_pressure_c
-from mixing.safety.job_air import ISOPROPANOL, Release, Solvent, solvent
-from mixing.safety.labels import Hazard
-from mixing.safety.liquid_lines import BottleLabel
-from mixing.safety.needs import releases_of, vapour_to_enter
-from mixing.safety.product import ProductSheet
-from mixing.safety.request import (
-    Authorities,
-    BayAir,
-    PrepUse,
-    SafetyRequest,
-    SheetOnHand,
-    SolutionUse,
-)
+from mixing.safety.releases import ISOPROPANOL, Solvent, solvent
 from mixing.safety.rules import AIR_8H, SafetyRules
-from mixing.safety.several import SprayJob, at_once, several_bays
 from mixing.safety.states import (
-    SECTION_TITLES,
     MissingInput,
     SafetyLine,
-    State,
-    worst,
 )
 from mixing.safety.stock_check import StockCheck, stock_check
 from mixing.safety.storage import (
@@ -50,68 +22,10 @@ from mixing.safety.storage import (
 from mixing.safety.storage import Place as SafetyPlace
 from mixing.safety.storage import StockContainer as SafetyContainer
 from mixing.safety.ventilation import effective_flow_m3_per_h, mixing_factor_from
-from mixing.safety.wipe import wipe_figures
 from mixing.tables import Row, table
-from mixing.vapour_plot import PAPER_PLOT, vapour_plot_svg
 from mixing.vessel_hazards import CONTAINER_KINDS, vessels_for_safety
 from shopapp.figures import Figure, computed
 from shopapp.models import Bay, Shop
-
-__all__ = [
-    "Authorities",
-    "PAPER_PLOT",
-    "PICTOGRAMS",
-    "SECTION_TITLES",
-    "BayAir",
-    "BottleLabel",
-    "BriefLine",
-    "FLOW_VALID_DAYS",
-    "ChemicalRow",
-    "FlashMeasurement",
-    "Hazard",
-    "MissingInput",
-    "Mix",
-    "PrepUse",
-    "Release",
-    "SafetyBlock",
-    "SafetyLine",
-    "SafetyRequest",
-    "SolutionUse",
-    "Solvent",
-    "SprayJob",
-    "State",
-    "SafetyRules",
-    "SheetOnHand",
-    "air_pressure_kpa",
-    "flash_at_pressure_c",
-    "alcohol_of",
-    "at_once",
-    "bay_rows",
-    "brief_lines",
-    "brief_need",
-    "chemical_rows",
-    "known_flash",
-    "known_limits",
-    "missing_duties",
-    "mixing_factor_from",
-    "pictogram_svg",
-    "prep_use",
-    "releases_of",
-    "sheet_on_hand",
-    "safety_block",
-    "several_bays",
-    "shelf_check",
-    "shelf_duties",
-    "soap_sheet",
-    "SoapSheet",
-    "ProductSheet",
-    "gel_sheet",
-    "stock_for_safety",
-    "vapour_plot_svg",
-    "vapour_to_enter",
-    "wipe_figures",
-    "worst",
-]
 
 FLOW_VALID_DAYS = 365
 

@@ -8,21 +8,19 @@ import segno
 
 from mixing.data_sheets import gel_sheet, soap_sheet
 from mixing.drawing import shape_svg
-from mixing.hazards import Mix, known_flash
 from mixing.models import Fill, Kind, KindMark, Vessel
 from mixing.pictograms import pictogram_svg
-from mixing.queries import (
+from mixing.queries.flash_points import (
     class_of_mix,
     measurements,
     mix_by_recipe,
     mix_of,
-    newest_versions,
-    open_fills,
-    rules_of,
-    solution_of,
-    spec_of,
 )
+from mixing.queries.rule_sets import rules_of
+from mixing.queries.sheets import newest_versions, solution_of, spec_of
+from mixing.queries.vessels import open_fills
 from mixing.safety.flammable import liquid_class
+from mixing.safety.flash_measurement import Mix, known_flash
 from mixing.safety.labels import (
     IN_FORCE,
     OPEN_STANDARD,
@@ -32,26 +30,14 @@ from mixing.safety.labels import (
 from mixing.safety.product_lines import product_label
 from mixing.vessel_hazards import recipe_of_kind, strongest_vv_pct
 from mixing.vessel_label import (
-    TOO_SMALL,
     Filled,
     LabelFacts,
     hazards_of,
-    holds_a_label,
     is_bare_size,
     label_facts,
 )
 from shopapp.models import the_shop
 from shopapp.units import shown
-
-__all__ = [
-    "TOO_SMALL",
-    "fill_label",
-    "holds_a_label",
-    "kind_label",
-    "label_pictogram_svgs",
-    "label_shape_svg",
-    "scan_svg",
-]
 
 SMALL_MM = (57.0, 32.0)
 

@@ -6,7 +6,8 @@ from collections.abc import Collection
 
 from mixing.limits import LAYING
 from mixing.models import Kind, LayingSettings, Recipe
-from mixing.queries import kinds_mixed, newest_laying_settings
+from mixing.queries.laying import newest_laying_settings
+from mixing.queries.sheets import kinds_mixed
 from shopapp.frame import Act, Json, Refused, action
 from shopapp.say import say
 

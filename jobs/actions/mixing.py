@@ -16,13 +16,9 @@ from jobs.queries.mixing import sheet_request
 from jobs.stock_rules import batch_stale, stock_short
 from mixing.actions.batches import Mixing, keep_batch
 from mixing.models import Batch, Kind, RecipeVersion, StockContainer, Vessel
-from mixing.queries import (
-    is_emptied,
-    last_water_test,
-    newest_versions,
-    open_fills,
-    sheet_of,
-)
+from mixing.queries.inputs import last_water_test
+from mixing.queries.sheets import newest_versions, sheet_of
+from mixing.queries.vessels import is_emptied, open_fills
 from mixing.sheet import (
     MixingSheet,
     SheetRequest,

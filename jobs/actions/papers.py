@@ -11,7 +11,7 @@ from jobs.papers import offcut_label
 from jobs.papers.kept import DOCUMENTS, changes_since
 from jobs.papers.kinds import KINDS, LABELLED, MM, SHEETS, Wanted
 from jobs.papers.vessel_label import is_there
-from mixing.papers import TOO_SMALL, holds_a_label
+from mixing.vessel_label import TOO_SMALL, holds_a_label
 from shopapp.background import ring
 from shopapp.frame import Act, Json, Refused, action
 from shopapp.models import StoredFile, the_shop

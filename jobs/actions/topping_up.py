@@ -10,7 +10,7 @@ from jobs.stock_rules import batch_foreign, stock_short
 from mixing.actions.vessels import pour_over
 from mixing.limits import TOP_UP
 from mixing.models import Fill, Vessel
-from mixing.queries import open_fill, open_fills
+from mixing.queries.vessels import open_fill, open_fills
 from shopapp.figures import given
 from shopapp.frame import Act, Refused, action
 from shopapp.say import say

@@ -11,15 +11,10 @@ from typing import Any
 from jobs.models import WorkOrder
 from jobs.papers.facts import said, to_json
 from jobs.queries.safety import block_of
-from mixing.hazards import (
-    BottleLabel,
-    BriefLine,
-    MissingInput,
-    SafetyBlock,
-    SafetyLine,
-    brief_lines,
-    brief_need,
-)
+from mixing.safety.block import SafetyBlock
+from mixing.safety.brief import BriefLine, brief_lines, brief_need
+from mixing.safety.liquid_lines import BottleLabel
+from mixing.safety.states import MissingInput, SafetyLine
 from mixing.sheet import MixingSheet
 from shopapp.say import Say
 

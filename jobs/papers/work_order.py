@@ -36,7 +36,7 @@ from jobs.queries.panels_read import conditions_now, named_readings
 from jobs.queries.sheet_now import sheet_now
 from jobs.queries.stages import last_reading
 from jobs.red_lines import AgreedMark, red_lines
-from mixing.queries import facts_of as kept_sheet
+from mixing.queries.sheets import facts_of as kept_sheet
 
 
 @dataclass(frozen=True, kw_only=True)

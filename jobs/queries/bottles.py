@@ -17,7 +17,8 @@ from jobs.stock_rules import (
     vessel_wrong_kind,
 )
 from mixing.models import Batch, Fill, Kind, RecipeVersion, Vessel
-from mixing.queries import newest_versions, open_fill, open_fills, rooms_of
+from mixing.queries.sheets import newest_versions
+from mixing.queries.vessels import open_fill, open_fills, rooms_of
 from mixing.sheet import MixingSheet
 
 

@@ -15,7 +15,9 @@ from jobs.models import OrderAir, WorkOrder
 from jobs.queries.safety import block_of
 from jobs.queries.sheet_now import sheet_now
 from jobs.stages import Stage
-from mixing.hazards import Release, Solvent, State, releases_of, vapour_to_enter
+from mixing.safety.needs import releases_of, vapour_to_enter
+from mixing.safety.releases import Release, Solvent
+from mixing.safety.states import State
 from shopapp.documents import Document
 from shopapp.say import Say, say, say_from_json, say_to_json
 

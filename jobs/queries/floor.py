@@ -12,8 +12,8 @@ from jobs.models import OrderPanel, WorkOrder
 from jobs.queries.fire import KeptLine, fire_lines
 from jobs.queries.promises import Clock, clock, risk_of
 from jobs.stages import Stage
-from mixing.hazards import worst
 from mixing.models import Reading
+from mixing.safety.states import worst
 from shopapp.models import Bay, Person, Place, Shop, shop_day, the_shop
 
 CARD = [

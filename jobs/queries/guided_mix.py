@@ -7,7 +7,9 @@ from dataclasses import dataclass, replace
 from itertools import accumulate
 
 from mixing.models import StockContainer
-from mixing.queries import containers_to_pour, counted, mix_goes
+from mixing.queries.leftovers import mix_goes
+from mixing.queries.sheets import counted
+from mixing.queries.vessels import containers_to_pour
 from mixing.sheet import (
     Course,
     MixingSheet,

@@ -17,10 +17,11 @@ from jobs.models import (
     WorkOrderEvent,
 )
 from jobs.queries.prep import usual_wipe
-from mixing.hazards import SafetyRules, gel_sheet, prep_use
+from mixing.data_sheets import gel_sheet, prep_use
 from mixing.limits import KEEPS_DAYS
 from mixing.models import Kind
-from mixing.queries import rules_of
+from mixing.queries.rule_sets import rules_of
+from mixing.safety.rules import SafetyRules
 from shopapp.figures import Figure
 from shopapp.models import Bay, shop_day, the_shop
 

@@ -15,19 +15,19 @@ from jobs.queries.stages import film_limits, laying_limits
 from jobs.stages import Stage
 from jobs.stages import film_limit_sentences as outside_the_makers
 from jobs.stock_rules import past_its_time
-from mixing.hazards import Mix, air_pressure_kpa, flash_at_pressure_c, known_flash
 from mixing.models import Batch, Kind, air_settings
-from mixing.queries import (
-    bench_facts,
+from mixing.queries.flash_points import (
     class_of_mix,
     measurements,
     mix_by_recipe,
     mix_of,
-    newest_versions,
-    rules_of,
-    spec_of,
 )
+from mixing.queries.inputs import bench_facts
+from mixing.queries.rule_sets import rules_of
+from mixing.queries.sheets import newest_versions, spec_of
 from mixing.recipes import RecipeSpec
+from mixing.safety.flash_measurement import Mix, known_flash
+from mixing.safety.height import air_pressure_kpa, flash_at_pressure_c
 from mixing.sheet import (
     Climate,
     OpenTimeAdvice,

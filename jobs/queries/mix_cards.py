@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from jobs.models import OrderBatch, OrderSolution, WorkOrder
 from mixing.models import Kind
-from mixing.queries import sheet_of, solution_of
+from mixing.queries.sheets import sheet_of, solution_of
 from mixing.sheet import (
     MixingSheet,
     SheetRequest,

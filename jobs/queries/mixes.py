@@ -10,12 +10,7 @@ from jobs.models import OrderBatch, OrderSheet, WorkOrder
 from jobs.queries.mix_cards import SolutionCard, gel_is_advised, solution_cards
 from jobs.queries.mixing import sheet_request
 from mixing.models import Kind, RecipeVersion, Vessel
-from mixing.queries import (
-    facts_of,
-    kept_facts,
-    newest_versions,
-    sheet_of,
-)
+from mixing.queries.sheets import facts_of, kept_facts, newest_versions, sheet_of
 from mixing.sheet import (
     FillMode,
     MixingSheet,

@@ -13,14 +13,13 @@ from jobs.queries.panels_read import conditions_now
 from jobs.queries.stages import laying_limits
 from jobs.queries.use_rates import use_rates
 from mixing.models import RecipeVersion, Vessel
-from mixing.queries import (
+from mixing.queries.inputs import (
     bench_facts,
-    newest_versions,
     shelf_for_sheet,
-    spec_of,
     vessel_for_sheet,
     water_for_sheet,
 )
+from mixing.queries.sheets import newest_versions, spec_of
 from mixing.sheet import SheetRequest
 from shopapp.models import shop_date
 

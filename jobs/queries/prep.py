@@ -14,7 +14,7 @@ from jobs.blanks import PanelSize, film_area_m2, panel_size
 from jobs.coverage import Body
 from jobs.models import Booking, OrderPrepUse, Vehicle, WorkOrder
 from jobs.queries.measured import car_of, measured_on
-from mixing.hazards import PrepUse, SafetyRules, prep_use, wipe_figures
+from mixing.data_sheets import prep_use
 from mixing.models import (
     AirSettings,
     Chemical,
@@ -22,6 +22,9 @@ from mixing.models import (
     Substance,
     air_settings,
 )
+from mixing.safety.request import PrepUse
+from mixing.safety.rules import SafetyRules
+from mixing.safety.wipe import wipe_figures
 from shopapp.figures import Figure
 
 WIPES = (Substance.WIPE, Substance.ALCOHOL)

@@ -15,34 +15,24 @@ from jobs.queries.bottles import codes_in_use
 from jobs.queries.panels_read import conditions_now
 from jobs.queries.prep import OrderPrep, counted_prep, order_prep
 from jobs.queries.stages import last_reading
-from mixing.hazards import (
+from mixing.data_sheets import SoapSheet, gel_sheet, sheet_on_hand, soap_sheet
+from mixing.hazards import stock_for_safety
+from mixing.models import Batch, Kind, Substance
+from mixing.queries.flash_points import measurements, mix_by_recipe, mix_of
+from mixing.queries.inputs import open_containers
+from mixing.queries.rule_sets import rules_of
+from mixing.recipes import SolutionKind
+from mixing.safety.block import SafetyBlock, safety_block
+from mixing.safety.flash_measurement import FlashMeasurement, Mix, known_flash
+from mixing.safety.product import ProductSheet
+from mixing.safety.request import (
     Authorities,
     BayAir,
-    FlashMeasurement,
-    Mix,
-    ProductSheet,
-    SafetyBlock,
     SafetyRequest,
-    SafetyRules,
     SheetOnHand,
-    SoapSheet,
     SolutionUse,
-    gel_sheet,
-    known_flash,
-    safety_block,
-    sheet_on_hand,
-    soap_sheet,
-    stock_for_safety,
 )
-from mixing.models import Batch, Kind, Substance
-from mixing.queries import (
-    measurements,
-    mix_by_recipe,
-    mix_of,
-    open_containers,
-    rules_of,
-)
-from mixing.recipes import SolutionKind
+from mixing.safety.rules import SafetyRules
 from mixing.sheet import MixingSheet, SolutionSheet
 from shopapp.models import Bay, Shop, the_shop
 

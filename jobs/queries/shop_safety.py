@@ -8,29 +8,13 @@ from datetime import datetime
 from django.utils import timezone
 
 from jobs.queries.week_air import Day, week_air
-from mixing.hazards import (
-    FLOW_VALID_DAYS,
-    ChemicalRow,
-    MissingInput,
-    SafetyLine,
-    SafetyRules,
-    State,
-    chemical_rows,
-    missing_duties,
-    shelf_check,
-    shelf_duties,
-    worst,
-)
+from mixing.data_sheets import ChemicalRow, chemical_rows
+from mixing.hazards import FLOW_VALID_DAYS, missing_duties, shelf_check, shelf_duties
 from mixing.models import StockContainer
-from mixing.queries import (
-    HeldMix,
-    RecipeFlash,
-    ShownRow,
-    held_mixes,
-    recipe_flashes,
-    rule_groups,
-    rules_of,
-)
+from mixing.queries.flash_points import HeldMix, RecipeFlash, held_mixes, recipe_flashes
+from mixing.queries.rule_sets import ShownRow, rule_groups, rules_of
+from mixing.safety.rules import SafetyRules
+from mixing.safety.states import MissingInput, SafetyLine, State, worst
 from shopapp.models import Bay, Shop
 
 

@@ -16,7 +16,9 @@ from jobs.queries.marks_waiting import is_waiting
 from jobs.rules import Level, Rule, known_levels
 from jobs.stages import FilmLimits, Stage, StageFacts
 from mixing.models import Reading
-from mixing.queries import dew_point_of, kinds_mixed, laying_settings
+from mixing.queries.inputs import dew_point_of
+from mixing.queries.laying import laying_settings
+from mixing.queries.sheets import kinds_mixed
 from mixing.sheet import LayingLimits
 from shopapp.models import Person, Shop
 

@@ -23,21 +23,15 @@ from jobs.queries.prep import (
 )
 from jobs.queries.safety import SHIFT_MIN, bay_air
 from jobs.stages import Stage
-from mixing.hazards import (
-    PrepUse,
-    Release,
-    SafetyLine,
-    SafetyRules,
-    Solvent,
-    SprayJob,
-    State,
-    alcohol_of,
-    at_once,
-    several_bays,
-    worst,
-)
-from mixing.queries import newest_versions, rules_of, spec_of
+from mixing.hazards import alcohol_of
+from mixing.queries.rule_sets import rules_of
+from mixing.queries.sheets import newest_versions, spec_of
 from mixing.recipes import RecipeSpec
+from mixing.safety.releases import Release, Solvent
+from mixing.safety.request import PrepUse
+from mixing.safety.rules import SafetyRules
+from mixing.safety.several import SprayJob, at_once, several_bays
+from mixing.safety.states import SafetyLine, State, worst
 from shopapp.models import Bay, Shop, shop_day
 
 DAYS = 7

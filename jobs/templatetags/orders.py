@@ -18,7 +18,7 @@ from django.utils.translation import get_language, gettext
 from jobs.models import WorkOrder
 from jobs.queries.floor import CarOnFloor
 from jobs.stages import Stage
-from mixing.hazards import SECTION_TITLES, MissingInput, SafetyLine, State
+from mixing.safety.states import SECTION_TITLES, MissingInput, SafetyLine, State
 from shopapp.access import may
 
 register = template.Library()

@@ -22,13 +22,11 @@ from jobs.queries.sheet_now import sheet_now
 from jobs.queries.shop_safety import register, shop_safety
 from jobs.queries.stages import read_readings
 from jobs.queries.workorders import order_head
-from mixing.hazards import (
-    SafetyBlock,
-    SafetyLine,
-    SafetyRequest,
-    vapour_plot_svg,
-)
-from mixing.queries import rules_of
+from mixing.queries.rule_sets import rules_of
+from mixing.safety.block import SafetyBlock
+from mixing.safety.request import SafetyRequest
+from mixing.safety.states import SafetyLine
+from mixing.vapour_plot import vapour_plot_svg
 from shopapp.access import allow
 from shopapp.htmx import page_or_fragment
 from shopapp.models import the_shop

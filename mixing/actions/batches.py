@@ -21,7 +21,8 @@ from mixing.models import (
 )
 from mixing.parts import SolutionSheet, VesselFill
 from mixing.poured import mixed_of
-from mixing.queries import laying_settings, open_fills
+from mixing.queries.laying import laying_settings
+from mixing.queries.vessels import open_fills
 from mixing.recipes import SolutionKind
 from mixing.stored import solution_to_json
 from mixing.use_by import last_day

@@ -7,7 +7,7 @@ from typing import Any
 from mixing import limits
 from mixing.bench_settings import why_no_patch, why_not_with
 from mixing.models import BenchSettings, Dispenser
-from mixing.queries import (
+from mixing.queries.inputs import (
     SET_WITH,
     dispenser_for_sheet,
     newest_bench_settings,

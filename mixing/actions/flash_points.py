@@ -7,7 +7,7 @@ from datetime import date
 from mixing import limits
 from mixing.actions.stock import today_of
 from mixing.models import FlashPoint, FlashPointWithdrawal, RecipeVersion
-from mixing.queries import standing_flash_points
+from mixing.queries.flash_points import standing_flash_points
 from shopapp.frame import Act, Json, Refused, action
 from shopapp.models import StoredFile
 from shopapp.say import say

@@ -5,7 +5,7 @@ from __future__ import annotations
 from mixing import limits
 from mixing.actions.batches import fill_vessel
 from mixing.models import Fill, KindMark, Vessel
-from mixing.queries import open_fills
+from mixing.queries.vessels import open_fills
 from shopapp.frame import Act, Json, Refused, action, refuse_outside
 from shopapp.say import say
 

@@ -13,7 +13,8 @@ from mixing import limits
 from mixing.forms.chemicals import SheetNumber
 from mixing.forms.stock import date_field
 from mixing.models import FlashPoint, Recipe, RecipeVersion
-from mixing.queries import rules_of, standing_flash_points
+from mixing.queries.flash_points import standing_flash_points
+from mixing.queries.rule_sets import rules_of
 from mixing.safety.flash_measurement import (
     plausible_c,
     typed_troubles,

@@ -8,8 +8,9 @@ from typing import Any
 
 from mixing.safety.box import heat_wait_min
 from mixing.safety.height import air_pressure_kpa, pressure_figure
-from mixing.safety.job_air import Air, Release, lel_pct, total_ppm
+from mixing.safety.job_air import lel_pct, total_ppm
 from mixing.safety.needs import limit_needs, releases_of, vapour_needs
+from mixing.safety.releases import Air, Release
 from mixing.safety.request import SafetyRequest
 from mixing.safety.ventilation import (
     effective_flow_m3_per_h,

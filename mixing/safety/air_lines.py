@@ -7,7 +7,6 @@ from dataclasses import replace
 
 from mixing.safety.air_facts import AirFacts
 from mixing.safety.job_air import (
-    ISOPROPANOL,
     all_average_ppm,
     average_share,
     fire_flow_m3_per_h,
@@ -17,6 +16,7 @@ from mixing.safety.job_air import (
     sealed_job_ppm,
     total_ppm,
 )
+from mixing.safety.releases import ISOPROPANOL
 from mixing.safety.rules import AIR_15MIN
 from mixing.safety.states import SafetyLine, State, state_of_share
 from mixing.safety.ventilation import air_changes_per_h

@@ -11,23 +11,10 @@ from enum import StrEnum
 
 from mixing.limits import FLASH_POINT_C
 from mixing.safety.bounds import between
-from mixing.safety.flash_point import flash_figure, flash_point_c
+from mixing.safety.flash_point import flash_figure
 from shopapp.figures import Figure, formula, given
 from shopapp.say import Say, say
 
-__all__ = [
-    "CATEGORY_4_TO_C",
-    "CAT_2_FROM_VV_PCT",
-    "CAT_3_FROM_VV_PCT",
-    "FLAG_BELOW_C",
-    "Ground",
-    "LiquidClass",
-    "check_category",
-    "flammable_category",
-    "flash_point_c",
-    "liquid_class",
-    "nfpa_class",
-]
 # Figures kept in old sheets name flash_point_c here, where it stood then.
 
 CAT_2_FROM_VV_PCT = 20.0

@@ -7,12 +7,9 @@ from collections.abc import Sequence
 from mixing.safety.box import sealed_ppm
 from mixing.safety.exposure import SHIFT_H, job_twa_ppm
 from mixing.safety.releases import (
-    ISOPROPANOL,
-    LONGEST_SESSION_MIN,
     Air,
     Release,
     Solvent,
-    solvent,
 )
 from mixing.safety.ventilation import (
     ATMOSPHERE_KPA,
@@ -22,25 +19,6 @@ from mixing.safety.ventilation import (
     vapour_m3_per_h,
 )
 from shopapp.figures import formula
-
-__all__ = [
-    "ISOPROPANOL",
-    "LONGEST_SESSION_MIN",
-    "Air",
-    "Release",
-    "Solvent",
-    "average_ppm",
-    "average_share",
-    "fire_flow_m3_per_h",
-    "generation_m3_per_h",
-    "health_flow_m3_per_h",
-    "lel_pct",
-    "peak_minute",
-    "release_ppm",
-    "sealed_job_ppm",
-    "solvent",
-    "total_ppm",
-]
 
 
 @formula("job_air.generation_m3_per_h")

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from mixing.safety.duty_lines import duty_needs
-from mixing.safety.job_air import ISOPROPANOL, Release, Solvent, solvent
 from mixing.safety.product import ProductSheet
+from mixing.safety.releases import ISOPROPANOL, Release, Solvent, solvent
 from mixing.safety.request import PrepUse, SafetyRequest, SheetOnHand, SolutionUse
 from mixing.safety.rule_rows import slot_of
 from mixing.safety.rules import AIR_8H, LIMIT_KEYS

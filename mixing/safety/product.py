@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from mixing.safety.job_air import Solvent
 from mixing.safety.labels import Hazard
+from mixing.safety.releases import Solvent
 
 
 @dataclass(frozen=True, kw_only=True)

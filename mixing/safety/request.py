@@ -18,9 +18,9 @@ from mixing.safety.bounds import above_zero, between, not_negative
 from mixing.safety.exposure import short_limit_beside
 from mixing.safety.flammable import Ground, check_category
 from mixing.safety.height import air_pressure_kpa
-from mixing.safety.job_air import LONGEST_SESSION_MIN, Solvent
 from mixing.safety.labels import Hazard
 from mixing.safety.product import ProductSheet
+from mixing.safety.releases import LONGEST_SESSION_MIN, Solvent
 from mixing.safety.rules import (
     AIR_8H,
     AIR_15MIN,

@@ -6,15 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from mixing.safety.bounds import between
-from mixing.safety.job_air import (
-    LONGEST_SESSION_MIN,
-    Air,
-    Release,
-    average_share,
-    lel_pct,
-    peak_minute,
-    sealed_job_ppm,
-)
+from mixing.safety.job_air import average_share, lel_pct, peak_minute, sealed_job_ppm
+from mixing.safety.releases import LONGEST_SESSION_MIN, Air, Release
 from mixing.safety.request import BayAir
 from mixing.safety.states import SafetyLine, State, state_of_share
 from mixing.safety.ventilation import effective_flow_m3_per_h, mixing_factor_from

@@ -12,13 +12,9 @@ from django.views.decorators.http import require_GET
 from mixing.forms.bench import EmptyForm, ShapeForm, VesselForm
 from mixing.models import Batch, StockMovement
 from mixing.papers import fill_label
-from mixing.queries import (
-    batches_in_use,
-    leftovers_go,
-    solution_of,
-    vessels_by_kind,
-    vessels_to_empty,
-)
+from mixing.queries.leftovers import leftovers_go
+from mixing.queries.sheets import solution_of
+from mixing.queries.vessels import batches_in_use, vessels_by_kind, vessels_to_empty
 from shopapp.access import allow
 from shopapp.pressing import Bound, form_for
 

@@ -12,7 +12,7 @@ from django.views.decorators.http import require_GET
 from mixing.data_sheets import chemical_rows
 from mixing.forms.chemicals import ContainerForm, DataSheetForm, SpotForm
 from mixing.models import Chemical, StockContainer, StorageSpot
-from mixing.queries import rules_of
+from mixing.queries.rule_sets import rules_of
 from shopapp.access import allow
 from shopapp.models import the_shop
 from shopapp.pressing import Bound, form_for

@@ -13,13 +13,13 @@ from django.views.decorators.http import require_GET, require_POST
 from mixing.actions.flash_points import withdraw_flash_point
 from mixing.forms.flash_points import FlashPointForm, WithdrawForm
 from mixing.models import FlashPoint, Recipe
-from mixing.queries import (
+from mixing.queries.flash_points import (
     flash_rows,
     mix_by_recipe,
     recipe_flash,
     recipe_flashes,
-    spec_of,
 )
+from mixing.queries.sheets import spec_of
 from shopapp.access import allow
 from shopapp.pressing import Bound, form_for, press
 from shopapp.say import say

@@ -11,7 +11,7 @@ from django.views.decorators.http import require_GET, require_POST
 
 from mixing.forms.recipes import RecipeForm
 from mixing.models import Recipe
-from mixing.queries import recipe_preview, spec_of
+from mixing.queries.sheets import recipe_preview, spec_of
 from shopapp.access import allow
 from shopapp.pressing import Bound, form_for
 

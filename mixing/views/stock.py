@@ -18,7 +18,7 @@ from mixing.forms.stock import (
     ReceiveForm,
 )
 from mixing.models import Chemical, StockContainer
-from mixing.queries import containers_on_shelf
+from mixing.queries.vessels import containers_on_shelf
 from shopapp.access import allow
 from shopapp.frame import Answer
 from shopapp.pressing import Bound, form_for

@@ -12,7 +12,8 @@ from django.views.decorators.http import require_GET
 from mixing.forms.bench import EmptyForm, VesselForm
 from mixing.models import Vessel
 from mixing.papers import kind_label
-from mixing.queries import in_vessel, leftovers_go
+from mixing.queries.leftovers import leftovers_go
+from mixing.queries.vessels import in_vessel
 from shopapp.access import allow
 from shopapp.pressing import Bound, form_for
 

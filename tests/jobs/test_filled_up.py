@@ -15,7 +15,7 @@ from jobs.stages import Stage
 from mixing.actions.recipes import change_recipe
 from mixing.actions.vessels import empty_vessels
 from mixing.models import Batch, Fill, Recipe, Vessel
-from mixing.queries import newest_versions, sheet_of, spec_of
+from mixing.queries.sheets import newest_versions, sheet_of, spec_of
 from tests.jobs.taps import do, page, tap
 from tests.makers import (
     make_bench,

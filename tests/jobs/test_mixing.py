@@ -24,7 +24,7 @@ from mixing.models import (
     StockMovement,
     Vessel,
 )
-from mixing.queries import newest_versions, sheet_of, solution_of, spec_of
+from mixing.queries.sheets import newest_versions, sheet_of, solution_of, spec_of
 from shopapp.frame import Refused, perform
 from tests.makers import (
     NOW,

@@ -15,7 +15,7 @@ from jobs.models import OrderSheet, Paper
 from jobs.papers.pages import paper_html
 from jobs.stages import Stage
 from mixing.models import Vessel
-from mixing.queries import sheet_of
+from mixing.queries.sheets import sheet_of
 from shopapp.frame import perform
 from tests.makers import (
     make_bench,

@@ -9,8 +9,9 @@ import pytest
 from django.utils import timezone
 
 from jobs.stages import Stage
-from mixing.hazards import Mix
-from mixing.queries import class_of_mix, rules_of
+from mixing.queries.flash_points import class_of_mix
+from mixing.queries.rule_sets import rules_of
+from mixing.safety.flash_measurement import Mix
 from mixing.standing import capacity_says
 from shopapp.models import the_shop
 from tests.jobs.taps import page

@@ -20,8 +20,8 @@ from jobs.papers.pages import safety_parts
 from jobs.papers.safety import facts_of
 from jobs.papers.work_order import work_order_facts
 from jobs.queries.floor import floor
-from mixing.hazards import safety_block
 from mixing.models import Chemical
+from mixing.safety.block import safety_block
 from shopapp.frame import perform
 from shopapp.printing import pdf_from_html
 from tests.makers import (

@@ -19,7 +19,7 @@ from jobs.queries.safety import block_of
 from jobs.queries.sheet_now import sheet_now
 from jobs.queries.week_air import week_air
 from mixing.models import Chemical
-from mixing.safety.job_air import ISOPROPANOL
+from mixing.safety.releases import ISOPROPANOL
 from shopapp.figures import given
 from shopapp.frame import perform
 from shopapp.models import Shop, the_shop

@@ -6,8 +6,8 @@ import dataclasses
 from datetime import date
 
 from mixing.safety.flammable import Ground
-from mixing.safety.job_air import Solvent
 from mixing.safety.labels import Hazard
+from mixing.safety.releases import Solvent
 from mixing.safety.request import (
     Authorities,
     BayAir,

@@ -8,7 +8,7 @@ from django.urls import reverse
 from mixing.hazards import stock_for_safety
 from mixing.models import Kind, Recipe, Vessel
 from mixing.papers import kind_label
-from mixing.queries import rules_of
+from mixing.queries.rule_sets import rules_of
 from shopapp.models import the_shop
 from tests.makers import make_bench
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 import pytest
 
 from mixing.safety.block import safety_block
-from mixing.safety.job_air import ISOPROPANOL
+from mixing.safety.releases import ISOPROPANOL
 from mixing.safety.request import PrepUse, SolutionUse
 from mixing.safety.states import State
 from tests.mixing.safety_job import BAY, changed, request

@@ -8,7 +8,7 @@ import pytest
 
 from mixing.safety.block import safety_block
 from mixing.safety.flammable import Ground
-from mixing.safety.job_air import ISOPROPANOL
+from mixing.safety.releases import ISOPROPANOL
 from mixing.safety.request import (
     PrepUse,
     SolutionUse,

@@ -27,8 +27,9 @@ from mixing.safety.box import (
 )
 from mixing.safety.exposure import job_twa_ppm, twa_ppm
 from mixing.safety.flammable import Ground, flammable_category, liquid_class
-from mixing.safety.job_air import ISOPROPANOL, Air, Release, Solvent, average_ppm
+from mixing.safety.job_air import average_ppm
 from mixing.safety.labels import Ingredient, label_elements, mixture_hazards
+from mixing.safety.releases import ISOPROPANOL, Air, Release, Solvent
 from mixing.safety.request import BayAir, PrepUse, SolutionUse
 from mixing.safety.states import State, state_of_share
 from mixing.safety.storage import ContainerKind, StockContainer

@@ -11,11 +11,10 @@ from mixing.safety.flammable import (
     Ground,
     check_category,
     flammable_category,
-    flash_point_c,
     liquid_class,
     nfpa_class,
 )
-from mixing.safety.flash_point import flash_estimate
+from mixing.safety.flash_point import flash_estimate, flash_point_c
 from mixing.safety.labels import (
     Hazard,
     Ingredient,

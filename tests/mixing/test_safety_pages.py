@@ -11,7 +11,7 @@ from django.utils import timezone
 from mixing.data_sheets import flammable_category_of, prep_use
 from mixing.hazards import shelf_check
 from mixing.models import Chemical, StockContainer, StorageSpot, Substance
-from mixing.queries import rules_of
+from mixing.queries.rule_sets import rules_of
 from mixing.safety.rules import safety_rules
 from mixing.safety.states import State
 from shopapp.models import Bay, Shop, the_shop

@@ -17,8 +17,8 @@ from hypothesis import strategies as st
 
 from mixing.safety.block import SafetyBlock, safety_block
 from mixing.safety.flammable import Ground
-from mixing.safety.job_air import Solvent
 from mixing.safety.labels import CUTOFF_HAZARDS
+from mixing.safety.releases import Solvent
 from mixing.safety.request import (
     Authorities,
     BayAir,

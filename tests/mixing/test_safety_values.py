@@ -14,10 +14,6 @@ from mixing.safety.box import (
 )
 from mixing.safety.exposure import exposure_limits, job_twa_ppm
 from mixing.safety.job_air import (
-    ISOPROPANOL,
-    Air,
-    Release,
-    Solvent,
     average_ppm,
     average_share,
     fire_flow_m3_per_h,
@@ -25,9 +21,9 @@ from mixing.safety.job_air import (
     health_flow_m3_per_h,
     lel_pct,
     peak_minute,
-    solvent,
     total_ppm,
 )
+from mixing.safety.releases import ISOPROPANOL, Air, Release, Solvent, solvent
 from mixing.safety.ventilation import (
     concentration_ppm,
     dilution_flow_m3_per_h,

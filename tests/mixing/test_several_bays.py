@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from mixing.safety.job_air import Release, solvent
+from mixing.safety.releases import Release, solvent
 from mixing.safety.request import BayAir
 from mixing.safety.several import (
     CAREFUL_AIR_C,

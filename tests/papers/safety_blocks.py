@@ -10,17 +10,16 @@ from dataclasses import replace
 from datetime import date
 
 from mixing.chemistry.alcohol import blend
-from mixing.hazards import (
+from mixing.safety.labels import Hazard
+from mixing.safety.releases import ISOPROPANOL, Solvent
+from mixing.safety.request import (
     Authorities,
     BayAir,
-    Hazard,
     PrepUse,
     SafetyRequest,
     SheetOnHand,
     SolutionUse,
-    Solvent,
 )
-from mixing.safety.job_air import ISOPROPANOL
 from mixing.safety.storage import ContainerKind, Location, Place, StockContainer
 
 TODAY = date(2031, 5, 6)

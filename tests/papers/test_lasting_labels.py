@@ -16,7 +16,7 @@ from jobs.models import Paper
 from jobs.papers.pages import paper_html
 from jobs.stages import Stage
 from mixing.models import Batch, Chemical, Substance, Vessel
-from mixing.queries import sheet_of
+from mixing.queries.sheets import sheet_of
 from shopapp.frame import perform
 from shopapp.printing import pdf_from_html
 from tests.makers import (

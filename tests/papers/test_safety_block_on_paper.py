@@ -14,7 +14,7 @@ from django.template import engines
 from jobs.papers.facts import to_json
 from jobs.papers.pages import safety_parts
 from jobs.papers.safety import facts_of
-from mixing.hazards import safety_block
+from mixing.safety.block import safety_block
 from shopapp.printing import pdf_from_html
 from tests.papers.safety_blocks import BLOCKS
 

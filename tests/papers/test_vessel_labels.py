@@ -16,7 +16,7 @@ from jobs.models import OrderBatch, Paper
 from jobs.papers.pages import paper_html
 from jobs.stages import Stage
 from mixing.models import Batch, Fill, KindMark, Vessel
-from mixing.queries import sheet_of
+from mixing.queries.sheets import sheet_of
 from shopapp.frame import Refused, perform
 from shopapp.models import BackgroundTask, Person, Shop
 from shopapp.printing import pdf_from_html

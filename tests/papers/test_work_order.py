@@ -17,7 +17,7 @@ from pypdf import PdfReader
 
 from jobs.models import Override, Paper, WorkOrder
 from jobs.papers.pages import attachments, paper_html
-from mixing.queries import sheet_of
+from mixing.queries.sheets import sheet_of
 from mixing.sheet import mixing_sheet
 from shopapp.models import Shop
 from shopapp.printing import Attachment

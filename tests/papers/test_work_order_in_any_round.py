@@ -19,7 +19,7 @@ from jobs.papers.pages import paper_html
 from jobs.queries.checks import item_from
 from jobs.stages import Stage
 from mixing.models import Vessel
-from mixing.queries import sheet_of
+from mixing.queries.sheets import sheet_of
 from shopapp.frame import perform
 from tests.makers import make_tap, make_workorder
 from tests.papers.orders import ask, make_full_order
