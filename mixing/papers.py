@@ -9,7 +9,6 @@ import segno
 from mixing.data_sheets import gel_sheet, soap_sheet
 from mixing.drawing import shape_svg
 from mixing.models import Fill, Kind, KindMark, Vessel
-from mixing.pictograms import pictogram_svg
 from mixing.queries.flash_points import (
     class_of_mix,
     measurements,
@@ -27,6 +26,7 @@ from mixing.safety.labels import (
     LabelElements,
     label_elements,
 )
+from mixing.safety.pictograms import pictogram_svg
 from mixing.safety.product_lines import product_label
 from mixing.vessel_hazards import recipe_of_kind, strongest_vv_pct
 from mixing.vessel_label import (

@@ -36,8 +36,8 @@ from mixing.sheet import Conditions, mixing_sheet
 from shopapp import amounts
 from shopapp.limits import Range
 from shopapp.units import System, to_type
-from tests.mixing.safety_job import BAY, CAN, REMOVER_USE
-from tests.mixing.safety_job import request as safety_request
+from tests.mixing.safety.safety_job import BAY, CAN, REMOVER_USE
+from tests.mixing.safety.safety_job import request as safety_request
 from tests.mixing.test_sheet import alcohol, bottle, request
 
 LIMITS = (shopapp.limits, mixing.limits, jobs.limits)

@@ -24,10 +24,10 @@ from jobs.papers.kept import facts_kept
 from jobs.papers.kinds import KINDS
 from jobs.papers.records import mixed_now, signature_of
 from jobs.papers.safety import in_two_columns, pieces_of
-from mixing.pictograms import PICTOGRAMS, pictogram_svg
 from mixing.queries.sheets import sheet_of
+from mixing.safety.pictograms import PICTOGRAMS, pictogram_svg
+from mixing.safety.vapour_plot import PAPER_PLOT, vapour_plot_svg
 from mixing.sheet import MixingSheet, StripPour
-from mixing.vapour_plot import PAPER_PLOT, vapour_plot_svg
 
 PAGE_MM = {"A4": 267, "Letter": 249}
 """What the margins leave of a page's height."""

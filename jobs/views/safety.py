@@ -26,7 +26,7 @@ from mixing.queries.rule_sets import rules_of
 from mixing.safety.block import SafetyBlock
 from mixing.safety.request import SafetyRequest
 from mixing.safety.states import SafetyLine
-from mixing.vapour_plot import vapour_plot_svg
+from mixing.safety.vapour_plot import vapour_plot_svg
 from shopapp.access import allow
 from shopapp.htmx import page_or_fragment
 from shopapp.models import the_shop

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
-from mixing.safety.air_facts import AirFacts
+from mixing.safety.air_inputs import AirFacts
 from mixing.safety.job_air import (
     all_average_ppm,
     average_share,

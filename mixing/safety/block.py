@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from mixing.safety.air_facts import AirFacts, CurvePoint
+from mixing.safety.air_inputs import AirFacts, CurvePoint
 from mixing.safety.air_lines import air_lines
 from mixing.safety.duty_lines import duty_lines
 from mixing.safety.fire_line import fire_line, surface_lines

@@ -18,10 +18,10 @@ from mixing.drawing import Layer, bottle_svg, shape_svg
 from mixing.models import Batch, Kind, KindMark, RecipeVersion
 from mixing.papers import LETTERS, label_shape_svg, scan_svg
 from mixing.parts import MixingSheet, Pour, SolutionSheet, VesselFill
-from mixing.pictograms import pictogram_svg
 from mixing.queries.rule_sets import rules_of
 from mixing.queries.sheets import counted, solution_of, spec_of
 from mixing.recipes import spec_changes
+from mixing.safety.pictograms import pictogram_svg
 from mixing.vessel_label import LabelFacts
 from shopapp.figures import Figure
 from shopapp.models import the_shop

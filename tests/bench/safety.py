@@ -39,7 +39,7 @@ from mixing.safety.storage import (
 )
 from mixing.safety.waste import waste_decision
 from tests.cases import rows
-from tests.mixing.safety_cases import exposure, mixture_label, ours
+from tests.mixing.safety.safety_cases import exposure, mixture_label, ours
 
 PINTS = {"pt": 8, "qt": 4, "gal": 1}
 RUNS = 50

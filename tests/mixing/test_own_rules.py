@@ -25,7 +25,7 @@ from shopapp.models import Shop
 from shopapp.telling import tell
 from shopapp.units import System
 from tests.makers import make_tap
-from tests.mixing.safety_job import CAN, SLIP, TACK, request
+from tests.mixing.safety.safety_job import CAN, SLIP, TACK, request
 from tests.papers.orders import ask, make_full_order
 
 FEDERAL = re.compile(

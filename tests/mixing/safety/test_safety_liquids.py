@@ -26,7 +26,7 @@ from mixing.safety.waste import drain_decision, waste_decision
 from mixing.tables import table
 from shopapp.figures import Figure, explain
 from tests.cases import rows
-from tests.mixing.safety_cases import mixture_label
+from tests.mixing.safety.safety_cases import mixture_label
 
 SIGNAL_RANK = {None: 0, "Warning": 1, "Danger": 2}
 SEVERITY = {row["hazard"]: int(row["severity"]) for row in table("label_elements")}

@@ -6,7 +6,7 @@ import re
 
 import pytest
 
-from mixing.vapour_plot import PAPER_PLOT, SCREEN_PLOT, vapour_plot_svg
+from mixing.safety.vapour_plot import PAPER_PLOT, SCREEN_PLOT, vapour_plot_svg
 
 
 @pytest.mark.parametrize("last", [30, 60, 91, 120, 240, 480, 600])

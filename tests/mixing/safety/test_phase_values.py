@@ -13,7 +13,7 @@ from mixing.safety.block import safety_block
 from mixing.safety.releases import ISOPROPANOL
 from mixing.safety.request import PrepUse, SolutionUse
 from mixing.safety.states import State
-from tests.mixing.safety_job import BAY, changed, request
+from tests.mixing.safety.safety_job import BAY, changed, request
 
 TACK = SolutionUse(name="tack", vv_pct=17.69, litres=0.9515)
 WIPE = PrepUse(

@@ -16,7 +16,7 @@ from mixing.safety.request import (
 from mixing.safety.states import State, worst
 from shopapp.figures import GIVEN, Figure, explain
 from shopapp.units import UNITS
-from tests.mixing.safety_job import (
+from tests.mixing.safety.safety_job import (
     BAY,
     REMOVER_USE,
     SLIP,

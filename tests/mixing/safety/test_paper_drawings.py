@@ -6,8 +6,8 @@ from xml.etree import ElementTree as ET
 
 import pytest
 
-from mixing.pictograms import PICTOGRAMS, pictogram_svg
-from mixing.vapour_plot import SCREEN_PLOT, vapour_plot_svg
+from mixing.safety.pictograms import PICTOGRAMS, pictogram_svg
+from mixing.safety.vapour_plot import SCREEN_PLOT, vapour_plot_svg
 
 SVG = "{http://www.w3.org/2000/svg}"
 CURVE = [(0.0, 0.0), (60.0, 150.0), (120.0, 40.0)]

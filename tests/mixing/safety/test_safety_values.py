@@ -35,7 +35,13 @@ from mixing.safety.ventilation import (
 )
 from shopapp.figures import explain
 from tests.cases import rows
-from tests.mixing.safety_cases import FT3_PER_PINT, cfm, exposure, formula_of, ours
+from tests.mixing.safety.safety_cases import (
+    FT3_PER_PINT,
+    cfm,
+    exposure,
+    formula_of,
+    ours,
+)
 
 IPA = {"specific_gravity": 0.7855, "molar_mass_g_per_mol": 60.1}
 

@@ -25,7 +25,7 @@ from mixing.safety.flash_measurement import (
 from mixing.safety.flash_point import flash_point_c
 from mixing.safety.states import PAGE_FLASH
 from tests.cases import rows
-from tests.mixing.safety_job import TACK, request
+from tests.mixing.safety.safety_job import TACK, request
 
 LAB = FlashMeasurement(
     key=1,

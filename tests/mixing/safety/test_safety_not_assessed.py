@@ -15,7 +15,7 @@ from mixing.safety.rule_rows import SLOTS
 from mixing.safety.rules import entered_rules, safety_rules
 from mixing.safety.states import State
 from mixing.safety.storage import ContainerKind
-from tests.mixing.safety_job import (
+from tests.mixing.safety.safety_job import (
     BAY,
     CAN,
     HOT_MIX,

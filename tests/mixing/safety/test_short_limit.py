@@ -6,7 +6,7 @@ import pytest
 
 from mixing.safety.block import safety_block
 from shopapp.models import the_shop
-from tests.mixing.safety_job import tack_only
+from tests.mixing.safety.safety_job import tack_only
 
 KEY = "k" * 16
 
