@@ -30,7 +30,6 @@ from jobs.actions.inspection import open_defect
 from jobs.actions.links import make_link
 from jobs.actions.mixing import make_sheet
 from jobs.actions.offcuts import keep_offcut
-from jobs.actions.papers import issue_paper
 from jobs.actions.pulls import plan_the_pull
 from jobs.actions.readings import take_reading
 from jobs.marks import ChecklistItem, ItemKind
@@ -54,6 +53,7 @@ from jobs.models import (
     Roll,
     WorkOrder,
 )
+from jobs.papers.actions import issue_paper
 from jobs.queries.checks import order_lists
 from jobs.queries.links import hash_of
 from jobs.queries.pulls import panels_to_cut, quick_plan

@@ -6,9 +6,9 @@ from collections.abc import Mapping
 from datetime import datetime
 
 from jobs.actions.agreements import check_how
-from jobs.actions.papers import ask_paper
 from jobs.actions.workorders import enter, hear_the_rules
 from jobs.models import Paper, WorkOrder
+from jobs.papers.actions import ask_paper
 from jobs.queries.handover import recheck_from
 from jobs.stages import Stage
 from shopapp.frame import Act, Refused, action

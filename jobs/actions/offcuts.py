@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from jobs import limits
 from jobs.actions.film import What, code_taken, move
-from jobs.actions.papers import ask_paper
 from jobs.models import OffCut, Paper, Pull, Roll, WorkOrder
+from jobs.papers.actions import ask_paper
 from shopapp.figures import given
 from shopapp.frame import Act, Json, Refused, action
 from shopapp.say import say

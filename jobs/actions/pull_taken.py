@@ -7,9 +7,9 @@ from dataclasses import dataclass
 
 from jobs.actions.film import What, move, shortage_of
 from jobs.actions.offcuts import add_offcut, still_there, take_offcut
-from jobs.actions.papers import ask_paper
 from jobs.actions.pulls import lock_planned, still_planned, store_plan
 from jobs.models import FilmReservation, OffCut, Paper, Pull, Roll, WorkOrder
+from jobs.papers.actions import ask_paper
 from jobs.pull_plan import PanelToCut, PlannedPull, split_mm
 from jobs.queries.pull_changes import changed_since
 from jobs.roll_end import panels_beyond, panels_missing, pieces_there

@@ -26,7 +26,6 @@ from jobs.actions.links import make_link
 from jobs.actions.mixing import make_sheet, record_mix
 from jobs.actions.money import record_deposit, record_payment
 from jobs.actions.panels import lay_panel, make_panel_ready
-from jobs.actions.papers import issue_paper
 from jobs.actions.pull_taken import PieceKept, RollTaken, confirm_pull
 from jobs.actions.pulls import plan_the_pull
 from jobs.actions.readings import read_paint, take_reading
@@ -37,6 +36,7 @@ from jobs.demo.cars import Car
 from jobs.demo.steps import Steps
 from jobs.measured import Car as MeasuredCar
 from jobs.models import Booking, Customer, Film, Pull, Roll, Vehicle
+from jobs.papers.actions import issue_paper
 from jobs.pull_plan import QUICK, plan_job
 from jobs.queries.film_need import film_need
 from jobs.queries.links import hash_of, token_of

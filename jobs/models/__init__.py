@@ -24,7 +24,6 @@ from jobs.models.film import (
 from jobs.models.inspection import Defect, FinalLook, Mark, PaintReading, PanelLook
 from jobs.models.money import PAID_BY, Payment, TaxRule
 from jobs.models.panel_sizes import MeasuredPanel, PanelAllowance
-from jobs.models.papers import Paper
 from jobs.models.promises import PromiseCheck
 from jobs.models.pulls import CutPlan, Pull
 from jobs.models.rechecks import Recheck
@@ -38,6 +37,7 @@ from jobs.models.workorders import (
     OrderSolution,
     WorkOrder,
 )
+from jobs.papers.models import Paper
 
 __all__ = [
     "PAID_BY",

@@ -6,9 +6,9 @@ from functools import partial
 
 from django.urls import URLPattern, path
 
-from jobs.actions.papers import issue_register
 from jobs.actions.safety import check_heat, undo_prep, use_more_wipe, use_prep
 from jobs.forms.safety import PrepUseForm, RegisterForm
+from jobs.papers.actions import issue_register
 from jobs.views.rows import order
 from jobs.views.safety import (
     heat_url,

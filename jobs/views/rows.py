@@ -20,7 +20,7 @@ from jobs.models import (
     Vehicle,
     WorkOrder,
 )
-from jobs.papers.kinds import LABELLED
+from jobs.papers.kind_facts import LABELLED
 from mixing.models import Kind, StockContainer
 from shopapp.rows import by_pk
 

@@ -36,10 +36,10 @@ from django.urls import reverse  # noqa: E402
 
 from jobs import tasks  # noqa: E402
 from jobs.models import Paper  # noqa: E402
-from jobs.papers.pages import attachments, paper_html  # noqa: E402
+from jobs.papers.html_facts import attachments, paper_html  # noqa: E402
 from shopapp.models import Person  # noqa: E402
 from shopapp.printing import Attachment, pdf_from_html  # noqa: E402
-from tests.papers.orders import ask, make_full_order, waiting_task  # noqa: E402
+from tests.jobs.papers.orders import ask, make_full_order, waiting_task  # noqa: E402
 
 settings.BACKGROUND_BELL = "tests.makers.no_bell"
 settings.ALLOWED_HOSTS = ["testserver"]

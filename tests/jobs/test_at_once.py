@@ -20,7 +20,6 @@ from jobs.actions.handover import give_car
 from jobs.actions.inspection import look_at_the_rest, open_defect
 from jobs.actions.mixing import make_sheet, record_mix
 from jobs.actions.offcuts import keep_offcut, scrap_offcut, use_offcut
-from jobs.actions.papers import issue_label, issue_paper
 from jobs.actions.pull_taken import RollTaken, confirm_pull
 from jobs.actions.pulls import plan_several, plan_the_pull
 from jobs.actions.workorders import advance_stage, pause_job, place_car, resume_job
@@ -34,6 +33,7 @@ from jobs.models import (
     WorkOrder,
     WorkOrderEvent,
 )
+from jobs.papers.actions import issue_label, issue_paper
 from jobs.queries.pulls import panels_to_cut, quick_plan
 from jobs.queries.stages import stage_facts
 from jobs.rules import enforced_levels

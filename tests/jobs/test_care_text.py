@@ -10,7 +10,7 @@ from django.utils import formats, timezone
 
 from jobs.actions.handover import give_car
 from jobs.models import CustomerLink, WorkOrder
-from jobs.papers.care import care_facts
+from jobs.papers.care_facts import care_facts
 from jobs.queries.links import hash_of, token_of
 from jobs.stages import Stage
 from shopapp.frame import perform

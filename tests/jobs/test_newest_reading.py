@@ -9,10 +9,10 @@ from django.urls import reverse
 from django.utils import timezone
 
 from jobs.actions.mixing import make_sheet, record_mix
-from jobs.actions.papers import issue_paper
 from jobs.coverage import Package
 from jobs.models import OrderSheet, Paper
-from jobs.papers.pages import paper_html
+from jobs.papers.actions import issue_paper
+from jobs.papers.html_facts import paper_html
 from jobs.stages import Stage
 from mixing.models import Vessel
 from mixing.queries.sheets import sheet_of

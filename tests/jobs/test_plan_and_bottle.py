@@ -9,10 +9,10 @@ import pytest
 from django.utils import timezone
 
 from jobs.actions.mixing import record_mix
-from jobs.actions.papers import issue_paper
 from jobs.actions.safety import use_prep
 from jobs.models import Paper, WorkOrder
-from jobs.papers.pages import paper_html
+from jobs.papers.actions import issue_paper
+from jobs.papers.html_facts import paper_html
 from jobs.stages import Stage
 from mixing.models import Basis, Chemical, Substance
 from shopapp.frame import perform

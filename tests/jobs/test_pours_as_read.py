@@ -7,9 +7,9 @@ import re
 import pytest
 from django.utils import timezone
 
-from jobs.actions.papers import issue_paper
 from jobs.models import Paper
-from jobs.papers.pages import paper_html
+from jobs.papers.actions import issue_paper
+from jobs.papers.html_facts import paper_html
 from jobs.stages import Stage
 from mixing.models import Vessel, WaterTest
 from shopapp.frame import perform

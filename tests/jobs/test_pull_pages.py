@@ -11,7 +11,7 @@ from jobs import tasks
 from jobs.actions.offcuts import keep_offcut
 from jobs.coverage import Package
 from jobs.models import CutPlan, FilmMovement, OffCut, Paper, Pull, Roll
-from jobs.papers.cut_list import cut_list_facts
+from jobs.papers.cut_list_facts import cut_list_facts
 from jobs.queries.pulls import pull_shown
 from jobs.stored_pull import drawings_from_json, pull_from_json
 from shopapp.frame import perform

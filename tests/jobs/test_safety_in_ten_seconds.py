@@ -16,14 +16,15 @@ from django.utils import timezone
 from jobs.actions.mixing import make_sheet
 from jobs.actions.safety import use_prep
 from jobs.papers.facts import to_json
-from jobs.papers.pages import safety_parts
-from jobs.papers.safety import facts_of
-from jobs.papers.work_order import work_order_facts
+from jobs.papers.html_facts import safety_parts
+from jobs.papers.safety_facts import facts_of
+from jobs.papers.work_order_facts import work_order_facts
 from jobs.queries.floor import floor
 from mixing.models import Chemical
 from mixing.safety.block import safety_block
 from shopapp.frame import perform
 from shopapp.printing import pdf_from_html
+from tests.jobs.papers.safety_blocks import BLOCKS
 from tests.makers import (
     NOW,
     make_bay,
@@ -32,7 +33,6 @@ from tests.makers import (
     make_tap,
     make_workorder,
 )
-from tests.papers.safety_blocks import BLOCKS
 
 pytestmark = pytest.mark.django_db
 PAGE = """{% extends "papers/base_print.html" %}{% load static %}

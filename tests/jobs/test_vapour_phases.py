@@ -13,7 +13,7 @@ from django.utils import timezone
 
 from jobs.actions.mixing import make_sheet
 from jobs.actions.safety import use_prep
-from jobs.papers.work_order import work_order_facts
+from jobs.papers.work_order_facts import work_order_facts
 from jobs.queries.heat import bay_heat
 from jobs.queries.safety import block_of
 from jobs.queries.sheet_now import sheet_now

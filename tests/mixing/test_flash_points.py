@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from jobs.actions.mixing import make_sheet, record_mix
 from jobs.actions.safety import use_prep
-from jobs.papers.safety import safety_facts
+from jobs.papers.safety_facts import safety_facts
 from jobs.queries.sheet_now import sheet_now
 from jobs.stages import Stage
 from mixing.actions.flash_points import enter_flash_point, withdraw_flash_point

@@ -8,9 +8,9 @@ import re
 import pytest
 from django.urls import reverse
 
-from jobs.actions.papers import issue_register
 from jobs.models import Paper
-from jobs.papers.pages import paper_html
+from jobs.papers.actions import issue_register
+from jobs.papers.html_facts import paper_html
 from mixing.models import Chemical, RuleSet, Vessel
 from mixing.papers import kind_label
 from mixing.safety.block import safety_block
@@ -24,9 +24,9 @@ from shopapp.frame import perform
 from shopapp.models import Shop
 from shopapp.telling import tell
 from shopapp.units import System
+from tests.jobs.papers.orders import ask, make_full_order
 from tests.makers import make_tap
 from tests.mixing.safety.safety_job import CAN, SLIP, TACK, request
-from tests.papers.orders import ask, make_full_order
 
 FEDERAL = re.compile(
     r"CFR|1910|1926|OSHA|NIOSH|PHMSA|ACGIH|Ohio|Cal\. Title|HCS|Fire Code|United States"

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from PIL import Image
 
 from jobs.models import OrderSheet, OrderSolution, Paper
-from jobs.papers.pages import paper_html
+from jobs.papers.html_facts import paper_html
 from jobs.queries.mixes import mix_page
 from jobs.stages import Stage
 from mixing.actions.defaults import load_defaults

@@ -162,8 +162,8 @@ def _move_against_a_rule(shop: Any) -> None:
 
 def _papers() -> None:
     """Issue one of each kind, and all that waits but one."""
-    from jobs.actions.papers import issue_label, issue_paper, issue_register
     from jobs.models import Paper
+    from jobs.papers.actions import issue_label, issue_paper, issue_register
     from jobs.tasks import issue_paper as render
     from mixing.models import Fill
     from shopapp.models import BackgroundTask

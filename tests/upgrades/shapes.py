@@ -44,12 +44,12 @@ def _kinds() -> dict[str, tuple[Document, Any]]:
     from jobs.marks import AcceptanceStandard, ChecklistItem
     from jobs.nesting import Offcut, PullPlan, Roll
     from jobs.nesting.drawing import Drawing
-    from jobs.papers.care import CareFacts
-    from jobs.papers.film import FilmFacts
-    from jobs.papers.kept import DOCUMENTS
-    from jobs.papers.register import RegisterFacts
-    from jobs.papers.safety import SafetyFacts
-    from jobs.papers.work_order import WorkOrderFacts
+    from jobs.papers.care_facts import CareFacts
+    from jobs.papers.film_facts import FilmFacts
+    from jobs.papers.kept_facts import DOCUMENTS
+    from jobs.papers.register_facts import RegisterFacts
+    from jobs.papers.safety_facts import SafetyFacts
+    from jobs.papers.work_order_facts import WorkOrderFacts
     from jobs.queries.agreements import AGREED
     from jobs.queries.checks import CHECKLIST_ITEM
     from jobs.queries.fire import KEPT_AIR, KeptAir

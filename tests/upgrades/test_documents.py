@@ -18,7 +18,7 @@ import pytest
 from django.test import Client
 
 from jobs.models import Agreement, CutPlan, OrderAir, OrderSheet, Paper
-from jobs.papers.kept import changes_since
+from jobs.papers.kept_facts import changes_since
 from jobs.queries.fire import KEPT_AIR
 from jobs.stored_pull import CUT_PLAN
 from mixing.stored import SHEET

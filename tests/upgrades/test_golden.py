@@ -19,8 +19,8 @@ from django.utils.html import escape
 from jobs.history_words import sentence_of
 from jobs.marks import ItemKind
 from jobs.models import Paper
-from jobs.papers.kinds import KINDS
-from jobs.papers.pages import attachments, paper_html
+from jobs.papers.html_facts import attachments, paper_html
+from jobs.papers.kind_facts import KINDS
 from jobs.queries.checks import item_from
 from jobs.queries.inspection import acceptance_standard
 from jobs.queries.order_record import asked_of, open_time_of

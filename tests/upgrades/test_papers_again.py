@@ -13,10 +13,10 @@ from typing import Any
 import pytest
 from django.utils import timezone
 
-from jobs.actions.papers import issue_label, issue_paper
 from jobs.models import OffCut, Paper
-from jobs.papers.kept import DOCUMENTS, changes_since
-from jobs.papers.kinds import KINDS, Wanted
+from jobs.papers.actions import issue_label, issue_paper
+from jobs.papers.kept_facts import DOCUMENTS, changes_since
+from jobs.papers.kind_facts import KINDS, Wanted
 from shopapp.models import Shop
 from tests.furnished import Furnished, do, rolled_back
 from tests.upgrades.kept import RELEASES, upgraded

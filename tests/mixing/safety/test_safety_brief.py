@@ -9,7 +9,7 @@ from mixing.safety.brief import brief_lines, brief_need, short_wording
 from mixing.safety.states import SafetyLine, State
 from mixing.tables import table
 from shopapp.say import Say, say
-from tests.papers.safety_blocks import BLOCKS
+from tests.jobs.papers.safety_blocks import BLOCKS
 
 
 def line(text, *, key="k", section="waste", state=State.OK, source="law", **more):

@@ -8,8 +8,8 @@ import pytest
 from jobs.actions.pulls import plan_the_pull
 from jobs.coverage import Package
 from jobs.models import Paper
-from jobs.papers.cut_list import cut_list_paper
-from jobs.papers.pages import paper_html
+from jobs.papers.cut_list_facts import cut_list_paper
+from jobs.papers.html_facts import paper_html
 from jobs.queries.pulls import panels_to_cut, quick_plan
 from jobs.templatetags.papers import in_blocks
 from shopapp.frame import perform

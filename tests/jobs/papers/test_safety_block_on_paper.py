@@ -12,11 +12,11 @@ import pytest
 from django.template import engines
 
 from jobs.papers.facts import to_json
-from jobs.papers.pages import safety_parts
-from jobs.papers.safety import facts_of
+from jobs.papers.html_facts import safety_parts
+from jobs.papers.safety_facts import facts_of
 from mixing.safety.block import safety_block
 from shopapp.printing import pdf_from_html
-from tests.papers.safety_blocks import BLOCKS
+from tests.jobs.papers.safety_blocks import BLOCKS
 
 pytestmark = pytest.mark.django_db
 PAGE = """{% extends "papers/base_print.html" %}{% load static %}

@@ -7,9 +7,9 @@ import io
 import pytest
 from pypdf import PdfReader
 
-from jobs.actions.papers import issue_register
 from jobs.models import Paper
-from jobs.papers.pages import paper_html
+from jobs.papers.actions import issue_register
+from jobs.papers.html_facts import paper_html
 from mixing.models import Chemical, StorageSpot
 from shopapp.frame import Refused, perform
 from shopapp.printing import pdf_from_html

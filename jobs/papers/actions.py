@@ -7,10 +7,10 @@ import re
 from django.db import IntegrityError, transaction
 
 from jobs.models import Paper, WorkOrder
-from jobs.papers import offcut_label
-from jobs.papers.kept import DOCUMENTS, changes_since
-from jobs.papers.kinds import KINDS, LABELLED, MM, SHEETS, Wanted
-from jobs.papers.vessel_label import is_there
+from jobs.papers import offcut_label_facts as offcut_label
+from jobs.papers.kept_facts import DOCUMENTS, changes_since
+from jobs.papers.kind_facts import KINDS, LABELLED, MM, SHEETS, Wanted
+from jobs.papers.vessel_label_facts import is_there
 from mixing.vessel_label import TOO_SMALL, holds_a_label
 from shopapp.background import ring
 from shopapp.frame import Act, Json, Refused, action

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from jobs.models import FilmReservation, WorkOrder
-from jobs.papers.cut_list import cut_list_facts, metres_told, source_facts
+from jobs.papers.cut_list_facts import cut_list_facts, metres_told, source_facts
 from jobs.papers.facts import Json, said
 from jobs.queries.film_taken import FilmTaken, film_taken, lots_said, wound_back
 from jobs.queries.pulls import open_pull, panels_to_cut
@@ -19,7 +19,7 @@ class FilmFacts:
 
     taken        every pull whose film was taken, the oldest first, with its cut list
     wound_back   roll and length of film that came back
-    waiting      `jobs.papers.cut_list.cut_list_facts` of the plan that waits, or None
+    waiting      `cut_list_facts` of the plan that waits, or None
     unplanned    panels that wait for film without a plan
     reserved_mm  held for the booking, while none of it is taken
     lots         what is to be said where film of two lots is on one car

@@ -8,16 +8,16 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from jobs.models import Paper, WorkOrder
-from jobs.papers.care import care_facts
-from jobs.papers.cut_list import cut_list_paper
+from jobs.papers.care_facts import care_facts
+from jobs.papers.cut_list_facts import cut_list_paper
 from jobs.papers.facts import Json
-from jobs.papers.offcut_label import SUBJECTS as OF_FILM
-from jobs.papers.offcut_label import offcut_label_number, offcut_labels_facts
-from jobs.papers.register import NUMBER, register_facts
-from jobs.papers.sheet import mixing_sheet_facts
-from jobs.papers.vessel_label import SUBJECTS as OF_VESSELS
-from jobs.papers.vessel_label import label_number, labels_facts
-from jobs.papers.work_order import work_order_facts
+from jobs.papers.offcut_label_facts import SUBJECTS as OF_FILM
+from jobs.papers.offcut_label_facts import offcut_label_number, offcut_labels_facts
+from jobs.papers.register_facts import NUMBER, register_facts
+from jobs.papers.sheet_facts import mixing_sheet_facts
+from jobs.papers.vessel_label_facts import SUBJECTS as OF_VESSELS
+from jobs.papers.vessel_label_facts import label_number, labels_facts
+from jobs.papers.work_order_facts import work_order_facts
 
 MM = re.compile(r"(\d{2,3})x(\d{2,3})(?: (A4|Letter))?")
 """A label's sides, and the sheet that many of them stand on."""

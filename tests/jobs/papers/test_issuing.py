@@ -10,18 +10,18 @@ from django.urls import reverse
 from django.utils import timezone
 
 from jobs import tasks
-from jobs.actions.papers import paper_issued
 from jobs.actions.workorders import place_car
 from jobs.models import Film, Paper, WorkOrderEvent
+from jobs.papers.actions import paper_issued
 from jobs.stages import Stage
 from mixing.models import Recipe, RecipeVersion
 from shopapp import background
 from shopapp.frame import Refused, perform
 from shopapp.media import keep_bytes, read_bytes
 from shopapp.models import BackgroundTask, Shop
+from tests.jobs.papers.orders import ask, make_full_order, waiting_task
 from tests.jobs.taps import tap
 from tests.makers import NOW, make_place, make_tap, make_workorder
-from tests.papers.orders import ask, make_full_order, waiting_task
 
 pytestmark = pytest.mark.django_db
 
@@ -90,7 +90,9 @@ def test_an_issued_paper_outlives_recipe_film_zone_and_template(
     Recipe.objects.filter(kind="slip").update(name="another name")
     Film.objects.update(name="film Z")
     Shop.objects.update(time_zone="Asia/Tokyo", name="Another shop")
-    monkeypatch.setattr("jobs.papers.pages.paper_html", lambda paper: "<p>other</p>")
+    monkeypatch.setattr(
+        "jobs.papers.html_facts.paper_html", lambda paper: "<p>other</p>"
+    )
     assert client.get(url).content == before
     page = client.get(reverse("jobs:workorder_papers", args=[order.pk]))
     assert paper.number in page.content.decode()

@@ -15,14 +15,14 @@ from jobs.actions.panels import lay_panel
 from jobs.actions.workorders import advance_stage
 from jobs.marks import ItemKind
 from jobs.models import ChecklistVersion, OrderChecklist, WorkOrder
-from jobs.papers.pages import paper_html
+from jobs.papers.html_facts import paper_html
 from jobs.queries.checks import item_from
 from jobs.stages import Stage
 from mixing.models import Vessel
 from mixing.queries.sheets import sheet_of
 from shopapp.frame import perform
+from tests.jobs.papers.orders import ask, make_full_order
 from tests.makers import make_tap, make_workorder
-from tests.papers.orders import ask, make_full_order
 
 pytestmark = pytest.mark.django_db
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from jobs.red_lines import AgreedMark, red_lines
+from jobs.papers.red_lines import AgreedMark, red_lines
 
 PLAIN = {
     "notes": "",

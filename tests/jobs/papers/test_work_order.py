@@ -16,13 +16,13 @@ from django.conf import settings
 from pypdf import PdfReader
 
 from jobs.models import Override, Paper, WorkOrder
-from jobs.papers.pages import attachments, paper_html
+from jobs.papers.html_facts import attachments, paper_html
 from mixing.queries.sheets import sheet_of
 from mixing.sheet import mixing_sheet
 from shopapp.models import Shop
 from shopapp.printing import Attachment
+from tests.jobs.papers.orders import PHONE, ask, make_full_order, pdf_of
 from tests.makers import NOW, make_bench, make_workorder
-from tests.papers.orders import PHONE, ask, make_full_order, pdf_of
 
 pytestmark = pytest.mark.django_db
 

@@ -8,9 +8,9 @@ import zxingcpp
 from django.urls import reverse
 
 from jobs.actions.offcuts import keep_offcut
-from jobs.actions.papers import issue_label
 from jobs.models import OffCut, Paper
-from jobs.papers.pages import paper_html
+from jobs.papers.actions import issue_label
+from jobs.papers.html_facts import paper_html
 from shopapp.frame import Refused, perform
 from shopapp.models import BackgroundTask
 from shopapp.printing import pdf_from_html

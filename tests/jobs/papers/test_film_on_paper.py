@@ -7,8 +7,8 @@ import pytest
 from django.urls import reverse
 
 from jobs.models import Paper, Pull, WorkOrder
-from jobs.papers.pages import paper_html
-from jobs.papers.work_order import work_order_facts
+from jobs.papers.html_facts import paper_html
+from jobs.papers.work_order_facts import work_order_facts
 from shopapp.printing import pdf_from_html
 from tests.jobs.pulling import confirm, plan
 from tests.makers import NOW, make_booking, make_film, make_roll, make_workorder

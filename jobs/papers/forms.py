@@ -8,7 +8,7 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from jobs.models import Paper
-from jobs.papers.kinds import KINDS, SHEETS
+from jobs.papers.kind_facts import KINDS, SHEETS
 from shopapp.amounts import Whole
 
 

@@ -11,9 +11,9 @@ import zxingcpp
 from django.urls import reverse
 
 from jobs.actions.mixing import make_sheet, record_mix
-from jobs.actions.papers import issue_label
 from jobs.models import Paper
-from jobs.papers.pages import paper_html
+from jobs.papers.actions import issue_label
+from jobs.papers.html_facts import paper_html
 from jobs.stages import Stage
 from mixing.models import Batch, Chemical, Substance, Vessel
 from mixing.queries.sheets import sheet_of

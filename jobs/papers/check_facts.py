@@ -7,7 +7,7 @@ from datetime import datetime
 
 from jobs.marks import ItemKind
 from jobs.models import ChecklistVersion, WorkOrder, WorkOrderEvent
-from jobs.papers.records import AgreedFacts, agreed_facts, left_open
+from jobs.papers.record_facts import AgreedFacts, agreed_facts, left_open
 from jobs.queries.checks import ItemLine, OrderList, items_of, order_lists
 from jobs.queries.stages import CHECKLIST_OF
 from jobs.stages import Stage

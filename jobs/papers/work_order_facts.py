@@ -12,7 +12,7 @@ from django.urls import reverse
 from jobs.coverage import Body, Package, panel_name
 from jobs.marks import asks_consent, mark_named
 from jobs.models import OrderPanel, WorkOrder
-from jobs.papers.checks import (
+from jobs.papers.check_facts import (
     CheckFacts,
     EarlierList,
     SignOff,
@@ -21,21 +21,21 @@ from jobs.papers.checks import (
     sign_offs,
 )
 from jobs.papers.facts import Json, ShopFacts, said, shop_facts, to_json
-from jobs.papers.film import FilmFacts, film_facts
-from jobs.papers.records import (
+from jobs.papers.film_facts import FilmFacts, film_facts
+from jobs.papers.record_facts import (
     AgreedFacts,
     BatchFacts,
     agreed_facts,
     batch_facts,
     still_to_pour,
 )
-from jobs.papers.safety import safety_facts
+from jobs.papers.red_lines import AgreedMark, red_lines
+from jobs.papers.safety_facts import safety_facts
 from jobs.queries.laying import FIRE, laying_now
 from jobs.queries.mixes import sheet_before
 from jobs.queries.panels_read import conditions_now, named_readings
 from jobs.queries.sheet_now import sheet_now
 from jobs.queries.stages import last_reading
-from jobs.red_lines import AgreedMark, red_lines
 from mixing.queries.sheets import facts_of as kept_sheet
 
 
