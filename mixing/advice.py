@@ -12,7 +12,7 @@ from mixing.chemistry.water import (
     water_advice,
 )
 from mixing.climate.air import dew_point_c
-from mixing.dosing import drop_ml
+from mixing.dispensers.dosing import drop_ml
 from mixing.parts import Climate, WaterNote
 from mixing.recipes import RecipeSpec, SolutionKind, trade_recipes, warmer_c
 from mixing.request import Conditions, SheetRequest, Water

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
-from mixing.dosing import (
+from mixing.dispensers.dosing import (
     Dispenser,
     DispenserKind,
     Dose,

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from mixing.climate.drying import Patch, reference_minutes
-from mixing.dosing import Dispenser, Substance
+from mixing.dispensers.dosing import Dispenser, Substance
 from mixing.recipes import FillMode
 from mixing.request import Preferred
 from shopapp.say import Say, say

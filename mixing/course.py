@@ -26,7 +26,7 @@ from mixing.correction import (
     soap_to_add_ml,
     water_to_add_ml,
 )
-from mixing.dosing import Substance, readable_ml
+from mixing.dispensers.dosing import Substance, readable_ml
 from mixing.parts import Pour, VesselFill
 from shopapp.figures import Figure, computed, given
 from shopapp.say import Say, say

@@ -16,7 +16,7 @@ from mixing.balance import (
     soap_ml_per_l,
     water_to_mark_ml,
 )
-from mixing.dosing import Substance
+from mixing.dispensers.dosing import Substance
 from mixing.parts import Pour
 from mixing.pours import Mix, joined_stock
 from mixing.recipes import FillMode

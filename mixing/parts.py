@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
-from mixing.dosing import COUNTED, DispenserKind, Substance
+from mixing.dispensers.dosing import COUNTED, DispenserKind, Substance
 from mixing.recipes import FillMode, SolutionKind
 from mixing.request import SheetRequest, WaterSource
 from shopapp.figures import Figure

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from mixing.balance import soap_for_ml
 from mixing.bench import Bench, CannotPourError
-from mixing.dosing import Substance
+from mixing.dispensers.dosing import Substance
 from mixing.fill import VesselPlan
 from mixing.outcome import fill_of
 from mixing.parts import Climate, Pour, VesselFill

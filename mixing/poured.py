@@ -14,7 +14,7 @@ from mixing.bench import Bench, bench_of
 from mixing.correction import Aim
 from mixing.course import begin
 from mixing.course_says import made_figures
-from mixing.dosing import Dispenser, Substance, counted_spread_ml, spread_ml
+from mixing.dispensers.dosing import Dispenser, Substance, counted_spread_ml, spread_ml
 from mixing.fill import VesselPlan
 from mixing.outcome import fill_of
 from mixing.parts import MixingSheet, Pour, SolutionSheet, VesselFill

@@ -19,7 +19,7 @@ from mixing.balance import (
     water_to_mark_ml,
 )
 from mixing.bench import Bench, measured
-from mixing.dosing import Substance
+from mixing.dispensers.dosing import Substance
 from mixing.fill import VesselPlan, total_ml
 from mixing.parts import Pour
 from mixing.recipes import FillMode, RecipeSpec, SolutionKind

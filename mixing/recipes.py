@@ -11,7 +11,7 @@ from dataclasses import dataclass, fields
 from enum import StrEnum
 from functools import cache, lru_cache
 
-from mixing.dosing import Dispenser, DispenserKind
+from mixing.dispensers.dosing import Dispenser, DispenserKind
 from mixing.limits import CURVE_C, RESERVE_PCT
 from mixing.tables import Row, table
 from shopapp.figures import formula

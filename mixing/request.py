@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from mixing.climate.drying import Patch
-from mixing.dosing import Dispenser, Substance
+from mixing.dispensers.dosing import Dispenser, Substance
 from mixing.laying_limits import LayingLimits
 from mixing.limits import AIR_C, AIR_M_PER_S, PANEL_C, RH_PCT
 from mixing.recipes import FillMode, RecipeSpec, SolutionKind

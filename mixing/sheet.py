@@ -19,7 +19,7 @@ from mixing.advice import (
 from mixing.bench import Bench, CannotPourError, bench_of
 from mixing.course import Course, begin
 from mixing.course_says import how_to_set_right, what_it_makes
-from mixing.dosing import Dispenser, DispenserKind, Substance
+from mixing.dispensers.dosing import Dispenser, DispenserKind, Substance
 from mixing.fill import (
     needed_figure,
     plan_vessels,

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 
 from mixing.balance import vv_from_ww_pct
-from mixing.dosing import Substance
+from mixing.dispensers.dosing import Substance
 from mixing.request import Basis, StockContainer
 from shopapp.figures import Figure, computed, given
 from shopapp.say import Say, say

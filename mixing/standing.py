@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 from mixing.balance import soap_for_ml
-from mixing.dosing import Substance, readable_ml
+from mixing.dispensers.dosing import Substance, readable_ml
 from mixing.parts import SolutionSheet, VesselFill
 from mixing.recipes import RecipeSpec, curve_text, soap_from_curve_ml
 from mixing.totals import batch_total, drawn

@@ -8,7 +8,7 @@ from mixing.balance import (
     strength_vv_pct,
 )
 from mixing.bench import Bench, CannotPourError
-from mixing.dosing import Dispenser, Substance, coarsest_graduation_ml, dose
+from mixing.dispensers.dosing import Dispenser, Substance, coarsest_graduation_ml, dose
 from mixing.inside import ends_of, inside_of, ranged, soap_dose, volume_of
 from mixing.parts import Pour
 from mixing.pours import Mix, pours_of

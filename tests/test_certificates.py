@@ -16,7 +16,7 @@ ROOMS = ("mixing.chemistry", "mixing.climate", "mixing.safety")
 MODULES = (
     "mixing.advice",
     "mixing.balance",
-    "mixing.dosing",
+    "mixing.dispensers.dosing",
     "mixing.fill",
     "mixing.outcome",
     "mixing.pours",

@@ -28,7 +28,7 @@ from mixing import limits
 from mixing.bench_settings import why_no_patch
 from mixing.climate.drying import Patch
 from mixing.climate.panel import measure_again_min
-from mixing.dosing import Dispenser, DispenserKind
+from mixing.dispensers.dosing import Dispenser, DispenserKind
 from mixing.safety.block import safety_block
 from mixing.safety.request import BayAir
 from mixing.safety.storage import StockContainer as Stored

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from mixing.actions.dispensers import load_dispensers
 from mixing.actions.recipes import load_recipes
+from mixing.dispensers.actions import load_dispensers
 from mixing.models import Kind, KindMark
 from shopapp.frame import Act, action
 

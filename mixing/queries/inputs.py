@@ -11,9 +11,9 @@ from mixing.bench_settings import BenchFacts
 from mixing.climate.air import dew_point_c
 from mixing.climate.drying import Patch
 from mixing.climate.panel import measure_again_min
-from mixing.dosing import Dispenser as SheetDispenser
-from mixing.dosing import DispenserKind
-from mixing.dosing import Substance as SheetSubstance
+from mixing.dispensers.dosing import Dispenser as SheetDispenser
+from mixing.dispensers.dosing import DispenserKind
+from mixing.dispensers.dosing import Substance as SheetSubstance
 from mixing.models import (
     BenchSettings,
     Dispenser,

@@ -9,7 +9,7 @@ from typing import Any
 from django.db.models import Q
 from django.utils.translation import ngettext
 
-from mixing.dosing import DispenserKind
+from mixing.dispensers.dosing import DispenserKind
 from mixing.models import (
     Batch,
     Kind,

@@ -13,7 +13,7 @@ from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext
 
-from mixing.dosing import Substance
+from mixing.dispensers.dosing import Substance
 from mixing.drawing import Layer, bottle_svg, shape_svg
 from mixing.models import Batch, Kind, KindMark, RecipeVersion
 from mixing.papers import LETTERS, label_shape_svg, scan_svg

@@ -7,11 +7,6 @@ from functools import partial
 from django.urls import URLPattern, path
 
 from mixing.actions.bench import change_bench
-from mixing.actions.dispensers import (
-    calibrate_dropper,
-    change_dispenser,
-    weigh_dropper,
-)
 from mixing.actions.stock import keep_water_test
 from mixing.actions.vessels import (
     change_vessel,
@@ -20,6 +15,12 @@ from mixing.actions.vessels import (
     mark_kind,
     retire_vessel,
 )
+from mixing.dispensers.actions import (
+    calibrate_dropper,
+    change_dispenser,
+    weigh_dropper,
+)
+from mixing.dispensers.pages import dispensers
 from mixing.forms.bench import (
     CalibrateForm,
     DispenserForm,
@@ -31,7 +32,6 @@ from mixing.forms.bench import (
 from mixing.forms.settings import BenchForm
 from mixing.models import Dispenser
 from mixing.views.bench import batch_detail, bench, empty_form, vessels
-from mixing.views.dispensers import dispensers
 from mixing.views.rows import vessel
 from mixing.views.settings import bench_settings
 from mixing.views.vessels import rinsed_form, vessel_detail

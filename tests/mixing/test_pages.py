@@ -18,9 +18,9 @@ from jobs.papers.html_facts import paper_html
 from jobs.queries.mixes import mix_page
 from jobs.stages import Stage
 from mixing.actions.defaults import load_defaults
-from mixing.actions.dispensers import calibrate_dropper
 from mixing.actions.stock import count_container, receive_stock
 from mixing.chemistry.alcohol import blend
+from mixing.dispensers.actions import calibrate_dropper
 from mixing.models import (
     Batch,
     Chemical,

@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from mixing.chemistry.alcohol import blend, density_g_per_ml
-from mixing.dosing import Dispenser, DispenserKind
+from mixing.dispensers.dosing import Dispenser, DispenserKind
 from mixing.recipes import CurvePoint, trade_recipe, trade_recipes
 from mixing.sheet import (
     Basis,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from mixing.dosing import Dispenser, DispenserKind, Substance, drop_ml
+from mixing.dispensers.dosing import Dispenser, DispenserKind, Substance, drop_ml
 from mixing.limits import DROP_ML, SOAP_G_PER_ML
 from shopapp.figures import formula
 

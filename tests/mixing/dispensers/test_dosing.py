@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from mixing.dosing import (
+from mixing.dispensers.dosing import (
     Dispenser,
     DispenserKind,
     Substance,
@@ -14,7 +14,7 @@ from mixing.dosing import (
     dose,
     drop_ml,
 )
-from mixing.droppers import calibrated_dropper, weighed_dropper
+from mixing.dispensers.droppers import calibrated_dropper, weighed_dropper
 
 SYRINGE = Dispenser(
     name="5 mL syringe",

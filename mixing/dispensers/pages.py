@@ -45,4 +45,4 @@ def dispensers(request: HttpRequest, *, bound: Bound | None = None) -> HttpRespo
             lambda: DispenserForm(initial={"error_ml": 0.0}), bound, "dispenser_add"
         ),
     }
-    return render(request, "mixing/dispensers.html", context)
+    return render(request, "mixing/dispensers/dispensers.html", context)

@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from mixing import limits
-from mixing.dosing import Dispenser as SheetDispenser
-from mixing.droppers import calibrated_dropper, weighed_dropper
+from mixing.dispensers.dosing import Dispenser as SheetDispenser
+from mixing.dispensers.droppers import calibrated_dropper, weighed_dropper
 from mixing.models import Dispenser
 from mixing.recipes import usual_dispensers
 from shopapp.frame import Act, Json, Refused, action
