@@ -14,7 +14,7 @@ from mixing.chemistry.water import (
 from mixing.climate.air import dew_point_c
 from mixing.dispensers.dosing import drop_ml
 from mixing.parts import Climate, WaterNote
-from mixing.recipes import RecipeSpec, SolutionKind, trade_recipes, warmer_c
+from mixing.recipes.spec import RecipeSpec, SolutionKind, trade_recipes, warmer_c
 from mixing.request import Conditions, SheetRequest, Water
 from shopapp.figures import Figure, computed, formula, given
 from shopapp.say import Say, say

@@ -16,7 +16,7 @@ from mixing.dispensers.dosing import (
     unit_of_marks,
 )
 from mixing.parts import Pour
-from mixing.recipes import usual_dispensers
+from mixing.recipes.spec import usual_dispensers
 from mixing.shelf import Taking
 from shopapp.figures import Figure, computed, given
 from shopapp.say import Say, say

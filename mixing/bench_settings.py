@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 from mixing.climate.drying import Patch, reference_minutes
 from mixing.dispensers.dosing import Dispenser, Substance
-from mixing.recipes import FillMode
+from mixing.recipes.spec import FillMode
 from mixing.request import Preferred
 from shopapp.say import Say, say
 

@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from mixing.recipes import FillMode, RecipeSpec, SolutionKind
+from mixing.recipes.spec import FillMode, RecipeSpec, SolutionKind
 from mixing.request import SheetRequest, UseRate, Vessel
 from shopapp.figures import Figure, computed, formula, given
 

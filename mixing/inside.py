@@ -19,7 +19,7 @@ from mixing.balance import (
 from mixing.dispensers.dosing import Substance
 from mixing.parts import Pour
 from mixing.pours import Mix, joined_stock
-from mixing.recipes import FillMode
+from mixing.recipes.spec import FillMode
 from shopapp.figures import Figure, computed, given
 
 NOTHING = given(0.0, "ml", "none poured")

@@ -14,7 +14,7 @@ from mixing.bench import Bench
 from mixing.inside import Inside, inside_of, ranged, soap_dose, volume_of
 from mixing.parts import OtherWay, Pour, VesselFill
 from mixing.pours import Mix
-from mixing.recipes import FillMode, SolutionKind
+from mixing.recipes.spec import FillMode, SolutionKind
 from mixing.tolerance import outside_tolerance
 from shopapp.figures import Figure, computed
 from shopapp.say import say

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from mixing.dispensers.dosing import COUNTED, DispenserKind, Substance
-from mixing.recipes import FillMode, SolutionKind
+from mixing.recipes.spec import FillMode, SolutionKind
 from mixing.request import SheetRequest, WaterSource
 from shopapp.figures import Figure
 from shopapp.say import Say

@@ -12,7 +12,7 @@ from mixing.fill import VesselPlan
 from mixing.outcome import fill_of
 from mixing.parts import Climate, Pour, VesselFill
 from mixing.pours import Mix, pours_of
-from mixing.recipes import (
+from mixing.recipes.spec import (
     FillMode,
     RecipeSpec,
     SolutionKind,

@@ -20,7 +20,7 @@ from mixing.outcome import fill_of
 from mixing.parts import MixingSheet, Pour, SolutionSheet, VesselFill
 from mixing.planner import Planner, planner_of
 from mixing.pours import Mix
-from mixing.recipes import FillMode, SolutionKind, usual_dispensers
+from mixing.recipes.spec import FillMode, SolutionKind, usual_dispensers
 from mixing.request import SheetRequest
 from mixing.shelf import open_shelf
 from mixing.totals import drawn

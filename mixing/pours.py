@@ -22,7 +22,7 @@ from mixing.bench import Bench, measured
 from mixing.dispensers.dosing import Substance
 from mixing.fill import VesselPlan, total_ml
 from mixing.parts import Pour
-from mixing.recipes import FillMode, RecipeSpec, SolutionKind
+from mixing.recipes.spec import FillMode, RecipeSpec, SolutionKind
 from mixing.shelf import Taking
 from shopapp.figures import Figure, computed, given
 from shopapp.say import say

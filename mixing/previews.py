@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from mixing.drawing import Axis, curve_svg
-from mixing.recipes import CurvePoint, RecipeSpec
+from mixing.recipes.spec import CurvePoint, RecipeSpec
 from mixing.sheet import (
     Conditions,
     SheetRequest,

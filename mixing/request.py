@@ -15,7 +15,7 @@ from mixing.climate.drying import Patch
 from mixing.dispensers.dosing import Dispenser, Substance
 from mixing.laying_limits import LayingLimits
 from mixing.limits import AIR_C, AIR_M_PER_S, PANEL_C, RH_PCT
-from mixing.recipes import FillMode, RecipeSpec, SolutionKind
+from mixing.recipes.spec import FillMode, RecipeSpec, SolutionKind
 from shopapp.figures import Figure, given
 from shopapp.limits import Range
 from shopapp.say import Say, say

@@ -39,7 +39,7 @@ from mixing.parts import (
 )
 from mixing.planner import planner_of
 from mixing.poured import aim_of, as_poured, pour_problem
-from mixing.recipes import (
+from mixing.recipes.spec import (
     CurvePoint,
     FillMode,
     RecipeSpec,

@@ -12,7 +12,7 @@ from mixing.climate.drying import REFERENCE_AIR_M_PER_S, OpenTime, open_time
 from mixing.laying_limits import laying_says
 from mixing.limits import DRYING_AIR_C, DRYING_PANEL_C
 from mixing.parts import Climate, OpenTimeAdvice, Use
-from mixing.recipes import SolutionKind
+from mixing.recipes.spec import SolutionKind
 from mixing.request import SheetRequest
 from shopapp.figures import Figure, computed, given
 from shopapp.say import Say, say

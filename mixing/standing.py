@@ -9,7 +9,7 @@ from types import MappingProxyType
 from mixing.balance import soap_for_ml
 from mixing.dispensers.dosing import Substance, readable_ml
 from mixing.parts import SolutionSheet, VesselFill
-from mixing.recipes import RecipeSpec, curve_text, soap_from_curve_ml
+from mixing.recipes.spec import RecipeSpec, curve_text, soap_from_curve_ml
 from mixing.totals import batch_total, drawn
 from shopapp.figures import Figure, computed, formula, given
 from shopapp.say import Say, say

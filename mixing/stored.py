@@ -20,7 +20,7 @@ from functools import cache
 from typing import TypeVar, Union, cast, get_args, get_origin, get_type_hints
 
 from mixing.parts import MixingSheet, SolutionSheet
-from mixing.recipes import RecipeSpec
+from mixing.recipes.spec import RecipeSpec
 from shopapp.documents import Document
 from shopapp.figures import Figure, given
 from shopapp.say import Say

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from datetime import date, timedelta
 
-from mixing.recipes import SolutionKind
+from mixing.recipes.spec import SolutionKind
 
 SLIP_DAYS, TACK_DAYS, ALL_IN_ONE_DAYS, GEL_DAYS = 2, 7, 2, 7
 """Closed bottles: tack about a week, what holds soap about two days. Common practice,

@@ -23,7 +23,6 @@ from jobs.models import (
     WorkOrder,
 )
 from jobs.stages import Stage
-from mixing.actions.defaults import load_defaults
 from mixing.models import (
     Chemical,
     Kind,
@@ -33,6 +32,7 @@ from mixing.models import (
     Substance,
     Vessel,
 )
+from mixing.recipes.default_actions import load_defaults
 from shopapp.frame import Tap, perform
 from shopapp.models import Bay, HistoryEntry, Person, Place
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from jobs.marks import default_checklists
 from jobs.models import Checklist, ChecklistVersion
 from jobs.queries.checks import item_to
-from mixing.actions.defaults import load_defaults as load_bench
+from mixing.recipes.default_actions import load_defaults as load_bench
 from shopapp.frame import Act, action
 
 NAMES = {

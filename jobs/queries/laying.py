@@ -25,7 +25,7 @@ from mixing.queries.flash_points import (
 from mixing.queries.inputs import bench_facts
 from mixing.queries.rule_sets import rules_of
 from mixing.queries.sheets import newest_versions, spec_of
-from mixing.recipes import RecipeSpec
+from mixing.recipes.spec import RecipeSpec
 from mixing.safety.flash_measurement import Mix, known_flash
 from mixing.safety.height import air_pressure_kpa, flash_at_pressure_c
 from mixing.sheet import (

@@ -21,7 +21,7 @@ from mixing.models import Batch, Kind, Substance
 from mixing.queries.flash_points import measurements, mix_by_recipe, mix_of
 from mixing.queries.inputs import open_containers
 from mixing.queries.rule_sets import rules_of
-from mixing.recipes import SolutionKind
+from mixing.recipes.spec import SolutionKind
 from mixing.safety.block import SafetyBlock, safety_block
 from mixing.safety.flash_measurement import FlashMeasurement, Mix, known_flash
 from mixing.safety.product import ProductSheet

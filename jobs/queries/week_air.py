@@ -26,7 +26,7 @@ from jobs.stages import Stage
 from mixing.hazards import alcohol_of
 from mixing.queries.rule_sets import rules_of
 from mixing.queries.sheets import newest_versions, spec_of
-from mixing.recipes import RecipeSpec
+from mixing.recipes.spec import RecipeSpec
 from mixing.safety.releases import Release, Solvent
 from mixing.safety.request import PrepUse
 from mixing.safety.rules import SafetyRules

@@ -23,7 +23,7 @@ from mixing.parts import SolutionSheet, VesselFill
 from mixing.poured import mixed_of
 from mixing.queries.laying import laying_settings
 from mixing.queries.vessels import open_fills
-from mixing.recipes import SolutionKind
+from mixing.recipes.spec import SolutionKind
 from mixing.stored import solution_to_json
 from mixing.use_by import last_day
 from shopapp.frame import Act

@@ -8,7 +8,7 @@ from mixing import limits
 from mixing.dispensers.dosing import Dispenser as SheetDispenser
 from mixing.dispensers.droppers import calibrated_dropper, weighed_dropper
 from mixing.models import Dispenser
-from mixing.recipes import usual_dispensers
+from mixing.recipes.spec import usual_dispensers
 from shopapp.frame import Act, Json, Refused, action
 from shopapp.say import say
 

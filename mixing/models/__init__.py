@@ -5,7 +5,6 @@ from mixing.models.batches import Batch, Fill, Pour, Reading, StockMovement
 from mixing.models.bench import BenchSettings
 from mixing.models.flash_points import FlashPoint, FlashPointWithdrawal
 from mixing.models.laying import LayingSettings
-from mixing.models.recipes import Immutable, Kind, Recipe, RecipeVersion, Substance
 from mixing.models.safety_rules import RuleSet, RuleSetVersion
 from mixing.models.stock import (
     Basis,
@@ -16,6 +15,7 @@ from mixing.models.stock import (
     WaterTest,
 )
 from mixing.models.vessels import KindMark, Vessel
+from mixing.recipes.models import Immutable, Kind, Recipe, RecipeVersion, Substance
 
 __all__ = [
     "AirSettings",

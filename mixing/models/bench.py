@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from django.db import models
 
-from mixing.models.recipes import Immutable
 from mixing.models.stock import Dispenser
+from mixing.recipes.models import Immutable
 from shopapp.models import Person
 
 

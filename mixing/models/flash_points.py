@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.db import models
 from django.utils import timezone
 
-from mixing.models.recipes import Immutable, RecipeVersion
+from mixing.recipes.models import Immutable, RecipeVersion
 from shopapp.models import Person
 
 

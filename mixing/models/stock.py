@@ -8,7 +8,7 @@ from django.db import models
 from django.db.models import Q
 
 from mixing.models.materials import Material
-from mixing.models.recipes import Substance
+from mixing.recipes.models import Substance
 from shopapp.models import Person
 
 

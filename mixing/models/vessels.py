@@ -8,7 +8,7 @@ from django.db import models
 from django.db.models import Q
 
 from mixing.models.materials import Material
-from mixing.models.recipes import Kind
+from mixing.recipes.models import Kind
 
 
 class KindMark(models.Model):

@@ -9,7 +9,7 @@ from django.db.models import Prefetch, QuerySet
 from mixing.models import Batch, Fill, FlashPoint, Recipe, RecipeVersion
 from mixing.queries.rule_sets import rules_of
 from mixing.queries.sheets import spec_of
-from mixing.recipes import RecipeSpec
+from mixing.recipes.spec import RecipeSpec
 from mixing.safety.flammable import Ground, LiquidClass, liquid_class
 from mixing.safety.flash_measurement import (
     FlashMeasurement,

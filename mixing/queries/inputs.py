@@ -24,7 +24,7 @@ from mixing.models import (
     WaterTest,
 )
 from mixing.parts import WaterNote
-from mixing.recipes import FillMode, SolutionKind, trade_recipe
+from mixing.recipes.spec import FillMode, SolutionKind, trade_recipe
 from mixing.request import (
     Basis,
     Conditions,

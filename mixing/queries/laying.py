@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 from mixing.laying_limits import LayingLimits
 from mixing.models import Kind, LayingSettings
-from mixing.recipes import SolutionKind
+from mixing.recipes.spec import SolutionKind
 from mixing.use_by import USUAL_DAYS
 
 

@@ -19,7 +19,7 @@ from mixing.models import (
 from mixing.parts import MixingSheet, Pour, SolutionSheet
 from mixing.previews import RecipePreview, preview_of
 from mixing.queries.inputs import shelf_for_sheet
-from mixing.recipes import RecipeSpec
+from mixing.recipes.spec import RecipeSpec
 from mixing.stored import (
     SHEET,
     recipe_as_kept,

@@ -20,7 +20,7 @@ from mixing.papers import LETTERS, label_shape_svg, scan_svg
 from mixing.parts import MixingSheet, Pour, SolutionSheet, VesselFill
 from mixing.queries.rule_sets import rules_of
 from mixing.queries.sheets import counted, solution_of, spec_of
-from mixing.recipes import spec_changes
+from mixing.recipes.spec import spec_changes
 from mixing.safety.pictograms import pictogram_svg
 from mixing.vessel_label import LabelFacts
 from shopapp.figures import Figure

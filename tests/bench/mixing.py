@@ -25,7 +25,7 @@ from dataclasses import replace
 from mixing.chemistry.alcohol import blend, density_g_per_ml, mass_fraction
 from mixing.climate.air import dew_point_c
 from mixing.dispensers.dosing import Substance
-from mixing.recipes import trade_recipes
+from mixing.recipes.spec import trade_recipes
 from mixing.sheet import (
     Basis,
     Conditions,

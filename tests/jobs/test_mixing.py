@@ -13,7 +13,6 @@ from jobs.actions.topping_up import top_up
 from jobs.models import OrderBatch, OrderSheet, OrderSolution
 from jobs.queries.mixes import mix_page
 from jobs.stages import Stage
-from mixing.actions.recipes import change_recipe
 from mixing.actions.vessels import empty_vessels
 from mixing.chemistry.alcohol import blend
 from mixing.models import (
@@ -25,6 +24,7 @@ from mixing.models import (
     Vessel,
 )
 from mixing.queries.sheets import newest_versions, sheet_of, solution_of, spec_of
+from mixing.recipes.actions import change_recipe
 from shopapp.frame import Refused, perform
 from tests.makers import (
     NOW,

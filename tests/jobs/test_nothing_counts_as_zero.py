@@ -10,7 +10,7 @@ from jobs.actions.safety import use_prep
 from jobs.models import OrderBatch
 from jobs.stages import Stage
 from mixing.models import Batch, Chemical, Kind, RecipeVersion, Substance
-from mixing.recipes import SolutionKind, trade_recipe
+from mixing.recipes.spec import SolutionKind, trade_recipe
 from mixing.request import SheetRequest
 from mixing.sheet import mixing_sheet
 from mixing.stored import solution_to_json

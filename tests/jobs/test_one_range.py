@@ -17,8 +17,8 @@ from jobs.models import OrderSheet, Paper
 from jobs.papers.actions import issue_paper
 from jobs.papers.html_facts import paper_html
 from jobs.stages import Stage
-from mixing.actions.recipes import change_recipe
 from mixing.models import Dispenser, Reading, Recipe, Vessel
+from mixing.recipes.actions import change_recipe
 from mixing.stored import recipe_from_json as recipe_as_kept
 from shopapp.frame import Refused, perform
 from shopapp.models import Shop

@@ -14,7 +14,7 @@ from jobs.stages import Stage
 from mixing.actions.vessels import empty_vessels
 from mixing.models import Batch, Vessel
 from mixing.queries.sheets import newest_versions, sheet_of, spec_of
-from mixing.recipes import trade_recipe
+from mixing.recipes.spec import trade_recipe
 from mixing.sheet import SolutionKind, mixing_sheet
 from mixing.stored import sheet_from_json, sheet_to_json
 from shopapp.frame import perform

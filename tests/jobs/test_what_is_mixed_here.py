@@ -8,8 +8,8 @@ from django.utils import timezone
 
 from jobs.queries.mixing import sheet_request
 from jobs.stages import Stage
-from mixing.actions.defaults import load_defaults
 from mixing.models import Batch, Kind, Recipe
+from mixing.recipes.default_actions import load_defaults
 from shopapp.frame import perform
 from tests.jobs.taps import page, tap
 from tests.jobs.test_mixing import mix

@@ -17,7 +17,6 @@ from jobs.models import OrderSheet, OrderSolution, Paper
 from jobs.papers.html_facts import paper_html
 from jobs.queries.mixes import mix_page
 from jobs.stages import Stage
-from mixing.actions.defaults import load_defaults
 from mixing.actions.stock import count_container, receive_stock
 from mixing.chemistry.alcohol import blend
 from mixing.dispensers.actions import calibrate_dropper
@@ -33,7 +32,8 @@ from mixing.models import (
     Vessel,
     WaterTest,
 )
-from mixing.recipes import trade_recipes
+from mixing.recipes.default_actions import load_defaults
+from mixing.recipes.spec import trade_recipes
 from mixing.safety.labels import label_elements
 from mixing.sheet import (
     Basis,

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from mixing.chemistry.alcohol import blend, density_g_per_ml
 from mixing.dispensers.dosing import Dispenser, DispenserKind
-from mixing.recipes import CurvePoint, trade_recipe, trade_recipes
+from mixing.recipes.spec import CurvePoint, trade_recipe, trade_recipes
 from mixing.sheet import (
     Basis,
     Conditions,

@@ -56,7 +56,7 @@ def _kinds() -> dict[str, tuple[Document, Any]]:
     from jobs.queries.inspection import ACCEPTANCE
     from jobs.stored_pull import CUT_PLAN
     from mixing.parts import MixingSheet, SolutionSheet
-    from mixing.recipes import RecipeSpec
+    from mixing.recipes.spec import RecipeSpec
     from mixing.safety.rule_rows import RULE_ROW, RuleRow
     from mixing.stored import RECIPE, SHEET, SOLUTION
     from mixing.vessel_label import LabelFacts

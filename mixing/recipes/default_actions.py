@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from mixing.actions.recipes import load_recipes
 from mixing.dispensers.actions import load_dispensers
 from mixing.models import Kind, KindMark
+from mixing.recipes.actions import load_recipes
 from shopapp.frame import Act, action
 
 SHAPES = {

@@ -9,9 +9,9 @@ from django.shortcuts import get_object_or_404, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
-from mixing.forms.recipes import RecipeForm
 from mixing.models import Recipe
 from mixing.queries.sheets import recipe_preview, spec_of
+from mixing.recipes.forms import RecipeForm
 from shopapp.access import allow
 from shopapp.pressing import Bound, form_for
 
@@ -25,7 +25,9 @@ def recipes(request: HttpRequest) -> HttpResponse:
         for recipe in Recipe.objects.prefetch_related("versions")
         if (version := recipe.versions.all().first())
     ]
-    return render(request, "mixing/recipes.html", {"rows": rows, "tab": "recipes"})
+    return render(
+        request, "mixing/recipes/recipes.html", {"rows": rows, "tab": "recipes"}
+    )
 
 
 @require_GET
@@ -54,7 +56,7 @@ def _page(
         "form": form,
         "preview": recipe_preview(shown, on=timezone.localdate()),
     }
-    return render(request, "mixing/recipe_detail.html", context)
+    return render(request, "mixing/recipes/recipe_detail.html", context)
 
 
 @require_POST
@@ -72,7 +74,7 @@ def recipe_look(request: HttpRequest, pk: int) -> HttpResponse:
         "spec": shown,
         "preview": recipe_preview(shown, on=timezone.localdate()),
     }
-    return render(request, "mixing/_recipe_preview.html", context)
+    return render(request, "mixing/recipes/_recipe_preview.html", context)
 
 
 def recipe_form(request: HttpRequest, pk: int) -> RecipeForm:

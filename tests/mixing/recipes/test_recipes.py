@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from mixing.recipes import (
+from mixing.recipes.spec import (
     CurvePoint,
     SolutionKind,
     curve_from_text,

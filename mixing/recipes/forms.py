@@ -10,7 +10,7 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from mixing import limits
-from mixing.recipes import CurvePoint, RecipeSpec
+from mixing.recipes.spec import CurvePoint, RecipeSpec
 from shopapp.amounts import Amount
 from shopapp.limits import Range
 

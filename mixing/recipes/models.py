@@ -56,7 +56,7 @@ class Recipe(models.Model):
 
 
 class RecipeVersion(Immutable):
-    """What a recipe said from a moment on. `spec` is a `mixing.recipes.RecipeSpec`."""
+    """What a recipe said from a moment on. `spec` is a `RecipeSpec`."""
 
     recipe = models.ForeignKey(
         Recipe, on_delete=models.PROTECT, related_name="versions"
