@@ -13,7 +13,7 @@ from enum import StrEnum
 
 from mixing.climate.drying import Patch
 from mixing.dispensers.dosing import Dispenser, Substance
-from mixing.laying_limits import LayingLimits
+from mixing.laying.limits import LayingLimits
 from mixing.limits import AIR_C, AIR_M_PER_S, PANEL_C, RH_PCT
 from mixing.recipes.spec import FillMode, RecipeSpec, SolutionKind
 from shopapp.figures import Figure, given

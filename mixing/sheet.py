@@ -25,7 +25,7 @@ from mixing.fill import (
     plan_vessels,
     use_figure,
 )
-from mixing.laying_limits import LayingLimits, laying_says, not_mixed_for
+from mixing.laying.limits import LayingLimits, laying_says, not_mixed_for
 from mixing.parts import (
     Climate,
     MixingSheet,

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from mixing.balance import range_end
 from mixing.climate.drying import REFERENCE_AIR_M_PER_S, OpenTime, open_time
-from mixing.laying_limits import laying_says
+from mixing.laying.limits import laying_says
 from mixing.limits import DRYING_AIR_C, DRYING_PANEL_C
 from mixing.parts import Climate, OpenTimeAdvice, Use
 from mixing.recipes.spec import SolutionKind

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Collection
 
+from mixing.laying.queries import newest_laying_settings
 from mixing.limits import LAYING
 from mixing.models import Kind, LayingSettings, Recipe
-from mixing.queries.laying import newest_laying_settings
 from mixing.queries.sheets import kinds_mixed
 from shopapp.frame import Act, Json, Refused, action
 from shopapp.say import say

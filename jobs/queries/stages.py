@@ -15,9 +15,9 @@ from jobs.models import Defect, OrderPanel, OrderSolution, WorkOrder
 from jobs.queries.marks_waiting import is_waiting
 from jobs.rules import Level, Rule, known_levels
 from jobs.stages import FilmLimits, Stage, StageFacts
+from mixing.laying.queries import laying_settings
 from mixing.models import Reading
 from mixing.queries.inputs import dew_point_of
-from mixing.queries.laying import laying_settings
 from mixing.queries.sheets import kinds_mixed
 from mixing.sheet import LayingLimits
 from shopapp.models import Person, Shop

@@ -6,6 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 
+from mixing.laying.queries import laying_settings
+from mixing.laying.use_by import last_day
 from mixing.models import (
     Batch,
     Dispenser,
@@ -21,11 +23,9 @@ from mixing.models import (
 )
 from mixing.parts import SolutionSheet, VesselFill
 from mixing.poured import mixed_of
-from mixing.queries.laying import laying_settings
 from mixing.queries.vessels import open_fills
 from mixing.recipes.spec import SolutionKind
 from mixing.stored import solution_to_json
-from mixing.use_by import last_day
 from shopapp.frame import Act
 from shopapp.models import shop_date, shop_day, the_shop
 from shopapp.numbering import numbered

@@ -1,10 +1,10 @@
 """The bottle's path: recipes in versions, stock, vessels, batches, readings."""
 
+from mixing.laying.models import LayingSettings
 from mixing.models.air import AirSettings, air_settings
 from mixing.models.batches import Batch, Fill, Pour, Reading, StockMovement
 from mixing.models.bench import BenchSettings
 from mixing.models.flash_points import FlashPoint, FlashPointWithdrawal
-from mixing.models.laying import LayingSettings
 from mixing.models.safety_rules import RuleSet, RuleSetVersion
 from mixing.models.stock import (
     Basis,

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from django.db import models
 
-from mixing.laying_limits import COLD_C, HOT_C, TOO_HOT_C
+from mixing.laying.limits import COLD_C, HOT_C, TOO_HOT_C
+from mixing.laying.use_by import ALL_IN_ONE_DAYS, GEL_DAYS, SLIP_DAYS, TACK_DAYS
 from mixing.recipes.models import Immutable
-from mixing.use_by import ALL_IN_ONE_DAYS, GEL_DAYS, SLIP_DAYS, TACK_DAYS
 from shopapp.models import Person
 
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from mixing.laying_limits import LayingLimits
+from mixing.laying.limits import LayingLimits
+from mixing.laying.use_by import USUAL_DAYS
 from mixing.models import Kind, LayingSettings
 from mixing.recipes.spec import SolutionKind
-from mixing.use_by import USUAL_DAYS
 
 
 @dataclass(frozen=True, kw_only=True)
