@@ -9,7 +9,6 @@ from django.utils import timezone
 
 from mixing.chemistry.alcohol import vv_pct
 from mixing.models import Basis, Chemical, StockContainer, Substance
-from mixing.queries.inputs import open_containers
 from mixing.safety.flammable import (
     CATEGORY_2_BELOW_C,
     flammable_category,
@@ -22,6 +21,7 @@ from mixing.safety.request import PrepUse, SheetOnHand
 from mixing.safety.rules import CATEGORY_4, SafetyRules
 from mixing.safety.sheet_codes import SheetCodes, read_codes
 from mixing.safety.storage import NOT_FLAMMABLE
+from mixing.sheet.input_queries import open_containers
 from shopapp.models import Shop
 
 SHEET_VALID_DAYS = 3 * 365

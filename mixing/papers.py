@@ -7,7 +7,6 @@ import math
 import segno
 
 from mixing.data_sheets import gel_sheet, soap_sheet
-from mixing.drawing import shape_svg
 from mixing.models import Fill, Kind, KindMark, Vessel
 from mixing.queries.flash_points import (
     class_of_mix,
@@ -16,7 +15,6 @@ from mixing.queries.flash_points import (
     mix_of,
 )
 from mixing.queries.rule_sets import rules_of
-from mixing.queries.sheets import newest_versions, solution_of, spec_of
 from mixing.queries.vessels import open_fills
 from mixing.safety.flammable import liquid_class
 from mixing.safety.flash_measurement import Mix, known_flash
@@ -28,6 +26,8 @@ from mixing.safety.labels import (
 )
 from mixing.safety.pictograms import pictogram_svg
 from mixing.safety.product_lines import product_label
+from mixing.sheet.drawing import shape_svg
+from mixing.sheet.queries import newest_versions, solution_of, spec_of
 from mixing.vessel_hazards import recipe_of_kind, strongest_vv_pct
 from mixing.vessel_label import (
     Filled,

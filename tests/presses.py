@@ -42,7 +42,7 @@ from mixing.models import (
     StockContainer,
     WaterTest,
 )
-from mixing.queries.sheets import sheet_of
+from mixing.sheet.queries import sheet_of
 from tests.furnished import Furnished, do
 from tests.makers import PASSWORD
 

@@ -14,12 +14,12 @@ from shopapp.figures import explain, key_of, registered
 ROOMS = ("mixing.chemistry", "mixing.climate", "mixing.safety")
 
 MODULES = (
-    "mixing.advice",
-    "mixing.balance",
+    "mixing.sheet.advice",
+    "mixing.sheet.balance",
     "mixing.dispensers.dosing",
-    "mixing.fill",
-    "mixing.outcome",
-    "mixing.pours",
+    "mixing.sheet.fill",
+    "mixing.sheet.outcome",
+    "mixing.sheet.pours",
     "mixing.sheet",
     "jobs.blanks",
     "jobs.cure",

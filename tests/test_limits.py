@@ -25,7 +25,6 @@ from jobs.nesting import Blank, Budget, Offcut, Roll, Rules, plan_pull
 from jobs.opening import Opening
 from jobs.promise import after_work, work_min
 from mixing import limits
-from mixing.bench_settings import why_no_patch
 from mixing.climate.drying import Patch
 from mixing.climate.panel import measure_again_min
 from mixing.dispensers.dosing import Dispenser, DispenserKind
@@ -33,12 +32,13 @@ from mixing.safety.block import safety_block
 from mixing.safety.request import BayAir
 from mixing.safety.storage import StockContainer as Stored
 from mixing.sheet import Conditions, mixing_sheet
+from mixing.sheet.bench_settings import why_no_patch
 from shopapp import amounts
 from shopapp.limits import Range
 from shopapp.units import System, to_type
 from tests.mixing.safety.safety_job import BAY, CAN, REMOVER_USE
 from tests.mixing.safety.safety_job import request as safety_request
-from tests.mixing.test_sheet import alcohol, bottle, request
+from tests.mixing.sheet.test_sheet import alcohol, bottle, request
 
 LIMITS = (shopapp.limits, mixing.limits, jobs.limits)
 TYPED = (amounts.Amount, amounts.Number, amounts.Whole, amounts.Money)

@@ -7,7 +7,7 @@ from collections.abc import Collection
 from mixing.laying.queries import newest_laying_settings
 from mixing.limits import LAYING
 from mixing.models import Kind, LayingSettings, Recipe
-from mixing.queries.sheets import kinds_mixed
+from mixing.sheet.queries import kinds_mixed
 from shopapp.frame import Act, Json, Refused, action
 from shopapp.say import say
 

@@ -16,8 +16,6 @@ from jobs.queries.mixing import sheet_request
 from jobs.stock_rules import batch_stale, stock_short
 from mixing.actions.batches import Mixing, keep_batch
 from mixing.models import Batch, Kind, RecipeVersion, StockContainer, Vessel
-from mixing.queries.inputs import last_water_test
-from mixing.queries.sheets import newest_versions, sheet_of
 from mixing.queries.vessels import is_emptied, open_fills
 from mixing.sheet import (
     MixingSheet,
@@ -28,6 +26,8 @@ from mixing.sheet import (
     mixing_sheet,
     request_problems,
 )
+from mixing.sheet.input_queries import last_water_test
+from mixing.sheet.queries import newest_versions, sheet_of
 from shopapp.figures import given
 from shopapp.frame import Act, Json, Refused, action
 from shopapp.say import say

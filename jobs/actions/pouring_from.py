@@ -10,9 +10,9 @@ from jobs.queries.bottles import left_in
 from jobs.queries.mixes import codes_of, mix_request, solution_in
 from mixing.actions.stock import today_of
 from mixing.models import StockContainer, Substance, Vessel
-from mixing.queries.inputs import SHEET_SUBSTANCES, container_for_sheet
-from mixing.queries.sheets import sheet_of
 from mixing.sheet import SheetRequest, mixing_sheet
+from mixing.sheet.input_queries import SHEET_SUBSTANCES, container_for_sheet
+from mixing.sheet.queries import sheet_of
 from shopapp.frame import Act, Json, Refused, action
 from shopapp.say import say
 

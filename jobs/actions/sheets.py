@@ -12,8 +12,8 @@ from jobs.queries.mixes import (
 from jobs.queries.mixing import panels_to_lay, sheet_request
 from jobs.queries.stages import last_reading
 from jobs.stages import Stage
-from mixing.queries.sheets import facts_of, sheet_of
 from mixing.sheet import MixingSheet, mixing_sheet, request_problems
+from mixing.sheet.queries import facts_of, sheet_of
 from shopapp.frame import Act
 
 LAYING = (Stage.PREP, Stage.INSTALL)

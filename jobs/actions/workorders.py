@@ -17,7 +17,7 @@ from jobs.queries.cure import cure_over_at
 from jobs.queries.stages import CHECKLIST_OF, rule_levels, stage_facts
 from jobs.rules import Rule
 from jobs.stages import Stage, is_redo, overridden, reasons_not_to_move
-from mixing.queries.sheets import kinds_in_use
+from mixing.sheet.queries import kinds_in_use
 from shopapp.frame import Act, Refused, action
 from shopapp.models import Bay, Person, Place, the_shop
 from shopapp.say import say

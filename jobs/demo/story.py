@@ -47,7 +47,7 @@ from jobs.stored_pull import freeze
 from mixing.actions.vessels import empty_vessels
 from mixing.models import Chemical, Kind, Substance
 from mixing.models import Vessel as VesselRow
-from mixing.queries.sheets import sheet_of
+from mixing.sheet.queries import sheet_of
 from shopapp.frame import Tap, perform
 from shopapp.models import Bay, HistoryEntry, Person, Place, the_shop
 

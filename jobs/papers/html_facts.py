@@ -24,10 +24,10 @@ from jobs.papers.kept_facts import facts_kept
 from jobs.papers.kind_facts import KINDS
 from jobs.papers.record_facts import mixed_now, signature_of
 from jobs.papers.safety_facts import in_two_columns, pieces_of
-from mixing.queries.sheets import sheet_of
 from mixing.safety.pictograms import PICTOGRAMS, pictogram_svg
 from mixing.safety.vapour_plot import PAPER_PLOT, vapour_plot_svg
 from mixing.sheet import MixingSheet, StripPour
+from mixing.sheet.queries import sheet_of
 
 PAGE_MM = {"A4": 267, "Letter": 249}
 """What the margins leave of a page's height."""

@@ -10,7 +10,7 @@ from collections.abc import Mapping
 
 from jobs.models import Paper
 from jobs.papers.facts import Json
-from mixing.queries.sheets import kept_facts
+from mixing.sheet.queries import kept_facts
 from shopapp.documents import Document, differences, version_of
 
 

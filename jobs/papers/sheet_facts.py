@@ -8,7 +8,7 @@ from jobs.models import WorkOrder
 from jobs.papers.facts import Json, shop_facts, to_json
 from jobs.queries.mixes import sheet_before
 from jobs.queries.sheet_now import sheet_now
-from mixing.queries.sheets import facts_of
+from mixing.sheet.queries import facts_of
 
 
 def mixing_sheet_facts(order: WorkOrder, *, at: datetime) -> Json:

@@ -36,7 +36,7 @@ from jobs.queries.mixes import sheet_before
 from jobs.queries.panels_read import conditions_now, named_readings
 from jobs.queries.sheet_now import sheet_now
 from jobs.queries.stages import last_reading
-from mixing.queries.sheets import facts_of as kept_sheet
+from mixing.sheet.queries import facts_of as kept_sheet
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -17,9 +17,9 @@ from jobs.stock_rules import (
     vessel_wrong_kind,
 )
 from mixing.models import Batch, Fill, Kind, RecipeVersion, Vessel
-from mixing.queries.sheets import newest_versions
 from mixing.queries.vessels import open_fill, open_fills, rooms_of
 from mixing.sheet import MixingSheet
+from mixing.sheet.queries import newest_versions
 
 
 def vessel_concern(

@@ -8,7 +8,6 @@ from itertools import accumulate
 
 from mixing.models import StockContainer
 from mixing.queries.leftovers import mix_goes
-from mixing.queries.sheets import counted
 from mixing.queries.vessels import containers_to_pour
 from mixing.sheet import (
     Course,
@@ -24,6 +23,7 @@ from mixing.sheet import (
     pour_problem,
     what_it_makes,
 )
+from mixing.sheet.queries import counted
 from shopapp.say import Say, say
 from shopapp.typed import readings
 from shopapp.units import Shown, System, shown, to_base

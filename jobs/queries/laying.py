@@ -22,9 +22,7 @@ from mixing.queries.flash_points import (
     mix_by_recipe,
     mix_of,
 )
-from mixing.queries.inputs import bench_facts
 from mixing.queries.rule_sets import rules_of
-from mixing.queries.sheets import newest_versions, spec_of
 from mixing.recipes.spec import RecipeSpec
 from mixing.safety.flash_measurement import Mix, known_flash
 from mixing.safety.height import air_pressure_kpa, flash_at_pressure_c
@@ -36,6 +34,8 @@ from mixing.sheet import (
     laying_says,
     open_time_advice,
 )
+from mixing.sheet.input_queries import bench_facts
+from mixing.sheet.queries import newest_versions, spec_of
 from shopapp.figures import Figure, computed, given
 from shopapp.models import the_shop
 from shopapp.say import Say, say

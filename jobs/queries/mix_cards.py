@@ -6,7 +6,6 @@ from dataclasses import dataclass
 
 from jobs.models import OrderBatch, OrderSolution, WorkOrder
 from mixing.models import Kind
-from mixing.queries.sheets import sheet_of, solution_of
 from mixing.sheet import (
     MixingSheet,
     SheetRequest,
@@ -19,6 +18,7 @@ from mixing.sheet import (
     soap_to_add,
     together,
 )
+from mixing.sheet.queries import sheet_of, solution_of
 from shopapp.figures import Figure
 from shopapp.say import Say
 

@@ -10,7 +10,6 @@ from jobs.models import OrderBatch, OrderSheet, WorkOrder
 from jobs.queries.mix_cards import SolutionCard, gel_is_advised, solution_cards
 from jobs.queries.mixing import sheet_request
 from mixing.models import Kind, RecipeVersion, Vessel
-from mixing.queries.sheets import facts_of, kept_facts, newest_versions, sheet_of
 from mixing.sheet import (
     FillMode,
     MixingSheet,
@@ -23,6 +22,7 @@ from mixing.sheet import (
     request_problems,
     sheet_today,
 )
+from mixing.sheet.queries import facts_of, kept_facts, newest_versions, sheet_of
 from shopapp.documents import differences
 from shopapp.say import Say, say
 

@@ -13,14 +13,14 @@ from jobs.queries.panels_read import conditions_now
 from jobs.queries.stages import laying_limits
 from jobs.queries.use_rates import use_rates
 from mixing.models import RecipeVersion, Vessel
-from mixing.queries.inputs import (
+from mixing.sheet import SheetRequest
+from mixing.sheet.input_queries import (
     bench_facts,
     shelf_for_sheet,
     vessel_for_sheet,
     water_for_sheet,
 )
-from mixing.queries.sheets import newest_versions, spec_of
-from mixing.sheet import SheetRequest
+from mixing.sheet.queries import newest_versions, spec_of
 from shopapp.models import shop_date
 
 

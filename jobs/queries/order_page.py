@@ -20,7 +20,7 @@ from jobs.queries.stages import (
     solutions_waiting,
     stage_facts,
 )
-from mixing.queries.sheets import kinds_mixed
+from mixing.sheet.queries import kinds_mixed
 from shopapp.models import the_shop
 
 PAGES = {

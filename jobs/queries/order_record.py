@@ -22,7 +22,7 @@ from jobs.queries.checks import items_of
 from jobs.queries.stages import last_reading
 from jobs.trace import OrderRecord
 from mixing.models import Batch, Fill, Kind, Reading
-from mixing.queries.sheets import kept_facts
+from mixing.sheet.queries import kept_facts
 
 TICKS = {
     "wax_off": ("prep", "take_off_wax_sealant_or_coating"),

@@ -22,7 +22,7 @@ from jobs.rules import Concern
 from jobs.stages import Stage
 from jobs.stock_rules import reading_wanted
 from mixing.models import Reading
-from mixing.queries.inputs import MeasureAgain, dew_point_of, measure_again
+from mixing.sheet.input_queries import MeasureAgain, dew_point_of, measure_again
 from shopapp.models import Shop, the_shop
 from shopapp.say import Say
 

@@ -19,7 +19,6 @@ from mixing.data_sheets import SoapSheet, gel_sheet, sheet_on_hand, soap_sheet
 from mixing.hazards import stock_for_safety
 from mixing.models import Batch, Kind, Substance
 from mixing.queries.flash_points import measurements, mix_by_recipe, mix_of
-from mixing.queries.inputs import open_containers
 from mixing.queries.rule_sets import rules_of
 from mixing.recipes.spec import SolutionKind
 from mixing.safety.block import SafetyBlock, safety_block
@@ -34,6 +33,7 @@ from mixing.safety.request import (
 )
 from mixing.safety.rules import SafetyRules
 from mixing.sheet import MixingSheet, SolutionSheet
+from mixing.sheet.input_queries import open_containers
 from shopapp.models import Bay, Shop, the_shop
 
 SOAP_ML_PER_L_PER_PCT = 10.0

@@ -9,7 +9,6 @@ from datetime import datetime
 from jobs.models import OrderSolution, WorkOrder
 from jobs.queries.mixes import newest_sheet
 from jobs.queries.mixing import panels_to_lay, sheet_request, versions_of_order
-from mixing.queries.sheets import sheet_of, solution_of
 from mixing.sheet import (
     MixingSheet,
     SolutionKind,
@@ -22,6 +21,7 @@ from mixing.sheet import (
     sheet_today,
     together,
 )
+from mixing.sheet.queries import sheet_of, solution_of
 
 
 def sheet_now(

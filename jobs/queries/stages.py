@@ -17,9 +17,9 @@ from jobs.rules import Level, Rule, known_levels
 from jobs.stages import FilmLimits, Stage, StageFacts
 from mixing.laying.queries import laying_settings
 from mixing.models import Reading
-from mixing.queries.inputs import dew_point_of
-from mixing.queries.sheets import kinds_mixed
 from mixing.sheet import LayingLimits
+from mixing.sheet.input_queries import dew_point_of
+from mixing.sheet.queries import kinds_mixed
 from shopapp.models import Person, Shop
 
 

@@ -25,13 +25,13 @@ from jobs.queries.safety import SHIFT_MIN, bay_air
 from jobs.stages import Stage
 from mixing.hazards import alcohol_of
 from mixing.queries.rule_sets import rules_of
-from mixing.queries.sheets import newest_versions, spec_of
 from mixing.recipes.spec import RecipeSpec
 from mixing.safety.releases import Release, Solvent
 from mixing.safety.request import PrepUse
 from mixing.safety.rules import SafetyRules
 from mixing.safety.several import SprayJob, at_once, several_bays
 from mixing.safety.states import SafetyLine, State, worst
+from mixing.sheet.queries import newest_versions, spec_of
 from shopapp.models import Bay, Shop, shop_day
 
 DAYS = 7

@@ -10,7 +10,7 @@ from django.views.decorators.http import require_GET
 
 from jobs.forms.laying import LayingForm
 from mixing.laying.queries import laying_settings
-from mixing.queries.sheets import kinds_mixed
+from mixing.sheet.queries import kinds_mixed
 from shopapp.access import allow
 from shopapp.pressing import Bound, form_for
 

@@ -21,11 +21,11 @@ from mixing.models import (
     Vessel,
     WaterTest,
 )
-from mixing.parts import SolutionSheet, VesselFill
-from mixing.poured import mixed_of
 from mixing.queries.vessels import open_fills
 from mixing.recipes.spec import SolutionKind
-from mixing.stored import solution_to_json
+from mixing.sheet.parts import SolutionSheet, VesselFill
+from mixing.sheet.poured import mixed_of
+from mixing.sheet.stored import solution_to_json
 from shopapp.frame import Act
 from shopapp.models import shop_date, shop_day, the_shop
 from shopapp.numbering import numbered

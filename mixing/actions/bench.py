@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 from mixing import limits
-from mixing.bench_settings import why_no_patch, why_not_with
 from mixing.models import BenchSettings, Dispenser
-from mixing.queries.inputs import (
+from mixing.sheet.bench_settings import why_no_patch, why_not_with
+from mixing.sheet.input_queries import (
     SET_WITH,
     dispenser_for_sheet,
     newest_bench_settings,

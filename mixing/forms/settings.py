@@ -8,9 +8,9 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from mixing import limits
-from mixing.bench_settings import why_not_with
 from mixing.models import BenchSettings, Dispenser
-from mixing.queries.inputs import SET_WITH, dispenser_for_sheet
+from mixing.sheet.bench_settings import why_not_with
+from mixing.sheet.input_queries import SET_WITH, dispenser_for_sheet
 from shopapp.amounts import Amount
 
 

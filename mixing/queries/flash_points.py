@@ -8,7 +8,6 @@ from django.db.models import Prefetch, QuerySet
 
 from mixing.models import Batch, Fill, FlashPoint, Recipe, RecipeVersion
 from mixing.queries.rule_sets import rules_of
-from mixing.queries.sheets import spec_of
 from mixing.recipes.spec import RecipeSpec
 from mixing.safety.flammable import Ground, LiquidClass, liquid_class
 from mixing.safety.flash_measurement import (
@@ -19,6 +18,7 @@ from mixing.safety.flash_measurement import (
     why_not,
 )
 from mixing.safety.rules import CATEGORY_4, SafetyRules
+from mixing.sheet.queries import spec_of
 from shopapp.models import the_shop
 from shopapp.say import Say
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 from mixing import limits
 from mixing.models import Recipe, RecipeVersion
 from mixing.recipes.spec import RecipeSpec, SolutionKind, trade_recipes
-from mixing.stored import recipe_as_kept, recipe_to_json
+from mixing.sheet.stored import recipe_as_kept, recipe_to_json
 from shopapp.frame import Act, Json, Refused, action, refuse_outside
 from shopapp.say import say
 

@@ -10,8 +10,8 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
 from mixing.models import Recipe
-from mixing.queries.sheets import recipe_preview, spec_of
 from mixing.recipes.forms import RecipeForm
+from mixing.sheet.queries import recipe_preview, spec_of
 from shopapp.access import allow
 from shopapp.pressing import Bound, form_for
 

@@ -14,14 +14,14 @@ from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext
 
 from mixing.dispensers.dosing import Substance
-from mixing.drawing import Layer, bottle_svg, shape_svg
 from mixing.models import Batch, Kind, KindMark, RecipeVersion
 from mixing.papers import LETTERS, label_shape_svg, scan_svg
-from mixing.parts import MixingSheet, Pour, SolutionSheet, VesselFill
 from mixing.queries.rule_sets import rules_of
-from mixing.queries.sheets import counted, solution_of, spec_of
 from mixing.recipes.spec import spec_changes
 from mixing.safety.pictograms import pictogram_svg
+from mixing.sheet.drawing import Layer, bottle_svg, shape_svg
+from mixing.sheet.parts import MixingSheet, Pour, SolutionSheet, VesselFill
+from mixing.sheet.queries import counted, solution_of, spec_of
 from mixing.vessel_label import LabelFacts
 from shopapp.figures import Figure
 from shopapp.models import the_shop
@@ -79,7 +79,7 @@ def pictogram(code: str) -> SafeString:
     return mark_safe(pictogram_svg(code))  # noqa: S308 - a drawing of ours
 
 
-@register.inclusion_tag("mixing/_pour_amount.html", takes_context=True)
+@register.inclusion_tag("mixing/sheet/_pour_amount.html", takes_context=True)
 def pour_amount(context: Context, pour: Pour) -> dict[str, Any]:
     """What is poured, in huge digits that open: mL, or a count of strokes or drops."""
     seen = show(pour.amount, system=system_of(context))

@@ -13,8 +13,8 @@ from mixing.forms.bench import EmptyForm, ShapeForm, VesselForm
 from mixing.models import Batch, StockMovement
 from mixing.papers import fill_label
 from mixing.queries.leftovers import leftovers_go
-from mixing.queries.sheets import solution_of
 from mixing.queries.vessels import batches_in_use, vessels_by_kind, vessels_to_empty
+from mixing.sheet.queries import solution_of
 from shopapp.access import allow
 from shopapp.pressing import Bound, form_for
 

@@ -19,7 +19,7 @@ from mixing.queries.flash_points import (
     recipe_flash,
     recipe_flashes,
 )
-from mixing.queries.sheets import spec_of
+from mixing.sheet.queries import spec_of
 from shopapp.access import allow
 from shopapp.pressing import Bound, form_for, press
 from shopapp.say import say

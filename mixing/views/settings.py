@@ -11,7 +11,7 @@ from django.views.decorators.http import require_GET
 
 from mixing.forms.settings import BenchForm
 from mixing.models import BenchSettings, Reading
-from mixing.queries.inputs import SET_WITH, newest_bench_settings
+from mixing.sheet.input_queries import SET_WITH, newest_bench_settings
 from shopapp.access import allow
 from shopapp.pressing import Bound, form_for
 

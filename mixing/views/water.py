@@ -11,7 +11,7 @@ from django.views.decorators.http import require_GET
 
 from mixing.forms.bench import WaterForm
 from mixing.models import WaterTest
-from mixing.queries.inputs import water_bands, water_note_of
+from mixing.sheet.input_queries import water_bands, water_note_of
 from shopapp.access import allow
 from shopapp.pressing import Bound, form_for
 

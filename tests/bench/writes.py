@@ -79,7 +79,7 @@ from jobs.stages import Stage  # noqa: E402
 from mixing.actions.stock import receive_stock  # noqa: E402
 from mixing.actions.vessels import empty_vessels  # noqa: E402
 from mixing.models import Chemical, Fill, StockContainer, Substance, Vessel  # noqa: E402
-from mixing.queries.sheets import sheet_of  # noqa: E402
+from mixing.sheet.queries import sheet_of  # noqa: E402
 from shopapp.frame import Refused, perform  # noqa: E402
 from shopapp.models import Revision, Submission  # noqa: E402
 from tests import makers  # noqa: E402

@@ -48,7 +48,7 @@ from mixing.models import (
     StockMovement,
     Vessel,
 )
-from mixing.queries.sheets import sheet_of
+from mixing.sheet.queries import sheet_of
 from shopapp.actions import change_person
 from shopapp.frame import perform
 from shopapp.models import BackgroundTask, Revision, the_shop

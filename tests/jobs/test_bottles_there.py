@@ -10,7 +10,7 @@ from jobs.actions.mixing import make_sheet, record_mix
 from jobs.models import WorkOrder
 from jobs.stages import Stage
 from mixing.models import Batch, Vessel
-from mixing.queries.sheets import sheet_of
+from mixing.sheet.queries import sheet_of
 from tests.jobs.taps import do, page, tap
 from tests.makers import (
     make_bench,

@@ -12,7 +12,7 @@ from jobs.actions.panels import lay_panel, make_all_ready
 from jobs.models import WorkOrder
 from jobs.stages import Stage
 from mixing.models import Batch, Vessel
-from mixing.queries.sheets import sheet_of
+from mixing.sheet.queries import sheet_of
 from shopapp.frame import perform
 from tests.makers import make_bench, make_reading, make_tap, make_workorder
 

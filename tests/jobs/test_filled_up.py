@@ -14,8 +14,8 @@ from jobs.actions.panels import lay_panel
 from jobs.stages import Stage
 from mixing.actions.vessels import empty_vessels
 from mixing.models import Batch, Fill, Recipe, Vessel
-from mixing.queries.sheets import newest_versions, sheet_of, spec_of
 from mixing.recipes.actions import change_recipe
+from mixing.sheet.queries import newest_versions, sheet_of, spec_of
 from tests.jobs.taps import do, page, tap
 from tests.makers import (
     make_bench,

@@ -25,7 +25,7 @@ from jobs.stages import Stage
 from jobs.trace import Verdict
 from mixing.models import Batch, Fill, Recipe, RecipeVersion, Vessel, WaterTest
 from mixing.recipes.spec import SolutionKind, trade_recipe
-from mixing.stored import recipe_to_json
+from mixing.sheet.stored import recipe_to_json
 from tests.jobs.taps import do, events, load_the_lists, make_order, page, tap
 from tests.makers import make_person, make_reading
 

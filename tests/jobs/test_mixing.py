@@ -23,8 +23,8 @@ from mixing.models import (
     StockMovement,
     Vessel,
 )
-from mixing.queries.sheets import newest_versions, sheet_of, solution_of, spec_of
 from mixing.recipes.actions import change_recipe
+from mixing.sheet.queries import newest_versions, sheet_of, solution_of, spec_of
 from shopapp.frame import Refused, perform
 from tests.makers import (
     NOW,

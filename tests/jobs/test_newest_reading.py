@@ -15,7 +15,7 @@ from jobs.papers.actions import issue_paper
 from jobs.papers.html_facts import paper_html
 from jobs.stages import Stage
 from mixing.models import Vessel
-from mixing.queries.sheets import sheet_of
+from mixing.sheet.queries import sheet_of
 from shopapp.frame import perform
 from tests.makers import (
     make_bench,

@@ -11,9 +11,9 @@ from jobs.models import OrderBatch
 from jobs.stages import Stage
 from mixing.models import Batch, Chemical, Kind, RecipeVersion, Substance
 from mixing.recipes.spec import SolutionKind, trade_recipe
-from mixing.request import SheetRequest
 from mixing.sheet import mixing_sheet
-from mixing.stored import solution_to_json
+from mixing.sheet.request import SheetRequest
+from mixing.sheet.stored import solution_to_json
 from shopapp.frame import perform
 from tests.makers import (
     NOW,

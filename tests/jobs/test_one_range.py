@@ -19,7 +19,7 @@ from jobs.papers.html_facts import paper_html
 from jobs.stages import Stage
 from mixing.models import Dispenser, Reading, Recipe, Vessel
 from mixing.recipes.actions import change_recipe
-from mixing.stored import recipe_from_json as recipe_as_kept
+from mixing.sheet.stored import recipe_from_json as recipe_as_kept
 from shopapp.frame import Refused, perform
 from shopapp.models import Shop
 from tests.makers import (

@@ -9,7 +9,7 @@ from django.utils import timezone
 from jobs.actions.mixing import make_sheet
 from jobs.stages import Stage
 from mixing.models import Batch, Chemical, StockContainer, Vessel
-from mixing.queries.sheets import sheet_of
+from mixing.sheet.queries import sheet_of
 from tests.jobs.taps import do, page, tap
 from tests.makers import make_bench, make_container, make_reading, make_workorder
 

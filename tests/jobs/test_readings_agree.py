@@ -12,7 +12,7 @@ from jobs.stages import Stage
 from mixing.queries.flash_points import class_of_mix
 from mixing.queries.rule_sets import rules_of
 from mixing.safety.flash_measurement import Mix
-from mixing.standing import capacity_says
+from mixing.sheet.standing import capacity_says
 from shopapp.models import the_shop
 from tests.jobs.taps import page
 from tests.makers import make_bench, make_reading, make_workorder

@@ -15,7 +15,7 @@ from jobs.queries.trouble import panel_in_question, trouble_now
 from jobs.stages import Stage
 from jobs.trace import CAUSES, OrderRecord, Verdict, defect_kinds, likely_causes
 from mixing.models import Vessel
-from mixing.queries.sheets import sheet_of
+from mixing.sheet.queries import sheet_of
 from shopapp.frame import perform
 from tests.makers import make_bench, make_reading, make_tap, make_workorder
 

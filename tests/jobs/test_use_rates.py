@@ -13,10 +13,10 @@ from jobs.queries.use_rates import use_rates
 from jobs.stages import Stage
 from mixing.actions.vessels import empty_vessels
 from mixing.models import Batch, Vessel
-from mixing.queries.sheets import newest_versions, sheet_of, spec_of
 from mixing.recipes.spec import trade_recipe
 from mixing.sheet import SolutionKind, mixing_sheet
-from mixing.stored import sheet_from_json, sheet_to_json
+from mixing.sheet.queries import newest_versions, sheet_of, spec_of
+from mixing.sheet.stored import sheet_from_json, sheet_to_json
 from shopapp.frame import perform
 from tests.makers import (
     NOW,

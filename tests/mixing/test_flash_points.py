@@ -22,7 +22,7 @@ from mixing.models import (
     Vessel,
 )
 from mixing.papers import fill_label, kind_label
-from mixing.queries.sheets import sheet_of
+from mixing.sheet.queries import sheet_of
 from shopapp.frame import Refused, perform
 from shopapp.models import Shop
 from tests.makers import make_bay, make_bench, make_reading, make_tap, make_workorder

@@ -11,7 +11,7 @@ from django.utils import timezone
 from jobs.actions.mixing import make_sheet, record_mix
 from jobs.stages import Stage
 from mixing.models import Batch, Fill, Vessel
-from mixing.queries.sheets import sheet_of
+from mixing.sheet.queries import sheet_of
 from tests.jobs.taps import do
 from tests.makers import make_bench, make_reading, make_workorder
 

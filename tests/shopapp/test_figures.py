@@ -99,7 +99,7 @@ def test_a_stored_figure_is_read_with_the_key_of_today():
 
 
 def test_what_no_formula_is_called_cannot_be_explained():
-    for name in ("os.path.join", GIVEN, "", "mixing.balance"):
+    for name in ("os.path.join", GIVEN, "", "mixing.sheet.balance"):
         with pytest.raises(LookupError):
             explain(name)
 

@@ -10,7 +10,7 @@ from jobs.actions.mixing import make_sheet
 from jobs.forms.film import FilmForm
 from jobs.models import Film
 from jobs.stages import Stage
-from mixing.queries.sheets import sheet_of
+from mixing.sheet.queries import sheet_of
 from shopapp.frame import perform
 from shopapp.models import Shop
 from shopapp.telling import tell

@@ -21,7 +21,7 @@ from jobs.models import Agreement, CutPlan, OrderAir, OrderSheet, Paper
 from jobs.papers.kept_facts import changes_since
 from jobs.queries.fire import KEPT_AIR
 from jobs.stored_pull import CUT_PLAN
-from mixing.stored import SHEET
+from mixing.sheet.stored import SHEET
 from shopapp.documents import Document, TooNewError, differences
 from tests.furnished import Furnished
 from tests.shop_fixtures import _furnished_copy, furnished_base, shop  # noqa: F401

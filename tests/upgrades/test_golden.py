@@ -27,7 +27,7 @@ from jobs.queries.order_record import asked_of, open_time_of
 from jobs.queries.stages import rule_levels
 from jobs.stored_pull import CUT_PLAN, drawings_from_json, pull_from_json
 from mixing.safety.rule_rows import row_from_json
-from mixing.stored import recipe_from_json, sheet_from_json, solution_from_json
+from mixing.sheet.stored import recipe_from_json, sheet_from_json, solution_from_json
 from shopapp.models import Shop
 
 GOLDEN = sorted((Path(__file__).parent / "golden").glob("*/*.json"))

@@ -16,7 +16,7 @@ from jobs.papers.actions import issue_label
 from jobs.papers.html_facts import paper_html
 from jobs.stages import Stage
 from mixing.models import Batch, Chemical, Substance, Vessel
-from mixing.queries.sheets import sheet_of
+from mixing.sheet.queries import sheet_of
 from shopapp.frame import perform
 from shopapp.printing import pdf_from_html
 from tests.makers import (

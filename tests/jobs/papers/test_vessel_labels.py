@@ -16,7 +16,7 @@ from jobs.papers.actions import issue_label
 from jobs.papers.html_facts import paper_html
 from jobs.stages import Stage
 from mixing.models import Batch, Fill, KindMark, Vessel
-from mixing.queries.sheets import sheet_of
+from mixing.sheet.queries import sheet_of
 from shopapp.frame import Refused, perform
 from shopapp.models import BackgroundTask, Person, Shop
 from shopapp.printing import pdf_from_html

@@ -17,8 +17,8 @@ from pypdf import PdfReader
 
 from jobs.models import Override, Paper, WorkOrder
 from jobs.papers.html_facts import attachments, paper_html
-from mixing.queries.sheets import sheet_of
 from mixing.sheet import mixing_sheet
+from mixing.sheet.queries import sheet_of
 from shopapp.models import Shop
 from shopapp.printing import Attachment
 from tests.jobs.papers.orders import PHONE, ask, make_full_order, pdf_of

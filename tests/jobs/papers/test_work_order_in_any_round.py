@@ -19,7 +19,7 @@ from jobs.papers.html_facts import paper_html
 from jobs.queries.checks import item_from
 from jobs.stages import Stage
 from mixing.models import Vessel
-from mixing.queries.sheets import sheet_of
+from mixing.sheet.queries import sheet_of
 from shopapp.frame import perform
 from tests.jobs.papers.orders import ask, make_full_order
 from tests.makers import make_tap, make_workorder

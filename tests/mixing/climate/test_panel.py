@@ -8,7 +8,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from mixing.advice import climate_of
 from mixing.climate.air import dew_point_c
 from mixing.climate.panel import (
     SKINS,
@@ -18,7 +17,8 @@ from mixing.climate.panel import (
     time_constant_min,
     warm_up,
 )
-from mixing.request import Conditions
+from mixing.sheet.advice import climate_of
+from mixing.sheet.request import Conditions
 
 
 @pytest.mark.parametrize(

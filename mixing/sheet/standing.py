@@ -6,11 +6,11 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
-from mixing.balance import soap_for_ml
 from mixing.dispensers.dosing import Substance, readable_ml
-from mixing.parts import SolutionSheet, VesselFill
 from mixing.recipes.spec import RecipeSpec, curve_text, soap_from_curve_ml
-from mixing.totals import batch_total, drawn
+from mixing.sheet.balance import soap_for_ml
+from mixing.sheet.parts import SolutionSheet, VesselFill
+from mixing.sheet.totals import batch_total, drawn
 from shopapp.figures import Figure, computed, formula, given
 from shopapp.say import Say, say
 

@@ -15,9 +15,9 @@ from mixing.dispensers.dosing import (
     readable_ml,
     unit_of_marks,
 )
-from mixing.parts import Pour
 from mixing.recipes.spec import usual_dispensers
-from mixing.shelf import Taking
+from mixing.sheet.parts import Pour
+from mixing.sheet.shelf import Taking
 from shopapp.figures import Figure, computed, given
 from shopapp.say import Say, say
 

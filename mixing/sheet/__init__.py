@@ -10,23 +10,31 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
-from mixing.advice import (
+from mixing.dispensers.dosing import Dispenser, DispenserKind, Substance
+from mixing.laying.limits import LayingLimits, laying_says, not_mixed_for
+from mixing.recipes.spec import (
+    CurvePoint,
+    FillMode,
+    RecipeSpec,
+    SolutionKind,
+    usual_dispensers,
+)
+from mixing.safety.flammable import CAT_2_FROM_VV_PCT
+from mixing.sheet.advice import (
     climate_of,
     finish_of,
     trade_notes,
     water_note,
 )
-from mixing.bench import Bench, CannotPourError, bench_of
-from mixing.course import Course, begin
-from mixing.course_says import how_to_set_right, what_it_makes
-from mixing.dispensers.dosing import Dispenser, DispenserKind, Substance
-from mixing.fill import (
+from mixing.sheet.bench import Bench, CannotPourError, bench_of
+from mixing.sheet.course import Course, begin
+from mixing.sheet.course_says import how_to_set_right, what_it_makes
+from mixing.sheet.fill import (
     needed_figure,
     plan_vessels,
     use_figure,
 )
-from mixing.laying.limits import LayingLimits, laying_says, not_mixed_for
-from mixing.parts import (
+from mixing.sheet.parts import (
     Climate,
     MixingSheet,
     OpenTimeAdvice,
@@ -37,16 +45,9 @@ from mixing.parts import (
     Use,
     VesselFill,
 )
-from mixing.planner import planner_of
-from mixing.poured import aim_of, as_poured, pour_problem
-from mixing.recipes.spec import (
-    CurvePoint,
-    FillMode,
-    RecipeSpec,
-    SolutionKind,
-    usual_dispensers,
-)
-from mixing.request import (
+from mixing.sheet.planner import planner_of
+from mixing.sheet.poured import aim_of, as_poured, pour_problem
+from mixing.sheet.request import (
     Basis,
     Conditions,
     Preferred,
@@ -59,12 +60,11 @@ from mixing.request import (
     reading_problems,
     request_problems,
 )
-from mixing.safety.flammable import CAT_2_FROM_VV_PCT
-from mixing.shelf import Shelf, open_shelf
-from mixing.slip_or_gel import open_time_advice
-from mixing.standing import soap_to_add, together
-from mixing.strip import strip_of
-from mixing.totals import batch_total, drawn
+from mixing.sheet.shelf import Shelf, open_shelf
+from mixing.sheet.slip_or_gel import open_time_advice
+from mixing.sheet.standing import soap_to_add, together
+from mixing.sheet.strip import strip_of
+from mixing.sheet.totals import batch_total, drawn
 from shopapp.figures import Figure, given
 from shopapp.say import Say, say
 

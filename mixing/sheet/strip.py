@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from mixing.advice import climate_of
-from mixing.bench import Bench, CannotPourError
-from mixing.fill import VesselPlan, needed_figure, plan_vessels, use_figure
-from mixing.parts import StripColumn, StripPour
-from mixing.planner import Planner, planner_of
-from mixing.request import Conditions, SheetRequest
-from mixing.shelf import Shelf
+from mixing.sheet.advice import climate_of
+from mixing.sheet.bench import Bench, CannotPourError
+from mixing.sheet.fill import VesselPlan, needed_figure, plan_vessels, use_figure
+from mixing.sheet.parts import StripColumn, StripPour
+from mixing.sheet.planner import Planner, planner_of
+from mixing.sheet.request import Conditions, SheetRequest
+from mixing.sheet.shelf import Shelf
 from shopapp.figures import Figure, given
 
 

@@ -10,8 +10,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from mixing.balance import mixed_ml, soap_ml_per_l, strength_vv_pct
 from mixing.chemistry.alcohol import density_g_per_ml, mass_fraction
+from mixing.sheet.balance import mixed_ml, soap_ml_per_l, strength_vv_pct
 from shopapp.figures import formula
 
 NEXT_TO_NOTHING_ML = 1e-6

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from mixing.balance import (
+from mixing.recipes.spec import FillMode, SolutionKind
+from mixing.sheet.balance import (
     contraction_ml,
     difference,
     mixed_ml,
@@ -10,12 +11,11 @@ from mixing.balance import (
     strength_ww_pct,
     water_to_mark_ml,
 )
-from mixing.bench import Bench
-from mixing.inside import Inside, inside_of, ranged, soap_dose, volume_of
-from mixing.parts import OtherWay, Pour, VesselFill
-from mixing.pours import Mix
-from mixing.recipes.spec import FillMode, SolutionKind
-from mixing.tolerance import outside_tolerance
+from mixing.sheet.bench import Bench
+from mixing.sheet.inside import Inside, inside_of, ranged, soap_dose, volume_of
+from mixing.sheet.parts import OtherWay, Pour, VesselFill
+from mixing.sheet.pours import Mix
+from mixing.sheet.tolerance import outside_tolerance
 from shopapp.figures import Figure, computed
 from shopapp.say import say
 

@@ -19,8 +19,8 @@ from enum import Enum
 from functools import cache
 from typing import TypeVar, Union, cast, get_args, get_origin, get_type_hints
 
-from mixing.parts import MixingSheet, SolutionSheet
 from mixing.recipes.spec import RecipeSpec
+from mixing.sheet.parts import MixingSheet, SolutionSheet
 from shopapp.documents import Document
 from shopapp.figures import Figure, given
 from shopapp.say import Say

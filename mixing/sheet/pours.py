@@ -8,7 +8,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from mixing.balance import (
+from mixing.dispensers.dosing import Substance
+from mixing.recipes.spec import FillMode, RecipeSpec, SolutionKind
+from mixing.sheet.balance import (
     difference,
     joined_ml,
     joined_vv_pct,
@@ -18,12 +20,10 @@ from mixing.balance import (
     water_for_ml,
     water_to_mark_ml,
 )
-from mixing.bench import Bench, measured
-from mixing.dispensers.dosing import Substance
-from mixing.fill import VesselPlan, total_ml
-from mixing.parts import Pour
-from mixing.recipes.spec import FillMode, RecipeSpec, SolutionKind
-from mixing.shelf import Taking
+from mixing.sheet.bench import Bench, measured
+from mixing.sheet.fill import VesselPlan, total_ml
+from mixing.sheet.parts import Pour
+from mixing.sheet.shelf import Taking
 from shopapp.figures import Figure, computed, given
 from shopapp.say import say
 

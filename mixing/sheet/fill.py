@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from mixing.recipes.spec import FillMode, RecipeSpec, SolutionKind
-from mixing.request import SheetRequest, UseRate, Vessel
+from mixing.sheet.request import SheetRequest, UseRate, Vessel
 from shopapp.figures import Figure, computed, formula, given
 
 WHOLE_BOTTLE = 1.1

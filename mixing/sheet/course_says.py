@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from mixing.balance import mixed_ml, soap_ml_per_l, strength_vv_pct
-from mixing.correction import (
+from mixing.sheet.balance import mixed_ml, soap_ml_per_l, strength_vv_pct
+from mixing.sheet.correction import (
     Aim,
     InIt,
     is_off,
@@ -14,7 +14,7 @@ from mixing.correction import (
     right_batch_ml,
     right_volume_ml,
 )
-from mixing.course import OUT_STEP_ML, WORDS, Course
+from mixing.sheet.course import OUT_STEP_ML, WORDS, Course
 from shopapp.figures import Figure, computed, given
 from shopapp.say import Say, say
 

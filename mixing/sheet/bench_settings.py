@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from mixing.climate.drying import Patch, reference_minutes
 from mixing.dispensers.dosing import Dispenser, Substance
 from mixing.recipes.spec import FillMode
-from mixing.request import Preferred
+from mixing.sheet.request import Preferred
 from shopapp.say import Say, say
 
 

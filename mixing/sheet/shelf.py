@@ -6,9 +6,9 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 
-from mixing.balance import vv_from_ww_pct
 from mixing.dispensers.dosing import Substance
-from mixing.request import Basis, StockContainer
+from mixing.sheet.balance import vv_from_ww_pct
+from mixing.sheet.request import Basis, StockContainer
 from shopapp.figures import Figure, computed, given
 from shopapp.say import Say, say
 

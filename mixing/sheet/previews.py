@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from mixing.drawing import Axis, curve_svg
 from mixing.recipes.spec import CurvePoint, RecipeSpec
 from mixing.sheet import (
     Conditions,
@@ -13,6 +12,7 @@ from mixing.sheet import (
     StockContainer,
     mixing_sheet,
 )
+from mixing.sheet.drawing import Axis, curve_svg
 from shopapp.units import System, shown
 
 MILD = Conditions(air_c=22.0, rh_pct=50.0, panel_c=22.0)

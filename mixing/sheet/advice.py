@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from functools import lru_cache
 
-from mixing.balance import mixed_ml, strength_vv_pct
 from mixing.chemistry.water import (
     hardness_class,
     residue_mg_per_m2,
@@ -13,9 +12,10 @@ from mixing.chemistry.water import (
 )
 from mixing.climate.air import dew_point_c
 from mixing.dispensers.dosing import drop_ml
-from mixing.parts import Climate, WaterNote
 from mixing.recipes.spec import RecipeSpec, SolutionKind, trade_recipes, warmer_c
-from mixing.request import Conditions, SheetRequest, Water
+from mixing.sheet.balance import mixed_ml, strength_vv_pct
+from mixing.sheet.parts import Climate, WaterNote
+from mixing.sheet.request import Conditions, SheetRequest, Water
 from shopapp.figures import Figure, computed, formula, given
 from shopapp.say import Say, say
 from shopapp.units import ML_PER_US_FL_OZ

@@ -16,11 +16,11 @@ from mixing.models import (
     Recipe,
     RecipeVersion,
 )
-from mixing.parts import MixingSheet, Pour, SolutionSheet
-from mixing.previews import RecipePreview, preview_of
-from mixing.queries.inputs import shelf_for_sheet
 from mixing.recipes.spec import RecipeSpec
-from mixing.stored import (
+from mixing.sheet.input_queries import shelf_for_sheet
+from mixing.sheet.parts import MixingSheet, Pour, SolutionSheet
+from mixing.sheet.previews import RecipePreview, preview_of
+from mixing.sheet.stored import (
     SHEET,
     recipe_as_kept,
     sheet_from_json,

@@ -31,7 +31,7 @@ from mixing.sheet import (
     pour_changes,
     request_problems,
 )
-from mixing.stored import (
+from mixing.sheet.stored import (
     recipe_from_json,
     recipe_to_json,
     sheet_from_json,

@@ -10,7 +10,7 @@ from enum import StrEnum
 
 from mixing.dispensers.dosing import COUNTED, DispenserKind, Substance
 from mixing.recipes.spec import FillMode, SolutionKind
-from mixing.request import SheetRequest, WaterSource
+from mixing.sheet.request import SheetRequest, WaterSource
 from shopapp.figures import Figure
 from shopapp.say import Say
 

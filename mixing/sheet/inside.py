@@ -9,17 +9,17 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from mixing.balance import (
+from mixing.dispensers.dosing import Substance
+from mixing.recipes.spec import FillMode
+from mixing.sheet.balance import (
     joined_ml,
     joined_vv_pct,
     mixed_ml,
     soap_ml_per_l,
     water_to_mark_ml,
 )
-from mixing.dispensers.dosing import Substance
-from mixing.parts import Pour
-from mixing.pours import Mix, joined_stock
-from mixing.recipes.spec import FillMode
+from mixing.sheet.parts import Pour
+from mixing.sheet.pours import Mix, joined_stock
 from shopapp.figures import Figure, computed, given
 
 NOTHING = given(0.0, "ml", "none poured")
@@ -44,7 +44,7 @@ class Inside:
 
     @property
     def inputs(self) -> dict[str, Figure]:
-        """Inputs of the formulas of `mixing.balance`."""
+        """Inputs of the formulas of `mixing.sheet.balance`."""
         return {
             "stock_ml": self.stock,
             "stock_vv_pct": self.stock_vv,

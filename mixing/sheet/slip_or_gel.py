@@ -7,13 +7,13 @@ source.
 
 from __future__ import annotations
 
-from mixing.balance import range_end
 from mixing.climate.drying import REFERENCE_AIR_M_PER_S, OpenTime, open_time
 from mixing.laying.limits import laying_says
 from mixing.limits import DRYING_AIR_C, DRYING_PANEL_C
-from mixing.parts import Climate, OpenTimeAdvice, Use
 from mixing.recipes.spec import SolutionKind
-from mixing.request import SheetRequest
+from mixing.sheet.balance import range_end
+from mixing.sheet.parts import Climate, OpenTimeAdvice, Use
+from mixing.sheet.request import SheetRequest
 from shopapp.figures import Figure, computed, given
 from shopapp.say import Say, say
 

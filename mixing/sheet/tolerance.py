@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from mixing.balance import (
+from mixing.dispensers.dosing import Dispenser, Substance, coarsest_graduation_ml, dose
+from mixing.sheet.balance import (
     range_end,
     soap_ml_per_l,
     strength_vv_pct,
 )
-from mixing.bench import Bench, CannotPourError
-from mixing.dispensers.dosing import Dispenser, Substance, coarsest_graduation_ml, dose
-from mixing.inside import ends_of, inside_of, ranged, soap_dose, volume_of
-from mixing.parts import Pour
-from mixing.pours import Mix, pours_of
+from mixing.sheet.bench import Bench, CannotPourError
+from mixing.sheet.inside import ends_of, inside_of, ranged, soap_dose, volume_of
+from mixing.sheet.parts import Pour
+from mixing.sheet.pours import Mix, pours_of
 from shopapp.figures import Figure, computed, given
 from shopapp.say import Say, say
 

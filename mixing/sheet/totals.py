@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from mixing.fill import total_ml
-from mixing.parts import Draw, VesselFill
+from mixing.sheet.fill import total_ml
+from mixing.sheet.parts import Draw, VesselFill
 from shopapp.figures import Figure, computed, given
 
 

@@ -7,7 +7,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from mixing.chemistry.alcohol import blend
-from mixing.correction import Aim, InIt, is_off, right_batch_ml, set_right
+from mixing.sheet.correction import Aim, InIt, is_off, right_batch_ml, set_right
 
 TACK = Aim(
     vv_pct=100 * 0.70 * 240 / 950,

@@ -2,20 +2,21 @@
 
 While all is poured as asked the sheet's own amounts stand. Once one is not, the pours
 that follow are worked out from what is in the vessel; where that leaves strength or
-dose outside its tolerance, `set_right` of `mixing.correction` says what helps.
+dose outside its tolerance, `set_right` of `mixing.sheet.correction` says what helps.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from mixing.balance import (
+from mixing.dispensers.dosing import Substance, readable_ml
+from mixing.sheet.balance import (
     joined_ml,
     joined_vv_pct,
     mixed_ml,
     water_to_mark_ml,
 )
-from mixing.correction import (
+from mixing.sheet.correction import (
     Aim,
     InIt,
     SetRight,
@@ -26,8 +27,7 @@ from mixing.correction import (
     soap_to_add_ml,
     water_to_add_ml,
 )
-from mixing.dispensers.dosing import Substance, readable_ml
-from mixing.parts import Pour, VesselFill
+from mixing.sheet.parts import Pour, VesselFill
 from shopapp.figures import Figure, computed, given
 from shopapp.say import Say, say
 

@@ -9,21 +9,21 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from mixing.advice import climate_of
-from mixing.bench import Bench, bench_of
-from mixing.correction import Aim
-from mixing.course import begin
-from mixing.course_says import made_figures
 from mixing.dispensers.dosing import Dispenser, Substance, counted_spread_ml, spread_ml
-from mixing.fill import VesselPlan
-from mixing.outcome import fill_of
-from mixing.parts import MixingSheet, Pour, SolutionSheet, VesselFill
-from mixing.planner import Planner, planner_of
-from mixing.pours import Mix
 from mixing.recipes.spec import FillMode, SolutionKind, usual_dispensers
-from mixing.request import SheetRequest
-from mixing.shelf import open_shelf
-from mixing.totals import drawn
+from mixing.sheet.advice import climate_of
+from mixing.sheet.bench import Bench, bench_of
+from mixing.sheet.correction import Aim
+from mixing.sheet.course import begin
+from mixing.sheet.course_says import made_figures
+from mixing.sheet.fill import VesselPlan
+from mixing.sheet.outcome import fill_of
+from mixing.sheet.parts import MixingSheet, Pour, SolutionSheet, VesselFill
+from mixing.sheet.planner import Planner, planner_of
+from mixing.sheet.pours import Mix
+from mixing.sheet.request import SheetRequest
+from mixing.sheet.shelf import open_shelf
+from mixing.sheet.totals import drawn
 from shopapp.figures import Figure, given
 from shopapp.say import Say, say
 

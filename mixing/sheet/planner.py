@@ -5,13 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from mixing.balance import soap_for_ml
-from mixing.bench import Bench, CannotPourError
 from mixing.dispensers.dosing import Substance
-from mixing.fill import VesselPlan
-from mixing.outcome import fill_of
-from mixing.parts import Climate, Pour, VesselFill
-from mixing.pours import Mix, pours_of
 from mixing.recipes.spec import (
     FillMode,
     RecipeSpec,
@@ -20,9 +14,15 @@ from mixing.recipes.spec import (
     soap_from_curve_ml,
     strength_from_curve_vv_pct,
 )
-from mixing.request import SheetRequest
-from mixing.shelf import Shelf, Stock, Taking
-from mixing.standing import capacity_says
+from mixing.sheet.balance import soap_for_ml
+from mixing.sheet.bench import Bench, CannotPourError
+from mixing.sheet.fill import VesselPlan
+from mixing.sheet.outcome import fill_of
+from mixing.sheet.parts import Climate, Pour, VesselFill
+from mixing.sheet.pours import Mix, pours_of
+from mixing.sheet.request import SheetRequest
+from mixing.sheet.shelf import Shelf, Stock, Taking
+from mixing.sheet.standing import capacity_says
 from shopapp.figures import Figure, computed, given
 from shopapp.say import Say, say
 

@@ -6,8 +6,6 @@ import math
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
-from mixing.advice import water_note
-from mixing.bench_settings import BenchFacts
 from mixing.climate.air import dew_point_c
 from mixing.climate.drying import Patch
 from mixing.climate.panel import measure_again_min
@@ -23,17 +21,19 @@ from mixing.models import (
     Vessel,
     WaterTest,
 )
-from mixing.parts import WaterNote
 from mixing.recipes.spec import FillMode, SolutionKind, trade_recipe
-from mixing.request import (
+from mixing.sheet.advice import water_note
+from mixing.sheet.bench_settings import BenchFacts
+from mixing.sheet.parts import WaterNote
+from mixing.sheet.request import (
     Basis,
     Conditions,
     SheetRequest,
     Water,
     WaterSource,
 )
-from mixing.request import StockContainer as SheetContainer
-from mixing.request import Vessel as SheetVessel
+from mixing.sheet.request import StockContainer as SheetContainer
+from mixing.sheet.request import Vessel as SheetVessel
 from mixing.tables import table
 from shopapp.figures import Figure, computed, given
 
