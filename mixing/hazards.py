@@ -4,9 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from mixing.data_sheets import (
-    flammable_category_of,
-)
 from mixing.models import StockContainer, StorageSpot
 from mixing.safety.duty_lines import duty_lines, duty_needs
 from mixing.safety.releases import ISOPROPANOL, Solvent, solvent
@@ -22,6 +19,9 @@ from mixing.safety.storage import (
 from mixing.safety.storage import Place as SafetyPlace
 from mixing.safety.storage import StockContainer as SafetyContainer
 from mixing.safety.ventilation import effective_flow_m3_per_h, mixing_factor_from
+from mixing.shelf.data_sheet_queries import (
+    flammable_category_of,
+)
 from mixing.tables import Row, table
 from mixing.vessel_hazards import CONTAINER_KINDS, vessels_for_safety
 from shopapp.figures import Figure, computed

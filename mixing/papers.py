@@ -6,7 +6,6 @@ import math
 
 import segno
 
-from mixing.data_sheets import gel_sheet, soap_sheet
 from mixing.models import Fill, Kind, KindMark, Vessel
 from mixing.queries.flash_points import (
     class_of_mix,
@@ -28,6 +27,7 @@ from mixing.safety.pictograms import pictogram_svg
 from mixing.safety.product_lines import product_label
 from mixing.sheet.drawing import shape_svg
 from mixing.sheet.queries import newest_versions, solution_of, spec_of
+from mixing.shelf.data_sheet_queries import gel_sheet, soap_sheet
 from mixing.vessel_hazards import recipe_of_kind, strongest_vv_pct
 from mixing.vessel_label import (
     Filled,

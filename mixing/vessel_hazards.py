@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from mixing.data_sheets import gel_sheet
 from mixing.models import Fill, Kind, StockContainer, Vessel
 from mixing.queries.flash_points import strongest_of
 from mixing.recipes.spec import RecipeSpec
@@ -11,6 +10,7 @@ from mixing.safety.rules import SafetyRules
 from mixing.safety.storage import NOT_FLAMMABLE, ContainerKind
 from mixing.safety.storage import StockContainer as SafetyContainer
 from mixing.sheet.queries import newest_versions, spec_of
+from mixing.shelf.data_sheet_queries import gel_sheet
 
 CONTAINER_KINDS = {
     StockContainer.Material.PLASTIC: ContainerKind.GLASS_OR_PLASTIC,

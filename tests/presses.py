@@ -33,7 +33,6 @@ from jobs.actions.safety import use_prep
 from jobs.coverage import Package
 from jobs.models import FilmMovement, OrderPanel, Pull, WorkOrder
 from jobs.queries.money import money_of
-from mixing.actions.stock import receive_stock
 from mixing.models import (
     Batch,
     Chemical,
@@ -43,6 +42,7 @@ from mixing.models import (
     WaterTest,
 )
 from mixing.sheet.queries import sheet_of
+from mixing.shelf.actions import receive_stock
 from tests.furnished import Furnished, do
 from tests.makers import PASSWORD
 

@@ -8,11 +8,11 @@ from jobs.actions.readings import lock_open
 from jobs.actions.sheets import keep_sheet
 from jobs.queries.bottles import left_in
 from jobs.queries.mixes import codes_of, mix_request, solution_in
-from mixing.actions.stock import today_of
 from mixing.models import StockContainer, Substance, Vessel
 from mixing.sheet import SheetRequest, mixing_sheet
 from mixing.sheet.input_queries import SHEET_SUBSTANCES, container_for_sheet
 from mixing.sheet.queries import sheet_of
+from mixing.shelf.actions import today_of
 from shopapp.frame import Act, Json, Refused, action
 from shopapp.say import say
 

@@ -17,11 +17,11 @@ from jobs.models import (
     WorkOrderEvent,
 )
 from jobs.queries.prep import usual_wipe
-from mixing.data_sheets import gel_sheet, prep_use
 from mixing.limits import KEEPS_DAYS
 from mixing.models import Kind
 from mixing.queries.rule_sets import rules_of
 from mixing.safety.rules import SafetyRules
+from mixing.shelf.data_sheet_queries import gel_sheet, prep_use
 from shopapp.figures import Figure
 from shopapp.models import Bay, shop_day, the_shop
 

@@ -14,7 +14,6 @@ from jobs.blanks import PanelSize, film_area_m2, panel_size
 from jobs.coverage import Body
 from jobs.models import Booking, OrderPrepUse, Vehicle, WorkOrder
 from jobs.queries.measured import car_of, measured_on
-from mixing.data_sheets import prep_use
 from mixing.models import (
     AirSettings,
     Chemical,
@@ -25,6 +24,7 @@ from mixing.models import (
 from mixing.safety.request import PrepUse
 from mixing.safety.rules import SafetyRules
 from mixing.safety.wipe import wipe_figures
+from mixing.shelf.data_sheet_queries import prep_use
 from shopapp.figures import Figure
 
 WIPES = (Substance.WIPE, Substance.ALCOHOL)

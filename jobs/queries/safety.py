@@ -15,7 +15,6 @@ from jobs.queries.bottles import codes_in_use
 from jobs.queries.panels_read import conditions_now
 from jobs.queries.prep import OrderPrep, counted_prep, order_prep
 from jobs.queries.stages import last_reading
-from mixing.data_sheets import SoapSheet, gel_sheet, sheet_on_hand, soap_sheet
 from mixing.hazards import stock_for_safety
 from mixing.models import Batch, Kind, Substance
 from mixing.queries.flash_points import measurements, mix_by_recipe, mix_of
@@ -34,6 +33,12 @@ from mixing.safety.request import (
 from mixing.safety.rules import SafetyRules
 from mixing.sheet import MixingSheet, SolutionSheet
 from mixing.sheet.input_queries import open_containers
+from mixing.shelf.data_sheet_queries import (
+    SoapSheet,
+    gel_sheet,
+    sheet_on_hand,
+    soap_sheet,
+)
 from shopapp.models import Bay, Shop, the_shop
 
 SOAP_ML_PER_L_PER_PCT = 10.0

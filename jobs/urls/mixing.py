@@ -38,7 +38,7 @@ from jobs.views.rows import (
     solution_of_order,
 )
 from jobs.views.trouble import workorder_trouble
-from mixing.actions.stock import keep_water_test, open_container
+from mixing.shelf.actions import keep_water_test, open_container
 from shopapp.buttons import button
 from shopapp.rows import page_of_made
 

@@ -11,11 +11,11 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
 from mixing import limits
-from mixing.forms.stock import date_field
 from mixing.hazards import known_limits
 from mixing.queries.rule_sets import rule_set_names, rules_named, rules_of
 from mixing.safety.rules import AIR_8H
 from mixing.safety.ventilation import mixing_factor_from
+from mixing.shelf.forms import date_field
 from shopapp.amounts import Amount
 from shopapp.limits import POSITION
 from shopapp.models import Bay, the_shop

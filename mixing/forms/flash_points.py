@@ -10,8 +10,6 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from mixing import limits
-from mixing.forms.chemicals import SheetNumber
-from mixing.forms.stock import date_field
 from mixing.models import FlashPoint, Recipe, RecipeVersion
 from mixing.queries.flash_points import standing_flash_points
 from mixing.queries.rule_sets import rules_of
@@ -20,6 +18,8 @@ from mixing.safety.flash_measurement import (
     typed_troubles,
 )
 from mixing.safety.rules import CATEGORY_4
+from mixing.shelf.chemical_forms import SheetNumber
+from mixing.shelf.forms import date_field
 from shopapp.amounts import Amount
 from shopapp.frame import Refused
 from shopapp.media import keep_document

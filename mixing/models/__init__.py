@@ -6,7 +6,9 @@ from mixing.models.batches import Batch, Fill, Pour, Reading, StockMovement
 from mixing.models.bench import BenchSettings
 from mixing.models.flash_points import FlashPoint, FlashPointWithdrawal
 from mixing.models.safety_rules import RuleSet, RuleSetVersion
-from mixing.models.stock import (
+from mixing.models.vessels import KindMark, Vessel
+from mixing.recipes.models import Immutable, Kind, Recipe, RecipeVersion, Substance
+from mixing.shelf.models import (
     Basis,
     Chemical,
     Dispenser,
@@ -14,8 +16,6 @@ from mixing.models.stock import (
     StorageSpot,
     WaterTest,
 )
-from mixing.models.vessels import KindMark, Vessel
-from mixing.recipes.models import Immutable, Kind, Recipe, RecipeVersion, Substance
 
 __all__ = [
     "AirSettings",

@@ -5,9 +5,9 @@ from __future__ import annotations
 from django.db import models
 from django.db.models import Q
 
-from mixing.models.stock import Dispenser, StockContainer, WaterTest
 from mixing.models.vessels import Vessel
 from mixing.recipes.models import Immutable, Kind, RecipeVersion, Substance
+from mixing.shelf.models import Dispenser, StockContainer, WaterTest
 from shopapp.models import Bay, Person, Place
 
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from django.db import models
 
-from mixing.models.stock import Dispenser
 from mixing.recipes.models import Immutable
+from mixing.shelf.models import Dispenser
 from shopapp.models import Person
 
 

@@ -7,7 +7,6 @@ from functools import partial
 from django.urls import URLPattern, path
 
 from mixing.actions.bench import change_bench
-from mixing.actions.stock import keep_water_test
 from mixing.actions.vessels import (
     change_vessel,
     empty_vessels,
@@ -31,11 +30,12 @@ from mixing.forms.bench import (
 )
 from mixing.forms.settings import BenchForm
 from mixing.models import Dispenser
+from mixing.shelf.actions import keep_water_test
+from mixing.shelf.water_pages import water
 from mixing.views.bench import batch_detail, bench, empty_form, vessels
 from mixing.views.rows import vessel
 from mixing.views.settings import bench_settings
 from mixing.views.vessels import rinsed_form, vessel_detail
-from mixing.views.water import water
 from shopapp.buttons import button
 from shopapp.rows import by_pk
 from shopapp.say import say

@@ -6,7 +6,8 @@ from functools import partial
 
 from django.urls import URLPattern, path
 
-from mixing.actions.stock import (
+from mixing.models import Chemical, StorageSpot
+from mixing.shelf.actions import (
     change_chemical,
     count_container,
     discard_container,
@@ -14,19 +15,18 @@ from mixing.actions.stock import (
     open_container,
     receive_stock,
 )
-from mixing.actions.storage import change_container, change_spot
-from mixing.forms.chemicals import ContainerForm, DataSheetForm, SpotForm
-from mixing.forms.stock import (
+from mixing.shelf.chemical_forms import ContainerForm, DataSheetForm, SpotForm
+from mixing.shelf.chemical_pages import chemical_detail, chemicals, container_storage
+from mixing.shelf.forms import (
     ChemicalForm,
     CountForm,
     DiscardForm,
     NameForm,
     ReceiveForm,
 )
-from mixing.models import Chemical, StorageSpot
-from mixing.views.chemicals import chemical_detail, chemicals, container_storage
+from mixing.shelf.pages import container_detail, container_url, named_url, stock
+from mixing.shelf.storage_actions import change_container, change_spot
 from mixing.views.rows import container
-from mixing.views.stock import container_detail, container_url, named_url, stock
 from shopapp.buttons import button
 from shopapp.rows import by_pk
 from shopapp.say import say

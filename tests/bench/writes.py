@@ -76,10 +76,10 @@ from jobs.actions.readings import take_reading  # noqa: E402
 from jobs.actions.workorders import advance_stage, place_car  # noqa: E402
 from jobs.models import ChecklistAnswer, OrderReading, OrderSheet, WorkOrderEvent  # noqa: E402
 from jobs.stages import Stage  # noqa: E402
-from mixing.actions.stock import receive_stock  # noqa: E402
 from mixing.actions.vessels import empty_vessels  # noqa: E402
 from mixing.models import Chemical, Fill, StockContainer, Substance, Vessel  # noqa: E402
 from mixing.sheet.queries import sheet_of  # noqa: E402
+from mixing.shelf.actions import receive_stock  # noqa: E402
 from shopapp.frame import Refused, perform  # noqa: E402
 from shopapp.models import Revision, Submission  # noqa: E402
 from tests import makers  # noqa: E402

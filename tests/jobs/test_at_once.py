@@ -39,7 +39,6 @@ from jobs.queries.stages import stage_facts
 from jobs.rules import enforced_levels
 from jobs.stages import Stage
 from jobs.stored_pull import pull_from_json
-from mixing.actions.stock import count_container, receive_stock
 from mixing.models import (
     Batch,
     Chemical,
@@ -49,6 +48,7 @@ from mixing.models import (
     Vessel,
 )
 from mixing.sheet.queries import sheet_of
+from mixing.shelf.actions import count_container, receive_stock
 from shopapp.actions import change_person
 from shopapp.frame import perform
 from shopapp.models import BackgroundTask, Revision, the_shop

@@ -12,9 +12,9 @@ from jobs.actions.offcuts import keep_offcut
 from jobs.actions.prices import set_prices
 from jobs.actions.safety import use_prep
 from mixing.actions.bays import change_bay
-from mixing.actions.stock import change_chemical, keep_water_test, receive_stock
 from mixing.actions.vessels import change_vessel
 from mixing.models import Chemical, Substance
+from mixing.shelf.actions import change_chemical, keep_water_test, receive_stock
 from shopapp.actions import change_place
 from shopapp.frame import Refused, perform
 from tests.makers import make_film, make_roll, make_tap, make_workorder

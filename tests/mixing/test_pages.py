@@ -17,7 +17,6 @@ from jobs.models import OrderSheet, OrderSolution, Paper
 from jobs.papers.html_facts import paper_html
 from jobs.queries.mixes import mix_page
 from jobs.stages import Stage
-from mixing.actions.stock import count_container, receive_stock
 from mixing.chemistry.alcohol import blend
 from mixing.dispensers.actions import calibrate_dropper
 from mixing.models import (
@@ -46,6 +45,7 @@ from mixing.sheet import (
     mixing_sheet,
 )
 from mixing.sheet import StockContainer as SheetContainer
+from mixing.shelf.actions import count_container, receive_stock
 from mixing.vessel_label import label_facts
 from shopapp.frame import Refused, perform
 from shopapp.models import Shop

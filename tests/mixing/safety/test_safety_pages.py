@@ -8,12 +8,12 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.utils import timezone
 
-from mixing.data_sheets import flammable_category_of, prep_use
 from mixing.hazards import shelf_check
 from mixing.models import Chemical, StockContainer, StorageSpot, Substance
 from mixing.queries.rule_sets import rules_of
 from mixing.safety.rules import safety_rules
 from mixing.safety.states import State
+from mixing.shelf.data_sheet_queries import flammable_category_of, prep_use
 from shopapp.models import Bay, Shop, the_shop
 from tests.makers import make_bay, make_bench, make_container, make_workorder
 

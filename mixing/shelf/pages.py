@@ -10,15 +10,15 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET
 
-from mixing.forms.stock import (
+from mixing.models import Chemical, StockContainer
+from mixing.queries.vessels import containers_on_shelf
+from mixing.shelf.forms import (
     ChemicalForm,
     CountForm,
     DiscardForm,
     NameForm,
     ReceiveForm,
 )
-from mixing.models import Chemical, StockContainer
-from mixing.queries.vessels import containers_on_shelf
 from shopapp.access import allow
 from shopapp.frame import Answer
 from shopapp.pressing import Bound, form_for
@@ -42,7 +42,7 @@ def stock(request: HttpRequest, *, bound: Bound | None = None) -> HttpResponse:
         "name_form": form_for(NameForm, bound, "chemical_name"),
         "chemical_form": form_for(ChemicalForm, bound, "chemical_add"),
     }
-    return render(request, "mixing/stock.html", context)
+    return render(request, "mixing/shelf/stock.html", context)
 
 
 @require_GET
@@ -62,7 +62,7 @@ def container_detail(
         "count_form": form_for(CountForm, bound, "container_count"),
         "discard_form": form_for(DiscardForm, bound, "container_discard"),
     }
-    return render(request, "mixing/container_detail.html", context)
+    return render(request, "mixing/shelf/container_detail.html", context)
 
 
 def named_url(answer: Answer) -> str:

@@ -7,8 +7,8 @@ from typing import ClassVar
 from django.db import models
 from django.db.models import Q
 
-from mixing.models.materials import Material
 from mixing.recipes.models import Substance
+from mixing.shelf.material_models import Material
 from shopapp.models import Person
 
 

@@ -9,8 +9,8 @@ from django.core.files.uploadedfile import UploadedFile
 from django.utils.translation import gettext_lazy as _
 
 from mixing import limits
-from mixing.forms.stock import ChemicalForm
 from mixing.models import StockContainer, StorageSpot
+from mixing.shelf.forms import ChemicalForm
 from shopapp.amounts import Amount, Number
 from shopapp.frame import Refused
 from shopapp.limits import Range

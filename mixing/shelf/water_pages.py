@@ -33,4 +33,4 @@ def water(request: HttpRequest, *, bound: Bound | None = None) -> HttpResponse:
             "water_test",
         ),
     }
-    return render(request, "mixing/water.html", context)
+    return render(request, "mixing/shelf/water.html", context)

@@ -9,10 +9,10 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.views.decorators.http import require_GET
 
-from mixing.data_sheets import chemical_rows
-from mixing.forms.chemicals import ContainerForm, DataSheetForm, SpotForm
 from mixing.models import Chemical, StockContainer, StorageSpot
 from mixing.queries.rule_sets import rules_of
+from mixing.shelf.chemical_forms import ContainerForm, DataSheetForm, SpotForm
+from mixing.shelf.data_sheet_queries import chemical_rows
 from shopapp.access import allow
 from shopapp.models import the_shop
 from shopapp.pressing import Bound, form_for
@@ -42,7 +42,7 @@ def chemicals(request: HttpRequest, *, bound: Bound | None = None) -> HttpRespon
         "spots": spots,
         "spot_form": form_for(SpotForm, bound, "spot_add"),
     }
-    return render(request, "mixing/chemicals.html", context)
+    return render(request, "mixing/shelf/chemicals.html", context)
 
 
 @require_GET
@@ -62,7 +62,7 @@ def chemical_detail(
         ),
         "containers": chemical.stockcontainer_set.filter(retired_at=None),
     }
-    return render(request, "mixing/chemical_detail.html", context)
+    return render(request, "mixing/shelf/chemical_detail.html", context)
 
 
 @require_GET
@@ -85,4 +85,4 @@ def container_storage(
             lambda: ContainerForm(initial=known), bound, "container_change"
         ),
     }
-    return render(request, "mixing/container_storage.html", context)
+    return render(request, "mixing/shelf/container_storage.html", context)
