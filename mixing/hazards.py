@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from mixing.bench.hazard_queries import CONTAINER_KINDS, vessels_for_safety
 from mixing.models import StockContainer, StorageSpot
 from mixing.safety.duty_lines import duty_lines, duty_needs
 from mixing.safety.releases import ISOPROPANOL, Solvent, solvent
@@ -23,7 +24,6 @@ from mixing.shelf.data_sheet_queries import (
     flammable_category_of,
 )
 from mixing.tables import Row, table
-from mixing.vessel_hazards import CONTAINER_KINDS, vessels_for_safety
 from shopapp.figures import Figure, computed
 from shopapp.models import Bay, Shop
 

@@ -14,9 +14,9 @@ from jobs.queries.bottles import left_in, vessel_concern
 from jobs.queries.mixes import mix_request, solution_in
 from jobs.queries.mixing import sheet_request
 from jobs.stock_rules import batch_stale, stock_short
-from mixing.actions.batches import Mixing, keep_batch
+from mixing.bench.batch_actions import Mixing, keep_batch
+from mixing.bench.queries import is_emptied, open_fills
 from mixing.models import Batch, Kind, RecipeVersion, StockContainer, Vessel
-from mixing.queries.vessels import is_emptied, open_fills
 from mixing.sheet import (
     MixingSheet,
     SheetRequest,

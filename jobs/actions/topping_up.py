@@ -7,10 +7,10 @@ from jobs.actions.readings import lock_open
 from jobs.models import WorkOrder
 from jobs.queries.bottles import orders_of, vessel_concern
 from jobs.stock_rules import batch_foreign, stock_short
-from mixing.actions.vessels import pour_over
+from mixing.bench.actions import pour_over
+from mixing.bench.queries import open_fill, open_fills
 from mixing.limits import TOP_UP
 from mixing.models import Fill, Vessel
-from mixing.queries.vessels import open_fill, open_fills
 from shopapp.figures import given
 from shopapp.frame import Act, Refused, action
 from shopapp.say import say

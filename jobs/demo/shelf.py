@@ -14,7 +14,7 @@ from jobs.coverage import Package
 from jobs.demo.story import Story
 from jobs.models import Film
 from jobs.queries.pricing import COST_PER_HOUR, package_code
-from mixing.actions.vessels import change_vessel
+from mixing.bench.actions import change_vessel
 from mixing.models import Basis, Chemical, Kind, StorageSpot, Substance, Vessel
 from mixing.shelf.actions import change_chemical, keep_water_test, receive_stock
 from mixing.shelf.storage_actions import change_spot

@@ -44,7 +44,7 @@ from jobs.queries.pulls import panels_to_cut, pull_job
 from jobs.queries.stages import is_settled
 from jobs.stages import Stage
 from jobs.stored_pull import freeze
-from mixing.actions.vessels import empty_vessels
+from mixing.bench.actions import empty_vessels
 from mixing.models import Chemical, Kind, Substance
 from mixing.models import Vessel as VesselRow
 from mixing.sheet.queries import sheet_of

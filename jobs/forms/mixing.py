@@ -10,9 +10,9 @@ from django.utils.translation import gettext_lazy as _
 
 from jobs.queries.bottles import FillUp, takers_of
 from jobs.queries.guided_mix import Walk, walk
+from mixing.bench.queries import vessels_in_photo
 from mixing.limits import POURED_ML
 from mixing.models import Vessel, WaterTest
-from mixing.queries.vessels import vessels_in_photo
 from mixing.sheet import MixingSheet
 from shopapp.amounts import Amount
 from shopapp.models import the_shop

@@ -7,8 +7,8 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+from mixing.bench.queries import container_in_photo
 from mixing.models import StockContainer
-from mixing.queries.vessels import container_in_photo
 
 
 class PourFromForm(forms.Form):

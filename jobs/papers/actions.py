@@ -11,7 +11,7 @@ from jobs.papers import offcut_label_facts as offcut_label
 from jobs.papers.kept_facts import DOCUMENTS, changes_since
 from jobs.papers.kind_facts import KINDS, LABELLED, MM, SHEETS, Wanted
 from jobs.papers.vessel_label_facts import is_there
-from mixing.vessel_label import TOO_SMALL, holds_a_label
+from mixing.bench.vessel_label import TOO_SMALL, holds_a_label
 from shopapp.background import ring
 from shopapp.frame import Act, Json, Refused, action
 from shopapp.models import StoredFile, the_shop

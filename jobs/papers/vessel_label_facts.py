@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from jobs.papers.facts import Json, shop_facts, to_json
-from mixing.models import Batch, Fill, KindMark, Vessel
-from mixing.papers import (
+from mixing.bench.label_facts import (
     fill_label,
     kind_label,
     label_pictogram_svgs,
     label_shape_svg,
     scan_svg,
 )
+from mixing.models import Batch, Fill, KindMark, Vessel
 from shopapp.models import the_shop
 
 SUBJECTS = ("fill", "vessel", "batch", "kind", "shop")

@@ -16,8 +16,8 @@ from jobs.stock_rules import (
     vessel_not_to_fill_up,
     vessel_wrong_kind,
 )
+from mixing.bench.queries import open_fill, open_fills, rooms_of
 from mixing.models import Batch, Fill, Kind, RecipeVersion, Vessel
-from mixing.queries.vessels import open_fill, open_fills, rooms_of
 from mixing.sheet import MixingSheet
 from mixing.sheet.queries import newest_versions
 

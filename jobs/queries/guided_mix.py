@@ -6,9 +6,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import accumulate
 
+from mixing.bench.leftover_queries import mix_goes
+from mixing.bench.queries import containers_to_pour
 from mixing.models import StockContainer
-from mixing.queries.leftovers import mix_goes
-from mixing.queries.vessels import containers_to_pour
 from mixing.sheet import (
     Course,
     MixingSheet,

@@ -20,7 +20,7 @@ from jobs.queries.mixes import codes_of, mix_page, solution_in
 from jobs.queries.stages import read_readings
 from jobs.queries.workorders import order_head
 from jobs.views.mixing import steps_url
-from mixing.queries.vessels import containers_to_pour
+from mixing.bench.queries import containers_to_pour
 from mixing.sheet.queries import sheet_of
 from shopapp.access import allow
 from shopapp.frame import Answer

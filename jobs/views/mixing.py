@@ -28,8 +28,8 @@ from jobs.queries.panels import reading_now
 from jobs.queries.stages import read_readings
 from jobs.queries.workorders import order_head
 from jobs.views.rows import known_kind
+from mixing.bench.queries import clean_vessels, unopened_needed
 from mixing.models import Vessel
-from mixing.queries.vessels import clean_vessels, unopened_needed
 from mixing.sheet.input_queries import last_water_test, water_note_of
 from shopapp.access import allow
 from shopapp.frame import Answer

@@ -8,7 +8,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_GET
 
-from mixing.forms.bench import CalibrateForm, DispenserForm, WeighForm
+from mixing.bench.forms import CalibrateForm, DispenserForm, WeighForm
 from mixing.models import Dispenser
 from shopapp.access import allow
 from shopapp.pressing import Bound, form_for

@@ -1,12 +1,12 @@
 """The bottle's path: recipes in versions, stock, vessels, batches, readings."""
 
+from mixing.bench.batch_models import Batch, Fill, Pour, Reading, StockMovement
+from mixing.bench.models import KindMark, Vessel
+from mixing.bench.settings_models import BenchSettings
 from mixing.laying.models import LayingSettings
 from mixing.models.air import AirSettings, air_settings
-from mixing.models.batches import Batch, Fill, Pour, Reading, StockMovement
-from mixing.models.bench import BenchSettings
 from mixing.models.flash_points import FlashPoint, FlashPointWithdrawal
 from mixing.models.safety_rules import RuleSet, RuleSetVersion
-from mixing.models.vessels import KindMark, Vessel
 from mixing.recipes.models import Immutable, Kind, Recipe, RecipeVersion, Substance
 from mixing.shelf.models import (
     Basis,

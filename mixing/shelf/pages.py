@@ -10,8 +10,8 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET
 
+from mixing.bench.queries import containers_on_shelf
 from mixing.models import Chemical, StockContainer
-from mixing.queries.vessels import containers_on_shelf
 from mixing.shelf.forms import (
     ChemicalForm,
     CountForm,

@@ -9,7 +9,7 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_GET
 
-from mixing.forms.bench import WaterForm
+from mixing.bench.forms import WaterForm
 from mixing.models import WaterTest
 from mixing.sheet.input_queries import water_bands, water_note_of
 from shopapp.access import allow

@@ -13,16 +13,16 @@ from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext
 
+from mixing.bench.label_facts import LETTERS, label_shape_svg, scan_svg
+from mixing.bench.vessel_label import LabelFacts
 from mixing.dispensers.dosing import Substance
 from mixing.models import Batch, Kind, KindMark, RecipeVersion
-from mixing.papers import LETTERS, label_shape_svg, scan_svg
 from mixing.queries.rule_sets import rules_of
 from mixing.recipes.spec import spec_changes
 from mixing.safety.pictograms import pictogram_svg
 from mixing.sheet.drawing import Layer, bottle_svg, shape_svg
 from mixing.sheet.parts import MixingSheet, Pour, SolutionSheet, VesselFill
 from mixing.sheet.queries import counted, solution_of, spec_of
-from mixing.vessel_label import LabelFacts
 from shopapp.figures import Figure
 from shopapp.models import the_shop
 from shopapp.say import Say

@@ -6,21 +6,14 @@ from functools import partial
 
 from django.urls import URLPattern, path
 
-from mixing.actions.bench import change_bench
-from mixing.actions.vessels import (
+from mixing.bench.actions import (
     change_vessel,
     empty_vessels,
     find_unknown,
     mark_kind,
     retire_vessel,
 )
-from mixing.dispensers.actions import (
-    calibrate_dropper,
-    change_dispenser,
-    weigh_dropper,
-)
-from mixing.dispensers.pages import dispensers
-from mixing.forms.bench import (
+from mixing.bench.forms import (
     CalibrateForm,
     DispenserForm,
     ShapeForm,
@@ -28,14 +21,21 @@ from mixing.forms.bench import (
     WaterForm,
     WeighForm,
 )
-from mixing.forms.settings import BenchForm
+from mixing.bench.pages import batch_detail, bench, empty_form, vessels
+from mixing.bench.settings_actions import change_bench
+from mixing.bench.settings_forms import BenchForm
+from mixing.bench.settings_pages import bench_settings
+from mixing.bench.vessel_pages import rinsed_form, vessel_detail
+from mixing.dispensers.actions import (
+    calibrate_dropper,
+    change_dispenser,
+    weigh_dropper,
+)
+from mixing.dispensers.pages import dispensers
 from mixing.models import Dispenser
 from mixing.shelf.actions import keep_water_test
 from mixing.shelf.water_pages import water
-from mixing.views.bench import batch_detail, bench, empty_form, vessels
 from mixing.views.rows import vessel
-from mixing.views.settings import bench_settings
-from mixing.views.vessels import rinsed_form, vessel_detail
 from shopapp.buttons import button
 from shopapp.rows import by_pk
 from shopapp.say import say

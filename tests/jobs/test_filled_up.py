@@ -12,7 +12,7 @@ from django.utils import timezone
 from jobs.actions.mixing import make_sheet, record_mix
 from jobs.actions.panels import lay_panel
 from jobs.stages import Stage
-from mixing.actions.vessels import empty_vessels
+from mixing.bench.actions import empty_vessels
 from mixing.models import Batch, Fill, Recipe, Vessel
 from mixing.recipes.actions import change_recipe
 from mixing.sheet.queries import newest_versions, sheet_of, spec_of

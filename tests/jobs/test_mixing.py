@@ -13,7 +13,7 @@ from jobs.actions.topping_up import top_up
 from jobs.models import OrderBatch, OrderSheet, OrderSolution
 from jobs.queries.mixes import mix_page
 from jobs.stages import Stage
-from mixing.actions.vessels import empty_vessels
+from mixing.bench.actions import empty_vessels
 from mixing.chemistry.alcohol import blend
 from mixing.models import (
     Batch,

@@ -12,7 +12,7 @@ from jobs.actions.offcuts import keep_offcut
 from jobs.actions.prices import set_prices
 from jobs.actions.safety import use_prep
 from mixing.actions.bays import change_bay
-from mixing.actions.vessels import change_vessel
+from mixing.bench.actions import change_vessel
 from mixing.models import Chemical, Substance
 from mixing.shelf.actions import change_chemical, keep_water_test, receive_stock
 from shopapp.actions import change_place

@@ -14,6 +14,7 @@ from jobs.papers.safety_facts import safety_facts
 from jobs.queries.sheet_now import sheet_now
 from jobs.stages import Stage
 from mixing.actions.flash_points import enter_flash_point, withdraw_flash_point
+from mixing.bench.label_facts import fill_label, kind_label
 from mixing.models import (
     Fill,
     FlashPoint,
@@ -21,7 +22,6 @@ from mixing.models import (
     Recipe,
     Vessel,
 )
-from mixing.papers import fill_label, kind_label
 from mixing.sheet.queries import sheet_of
 from shopapp.frame import Refused, perform
 from shopapp.models import Shop

@@ -11,8 +11,8 @@ from django.urls import reverse
 from jobs.models import Paper
 from jobs.papers.actions import issue_register
 from jobs.papers.html_facts import paper_html
+from mixing.bench.label_facts import kind_label
 from mixing.models import Chemical, RuleSet, Vessel
-from mixing.papers import kind_label
 from mixing.safety.block import safety_block
 from mixing.safety.labels import Hazard
 from mixing.safety.rule_rows import SLOTS, RuleRow, example_rows, row_to_json, slot_of

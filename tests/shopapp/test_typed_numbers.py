@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from jobs.forms.bookings import BookingForm
 from jobs.forms.customers import VehicleForm
-from mixing.forms.bench import CalibrateForm
+from mixing.bench.forms import CalibrateForm
 from mixing.shelf.forms import CountForm, PercentField
 from shopapp.amounts import Amount, Money
 from shopapp.models import Shop

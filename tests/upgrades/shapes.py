@@ -55,11 +55,11 @@ def _kinds() -> dict[str, tuple[Document, Any]]:
     from jobs.queries.fire import KEPT_AIR, KeptAir
     from jobs.queries.inspection import ACCEPTANCE
     from jobs.stored_pull import CUT_PLAN
+    from mixing.bench.vessel_label import LabelFacts
     from mixing.recipes.spec import RecipeSpec
     from mixing.safety.rule_rows import RULE_ROW, RuleRow
     from mixing.sheet.parts import MixingSheet, SolutionSheet
     from mixing.sheet.stored import RECIPE, SHEET, SOLUTION
-    from mixing.vessel_label import LabelFacts
 
     agreed = ("panels", "film", "work", "price", "currency", "marks", "repaint")
     plan = {"rolls": Roll, "offcuts": Offcut, "drawings": Drawing, "plan": PullPlan}

@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 from django.urls import reverse
 
+from mixing.bench.label_facts import kind_label
 from mixing.hazards import stock_for_safety
 from mixing.models import Kind, Recipe, Vessel
-from mixing.papers import kind_label
 from mixing.queries.rule_sets import rules_of
 from shopapp.models import the_shop
 from tests.makers import make_bench

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
+from mixing.bench.label_facts import kind_label
 from mixing.models import Chemical, Kind, Substance, Vessel
-from mixing.papers import kind_label
 from tests.makers import make_bench, make_container
 
 pytestmark = pytest.mark.django_db

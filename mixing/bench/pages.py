@@ -9,11 +9,11 @@ from django.shortcuts import get_object_or_404, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET
 
-from mixing.forms.bench import EmptyForm, ShapeForm, VesselForm
+from mixing.bench.forms import EmptyForm, ShapeForm, VesselForm
+from mixing.bench.label_facts import fill_label
+from mixing.bench.leftover_queries import leftovers_go
+from mixing.bench.queries import batches_in_use, vessels_by_kind, vessels_to_empty
 from mixing.models import Batch, StockMovement
-from mixing.papers import fill_label
-from mixing.queries.leftovers import leftovers_go
-from mixing.queries.vessels import batches_in_use, vessels_by_kind, vessels_to_empty
 from mixing.sheet.queries import solution_of
 from shopapp.access import allow
 from shopapp.pressing import Bound, form_for
@@ -44,7 +44,7 @@ def bench(request: HttpRequest, *, bound: Bound | None = None) -> HttpResponse:
         "ticked": set(form["vessels"].value() or []),
         "now": timezone.now(),
     }
-    return render(request, "mixing/bench.html", context)
+    return render(request, "mixing/bench/bench.html", context)
 
 
 @require_GET
@@ -68,7 +68,7 @@ def batch_detail(request: HttpRequest, pk: int) -> HttpResponse:
         "ties": batch.order_batches.select_related("workorder__vehicle"),
         "labels": [fill_label(fill) for fill in fills if fill.emptied_at is None],
     }
-    return render(request, "mixing/batch_detail.html", context)
+    return render(request, "mixing/bench/batch_detail.html", context)
 
 
 @require_GET
@@ -86,7 +86,7 @@ def vessels(request: HttpRequest, *, bound: Bound | None = None) -> HttpResponse
         ),
         "shape_form": form_for(ShapeForm, bound, "kind_mark"),
     }
-    return render(request, "mixing/vessels.html", context)
+    return render(request, "mixing/bench/vessels.html", context)
 
 
 def empty_form(request: HttpRequest) -> EmptyForm:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.db import models
 from django.db.models import Q
 
-from mixing.models.vessels import Vessel
+from mixing.bench.models import Vessel
 from mixing.recipes.models import Immutable, Kind, RecipeVersion, Substance
 from mixing.shelf.models import Dispenser, StockContainer, WaterTest
 from shopapp.models import Bay, Person, Place

@@ -17,6 +17,7 @@ from jobs.models import OrderSheet, OrderSolution, Paper
 from jobs.papers.html_facts import paper_html
 from jobs.queries.mixes import mix_page
 from jobs.stages import Stage
+from mixing.bench.vessel_label import label_facts
 from mixing.chemistry.alcohol import blend
 from mixing.dispensers.actions import calibrate_dropper
 from mixing.models import (
@@ -46,7 +47,6 @@ from mixing.sheet import (
 )
 from mixing.sheet import StockContainer as SheetContainer
 from mixing.shelf.actions import count_container, receive_stock
-from mixing.vessel_label import label_facts
 from shopapp.frame import Refused, perform
 from shopapp.models import Shop
 from tests.makers import (

@@ -9,7 +9,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_GET
 
-from mixing.forms.settings import BenchForm
+from mixing.bench.settings_forms import BenchForm
 from mixing.models import BenchSettings, Reading
 from mixing.sheet.input_queries import SET_WITH, newest_bench_settings
 from shopapp.access import allow
@@ -30,7 +30,7 @@ def bench_settings(request: HttpRequest, *, bound: Bound | None = None) -> HttpR
         "now": newest_bench_settings(),
         "history": history[:MOST_SHOWN],
     }
-    return render(request, "mixing/bench_settings.html", context)
+    return render(request, "mixing/bench/bench_settings.html", context)
 
 
 def _known() -> dict[str, Any]:

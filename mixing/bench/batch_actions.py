@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 
+from mixing.bench.queries import open_fills
 from mixing.laying.queries import laying_settings
 from mixing.laying.use_by import last_day
 from mixing.models import (
@@ -21,7 +22,6 @@ from mixing.models import (
     Vessel,
     WaterTest,
 )
-from mixing.queries.vessels import open_fills
 from mixing.recipes.spec import SolutionKind
 from mixing.sheet.parts import SolutionSheet, VesselFill
 from mixing.sheet.poured import mixed_of

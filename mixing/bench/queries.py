@@ -9,6 +9,7 @@ from datetime import datetime
 from django.core.files.base import File
 from django.db.models import F, Prefetch
 
+from mixing.bench.scanning import codes_in_photo
 from mixing.models import (
     Batch,
     Fill,
@@ -17,7 +18,6 @@ from mixing.models import (
     Substance,
     Vessel,
 )
-from mixing.scanning import codes_in_photo
 from shopapp.say import Say, say
 
 

@@ -6,6 +6,15 @@ import math
 
 import segno
 
+from mixing.bench.hazard_queries import recipe_of_kind, strongest_vv_pct
+from mixing.bench.queries import open_fills
+from mixing.bench.vessel_label import (
+    Filled,
+    LabelFacts,
+    hazards_of,
+    is_bare_size,
+    label_facts,
+)
 from mixing.models import Fill, Kind, KindMark, Vessel
 from mixing.queries.flash_points import (
     class_of_mix,
@@ -14,7 +23,6 @@ from mixing.queries.flash_points import (
     mix_of,
 )
 from mixing.queries.rule_sets import rules_of
-from mixing.queries.vessels import open_fills
 from mixing.safety.flammable import liquid_class
 from mixing.safety.flash_measurement import Mix, known_flash
 from mixing.safety.labels import (
@@ -28,14 +36,6 @@ from mixing.safety.product_lines import product_label
 from mixing.sheet.drawing import shape_svg
 from mixing.sheet.queries import newest_versions, solution_of, spec_of
 from mixing.shelf.data_sheet_queries import gel_sheet, soap_sheet
-from mixing.vessel_hazards import recipe_of_kind, strongest_vv_pct
-from mixing.vessel_label import (
-    Filled,
-    LabelFacts,
-    hazards_of,
-    is_bare_size,
-    label_facts,
-)
 from shopapp.models import the_shop
 from shopapp.units import shown
 

@@ -9,11 +9,11 @@ from django.shortcuts import get_object_or_404, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET
 
-from mixing.forms.bench import EmptyForm, VesselForm
+from mixing.bench.forms import EmptyForm, VesselForm
+from mixing.bench.label_facts import kind_label
+from mixing.bench.leftover_queries import leftovers_go
+from mixing.bench.queries import in_vessel
 from mixing.models import Vessel
-from mixing.papers import kind_label
-from mixing.queries.leftovers import leftovers_go
-from mixing.queries.vessels import in_vessel
 from shopapp.access import allow
 from shopapp.pressing import Bound, form_for
 
@@ -36,7 +36,7 @@ def vessel_detail(
         "fills": vessel.fills.select_related("batch__mixed_by").order_by("-pk")[:20],
         "form": form_for(lambda: VesselForm(initial=initial), bound, "vessel_change"),
     }
-    return render(request, "mixing/vessel_detail.html", context)
+    return render(request, "mixing/bench/vessel_detail.html", context)
 
 
 def rinsed_form(request: HttpRequest, code: str) -> EmptyForm:

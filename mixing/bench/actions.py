@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from mixing import limits
-from mixing.actions.batches import fill_vessel
+from mixing.bench.batch_actions import fill_vessel
+from mixing.bench.queries import open_fills
 from mixing.models import Fill, KindMark, Vessel
-from mixing.queries.vessels import open_fills
 from shopapp.frame import Act, Json, Refused, action, refuse_outside
 from shopapp.say import say
 
