@@ -59,8 +59,8 @@ from jobs.queries.links import hash_of
 from jobs.queries.pulls import panels_to_cut, quick_plan
 from jobs.stages import Stage
 from jobs.tasks import issue_paper as issue_paper_task
-from mixing.actions.flash_points import enter_flash_point
 from mixing.actions.rule_sets import add_rule_set
+from mixing.flash_points.actions import enter_flash_point
 from mixing.models import (
     Batch,
     Dispenser,

@@ -15,13 +15,13 @@ from jobs.queries.stages import film_limits, laying_limits
 from jobs.stages import Stage
 from jobs.stages import film_limit_sentences as outside_the_makers
 from jobs.stock_rules import past_its_time
-from mixing.models import Batch, Kind, air_settings
-from mixing.queries.flash_points import (
+from mixing.flash_points.queries import (
     class_of_mix,
     measurements,
     mix_by_recipe,
     mix_of,
 )
+from mixing.models import Batch, Kind, air_settings
 from mixing.queries.rule_sets import rules_of
 from mixing.recipes.spec import RecipeSpec
 from mixing.safety.flash_measurement import Mix, known_flash

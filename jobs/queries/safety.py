@@ -15,9 +15,9 @@ from jobs.queries.bottles import codes_in_use
 from jobs.queries.panels_read import conditions_now
 from jobs.queries.prep import OrderPrep, counted_prep, order_prep
 from jobs.queries.stages import last_reading
+from mixing.flash_points.queries import measurements, mix_by_recipe, mix_of
 from mixing.hazards import stock_for_safety
 from mixing.models import Batch, Kind, Substance
-from mixing.queries.flash_points import measurements, mix_by_recipe, mix_of
 from mixing.queries.rule_sets import rules_of
 from mixing.recipes.spec import SolutionKind
 from mixing.safety.block import SafetyBlock, safety_block

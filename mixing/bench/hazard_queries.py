@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from mixing.flash_points.queries import strongest_of
 from mixing.models import Fill, Kind, StockContainer, Vessel
-from mixing.queries.flash_points import strongest_of
 from mixing.recipes.spec import RecipeSpec
 from mixing.safety.flammable import liquid_class
 from mixing.safety.rules import SafetyRules

@@ -15,13 +15,13 @@ from mixing.bench.vessel_label import (
     is_bare_size,
     label_facts,
 )
-from mixing.models import Fill, Kind, KindMark, Vessel
-from mixing.queries.flash_points import (
+from mixing.flash_points.queries import (
     class_of_mix,
     measurements,
     mix_by_recipe,
     mix_of,
 )
+from mixing.models import Fill, Kind, KindMark, Vessel
 from mixing.queries.rule_sets import rules_of
 from mixing.safety.flammable import liquid_class
 from mixing.safety.flash_measurement import Mix, known_flash

@@ -3,9 +3,9 @@
 from mixing.bench.batch_models import Batch, Fill, Pour, Reading, StockMovement
 from mixing.bench.models import KindMark, Vessel
 from mixing.bench.settings_models import BenchSettings
+from mixing.flash_points.models import FlashPoint, FlashPointWithdrawal
 from mixing.laying.models import LayingSettings
 from mixing.models.air import AirSettings, air_settings
-from mixing.models.flash_points import FlashPoint, FlashPointWithdrawal
 from mixing.models.safety_rules import RuleSet, RuleSetVersion
 from mixing.recipes.models import Immutable, Kind, Recipe, RecipeVersion, Substance
 from mixing.shelf.models import (

@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from django.urls import URLPattern, path
 
-from mixing.actions.flash_points import enter_flash_point
-from mixing.models import Recipe
-from mixing.recipes.actions import change_recipe
-from mixing.recipes.pages import recipe_detail, recipe_form, recipe_look, recipes
-from mixing.views.flash_points import (
+from mixing.flash_points.actions import enter_flash_point
+from mixing.flash_points.pages import (
     flash_point_form,
     flash_point_withdraw,
     flash_points,
     recipe_flash_points,
 )
+from mixing.models import Recipe
+from mixing.recipes.actions import change_recipe
+from mixing.recipes.pages import recipe_detail, recipe_form, recipe_look, recipes
 from shopapp.buttons import button
 from shopapp.rows import by_pk
 from shopapp.say import say

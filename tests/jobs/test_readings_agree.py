@@ -9,7 +9,7 @@ import pytest
 from django.utils import timezone
 
 from jobs.stages import Stage
-from mixing.queries.flash_points import class_of_mix
+from mixing.flash_points.queries import class_of_mix
 from mixing.queries.rule_sets import rules_of
 from mixing.safety.flash_measurement import Mix
 from mixing.sheet.standing import capacity_says

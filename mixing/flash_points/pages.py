@@ -10,15 +10,15 @@ from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_POST
 
-from mixing.actions.flash_points import withdraw_flash_point
-from mixing.forms.flash_points import FlashPointForm, WithdrawForm
-from mixing.models import FlashPoint, Recipe
-from mixing.queries.flash_points import (
+from mixing.flash_points.actions import withdraw_flash_point
+from mixing.flash_points.forms import FlashPointForm, WithdrawForm
+from mixing.flash_points.queries import (
     flash_rows,
     mix_by_recipe,
     recipe_flash,
     recipe_flashes,
 )
+from mixing.models import FlashPoint, Recipe
 from mixing.sheet.queries import spec_of
 from shopapp.access import allow
 from shopapp.pressing import Bound, form_for, press
@@ -30,7 +30,7 @@ from shopapp.say import say
 def flash_points(request: HttpRequest) -> HttpResponse:
     """Every recipe with alcohol, and whether its flash point was measured."""
     context = {"tab": "recipes", "rows": recipe_flashes()}
-    return render(request, "mixing/flash_points.html", context)
+    return render(request, "mixing/flash_points/flash_points.html", context)
 
 
 @require_GET
@@ -59,7 +59,7 @@ def recipe_flash_points(
             "flash_point_enter",
         ),
     }
-    return render(request, "mixing/recipe_flash_points.html", context)
+    return render(request, "mixing/flash_points/recipe_flash_points.html", context)
 
 
 def flash_point_form(request: HttpRequest, pk: int) -> FlashPointForm:

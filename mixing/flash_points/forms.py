@@ -10,8 +10,8 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from mixing import limits
+from mixing.flash_points.queries import standing_flash_points
 from mixing.models import FlashPoint, Recipe, RecipeVersion
-from mixing.queries.flash_points import standing_flash_points
 from mixing.queries.rule_sets import rules_of
 from mixing.safety.flash_measurement import (
     plausible_c,

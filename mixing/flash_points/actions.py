@@ -5,8 +5,8 @@ from __future__ import annotations
 from datetime import date
 
 from mixing import limits
+from mixing.flash_points.queries import standing_flash_points
 from mixing.models import FlashPoint, FlashPointWithdrawal, RecipeVersion
-from mixing.queries.flash_points import standing_flash_points
 from mixing.shelf.actions import today_of
 from shopapp.frame import Act, Json, Refused, action
 from shopapp.models import StoredFile

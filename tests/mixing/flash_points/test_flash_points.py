@@ -13,8 +13,8 @@ from jobs.actions.safety import use_prep
 from jobs.papers.safety_facts import safety_facts
 from jobs.queries.sheet_now import sheet_now
 from jobs.stages import Stage
-from mixing.actions.flash_points import enter_flash_point, withdraw_flash_point
 from mixing.bench.label_facts import fill_label, kind_label
+from mixing.flash_points.actions import enter_flash_point, withdraw_flash_point
 from mixing.models import (
     Fill,
     FlashPoint,
