@@ -59,7 +59,6 @@ from jobs.queries.links import hash_of
 from jobs.queries.pulls import panels_to_cut, quick_plan
 from jobs.stages import Stage
 from jobs.tasks import issue_paper as issue_paper_task
-from mixing.actions.rule_sets import add_rule_set
 from mixing.flash_points.actions import enter_flash_point
 from mixing.models import (
     Batch,
@@ -72,6 +71,7 @@ from mixing.models import (
     StorageSpot,
     Vessel,
 )
+from mixing.rule_sets.actions import add_rule_set
 from shopapp.frame import perform
 from shopapp.media import keep_bytes
 from shopapp.models import (

@@ -7,7 +7,7 @@ from jobs.actions.air import keep_air
 from jobs.models import HeatCheck, OrderPrepUse, WorkOrder
 from jobs.queries.prep import is_wipe, usual_wipe, wipe_of
 from mixing.models import Chemical, Substance
-from mixing.queries.rule_sets import rules_of
+from mixing.rule_sets.queries import rules_of
 from shopapp.frame import Act, Json, Refused, action
 from shopapp.models import the_shop
 from shopapp.say import say

@@ -19,7 +19,7 @@ from jobs.models import (
 from jobs.queries.prep import usual_wipe
 from mixing.limits import KEEPS_DAYS
 from mixing.models import Kind
-from mixing.queries.rule_sets import rules_of
+from mixing.rule_sets.queries import rules_of
 from mixing.safety.rules import SafetyRules
 from mixing.shelf.data_sheet_queries import gel_sheet, prep_use
 from shopapp.figures import Figure

@@ -22,8 +22,8 @@ from mixing.flash_points.queries import (
     mix_of,
 )
 from mixing.models import Batch, Kind, air_settings
-from mixing.queries.rule_sets import rules_of
 from mixing.recipes.spec import RecipeSpec
+from mixing.rule_sets.queries import rules_of
 from mixing.safety.flash_measurement import Mix, known_flash
 from mixing.safety.height import air_pressure_kpa, flash_at_pressure_c
 from mixing.sheet import (

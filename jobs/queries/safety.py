@@ -18,8 +18,8 @@ from jobs.queries.stages import last_reading
 from mixing.flash_points.queries import measurements, mix_by_recipe, mix_of
 from mixing.hazards import stock_for_safety
 from mixing.models import Batch, Kind, Substance
-from mixing.queries.rule_sets import rules_of
 from mixing.recipes.spec import SolutionKind
+from mixing.rule_sets.queries import rules_of
 from mixing.safety.block import SafetyBlock, safety_block
 from mixing.safety.flash_measurement import FlashMeasurement, Mix, known_flash
 from mixing.safety.product import ProductSheet

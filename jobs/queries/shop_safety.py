@@ -11,7 +11,7 @@ from jobs.queries.week_air import Day, week_air
 from mixing.flash_points.queries import HeldMix, RecipeFlash, held_mixes, recipe_flashes
 from mixing.hazards import FLOW_VALID_DAYS, missing_duties, shelf_check, shelf_duties
 from mixing.models import StockContainer
-from mixing.queries.rule_sets import ShownRow, rule_groups, rules_of
+from mixing.rule_sets.queries import ShownRow, rule_groups, rules_of
 from mixing.safety.rules import SafetyRules
 from mixing.safety.states import MissingInput, SafetyLine, State, worst
 from mixing.shelf.data_sheet_queries import ChemicalRow, chemical_rows

@@ -24,8 +24,8 @@ from jobs.queries.prep import (
 from jobs.queries.safety import SHIFT_MIN, bay_air
 from jobs.stages import Stage
 from mixing.hazards import alcohol_of
-from mixing.queries.rule_sets import rules_of
 from mixing.recipes.spec import RecipeSpec
+from mixing.rule_sets.queries import rules_of
 from mixing.safety.releases import Release, Solvent
 from mixing.safety.request import PrepUse
 from mixing.safety.rules import SafetyRules

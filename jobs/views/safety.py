@@ -22,7 +22,7 @@ from jobs.queries.sheet_now import sheet_now
 from jobs.queries.shop_safety import register, shop_safety
 from jobs.queries.stages import read_readings
 from jobs.queries.workorders import order_head
-from mixing.queries.rule_sets import rules_of
+from mixing.rule_sets.queries import rules_of
 from mixing.safety.block import SafetyBlock
 from mixing.safety.request import SafetyRequest
 from mixing.safety.states import SafetyLine

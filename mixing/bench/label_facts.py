@@ -22,7 +22,7 @@ from mixing.flash_points.queries import (
     mix_of,
 )
 from mixing.models import Fill, Kind, KindMark, Vessel
-from mixing.queries.rule_sets import rules_of
+from mixing.rule_sets.queries import rules_of
 from mixing.safety.flammable import liquid_class
 from mixing.safety.flash_measurement import Mix, known_flash
 from mixing.safety.labels import (

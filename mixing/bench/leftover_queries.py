@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from mixing.bench.queries import open_fills
 from mixing.models import Fill, Kind, Vessel
-from mixing.queries.rule_sets import rules_of
+from mixing.rule_sets.queries import rules_of
 from mixing.safety.leftovers import Leftover, leftover_goes
 from shopapp.models import the_shop
 from shopapp.say import Say

@@ -12,7 +12,7 @@ from django.utils.translation import gettext_lazy as _
 from mixing import limits
 from mixing.flash_points.queries import standing_flash_points
 from mixing.models import FlashPoint, Recipe, RecipeVersion
-from mixing.queries.rule_sets import rules_of
+from mixing.rule_sets.queries import rules_of
 from mixing.safety.flash_measurement import (
     plausible_c,
     typed_troubles,

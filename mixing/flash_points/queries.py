@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 from django.db.models import Prefetch, QuerySet
 
 from mixing.models import Batch, Fill, FlashPoint, Recipe, RecipeVersion
-from mixing.queries.rule_sets import rules_of
 from mixing.recipes.spec import RecipeSpec
+from mixing.rule_sets.queries import rules_of
 from mixing.safety.flammable import Ground, LiquidClass, liquid_class
 from mixing.safety.flash_measurement import (
     FlashMeasurement,

@@ -12,7 +12,7 @@ from django.utils.translation import gettext_lazy as _
 
 from mixing import limits
 from mixing.hazards import known_limits
-from mixing.queries.rule_sets import rule_set_names, rules_named, rules_of
+from mixing.rule_sets.queries import rule_set_names, rules_named, rules_of
 from mixing.safety.rules import AIR_8H
 from mixing.safety.ventilation import mixing_factor_from
 from mixing.shelf.forms import date_field

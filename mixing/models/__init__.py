@@ -6,8 +6,8 @@ from mixing.bench.settings_models import BenchSettings
 from mixing.flash_points.models import FlashPoint, FlashPointWithdrawal
 from mixing.laying.models import LayingSettings
 from mixing.models.air import AirSettings, air_settings
-from mixing.models.safety_rules import RuleSet, RuleSetVersion
 from mixing.recipes.models import Immutable, Kind, Recipe, RecipeVersion, Substance
+from mixing.rule_sets.models import RuleSet, RuleSetVersion
 from mixing.shelf.models import (
     Basis,
     Chemical,

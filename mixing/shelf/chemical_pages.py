@@ -10,7 +10,7 @@ from django.shortcuts import get_object_or_404, render
 from django.views.decorators.http import require_GET
 
 from mixing.models import Chemical, StockContainer, StorageSpot
-from mixing.queries.rule_sets import rules_of
+from mixing.rule_sets.queries import rules_of
 from mixing.shelf.chemical_forms import ContainerForm, DataSheetForm, SpotForm
 from mixing.shelf.data_sheet_queries import chemical_rows
 from shopapp.access import allow

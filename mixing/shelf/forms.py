@@ -9,7 +9,7 @@ from django.utils.translation import gettext_lazy as _
 
 from mixing import limits
 from mixing.models import Basis, Chemical, StockContainer, StorageSpot, Substance
-from mixing.queries.rule_sets import rules_of
+from mixing.rule_sets.queries import rules_of
 from mixing.safety.sheet_check import sheet_troubles
 from mixing.safety.sheet_codes import read_codes
 from shopapp.amounts import Amount, Number

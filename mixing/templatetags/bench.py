@@ -17,8 +17,8 @@ from mixing.bench.label_facts import LETTERS, label_shape_svg, scan_svg
 from mixing.bench.vessel_label import LabelFacts
 from mixing.dispensers.dosing import Substance
 from mixing.models import Batch, Kind, KindMark, RecipeVersion
-from mixing.queries.rule_sets import rules_of
 from mixing.recipes.spec import spec_changes
+from mixing.rule_sets.queries import rules_of
 from mixing.safety.pictograms import pictogram_svg
 from mixing.sheet.drawing import Layer, bottle_svg, shape_svg
 from mixing.sheet.parts import MixingSheet, Pour, SolutionSheet, VesselFill

@@ -6,19 +6,19 @@ from django.urls import URLPattern, path
 
 from mixing.actions.air import change_air
 from mixing.actions.bays import change_bay
-from mixing.actions.rule_sets import add_rule_set, change_rule_set
 from mixing.forms.air import AirForm
 from mixing.forms.bays import BayForm, LocalCodeForm
-from mixing.forms.rule_sets import RuleSetAddForm
 from mixing.models import RuleSet
-from mixing.views.air import air
-from mixing.views.bays import bay_detail, bays, local_code
-from mixing.views.rule_sets import (
+from mixing.rule_sets.actions import add_rule_set, change_rule_set
+from mixing.rule_sets.forms import RuleSetAddForm
+from mixing.rule_sets.pages import (
     rule_set_detail,
     rule_set_form,
     rule_set_version,
     rule_sets,
 )
+from mixing.views.air import air
+from mixing.views.bays import bay_detail, bays, local_code
 from shopapp.actions import change_shop
 from shopapp.buttons import button
 from shopapp.models import Bay

@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from jobs.stages import Stage
 from mixing.flash_points.queries import class_of_mix
-from mixing.queries.rule_sets import rules_of
+from mixing.rule_sets.queries import rules_of
 from mixing.safety.flash_measurement import Mix
 from mixing.sheet.standing import capacity_says
 from shopapp.models import the_shop

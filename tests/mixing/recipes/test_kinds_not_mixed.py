@@ -8,7 +8,7 @@ from django.urls import reverse
 from mixing.bench.label_facts import kind_label
 from mixing.hazards import stock_for_safety
 from mixing.models import Kind, Recipe, Vessel
-from mixing.queries.rule_sets import rules_of
+from mixing.rule_sets.queries import rules_of
 from shopapp.models import the_shop
 from tests.makers import make_bench
 

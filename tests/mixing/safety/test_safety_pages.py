@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from mixing.hazards import shelf_check
 from mixing.models import Chemical, StockContainer, StorageSpot, Substance
-from mixing.queries.rule_sets import rules_of
+from mixing.rule_sets.queries import rules_of
 from mixing.safety.rules import safety_rules
 from mixing.safety.states import State
 from mixing.shelf.data_sheet_queries import flammable_category_of, prep_use

@@ -8,9 +8,9 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.views.decorators.http import require_GET
 
-from mixing.forms.rule_sets import RuleSetAddForm, RuleSetForm
 from mixing.models import RuleSet, RuleSetVersion
-from mixing.queries.rule_sets import (
+from mixing.rule_sets.forms import RuleSetAddForm, RuleSetForm
+from mixing.rule_sets.queries import (
     grouped,
     newest_version,
     rows_of,
@@ -33,7 +33,7 @@ def rule_sets(request: HttpRequest, *, bound: Bound | None = None) -> HttpRespon
         "own": [(each, newest_version(each)) for each in RuleSet.objects.all()],
         "form": form_for(RuleSetAddForm, bound, "rule_set_add"),
     }
-    return render(request, "mixing/rule_sets.html", context)
+    return render(request, "mixing/rule_sets/rule_sets.html", context)
 
 
 @require_GET
@@ -58,7 +58,7 @@ def rule_set_detail(
         "form": form,
         "groups": grouped(rows_of(newest)),
     }
-    return render(request, "mixing/rule_set_detail.html", context)
+    return render(request, "mixing/rule_sets/rule_set_detail.html", context)
 
 
 @require_GET
@@ -68,7 +68,7 @@ def rule_set_version(request: HttpRequest, pk: int) -> HttpResponse:
     versions = RuleSetVersion.objects.select_related("rule_set", "made_by")
     version = get_object_or_404(versions, pk=pk)
     context = {"version": version, "groups": grouped(rows_of(version))}
-    return render(request, "mixing/rule_set_version.html", context)
+    return render(request, "mixing/rule_sets/rule_set_version.html", context)
 
 
 def rule_set_form(request: HttpRequest, pk: int) -> RuleSetForm:

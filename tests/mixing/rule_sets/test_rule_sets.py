@@ -7,7 +7,7 @@ import dataclasses
 import pytest
 
 from mixing.models import Chemical, RuleSet, RuleSetVersion
-from mixing.queries.rule_sets import rules_of
+from mixing.rule_sets.queries import rules_of
 from mixing.safety.rule_rows import (
     SLOTS,
     RuleRow,

@@ -11,7 +11,7 @@ from django.utils import timezone
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
-from mixing.queries.rule_sets import GROUPS, rule_set_names
+from mixing.rule_sets.queries import GROUPS, rule_set_names
 from mixing.safety.rule_rows import (
     SLOTS,
     UNITS_OF,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from mixing.models import RuleSet, RuleSetVersion
-from mixing.queries.rule_sets import (
+from mixing.rule_sets.queries import (
     newest_version,
     rows_of,
     rows_to_begin_with,

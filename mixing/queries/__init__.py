@@ -1,1 +1,0 @@
-"""Reads of the bottle's path that pages and the car's path share."""
