@@ -9,7 +9,7 @@ from django.utils import timezone
 
 from jobs.papers.facts import Json, ShopFacts, said, shop_facts, to_json
 from jobs.queries.shop_safety import RegisterRow, register
-from mixing.hazards import shelf_check
+from mixing.air.hazard_queries import shelf_check
 from mixing.rule_sets.queries import rules_of
 from mixing.safety.states import SafetyLine
 from shopapp.models import the_shop

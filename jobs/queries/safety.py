@@ -15,8 +15,8 @@ from jobs.queries.bottles import codes_in_use
 from jobs.queries.panels_read import conditions_now
 from jobs.queries.prep import OrderPrep, counted_prep, order_prep
 from jobs.queries.stages import last_reading
+from mixing.air.hazard_queries import stock_for_safety
 from mixing.flash_points.queries import measurements, mix_by_recipe, mix_of
-from mixing.hazards import stock_for_safety
 from mixing.models import Batch, Kind, Substance
 from mixing.recipes.spec import SolutionKind
 from mixing.rule_sets.queries import rules_of

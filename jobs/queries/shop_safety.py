@@ -8,8 +8,13 @@ from datetime import datetime
 from django.utils import timezone
 
 from jobs.queries.week_air import Day, week_air
+from mixing.air.hazard_queries import (
+    FLOW_VALID_DAYS,
+    missing_duties,
+    shelf_check,
+    shelf_duties,
+)
 from mixing.flash_points.queries import HeldMix, RecipeFlash, held_mixes, recipe_flashes
-from mixing.hazards import FLOW_VALID_DAYS, missing_duties, shelf_check, shelf_duties
 from mixing.models import StockContainer
 from mixing.rule_sets.queries import ShownRow, rule_groups, rules_of
 from mixing.safety.rules import SafetyRules

@@ -23,7 +23,7 @@ from jobs.queries.prep import (
 )
 from jobs.queries.safety import SHIFT_MIN, bay_air
 from jobs.stages import Stage
-from mixing.hazards import alcohol_of
+from mixing.air.hazard_queries import alcohol_of
 from mixing.recipes.spec import RecipeSpec
 from mixing.rule_sets.queries import rules_of
 from mixing.safety.releases import Release, Solvent

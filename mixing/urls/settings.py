@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from django.urls import URLPattern, path
 
-from mixing.actions.air import change_air
-from mixing.actions.bays import change_bay
-from mixing.forms.air import AirForm
-from mixing.forms.bays import BayForm, LocalCodeForm
+from mixing.air.actions import change_air
+from mixing.air.bay_actions import change_bay
+from mixing.air.bay_forms import BayForm, LocalCodeForm
+from mixing.air.bay_pages import bay_detail, bays, local_code
+from mixing.air.forms import AirForm
+from mixing.air.pages import air
 from mixing.models import RuleSet
 from mixing.rule_sets.actions import add_rule_set, change_rule_set
 from mixing.rule_sets.forms import RuleSetAddForm
@@ -17,8 +19,6 @@ from mixing.rule_sets.pages import (
     rule_set_version,
     rule_sets,
 )
-from mixing.views.air import air
-from mixing.views.bays import bay_detail, bays, local_code
 from shopapp.actions import change_shop
 from shopapp.buttons import button
 from shopapp.models import Bay

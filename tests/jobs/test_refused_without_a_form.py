@@ -11,7 +11,7 @@ from jobs.actions.film import change_film, order_film, receive_roll
 from jobs.actions.offcuts import keep_offcut
 from jobs.actions.prices import set_prices
 from jobs.actions.safety import use_prep
-from mixing.actions.bays import change_bay
+from mixing.air.bay_actions import change_bay
 from mixing.bench.actions import change_vessel
 from mixing.models import Chemical, Substance
 from mixing.shelf.actions import change_chemical, keep_water_test, receive_stock

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 from django.urls import reverse
 
+from mixing.air.hazard_queries import stock_for_safety
 from mixing.bench.label_facts import kind_label
-from mixing.hazards import stock_for_safety
 from mixing.models import Kind, Recipe, Vessel
 from mixing.rule_sets.queries import rules_of
 from shopapp.models import the_shop

@@ -8,7 +8,7 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.utils import timezone
 
-from mixing.hazards import shelf_check
+from mixing.air.hazard_queries import shelf_check
 from mixing.models import Chemical, StockContainer, StorageSpot, Substance
 from mixing.rule_sets.queries import rules_of
 from mixing.safety.rules import safety_rules

@@ -9,8 +9,8 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.views.decorators.http import require_GET
 
-from mixing.forms.bays import BayForm, LocalCodeForm
-from mixing.hazards import bay_rows
+from mixing.air.bay_forms import BayForm, LocalCodeForm
+from mixing.air.hazard_queries import bay_rows
 from shopapp.access import allow
 from shopapp.models import Bay, the_shop
 from shopapp.pressing import Bound, form_for
@@ -28,7 +28,7 @@ def bays(request: HttpRequest, *, bound: Bound | None = None) -> HttpResponse:
             lambda: BayForm(initial={"position": len(rows) + 1}), bound, "bay_add"
         ),
     }
-    return render(request, "mixing/bays.html", context)
+    return render(request, "mixing/air/bays.html", context)
 
 
 @require_GET
@@ -46,7 +46,7 @@ def bay_detail(
         "bay": bay,
         "form": form_for(lambda: BayForm(initial=known), bound, "bay_change"),
     }
-    return render(request, "mixing/bay_detail.html", context)
+    return render(request, "mixing/air/bay_detail.html", context)
 
 
 @require_GET
@@ -55,4 +55,4 @@ def local_code(request: HttpRequest, *, bound: Bound | None = None) -> HttpRespo
     """The vapour limit, the rules, the authorities."""
     known = model_to_dict(the_shop(), fields=list(LocalCodeForm.base_fields))
     form = form_for(lambda: LocalCodeForm(initial=known), bound, "local_code_change")
-    return render(request, "mixing/local_code.html", {"bound": bound, "form": form})
+    return render(request, "mixing/air/local_code.html", {"bound": bound, "form": form})

@@ -7,7 +7,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_GET
 
-from mixing.forms.air import AirForm
+from mixing.air.forms import AirForm
 from mixing.models import air_settings
 from mixing.safety.height import pressure_figure
 from shopapp.access import allow
@@ -29,4 +29,4 @@ def air(request: HttpRequest, *, bound: Bound | None = None) -> HttpResponse:
             pressure=pressure_figure(height_m=known.height_m),
         ),
     }
-    return render(request, "mixing/air.html", context)
+    return render(request, "mixing/air/air.html", context)

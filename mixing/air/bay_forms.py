@@ -11,7 +11,7 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
 from mixing import limits
-from mixing.hazards import known_limits
+from mixing.air.hazard_queries import known_limits
 from mixing.rule_sets.queries import rule_set_names, rules_named, rules_of
 from mixing.safety.rules import AIR_8H
 from mixing.safety.ventilation import mixing_factor_from

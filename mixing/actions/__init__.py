@@ -1,1 +1,0 @@
-"""What people do at the bench; each action in one transaction."""
