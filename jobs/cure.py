@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 
 from jobs.coverage import Package
-from jobs.opening import Opening
+from jobs.opening.hours import Opening
 from shopapp.figures import Figure, computed, formula, given
 from shopapp.say import Say, say
 

@@ -11,7 +11,7 @@ from datetime import UTC, datetime, timedelta
 
 from jobs.coverage import Package, PanelChoice, laying_min, panels
 from jobs.cure import Settling, is_large_job, settled_at
-from jobs.opening import Opening
+from jobs.opening.hours import Opening
 from shopapp.figures import Figure, Range, computed, formula, given
 from shopapp.say import Say, say
 

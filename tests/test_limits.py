@@ -22,7 +22,7 @@ from jobs.allowances import Allowance
 from jobs.blanks import PanelSize, panel_blank
 from jobs.coverage import Body, Method, Package, PanelChoice, panels
 from jobs.nesting import Blank, Budget, Offcut, Roll, Rules, plan_pull
-from jobs.opening import Opening
+from jobs.opening.hours import Opening
 from jobs.promise import after_work, work_min
 from mixing import limits
 from mixing.climate.drying import Patch

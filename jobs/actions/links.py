@@ -8,7 +8,7 @@ from django.utils import timezone
 
 from jobs.limits import LINK_DAYS
 from jobs.models import CustomerLink, WorkOrder
-from jobs.queries.opening import opening_of
+from jobs.opening.queries import opening_of
 from shopapp.frame import Act, Json, Refused, action
 from shopapp.models import the_shop
 from shopapp.say import say

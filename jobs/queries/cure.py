@@ -11,7 +11,7 @@ from django.utils import timezone
 from jobs.coverage import Package
 from jobs.cure import CureRule, Settling, settled_at, settling, where_to_settle
 from jobs.models import CureTable, Film, WorkOrder
-from jobs.queries.opening import opening_of
+from jobs.opening.queries import opening_of
 from jobs.stages import Stage
 from shopapp.models import the_shop
 from shopapp.say import Say

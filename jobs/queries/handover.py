@@ -10,8 +10,8 @@ from django.utils import timezone
 from jobs.cure import CareDates, care_dates
 from jobs.customer_says import Care, care_lines
 from jobs.models import Film, FinalLook, WorkOrder, WorkOrderEvent
+from jobs.opening.queries import opening_of
 from jobs.queries.cure import cure_rule
-from jobs.queries.opening import opening_of
 from jobs.queries.promises import clock, risk_of
 from jobs.queries.stages import stage_facts
 from jobs.queries.workorders import WayOn, order_head, ways_on

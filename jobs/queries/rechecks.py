@@ -8,7 +8,7 @@ from datetime import datetime, timedelta
 from django.db.models import F, QuerySet
 
 from jobs.models import Recheck, WorkOrder
-from jobs.queries.opening import said_closed
+from jobs.opening.queries import said_closed
 from jobs.queries.workorders import order_head
 from jobs.recheck import WAITS, WINDOW, RecheckState, recheck_state
 from jobs.stages import Stage

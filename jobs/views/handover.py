@@ -14,6 +14,7 @@ from django.views.decorators.http import require_GET, require_POST
 from jobs.actions.links import make_link
 from jobs.forms.handover import GiveForm, LinkForm, RecheckForm
 from jobs.forms.money import PaymentForm, ReverseForm
+from jobs.opening.queries import said_closed
 from jobs.queries.handover import (
     asked_rechecks,
     leaving_cars,
@@ -24,7 +25,6 @@ from jobs.queries.handover import (
 )
 from jobs.queries.links import address_of, hash_of, token_of
 from jobs.queries.money import money_of
-from jobs.queries.opening import said_closed
 from jobs.queries.promises import clock, risk_of
 from jobs.queries.rechecks import open_rechecks
 from jobs.queries.workorders import order_head

@@ -13,8 +13,8 @@ from django.views.decorators.http import require_GET, require_POST
 from jobs.actions.promises import tell_promise
 from jobs.forms.promises import TellForm
 from jobs.models import WorkOrder
+from jobs.opening.queries import said_closed
 from jobs.queries.calls import ToCall, to_call
-from jobs.queries.opening import said_closed
 from shopapp.access import allow
 from shopapp.models import the_shop
 from shopapp.pressing import Bound, form_for, press

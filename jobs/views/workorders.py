@@ -19,8 +19,8 @@ from jobs.forms.workorders import (
     PromiseForm,
 )
 from jobs.models import WorkOrder
+from jobs.opening.queries import said_closed
 from jobs.queries.cure import settles_where
-from jobs.queries.opening import said_closed
 from jobs.queries.order_page import order_page
 from jobs.queries.promises import check_of, clock, risk_of
 from jobs.queries.rechecks import recheck_of

@@ -15,7 +15,7 @@ from jobs.coverage import Body, Method, Package, PanelChoice
 from jobs.cure import Settling
 from jobs.measured import Car
 from jobs.models import Booking, Customer, FilmReservation, Vehicle
-from jobs.opening import Opening
+from jobs.opening.hours import Opening
 from jobs.promise import after_work, earliest_hand_over, work_min
 from jobs.queries.film_need import film_need, free_film_mm
 from jobs.queries.pricing import package_code

@@ -17,7 +17,7 @@ from jobs.cure import (
     settling,
     where_to_settle,
 )
-from jobs.opening import Opening
+from jobs.opening.hours import Opening
 from shopapp.figures import explain
 
 RULE = CureRule()

@@ -6,7 +6,7 @@ from datetime import datetime
 
 from django.utils import timezone
 
-from jobs.opening import Hours, Opening, closed_then
+from jobs.opening.hours import Hours, Opening, closed_then
 from shopapp.models import Holiday, OpenDay, Shop, the_shop
 from shopapp.say import Say
 
