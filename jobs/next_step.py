@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
-from jobs.rules import Concern
+from jobs.rules.table import Concern
 from jobs.stages import Stage, StageFacts, way_on
 from shopapp.say import Say, say
 
@@ -37,7 +37,7 @@ class Step:
 def next_step(facts: StageFacts, *, reading: Concern | None = None) -> Step | None:
     """What to do first, or None for a closed order.
 
-    reading  what `jobs.stock_rules.reading_wanted` says of today's reading
+    reading  what `jobs.rules.stock.reading_wanted` says of today's reading
     The order of the questions is the order of the work, not of the rules: nothing
     here refuses anything.
     """

@@ -11,10 +11,10 @@ from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 
-from jobs.rules import Concern as Concern
-from jobs.rules import Level as Level
-from jobs.rules import Rule as Rule
-from jobs.rules import level_of as level_of
+from jobs.rules.table import Concern as Concern
+from jobs.rules.table import Level as Level
+from jobs.rules.table import Rule as Rule
+from jobs.rules.table import level_of as level_of
 from shopapp.figures import Figure, given
 from shopapp.say import Say, say
 
@@ -122,7 +122,7 @@ def concerns(
     """Every rule that speaks against the move, or about it, at the shop's levels.
 
     to      stage the car would go to
-    levels  the shop's level of each rule (`jobs.rules.level_of` fills gaps)
+    levels  the shop's level of each rule (`jobs.rules.table.level_of` fills gaps)
     An empty tuple means: nothing to say. A way back for a redo is asked for nothing
     but that the job is not paused: what is missing there is missing because of it.
     """

@@ -20,7 +20,7 @@ from jobs.models import (
     Roll,
     WorkOrder,
 )
-from jobs.stock_rules import stock_short
+from jobs.rules.stock import stock_short
 from shopapp.figures import given
 from shopapp.frame import Act, Json, Refused, action, refuse_outside
 from shopapp.models import the_shop

@@ -13,7 +13,7 @@ from jobs.papers.actions import ask_paper
 from jobs.queries.bottles import left_in, vessel_concern
 from jobs.queries.mixes import mix_request, solution_in
 from jobs.queries.mixing import sheet_request
-from jobs.stock_rules import batch_stale, stock_short
+from jobs.rules.stock import batch_stale, stock_short
 from mixing.bench.batch_actions import Mixing, keep_batch
 from mixing.bench.queries import is_emptied, open_fills
 from mixing.models import Batch, Kind, RecipeVersion, StockContainer, Vessel

@@ -13,7 +13,7 @@ from jobs.papers.actions import ask_paper
 from jobs.pull_plan import PanelToCut, PlannedPull, split_mm
 from jobs.queries.pull_changes import changed_since
 from jobs.roll_end import panels_beyond, panels_missing, pieces_there
-from jobs.stock_rules import taken_odd, taken_short
+from jobs.rules.stock import taken_odd, taken_short
 from jobs.stored_pull import FrozenPull, pull_from_json
 from shopapp.figures import given
 from shopapp.frame import Act, Refused, action

@@ -6,7 +6,7 @@ from jobs.actions.mixing import refuse_stale
 from jobs.actions.readings import lock_open
 from jobs.models import WorkOrder
 from jobs.queries.bottles import orders_of, vessel_concern
-from jobs.stock_rules import batch_foreign, stock_short
+from jobs.rules.stock import batch_foreign, stock_short
 from mixing.bench.actions import pour_over
 from mixing.bench.queries import open_fill, open_fills
 from mixing.limits import TOP_UP

@@ -15,7 +15,7 @@ from jobs.models import (
 )
 from jobs.queries.cure import cure_over_at
 from jobs.queries.stages import CHECKLIST_OF, rule_levels, stage_facts
-from jobs.rules import Rule
+from jobs.rules.table import Rule
 from jobs.stages import Stage, is_redo, overridden, reasons_not_to_move
 from mixing.sheet.queries import kinds_in_use
 from shopapp.frame import Act, Refused, action

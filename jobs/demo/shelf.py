@@ -6,7 +6,6 @@ from datetime import timedelta
 from decimal import Decimal
 from random import Random
 
-from jobs.actions.defaults import load_defaults
 from jobs.actions.film import change_film, receive_roll
 from jobs.actions.prices import set_prices
 from jobs.blanks import size_classes
@@ -14,6 +13,7 @@ from jobs.coverage import Package
 from jobs.demo.story import Story
 from jobs.models import Film
 from jobs.queries.pricing import COST_PER_HOUR, package_code
+from jobs.rules.default_actions import load_defaults
 from mixing.bench.actions import change_vessel
 from mixing.models import Basis, Chemical, Kind, StorageSpot, Substance, Vessel
 from mixing.shelf.actions import change_chemical, keep_water_test, receive_stock

@@ -11,7 +11,7 @@ from jobs import limits
 from jobs.forms.bookings import moment_field
 from jobs.forms.workorders import REASON
 from jobs.models import Recheck, WorkOrder
-from jobs.rules import RULES
+from jobs.rules.table import RULES
 from shopapp.amounts import Whole
 
 USUAL_DAYS = 60

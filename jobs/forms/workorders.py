@@ -10,7 +10,7 @@ from django.utils.translation import gettext_lazy as _
 
 from jobs.forms.bookings import moment_field
 from jobs.models import WorkOrder
-from jobs.rules import RULES
+from jobs.rules.table import RULES
 from jobs.stages import Stage
 from shopapp.models import Bay, Person, Place
 

@@ -34,7 +34,7 @@ from jobs.queries.measured import car_of
 from jobs.queries.money import tax_rule
 from jobs.queries.pricing import cost_of, price_of
 from jobs.queries.stages import rule_levels
-from jobs.rules import Concern
+from jobs.rules.table import Concern
 from shopapp.figures import Figure, given
 from shopapp.models import the_shop
 from shopapp.say import Say

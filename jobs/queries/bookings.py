@@ -19,9 +19,9 @@ from jobs.models import (
 )
 from jobs.queries.film_held import held_film
 from jobs.queries.stages import rule_levels
-from jobs.rules import Concern
+from jobs.rules.stock import film_short
+from jobs.rules.table import Concern
 from jobs.stages import Stage
-from jobs.stock_rules import film_short
 from shopapp.figures import given
 from shopapp.models import Shop, shop_day
 

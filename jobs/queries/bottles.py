@@ -9,13 +9,13 @@ from datetime import datetime
 from django.db.models import Q, QuerySet
 
 from jobs.models import OrderBatch, WorkOrder
-from jobs.rules import Concern
-from jobs.stock_rules import (
+from jobs.rules.stock import (
     vessel_foreign,
     vessel_not_clean,
     vessel_not_to_fill_up,
     vessel_wrong_kind,
 )
+from jobs.rules.table import Concern
 from mixing.bench.queries import open_fill, open_fills, rooms_of
 from mixing.models import Batch, Fill, Kind, RecipeVersion, Vessel
 from mixing.sheet import MixingSheet

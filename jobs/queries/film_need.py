@@ -17,8 +17,8 @@ from jobs.nesting import Roll as FreshRoll
 from jobs.pull_plan import cutting_rules
 from jobs.queries.film_held import held_film
 from jobs.queries.measured import allowances, measured_on
-from jobs.rules import Concern, Level, Rule
-from jobs.stock_rules import film_short
+from jobs.rules.stock import film_short
+from jobs.rules.table import Concern, Level, Rule
 from shopapp.figures import Figure, given
 
 USUAL_WIDTH_MM = 1524

@@ -15,7 +15,7 @@ from jobs.queries.cure import cure_rule
 from jobs.queries.promises import clock, risk_of
 from jobs.queries.stages import stage_facts
 from jobs.queries.workorders import WayOn, order_head, ways_on
-from jobs.rules import Concern, Rule
+from jobs.rules.table import Concern, Rule
 from jobs.stages import Stage
 from shopapp.models import the_shop
 from shopapp.say import Say

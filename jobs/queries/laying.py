@@ -12,9 +12,9 @@ from jobs.queries.bottles import codes_in_use, ties_in_use
 from jobs.queries.mixing import longest_placing_min, panels_to_lay
 from jobs.queries.panels_read import conditions_now, panels_read
 from jobs.queries.stages import film_limits, laying_limits
+from jobs.rules.stock import past_its_time
 from jobs.stages import Stage
 from jobs.stages import film_limit_sentences as outside_the_makers
-from jobs.stock_rules import past_its_time
 from mixing.flash_points.queries import (
     class_of_mix,
     measurements,

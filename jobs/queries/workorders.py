@@ -9,7 +9,7 @@ from django.db.models import QuerySet
 
 from jobs.models import WorkOrder
 from jobs.queries.stages import rule_levels, stage_facts
-from jobs.rules import Concern, Level
+from jobs.rules.table import Concern, Level
 from jobs.stages import NEXT, Stage, concerns, is_redo
 from shopapp.models import the_shop
 

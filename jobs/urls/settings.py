@@ -6,25 +6,25 @@ from django.urls import URLPattern, path
 
 from jobs.actions.cure import change_cure_table
 from jobs.actions.laying import change_laying
-from jobs.actions.rules import (
+from jobs.forms.cure import CureForm
+from jobs.forms.laying import LayingForm
+from jobs.models import Checklist
+from jobs.rules.actions import (
     change_acceptance,
     change_checklist,
     change_rules,
     enforce_rules,
 )
-from jobs.forms.cure import CureForm
-from jobs.forms.laying import LayingForm
-from jobs.forms.rules import AcceptanceForm, RulesForm
-from jobs.models import Checklist
-from jobs.views.cure import cure_table
-from jobs.views.laying import laying
-from jobs.views.rules import (
+from jobs.rules.forms import AcceptanceForm, RulesForm
+from jobs.rules.pages import (
     acceptance,
     checklist_detail,
     checklist_form,
     checklists,
     rules,
 )
+from jobs.views.cure import cure_table
+from jobs.views.laying import laying
 from shopapp.buttons import button
 from shopapp.rows import by_pk
 from shopapp.say import say

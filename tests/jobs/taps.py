@@ -8,10 +8,10 @@ from django.urls import reverse
 from django.utils import timezone
 
 from jobs.actions.agreements import agree_walk_round
-from jobs.actions.defaults import load_checklists
 from jobs.actions.panels import lay_panel, make_all_ready
 from jobs.actions.workorders import advance_stage
 from jobs.models import WorkOrder
+from jobs.rules.default_actions import load_checklists
 from jobs.stages import Stage
 from shopapp.frame import Act, perform
 from shopapp.models import Person

@@ -36,7 +36,7 @@ from jobs.models import (
 from jobs.papers.actions import issue_label, issue_paper
 from jobs.queries.pulls import panels_to_cut, quick_plan
 from jobs.queries.stages import stage_facts
-from jobs.rules import enforced_levels
+from jobs.rules.table import enforced_levels
 from jobs.stages import Stage
 from jobs.stored_pull import pull_from_json
 from mixing.models import (

@@ -9,7 +9,6 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 from PIL import Image
 
-from jobs.actions.defaults import load_defaults
 from jobs.marks import neighbours
 from jobs.models import (
     AddedWork,
@@ -19,6 +18,7 @@ from jobs.models import (
     Mark,
     PaintReading,
 )
+from jobs.rules.default_actions import load_defaults
 from jobs.stages import Stage
 from shopapp.models import Shop
 from tests.jobs.taps import do, events, load_the_lists, make_order, page, tap

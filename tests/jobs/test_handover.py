@@ -9,7 +9,7 @@ import pytest
 from django.utils import timezone
 
 from jobs.models import FinalLook, Override, WorkOrder
-from jobs.rules import enforced_levels
+from jobs.rules.table import enforced_levels
 from jobs.stages import Stage
 from shopapp.models import OpenDay, the_shop
 from tests.makers import make_bay, make_booking, make_customer, make_vehicle

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given as for_all
 from hypothesis import strategies as st
 
-from jobs.rules import RULES, enforced_levels, is_hard
+from jobs.rules.table import RULES, enforced_levels, is_hard
 from jobs.stages import (
     NEXT,
     FilmLimits,

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 from django.urls import reverse
 
-from jobs.actions.defaults import load_defaults
 from jobs.models import Checklist, ChecklistAnswer, ChecklistVersion, OrderChecklist
+from jobs.rules.default_actions import load_defaults
 from jobs.stages import Stage
 from shopapp.frame import perform
 from tests.makers import NOW, make_tap, make_workorder

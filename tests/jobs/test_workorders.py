@@ -15,7 +15,7 @@ from jobs.actions.workorders import advance_stage, pause_job
 from jobs.models import Override
 from jobs.next_step import Where, next_step
 from jobs.queries.workorders import ways_on
-from jobs.rules import RULES, Level
+from jobs.rules.table import RULES, Level
 from jobs.stages import Stage, StageFacts
 from shopapp.frame import Refused
 from shopapp.models import Shop, the_shop

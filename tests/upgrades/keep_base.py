@@ -143,11 +143,11 @@ def _move_against_a_rule(shop: Any) -> None:
     from django.utils import timezone
 
     from jobs.actions.arrivals import take_in_car
-    from jobs.actions.rules import change_rules, enforce_rules
     from jobs.actions.workorders import advance_stage
     from jobs.models import WorkOrder
     from jobs.queries.workorders import ways_on
-    from jobs.rules import RULES, is_hard
+    from jobs.rules.actions import change_rules, enforce_rules
+    from jobs.rules.table import RULES, is_hard
     from tests.furnished import do
 
     taken = do(shop.mara, take_in_car, booking_pk=shop.bookings[-1].pk)

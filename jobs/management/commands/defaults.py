@@ -7,7 +7,7 @@ from typing import Any
 from django.core.management import BaseCommand
 from django.utils import timezone
 
-from jobs.actions.defaults import load_defaults
+from jobs.rules.default_actions import load_defaults
 from shopapp.frame import Tap, perform
 from shopapp.models import HistoryEntry
 

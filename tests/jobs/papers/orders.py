@@ -7,13 +7,13 @@ from functools import lru_cache
 
 from jobs.actions.agreements import agree_walk_round
 from jobs.actions.checks import add_mark
-from jobs.actions.defaults import load_checklists
 from jobs.actions.mixing import make_sheet
 from jobs.actions.pulls import plan_the_pull
 from jobs.actions.safety import use_prep
 from jobs.models import Film, Paper, WorkOrder
 from jobs.papers.actions import issue_paper
 from jobs.queries.pulls import panels_to_cut, quick_plan
+from jobs.rules.default_actions import load_checklists
 from jobs.stages import Stage
 from shopapp.frame import Act, perform
 from shopapp.models import BackgroundTask, Person

@@ -15,8 +15,8 @@ from jobs import limits
 from jobs.marks import ChecklistItem, ItemKind
 from jobs.models import Checklist
 from jobs.queries.checks import newest_version, version_items
-from jobs.queries.rules import RuleLine, rule_lines, rules_of_another_version
-from jobs.rules import Level
+from jobs.rules.queries import RuleLine, rule_lines, rules_of_another_version
+from jobs.rules.table import Level
 from jobs.trace import defect_kinds
 from shopapp.amounts import Amount
 from shopapp.models import the_shop

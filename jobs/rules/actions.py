@@ -10,7 +10,7 @@ from jobs.models import Checklist, ChecklistVersion
 from jobs.queries.checks import item_to, items_of
 from jobs.queries.inspection import ACCEPTANCE
 from jobs.queries.stages import rule_levels
-from jobs.rules import (
+from jobs.rules.table import (
     RULES,
     Level,
     Rule,

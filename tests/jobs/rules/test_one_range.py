@@ -12,10 +12,10 @@ from django.utils import timezone
 from jobs.actions.mixing import make_sheet
 from jobs.actions.readings import take_reading
 from jobs.coverage import Package
-from jobs.forms.rules import AcceptanceForm
 from jobs.models import OrderSheet, Paper
 from jobs.papers.actions import issue_paper
 from jobs.papers.html_facts import paper_html
+from jobs.rules.forms import AcceptanceForm
 from jobs.stages import Stage
 from mixing.models import Dispenser, Reading, Recipe, Vessel
 from mixing.recipes.actions import change_recipe

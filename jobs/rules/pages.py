@@ -8,9 +8,9 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.views.decorators.http import require_GET
 
-from jobs.forms.rules import AcceptanceForm, ChecklistForm, RulesForm
 from jobs.models import Checklist
 from jobs.queries.inspection import acceptance_standard
+from jobs.rules.forms import AcceptanceForm, ChecklistForm, RulesForm
 from shopapp.access import allow
 from shopapp.pressing import Bound, form_for
 
@@ -20,7 +20,7 @@ from shopapp.pressing import Bound, form_for
 def rules(request: HttpRequest, *, bound: Bound | None = None) -> HttpResponse:
     """Each rule, its level, and how often it was overridden."""
     context = {"bound": bound, "form": form_for(RulesForm, bound, "rules_change")}
-    return render(request, "jobs/rules.html", context)
+    return render(request, "jobs/rules/rules.html", context)
 
 
 @require_GET
@@ -30,7 +30,7 @@ def acceptance(request: HttpRequest, *, bound: Bound | None = None) -> HttpRespo
     known = asdict(acceptance_standard())
     known["watched"] = sorted(known["watched"])
     form = form_for(lambda: AcceptanceForm(initial=known), bound, "acceptance_change")
-    return render(request, "jobs/acceptance.html", {"bound": bound, "form": form})
+    return render(request, "jobs/rules/acceptance.html", {"bound": bound, "form": form})
 
 
 @require_GET
@@ -38,7 +38,7 @@ def acceptance(request: HttpRequest, *, bound: Bound | None = None) -> HttpRespo
 def checklists(request: HttpRequest) -> HttpResponse:
     """The checklists of the stages."""
     lists = Checklist.objects.prefetch_related("versions")
-    return render(request, "jobs/checklists.html", {"lists": lists})
+    return render(request, "jobs/rules/checklists.html", {"lists": lists})
 
 
 @require_GET
@@ -56,7 +56,7 @@ def checklist_detail(
         ),
         "versions": checklist.versions.select_related("made_by"),
     }
-    return render(request, "jobs/checklist_detail.html", context)
+    return render(request, "jobs/rules/checklist_detail.html", context)
 
 
 def checklist_form(request: HttpRequest, pk: int) -> ChecklistForm:

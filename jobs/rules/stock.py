@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from datetime import date, datetime
 
-from jobs.rules import Concern, Level, Rule, level_of
+from jobs.rules.table import Concern, Level, Rule, level_of
 from shopapp.figures import Figure, given
 from shopapp.say import Say, say
 

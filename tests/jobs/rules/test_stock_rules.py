@@ -4,8 +4,7 @@ from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
-from jobs.rules import Level, Rule, change_or_drop, enforced_levels
-from jobs.stock_rules import (
+from jobs.rules.stock import (
     batch_foreign,
     batch_stale,
     film_short,
@@ -15,6 +14,7 @@ from jobs.stock_rules import (
     vessel_not_clean,
     vessel_wrong_kind,
 )
+from jobs.rules.table import Level, Rule, change_or_drop, enforced_levels
 from shopapp.figures import given
 
 NOON = datetime(2026, 3, 2, 12, tzinfo=UTC)

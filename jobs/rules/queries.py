@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from jobs.models import Override, WorkOrder
 from jobs.queries.stages import rule_levels
-from jobs.rules import (
+from jobs.rules.table import (
     RULES,
     Level,
     Rule,

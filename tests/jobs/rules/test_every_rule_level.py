@@ -7,7 +7,7 @@ from itertools import product
 from django.test import Client
 
 from jobs.models import WorkOrder
-from jobs.rules import Level, Rule
+from jobs.rules.table import Level, Rule
 from shopapp.models import Shop
 from tests.addresses import ROUTES
 from tests.furnished import Furnished
