@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 from jobs.cure import CareDates
-from jobs.stages import Stage
+from jobs.stages.leaving import Stage
 from shopapp.say import Say, say
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from jobs.rules.table import Concern
-from jobs.stages import Stage, StageFacts, way_on
+from jobs.stages.leaving import Stage, StageFacts, way_on
 from shopapp.say import Say, say
 
 

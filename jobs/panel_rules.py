@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
-from jobs.stages import Stage
+from jobs.stages.leaving import Stage
 from shopapp.say import Say, say
 
 

@@ -57,7 +57,7 @@ from jobs.papers.actions import issue_paper
 from jobs.queries.checks import order_lists
 from jobs.queries.links import hash_of
 from jobs.queries.pulls import panels_to_cut, quick_plan
-from jobs.stages import Stage
+from jobs.stages.leaving import Stage
 from jobs.tasks import issue_paper as issue_paper_task
 from mixing.flash_points.actions import enter_flash_point
 from mixing.models import (

@@ -22,7 +22,7 @@ from jobs.models import (
     Vehicle,
     WorkOrder,
 )
-from jobs.stages import Stage
+from jobs.stages.leaving import Stage
 from mixing.models import (
     Chemical,
     Kind,

@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 from jobs.models import OrderAir, WorkOrder
 from jobs.queries.fire import SPRAYS_IN, air_facts
 from jobs.queries.workorders import order_head
-from jobs.stages import Stage
+from jobs.stages.leaving import Stage
 
 GONE_OVER_AFTER = timedelta(minutes=5)
 """Settings, the shelf and data sheets count too; they leave no word on an order."""

@@ -6,7 +6,7 @@ from jobs import limits
 from jobs.actions.air import keep_air
 from jobs.actions.workorders import attach_checklist, free_bay
 from jobs.models import AddedWork, Booking, OrderPanel, WorkOrder
-from jobs.stages import Stage
+from jobs.stages.leaving import Stage
 from shopapp.frame import Act, Json, Refused, action
 from shopapp.models import Bay, Place
 from shopapp.numbering import numbered

@@ -24,8 +24,8 @@ from jobs.models import (
 )
 from jobs.queries.film_need import shortage
 from jobs.queries.money import paid_for, tax_rule
-from jobs.queries.stages import rule_levels
 from jobs.rules.table import Level
+from jobs.stages.queries import rule_levels
 from shopapp.frame import Act, Json, Refused, action, refuse_outside
 from shopapp.models import Bay, the_shop
 from shopapp.say import say

@@ -20,7 +20,7 @@ from jobs.models import (
 )
 from jobs.queries.checks import item_of
 from jobs.queries.money import with_tax
-from jobs.stages import Stage
+from jobs.stages.leaving import Stage
 from jobs.water_check import ANSWERS, is_fact
 from shopapp.frame import Act, Refused, action
 from shopapp.models import StoredFile

@@ -10,7 +10,7 @@ from jobs.actions.workorders import enter, hear_the_rules
 from jobs.models import Paper, WorkOrder
 from jobs.papers.actions import ask_paper
 from jobs.queries.handover import recheck_from
-from jobs.stages import Stage
+from jobs.stages.leaving import Stage
 from shopapp.frame import Act, Refused, action
 from shopapp.say import say
 

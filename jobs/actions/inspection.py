@@ -14,7 +14,7 @@ from jobs.queries.inspection import acceptance_standard
 from jobs.queries.panels import wants_look
 from jobs.queries.redo import film_as_it_was, with_its_film
 from jobs.queries.trouble import may_redo
-from jobs.stages import Stage
+from jobs.stages.leaving import Stage
 from jobs.trace import defect_kinds
 from shopapp.frame import Act, Refused, action
 from shopapp.models import StoredFile

@@ -10,7 +10,7 @@ from jobs.models import Defect, MeasuredPanel, OrderPanel, Pull, WorkOrder
 from jobs.panel_rules import why_not
 from jobs.queries.bottles import ties_in_use
 from jobs.queries.panels import panel_facts
-from jobs.queries.stages import last_reading
+from jobs.stages.queries import last_reading
 from mixing.bench.queries import is_fresh
 from shopapp.frame import Act, Refused, action
 from shopapp.models import the_shop

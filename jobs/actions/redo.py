@@ -8,7 +8,7 @@ from typing import Any
 from jobs.actions.readings import lock_open
 from jobs.models import Defect, FinalLook, WorkOrder
 from jobs.queries.redo import redo_of, waiting_solutions
-from jobs.stages import Stage
+from jobs.stages.leaving import Stage
 from shopapp.frame import Act, Refused, action
 from shopapp.say import say
 

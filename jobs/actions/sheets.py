@@ -10,8 +10,8 @@ from jobs.queries.mixes import (
     what_changed,
 )
 from jobs.queries.mixing import panels_to_lay, sheet_request
-from jobs.queries.stages import last_reading
-from jobs.stages import Stage
+from jobs.stages.leaving import Stage
+from jobs.stages.queries import last_reading
 from mixing.sheet import MixingSheet, mixing_sheet, request_problems
 from mixing.sheet.queries import facts_of, sheet_of
 from shopapp.frame import Act

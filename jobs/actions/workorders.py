@@ -14,9 +14,9 @@ from jobs.models import (
     WorkOrder,
 )
 from jobs.queries.cure import cure_over_at
-from jobs.queries.stages import CHECKLIST_OF, rule_levels, stage_facts
 from jobs.rules.table import Rule
-from jobs.stages import Stage, is_redo, overridden, reasons_not_to_move
+from jobs.stages.leaving import Stage, is_redo, overridden, reasons_not_to_move
+from jobs.stages.queries import CHECKLIST_OF, rule_levels, stage_facts
 from mixing.sheet.queries import kinds_in_use
 from shopapp.frame import Act, Refused, action
 from shopapp.models import Bay, Person, Place, the_shop

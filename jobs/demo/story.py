@@ -41,8 +41,8 @@ from jobs.pull_plan import QUICK, plan_job
 from jobs.queries.film_need import film_need
 from jobs.queries.links import hash_of, token_of
 from jobs.queries.pulls import panels_to_cut, pull_job
-from jobs.queries.stages import is_settled
-from jobs.stages import Stage
+from jobs.stages.leaving import Stage
+from jobs.stages.queries import is_settled
 from jobs.stored_pull import freeze
 from mixing.bench.actions import empty_vessels
 from mixing.models import Chemical, Kind, Substance

@@ -12,7 +12,7 @@ from jobs import limits
 from jobs.forms.pulls import LengthField
 from jobs.models import Film, FilmOrder, WorkOrder
 from jobs.queries.film import open_orders
-from jobs.stages import Stage
+from jobs.stages.leaving import Stage
 from mixing.limits import AIR_C, LAYING_C, RH_PCT
 from shopapp.amounts import Amount, CostPer, Money, Whole
 from shopapp.limits import Range

@@ -11,7 +11,7 @@ from django.utils.translation import gettext_lazy as _
 from jobs.forms.bookings import moment_field
 from jobs.models import WorkOrder
 from jobs.rules.table import RULES
-from jobs.stages import Stage
+from jobs.stages.leaving import Stage
 from shopapp.models import Bay, Person, Place
 
 REASON = "reason_"

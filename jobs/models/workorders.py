@@ -11,7 +11,7 @@ from django.utils import timezone
 
 from jobs.models.bookings import Booking, Coverage
 from jobs.models.customers import Customer, Vehicle
-from jobs.stages import Stage
+from jobs.stages.leaving import Stage
 from mixing.models import Batch, Immutable, Kind, Reading
 from shopapp.models import Bay, Person, Place
 

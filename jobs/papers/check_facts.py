@@ -9,8 +9,8 @@ from jobs.marks import ItemKind
 from jobs.models import ChecklistVersion, WorkOrder, WorkOrderEvent
 from jobs.papers.record_facts import AgreedFacts, agreed_facts, left_open
 from jobs.queries.checks import ItemLine, OrderList, items_of, order_lists
-from jobs.queries.stages import CHECKLIST_OF
-from jobs.stages import Stage
+from jobs.stages.leaving import Stage
+from jobs.stages.queries import CHECKLIST_OF
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -35,7 +35,7 @@ from jobs.queries.laying import FIRE, laying_now
 from jobs.queries.mixes import sheet_before
 from jobs.queries.panels_read import conditions_now, named_readings
 from jobs.queries.sheet_now import sheet_now
-from jobs.queries.stages import last_reading
+from jobs.stages.queries import last_reading
 from mixing.sheet.queries import facts_of as kept_sheet
 
 

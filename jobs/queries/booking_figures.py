@@ -33,8 +33,8 @@ from jobs.queries.film_need import FilmNeed, film_need, shortage
 from jobs.queries.measured import car_of
 from jobs.queries.money import tax_rule
 from jobs.queries.pricing import cost_of, price_of
-from jobs.queries.stages import rule_levels
 from jobs.rules.table import Concern
+from jobs.stages.queries import rule_levels
 from shopapp.figures import Figure, given
 from shopapp.models import the_shop
 from shopapp.say import Say

@@ -18,10 +18,10 @@ from jobs.models import (
     WorkOrder,
 )
 from jobs.queries.film_held import held_film
-from jobs.queries.stages import rule_levels
 from jobs.rules.stock import film_short
 from jobs.rules.table import Concern
-from jobs.stages import Stage
+from jobs.stages.leaving import Stage
+from jobs.stages.queries import rule_levels
 from shopapp.figures import given
 from shopapp.models import Shop, shop_day
 

@@ -10,7 +10,7 @@ from django.db.models import Exists, OuterRef, Q
 from jobs.models import PromiseCheck, WorkOrder
 from jobs.queries.handover import is_ready
 from jobs.queries.workorders import order_head
-from jobs.stages import Stage
+from jobs.stages.leaving import Stage
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -15,7 +15,7 @@ from jobs.models import (
     OrderChecklist,
     WorkOrder,
 )
-from jobs.queries.stages import CHECKLIST_OF
+from jobs.stages.queries import CHECKLIST_OF
 from jobs.water_check import Verdict, right_way_up, verdict
 from shopapp.documents import Document
 

@@ -12,7 +12,7 @@ from jobs.coverage import Package
 from jobs.cure import CureRule, Settling, settled_at, settling, where_to_settle
 from jobs.models import CureTable, Film, WorkOrder
 from jobs.opening.queries import opening_of
-from jobs.stages import Stage
+from jobs.stages.leaving import Stage
 from shopapp.models import the_shop
 from shopapp.say import Say
 

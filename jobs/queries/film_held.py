@@ -6,7 +6,7 @@ from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from jobs.models import Booking, FilmReservation, OrderPanel
 from jobs.queries.pulls import panels_to_cut
-from jobs.stages import Stage
+from jobs.stages.leaving import Stage
 
 State = Booking.State
 

@@ -11,7 +11,7 @@ from django.db.models import Count, Q, QuerySet
 from jobs.models import OrderPanel, WorkOrder
 from jobs.queries.fire import KeptLine, fire_lines
 from jobs.queries.promises import Clock, clock, risk_of
-from jobs.stages import Stage
+from jobs.stages.leaving import Stage
 from mixing.models import Reading
 from mixing.safety.states import worst
 from shopapp.models import Bay, Person, Place, Shop, shop_day, the_shop

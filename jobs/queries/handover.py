@@ -13,10 +13,10 @@ from jobs.models import Film, FinalLook, WorkOrder, WorkOrderEvent
 from jobs.opening.queries import opening_of
 from jobs.queries.cure import cure_rule
 from jobs.queries.promises import clock, risk_of
-from jobs.queries.stages import stage_facts
 from jobs.queries.workorders import WayOn, order_head, ways_on
 from jobs.rules.table import Concern, Rule
-from jobs.stages import Stage
+from jobs.stages.leaving import Stage
+from jobs.stages.queries import stage_facts
 from shopapp.models import the_shop
 from shopapp.say import Say
 

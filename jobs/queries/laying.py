@@ -11,10 +11,10 @@ from jobs.models import OrderBatch, WorkOrder
 from jobs.queries.bottles import codes_in_use, ties_in_use
 from jobs.queries.mixing import longest_placing_min, panels_to_lay
 from jobs.queries.panels_read import conditions_now, panels_read
-from jobs.queries.stages import film_limits, laying_limits
 from jobs.rules.stock import past_its_time
-from jobs.stages import Stage
-from jobs.stages import film_limit_sentences as outside_the_makers
+from jobs.stages.leaving import Stage
+from jobs.stages.leaving import film_limit_sentences as outside_the_makers
+from jobs.stages.queries import film_limits, laying_limits
 from mixing.flash_points.queries import (
     class_of_mix,
     measurements,

@@ -10,8 +10,8 @@ from jobs.coverage import Body, panels, placing_min
 from jobs.models import OrderPanel, WorkOrder
 from jobs.queries.measured import car_of, measured_on
 from jobs.queries.panels_read import conditions_now
-from jobs.queries.stages import laying_limits
 from jobs.queries.use_rates import use_rates
+from jobs.stages.queries import laying_limits
 from mixing.models import RecipeVersion, Vessel
 from mixing.sheet import SheetRequest
 from mixing.sheet.input_queries import (

@@ -14,7 +14,7 @@ from jobs.queries.fire import KeptLine, fire_lines
 from jobs.queries.laying import LayingNow, laying_now
 from jobs.queries.panels import PanelLine, ReadingNow, drawn_car, panel_lines
 from jobs.queries.panels import reading_now as read_now
-from jobs.queries.stages import (
+from jobs.stages.queries import (
     inspectors,
     read_together,
     solutions_waiting,

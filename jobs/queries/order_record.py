@@ -19,7 +19,7 @@ from jobs.models import (
     WorkOrderEvent,
 )
 from jobs.queries.checks import items_of
-from jobs.queries.stages import last_reading
+from jobs.stages.queries import last_reading
 from jobs.trace import OrderRecord
 from mixing.models import Batch, Fill, Kind, Reading
 from mixing.sheet.queries import kept_facts

@@ -17,10 +17,10 @@ from jobs.models import Defect, OrderPanel, PanelLook, WorkOrder
 from jobs.panel_rules import PanelFacts, why_not
 from jobs.queries.measured import car_of, measured_on
 from jobs.queries.panels_read import named_readings
-from jobs.queries.stages import last_reading, rule_levels
 from jobs.rules.stock import reading_wanted
 from jobs.rules.table import Concern
-from jobs.stages import Stage
+from jobs.stages.leaving import Stage
+from jobs.stages.queries import last_reading, rule_levels
 from mixing.models import Reading
 from mixing.sheet.input_queries import MeasureAgain, dew_point_of, measure_again
 from shopapp.models import Shop, the_shop

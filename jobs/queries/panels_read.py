@@ -9,7 +9,7 @@ from django.db.models import prefetch_related_objects
 
 from jobs.coverage import Body, panel_name
 from jobs.models import WorkOrder
-from jobs.queries.stages import last_reading
+from jobs.stages.queries import last_reading
 from mixing.sheet import Conditions
 from mixing.sheet.input_queries import conditions_of
 from shopapp.models import shop_date

@@ -14,7 +14,7 @@ from jobs.opening.hours import Opening
 from jobs.opening.queries import opening_of
 from jobs.promise import at_risk
 from jobs.queries.cure import cure_rule, package_of, settling_of
-from jobs.stages import Stage
+from jobs.stages.leaving import Stage
 from shopapp.models import Shop, the_shop
 from shopapp.say import Say
 

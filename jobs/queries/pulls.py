@@ -36,7 +36,7 @@ from jobs.pull_words import claim
 from jobs.queries.film_kept import kept_mm2
 from jobs.queries.measured import allowances
 from jobs.queries.mixing import sizes_of
-from jobs.stages import Stage
+from jobs.stages.leaving import Stage
 from jobs.stored_pull import (
     FrozenPull,
     drawings_from_json,

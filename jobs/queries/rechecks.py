@@ -11,7 +11,7 @@ from jobs.models import Recheck, WorkOrder
 from jobs.opening.queries import said_closed
 from jobs.queries.workorders import order_head
 from jobs.recheck import WAITS, WINDOW, RecheckState, recheck_state
-from jobs.stages import Stage
+from jobs.stages.leaving import Stage
 from shopapp.say import Say
 
 AHEAD = timedelta(days=14)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from jobs.models import Defect, OrderSolution, Pull, WorkOrder, WorkOrderEvent
-from jobs.stages import Stage
+from jobs.stages.leaving import Stage
 from shopapp.say import Say, say
 
 OPEN = (Defect.State.OPEN, Defect.State.WATCH)

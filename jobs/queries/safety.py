@@ -14,7 +14,7 @@ from jobs.models import OrderBatch, OrderPanel, WorkOrder
 from jobs.queries.bottles import codes_in_use
 from jobs.queries.panels_read import conditions_now
 from jobs.queries.prep import OrderPrep, counted_prep, order_prep
-from jobs.queries.stages import last_reading
+from jobs.stages.queries import last_reading
 from mixing.air.hazard_queries import stock_for_safety
 from mixing.flash_points.queries import measurements, mix_by_recipe, mix_of
 from mixing.models import Batch, Kind, Substance

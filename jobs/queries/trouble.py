@@ -11,7 +11,7 @@ from jobs.models import Defect, OrderPanel, WorkOrder
 from jobs.queries.inspection import acceptance_standard
 from jobs.queries.order_record import OrderRead, PanelPast, panel_past, read_order
 from jobs.queries.redo import Redo, redo_of, with_its_film
-from jobs.stages import Stage
+from jobs.stages.leaving import Stage
 from jobs.trace import (
     Cause,
     DefectKind,

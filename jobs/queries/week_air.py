@@ -22,7 +22,7 @@ from jobs.queries.prep import (
     usual_wipe,
 )
 from jobs.queries.safety import SHIFT_MIN, bay_air
-from jobs.stages import Stage
+from jobs.stages.leaving import Stage
 from mixing.air.hazard_queries import alcohol_of
 from mixing.recipes.spec import RecipeSpec
 from mixing.rule_sets.queries import rules_of

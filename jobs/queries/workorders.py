@@ -8,9 +8,9 @@ from datetime import datetime
 from django.db.models import QuerySet
 
 from jobs.models import WorkOrder
-from jobs.queries.stages import rule_levels, stage_facts
 from jobs.rules.table import Concern, Level
-from jobs.stages import NEXT, Stage, concerns, is_redo
+from jobs.stages.leaving import NEXT, Stage, concerns, is_redo
+from jobs.stages.queries import rule_levels, stage_facts
 from shopapp.models import the_shop
 
 

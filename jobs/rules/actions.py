@@ -9,7 +9,6 @@ from jobs.marks import ChecklistItem
 from jobs.models import Checklist, ChecklistVersion
 from jobs.queries.checks import item_to, items_of
 from jobs.queries.inspection import ACCEPTANCE
-from jobs.queries.stages import rule_levels
 from jobs.rules.table import (
     RULES,
     Level,
@@ -19,6 +18,7 @@ from jobs.rules.table import (
     level_of,
     unknown_levels,
 )
+from jobs.stages.queries import rule_levels
 from shopapp.actions import write
 from shopapp.frame import Act, Json, Refused, action
 from shopapp.models import Shop

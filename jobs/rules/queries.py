@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from jobs.models import Override, WorkOrder
-from jobs.queries.stages import rule_levels
 from jobs.rules.table import (
     RULES,
     Level,
@@ -16,6 +15,7 @@ from jobs.rules.table import (
     level_of,
     unknown_levels,
 )
+from jobs.stages.queries import rule_levels
 from shopapp.models import the_shop
 from shopapp.say import Say
 

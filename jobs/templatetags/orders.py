@@ -17,7 +17,7 @@ from django.utils.translation import get_language, gettext
 
 from jobs.models import WorkOrder
 from jobs.queries.floor import CarOnFloor
-from jobs.stages import Stage
+from jobs.stages.leaving import Stage
 from mixing.safety.states import SECTION_TITLES, MissingInput, SafetyLine, State
 from shopapp.access import may
 

@@ -25,8 +25,8 @@ from jobs.queries.bottles import (
 from jobs.queries.laying import laying_now
 from jobs.queries.mixes import mix_page, proposed_codes
 from jobs.queries.panels import reading_now
-from jobs.queries.stages import read_readings
 from jobs.queries.workorders import order_head
+from jobs.stages.queries import read_readings
 from jobs.views.rows import known_kind
 from mixing.bench.queries import clean_vessels, unopened_needed
 from mixing.models import Vessel

@@ -21,9 +21,9 @@ from jobs.models import WorkOrder
 from jobs.queries.laying import laying_now
 from jobs.queries.panels import PanelLine, drawn_car, panel_lines, reading_now
 from jobs.queries.panels_read import readable_panels
-from jobs.queries.stages import read_together
 from jobs.queries.trouble import troubles
 from jobs.queries.workorders import order_head, ways_on
+from jobs.stages.queries import read_together
 from shopapp.access import allow
 from shopapp.htmx import page_or_fragment
 from shopapp.pressing import Bound, form_for

@@ -24,8 +24,8 @@ from jobs.queries.cure import settles_where
 from jobs.queries.order_page import order_page
 from jobs.queries.promises import check_of, clock, risk_of
 from jobs.queries.rechecks import recheck_of
-from jobs.queries.stages import read_together
 from jobs.queries.workorders import order_head, ways_on
+from jobs.stages.queries import read_together
 from shopapp.access import allow
 from shopapp.htmx import page_or_fragment
 from shopapp.pressing import Bound, form_for

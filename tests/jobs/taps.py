@@ -12,7 +12,7 @@ from jobs.actions.panels import lay_panel, make_all_ready
 from jobs.actions.workorders import advance_stage
 from jobs.models import WorkOrder
 from jobs.rules.default_actions import load_checklists
-from jobs.stages import Stage
+from jobs.stages.leaving import Stage
 from shopapp.frame import Act, perform
 from shopapp.models import Person
 from tests.makers import make_tap, make_workorder

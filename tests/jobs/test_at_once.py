@@ -35,9 +35,9 @@ from jobs.models import (
 )
 from jobs.papers.actions import issue_label, issue_paper
 from jobs.queries.pulls import panels_to_cut, quick_plan
-from jobs.queries.stages import stage_facts
 from jobs.rules.table import enforced_levels
-from jobs.stages import Stage
+from jobs.stages.leaving import Stage
+from jobs.stages.queries import stage_facts
 from jobs.stored_pull import pull_from_json
 from mixing.models import (
     Batch,

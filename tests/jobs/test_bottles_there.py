@@ -8,7 +8,7 @@ from django.utils import timezone
 
 from jobs.actions.mixing import make_sheet, record_mix
 from jobs.models import WorkOrder
-from jobs.stages import Stage
+from jobs.stages.leaving import Stage
 from mixing.models import Batch, Vessel
 from mixing.sheet.queries import sheet_of
 from tests.jobs.taps import do, page, tap

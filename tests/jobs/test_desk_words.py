@@ -13,7 +13,7 @@ from jobs.cure import CureRule, care_dates
 from jobs.customer_says import care_lines
 from jobs.models import CustomerLink, FinalLook, WorkOrder
 from jobs.queries.links import hash_of, token_of
-from jobs.stages import Stage
+from jobs.stages.leaving import Stage
 from mixing.models import Dispenser
 from shopapp.amounts import Amount
 from shopapp.models import Shop, the_shop

@@ -10,7 +10,7 @@ from django.urls import reverse
 from jobs.actions.mixing import make_sheet, record_mix
 from jobs.actions.panels import lay_panel, make_all_ready
 from jobs.models import WorkOrder
-from jobs.stages import Stage
+from jobs.stages.leaving import Stage
 from mixing.models import Batch, Vessel
 from mixing.sheet.queries import sheet_of
 from shopapp.frame import perform

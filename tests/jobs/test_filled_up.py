@@ -11,7 +11,7 @@ from django.utils import timezone
 
 from jobs.actions.mixing import make_sheet, record_mix
 from jobs.actions.panels import lay_panel
-from jobs.stages import Stage
+from jobs.stages.leaving import Stage
 from mixing.bench.actions import empty_vessels
 from mixing.models import Batch, Fill, Recipe, Vessel
 from mixing.recipes.actions import change_recipe

@@ -9,7 +9,7 @@ from jobs.actions.bookings import cancel_booking
 from jobs.models import FilmReservation, Roll
 from jobs.queries.bookings import films_short
 from jobs.queries.film import film_stock
-from jobs.stages import Stage
+from jobs.stages.leaving import Stage
 from shopapp.frame import perform
 from shopapp.models import the_shop
 from tests.makers import (

@@ -13,7 +13,7 @@ from django.utils import timezone
 from jobs.actions.workorders import pause_job, set_crew
 from jobs.models import WorkOrder
 from jobs.queries.floor import floor
-from jobs.stages import Stage
+from jobs.stages.leaving import Stage
 from jobs.templatetags.orders import _card
 from jobs.views.board import board_fragment
 from tests.jobs.taps import do, make_order, page, tap

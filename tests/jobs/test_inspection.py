@@ -19,9 +19,9 @@ from jobs.models import (
     WorkOrder,
 )
 from jobs.queries.order_record import asked_of, panel_past, read_order
-from jobs.queries.stages import stage_facts
 from jobs.queries.trouble import troubles
-from jobs.stages import Stage
+from jobs.stages.leaving import Stage
+from jobs.stages.queries import stage_facts
 from jobs.trace import Verdict
 from mixing.models import Batch, Fill, Recipe, RecipeVersion, Vessel, WaterTest
 from mixing.recipes.spec import SolutionKind, trade_recipe

@@ -12,7 +12,7 @@ from jobs.actions.mixing import make_sheet, record_mix, skip_solution, take_batc
 from jobs.actions.topping_up import top_up
 from jobs.models import OrderBatch, OrderSheet, OrderSolution
 from jobs.queries.mixes import mix_page
-from jobs.stages import Stage
+from jobs.stages.leaving import Stage
 from mixing.bench.actions import empty_vessels
 from mixing.chemistry.alcohol import blend
 from mixing.models import (

@@ -11,7 +11,7 @@ from jobs.actions.inspection import open_defect, redo_panel
 from jobs.actions.panels import lay_panel
 from jobs.actions.workorders import advance_stage
 from jobs.models import Defect, FinalLook, WorkOrder
-from jobs.stages import Stage
+from jobs.stages.leaving import Stage
 from tests.jobs.taps import do, events, make_order, page, tap
 
 pytestmark = pytest.mark.django_db

@@ -12,7 +12,7 @@ from jobs.actions.panels import lay_panel
 from jobs.gauges import GAUGES, gauge_problem
 from jobs.models import MeasuredPanel, OrderPanel
 from jobs.panel_rules import CHECKS, PanelFacts, why_not
-from jobs.stages import Stage
+from jobs.stages.leaving import Stage
 from mixing.models import Reading
 from shopapp.frame import Refused
 from shopapp.models import Shop

@@ -13,7 +13,7 @@ from django.utils import timezone
 from PIL import Image
 
 from jobs.models import ChecklistAnswer, OrderChecklist
-from jobs.queries.stages import stage_facts
+from jobs.stages.queries import stage_facts
 from shopapp.media import keep_bytes
 from tests.jobs.taps import events, load_the_lists, make_order, page, tap
 

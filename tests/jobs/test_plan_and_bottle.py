@@ -13,7 +13,7 @@ from jobs.actions.safety import use_prep
 from jobs.models import Paper, WorkOrder
 from jobs.papers.actions import issue_paper
 from jobs.papers.html_facts import paper_html
-from jobs.stages import Stage
+from jobs.stages.leaving import Stage
 from mixing.models import Basis, Chemical, Substance
 from shopapp.frame import perform
 from tests.jobs.taps import page

@@ -10,7 +10,7 @@ import pytest
 from jobs.actions.workorders import advance_stage
 from jobs.coverage import Package
 from jobs.models import Film, WorkOrder
-from jobs.stages import Stage
+from jobs.stages.leaving import Stage
 from shopapp.frame import perform
 from shopapp.models import Place
 from tests.makers import (

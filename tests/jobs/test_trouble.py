@@ -12,7 +12,7 @@ from jobs.actions.panels import lay_panel, make_all_ready
 from jobs.first_look import IN_THE_SOLUTIONS, parted
 from jobs.models import WorkOrder
 from jobs.queries.trouble import panel_in_question, trouble_now
-from jobs.stages import Stage
+from jobs.stages.leaving import Stage
 from jobs.trace import CAUSES, OrderRecord, Verdict, defect_kinds, likely_causes
 from mixing.models import Vessel
 from mixing.sheet.queries import sheet_of

@@ -10,7 +10,7 @@ from jobs.models import MeasuredPanel, OrderPanel, WorkOrder
 from jobs.queries.mixes import mix_page
 from jobs.queries.mixing import sheet_request, sizes_of
 from jobs.queries.use_rates import use_rates
-from jobs.stages import Stage
+from jobs.stages.leaving import Stage
 from mixing.bench.actions import empty_vessels
 from mixing.models import Batch, Vessel
 from mixing.recipes.spec import trade_recipe

@@ -16,7 +16,7 @@ from jobs.models import Override
 from jobs.next_step import Where, next_step
 from jobs.queries.workorders import ways_on
 from jobs.rules.table import RULES, Level
-from jobs.stages import Stage, StageFacts
+from jobs.stages.leaving import Stage, StageFacts
 from shopapp.frame import Refused
 from shopapp.models import Shop, the_shop
 from tests.jobs.taps import do, events, load_the_lists, make_order, page, tap

@@ -9,7 +9,7 @@ import pytest
 from jobs.actions.mixing import make_sheet
 from jobs.forms.film import FilmForm
 from jobs.models import Film
-from jobs.stages import Stage
+from jobs.stages.leaving import Stage
 from mixing.sheet.queries import sheet_of
 from shopapp.frame import perform
 from shopapp.models import Shop

@@ -24,7 +24,7 @@ from jobs.papers.kind_facts import KINDS
 from jobs.queries.checks import item_from
 from jobs.queries.inspection import acceptance_standard
 from jobs.queries.order_record import asked_of, open_time_of
-from jobs.queries.stages import rule_levels
+from jobs.stages.queries import rule_levels
 from jobs.stored_pull import CUT_PLAN, drawings_from_json, pull_from_json
 from mixing.safety.rule_rows import row_from_json
 from mixing.sheet.stored import recipe_from_json, sheet_from_json, solution_from_json

@@ -9,7 +9,7 @@ import pytest
 from jobs.models import Film, OffCut
 from jobs.queries.film_rows import stock_rows
 from jobs.queries.mixing import sheet_request
-from jobs.stages import Stage
+from jobs.stages.leaving import Stage
 from mixing.models import StockContainer, WaterTest
 from shopapp.models import Shop
 from tests.makers import make_bench, make_roll, make_workorder

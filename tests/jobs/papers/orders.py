@@ -14,7 +14,7 @@ from jobs.models import Film, Paper, WorkOrder
 from jobs.papers.actions import issue_paper
 from jobs.queries.pulls import panels_to_cut, quick_plan
 from jobs.rules.default_actions import load_checklists
-from jobs.stages import Stage
+from jobs.stages.leaving import Stage
 from shopapp.frame import Act, perform
 from shopapp.models import BackgroundTask, Person
 from shopapp.printing import Attachment, Pdf, pdf_from_html

@@ -13,7 +13,7 @@ from jobs import tasks
 from jobs.actions.workorders import place_car
 from jobs.models import Film, Paper, WorkOrderEvent
 from jobs.papers.actions import paper_issued
-from jobs.stages import Stage
+from jobs.stages.leaving import Stage
 from mixing.models import Recipe, RecipeVersion
 from shopapp import background
 from shopapp.frame import Refused, perform

@@ -17,7 +17,7 @@ from jobs.marks import ItemKind
 from jobs.models import ChecklistVersion, OrderChecklist, WorkOrder
 from jobs.papers.html_facts import paper_html
 from jobs.queries.checks import item_from
-from jobs.stages import Stage
+from jobs.stages.leaving import Stage
 from mixing.models import Vessel
 from mixing.sheet.queries import sheet_of
 from shopapp.frame import perform

@@ -6,10 +6,10 @@ import pytest
 
 from jobs.models import Checklist, OrderChecklist, Override
 from jobs.queries.inspection import acceptance_standard
-from jobs.queries.stages import rule_levels
 from jobs.rules.default_actions import load_defaults
 from jobs.rules.queries import rule_lines
 from jobs.rules.table import RULES, Level, Rule, enforced_levels, is_hard
+from jobs.stages.queries import rule_levels
 from shopapp.frame import perform
 from shopapp.models import the_shop
 from tests.makers import NOW, make_booking, make_tap, make_vehicle, make_workorder

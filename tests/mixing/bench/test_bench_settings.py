@@ -8,7 +8,7 @@ from django.urls import reverse
 from jobs.actions.mixing import make_sheet
 from jobs.queries.mixes import mix_page
 from jobs.queries.mixing import sheet_request
-from jobs.stages import Stage
+from jobs.stages.leaving import Stage
 from mixing.climate.drying import Patch, open_time
 from mixing.models import BenchSettings, Dispenser
 from mixing.sheet import FillMode, Substance, mixing_sheet

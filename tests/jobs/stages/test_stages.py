@@ -8,7 +8,7 @@ from hypothesis import given as for_all
 from hypothesis import strategies as st
 
 from jobs.rules.table import RULES, enforced_levels, is_hard
-from jobs.stages import (
+from jobs.stages.leaving import (
     NEXT,
     FilmLimits,
     Level,

@@ -14,7 +14,7 @@ from jobs.marks import mark_named, photos_wanted
 from jobs.models import Defect, OrderPanel, OrderSolution, WorkOrder
 from jobs.queries.marks_waiting import is_waiting
 from jobs.rules.table import Level, Rule, known_levels
-from jobs.stages import FilmLimits, Stage, StageFacts
+from jobs.stages.leaving import FilmLimits, Stage, StageFacts
 from mixing.laying.queries import laying_settings
 from mixing.models import Reading
 from mixing.sheet import LayingLimits
