@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 
-from jobs.coverage import Package
+from jobs.coverage.catalogue import Package
 from jobs.opening.hours import Opening
 from shopapp.figures import Figure, computed, formula, given
 from shopapp.say import Say, say

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from datetime import UTC, datetime, timedelta
 
-from jobs.coverage import Package, PanelChoice, laying_min, panels
+from jobs.coverage.catalogue import Package, PanelChoice, laying_min, panels
 from jobs.cure import Settling, is_large_job, settled_at
 from jobs.opening.hours import Opening
 from shopapp.figures import Figure, Range, computed, formula, given

@@ -10,7 +10,7 @@ from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
-from jobs.blanks import PanelBlank
+from jobs.coverage.blanks import PanelBlank
 from jobs.nesting import Blank, Budget, Offcut, PullPlan, Roll, Rules, plan_pull
 from jobs.nesting.drawing import Drawing, draw_plan
 from jobs.nesting.problem import CutRule

@@ -9,7 +9,7 @@ from html import escape
 from typing import Any
 
 from jobs.as_kept import known_fields, row_as
-from jobs.blanks import PanelBlank
+from jobs.coverage.blanks import PanelBlank
 from jobs.nesting import (
     Cut,
     NewOffcut,

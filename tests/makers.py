@@ -12,7 +12,7 @@ from jobs.actions.bookings import Agreed
 from jobs.actions.bookings import make_booking as book
 from jobs.actions.customers import VEHICLE_FIELDS
 from jobs.actions.readings import take_reading
-from jobs.coverage import Body, Method, Package, default_choices
+from jobs.coverage.catalogue import Body, Method, Package, default_choices
 from jobs.models import (
     Booking,
     Customer,

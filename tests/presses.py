@@ -30,7 +30,7 @@ from jobs.actions.panels import (
 from jobs.actions.promises import doubt_promise
 from jobs.actions.pulls import drop_pull
 from jobs.actions.safety import use_prep
-from jobs.coverage import Package
+from jobs.coverage.catalogue import Package
 from jobs.models import FilmMovement, OrderPanel, Pull, WorkOrder
 from jobs.queries.money import money_of
 from mixing.models import (

@@ -21,7 +21,7 @@ MODULES = (
     "mixing.sheet.outcome",
     "mixing.sheet.pours",
     "mixing.sheet",
-    "jobs.blanks",
+    "jobs.coverage.blanks",
     "jobs.cure",
     "jobs.estimate",
     "jobs.learning",

@@ -18,9 +18,9 @@ from hypothesis import strategies as st
 import jobs.limits
 import mixing.limits
 import shopapp.limits
-from jobs.allowances import Allowance
-from jobs.blanks import PanelSize, panel_blank
-from jobs.coverage import Body, Method, Package, PanelChoice, panels
+from jobs.coverage.allowances import Allowance
+from jobs.coverage.blanks import PanelSize, panel_blank
+from jobs.coverage.catalogue import Body, Method, Package, PanelChoice, panels
 from jobs.nesting import Blank, Budget, Offcut, Roll, Rules, plan_pull
 from jobs.opening.hours import Opening
 from jobs.promise import after_work, work_min

@@ -17,7 +17,7 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import Resolver404, resolve, reverse
 
-from jobs.coverage import Body, panels_on
+from jobs.coverage.catalogue import Body, panels_on
 from jobs.models import (
     BookingPanel,
     FilmMovement,

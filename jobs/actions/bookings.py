@@ -13,7 +13,7 @@ from django.db.models import QuerySet
 from jobs import limits
 from jobs.actions.customers import find_or_add_customer, find_or_add_vehicle
 from jobs.actions.money import give_back
-from jobs.coverage import Body, Package, PanelChoice, coverage_problems
+from jobs.coverage.catalogue import Body, Package, PanelChoice, coverage_problems
 from jobs.models import (
     AddedWork,
     Booking,

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from jobs import limits
 from jobs.actions.readings import known_panel, lock_open
-from jobs.blanks import size_problem
-from jobs.coverage import Body
+from jobs.coverage.blanks import size_problem
+from jobs.coverage.catalogue import Body
 from jobs.models import Defect, MeasuredPanel, OrderPanel, Pull, WorkOrder
 from jobs.panel_rules import why_not
 from jobs.queries.bottles import ties_in_use

@@ -6,7 +6,7 @@ from typing import Any
 
 from jobs.actions.air import keep_air
 from jobs.actions.sheets import keep_whole_sheet
-from jobs.coverage import Body, panels_on
+from jobs.coverage.catalogue import Body, panels_on
 from jobs.gauges import gauge_problem
 from jobs.models import OrderReading, PaintReading, WorkOrder
 from mixing.models import Reading

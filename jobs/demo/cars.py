@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Any
 
-from jobs.coverage import Package
+from jobs.coverage.catalogue import Package
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -8,8 +8,8 @@ from random import Random
 
 from jobs.actions.film import change_film, receive_roll
 from jobs.actions.prices import set_prices
-from jobs.blanks import size_classes
-from jobs.coverage import Package
+from jobs.coverage.blanks import size_classes
+from jobs.coverage.catalogue import Package
 from jobs.demo.story import Story
 from jobs.models import Film
 from jobs.queries.pricing import COST_PER_HOUR, package_code

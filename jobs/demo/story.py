@@ -31,10 +31,10 @@ from jobs.actions.pulls import plan_the_pull
 from jobs.actions.readings import read_paint, take_reading
 from jobs.actions.safety import use_prep
 from jobs.actions.workorders import advance_stage, pause_job, place_car, set_crew
-from jobs.coverage import Body, Method, default_choices, panels
+from jobs.coverage.catalogue import Body, Method, default_choices, panels
+from jobs.coverage.measured import Car as MeasuredCar
 from jobs.demo.cars import Car
 from jobs.demo.steps import Steps
-from jobs.measured import Car as MeasuredCar
 from jobs.models import Booking, Customer, Film, Pull, Roll, Vehicle
 from jobs.papers.actions import issue_paper
 from jobs.pull_plan import QUICK, plan_job

@@ -12,8 +12,14 @@ from django.utils.translation import gettext_lazy as _
 
 from jobs import limits
 from jobs.actions.bookings import Agreed
-from jobs.coverage import Body, Method, Package, coverage_problems, default_choices
-from jobs.forms.coverage import (
+from jobs.coverage.catalogue import (
+    Body,
+    Method,
+    Package,
+    coverage_problems,
+    default_choices,
+)
+from jobs.coverage.forms import (
     CoverageFields,
     coverage_initial,
     most_used,

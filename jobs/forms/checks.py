@@ -11,7 +11,7 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from jobs import limits
-from jobs.coverage import Body, panel_name, panels_on
+from jobs.coverage.catalogue import Body, panel_name, panels_on
 from jobs.forms.gauges import GaugeField
 from jobs.forms.photos import PhotoField, PhotoForm, PhotosField
 from jobs.marks import ChecklistItem, ItemKind, Severity, mark_kinds

@@ -8,9 +8,9 @@ from django import forms
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
-from jobs.blanks import size_classes
-from jobs.coverage import Body
-from jobs.forms.years import YearField
+from jobs.coverage.blanks import size_classes
+from jobs.coverage.catalogue import Body
+from jobs.coverage.year_forms import YearField
 from jobs.models import Customer, Vehicle
 from jobs.vin import check_vin, model_year
 

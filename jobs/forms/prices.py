@@ -9,7 +9,7 @@ from django.forms.boundfield import BoundField
 from django.utils.translation import gettext_lazy as _
 
 from jobs import limits
-from jobs.blanks import size_classes
+from jobs.coverage.blanks import size_classes
 from jobs.forms.bookings import money_field
 from jobs.queries.pricing import (
     COST_PER_HOUR,

@@ -1,5 +1,6 @@
 """The rows of the car's path, one file a noun."""
 
+from jobs.coverage.models import MeasuredPanel, PanelAllowance
 from jobs.models.agreements import Agreement
 from jobs.models.bookings import Booking, BookingPanel, Coverage
 from jobs.models.checklists import (
@@ -23,7 +24,6 @@ from jobs.models.film import (
 )
 from jobs.models.inspection import Defect, FinalLook, Mark, PaintReading, PanelLook
 from jobs.models.money import PAID_BY, Payment, TaxRule
-from jobs.models.panel_sizes import MeasuredPanel, PanelAllowance
 from jobs.models.promises import PromiseCheck
 from jobs.models.pulls import CutPlan, Pull
 from jobs.models.rechecks import Recheck

@@ -9,7 +9,7 @@ from django.db import models
 from django.db.models import F, Q
 from django.utils import timezone
 
-from jobs.coverage import Badge, Edge, Method, Package, Seam
+from jobs.coverage.catalogue import Badge, Edge, Method, Package, Seam
 from jobs.models.customers import Customer, Vehicle
 from shopapp.models import Bay, Person
 

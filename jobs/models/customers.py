@@ -7,7 +7,7 @@ from typing import ClassVar
 from django.db import models
 from django.utils import timezone
 
-from jobs.coverage import Body
+from jobs.coverage.catalogue import Body
 from shopapp.models import Person
 
 

@@ -14,8 +14,8 @@ from django.utils.safestring import SafeString
 from django.utils.translation import gettext
 
 from jobs.as_kept import known_fields, word
-from jobs.car_drawing import DrawnPanel, PanelState, car_svg
-from jobs.coverage import Badge, Body, Edge, Seam
+from jobs.coverage.car_drawing import DrawnPanel, PanelState, car_svg
+from jobs.coverage.catalogue import Badge, Body, Edge, Seam
 from jobs.models import Paper
 from jobs.papers.columns import parted
 from jobs.papers.facts import Json, ShopFacts, revived

@@ -9,7 +9,7 @@ from typing import Any
 from django.conf import settings
 from django.urls import reverse
 
-from jobs.coverage import Body, Package, panel_name
+from jobs.coverage.catalogue import Body, Package, panel_name
 from jobs.marks import asks_consent, mark_named
 from jobs.models import OrderPanel, WorkOrder
 from jobs.papers.check_facts import (

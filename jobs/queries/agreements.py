@@ -7,7 +7,7 @@ from decimal import Decimal
 from typing import Any
 
 from jobs.agreed_terms import repaint_lines, terms_of
-from jobs.coverage import Body, Edge, panel_name, panels
+from jobs.coverage.catalogue import Body, Edge, panel_name, panels
 from jobs.marks import FILMING, Severity, mark_kinds, mark_named
 from jobs.models import Agreement, Mark, OrderPanel, WorkOrder
 from jobs.queries.marks_waiting import is_waiting

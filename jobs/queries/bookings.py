@@ -9,7 +9,7 @@ from typing import Any
 from django.db.models import QuerySet, Sum
 from django.utils import timezone
 
-from jobs.coverage import Body, panel_name
+from jobs.coverage.catalogue import Body, panel_name
 from jobs.models import (
     Booking,
     BookingPanel,

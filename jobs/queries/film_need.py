@@ -7,16 +7,16 @@ from dataclasses import dataclass
 
 from django.db.models import Q, Sum
 
-from jobs.allowances import AllowanceSet, Key, allowance_for
-from jobs.blanks import PanelSize, film_area_m2, panel_blank, panel_size
-from jobs.coverage import Body, Method, PanelChoice
-from jobs.measured import Car
+from jobs.coverage.allowances import AllowanceSet, Key, allowance_for
+from jobs.coverage.blanks import PanelSize, film_area_m2, panel_blank, panel_size
+from jobs.coverage.catalogue import Body, Method, PanelChoice
+from jobs.coverage.measured import Car
+from jobs.coverage.measured_queries import allowances, measured_on
 from jobs.models import Booking, Film, Roll
 from jobs.nesting import Blank, Budget, PullPlan, Rules, plan_pull
 from jobs.nesting import Roll as FreshRoll
 from jobs.pull_plan import cutting_rules
 from jobs.queries.film_held import held_film
-from jobs.queries.measured import allowances, measured_on
 from jobs.rules.stock import film_short
 from jobs.rules.table import Concern, Level, Rule
 from shopapp.figures import Figure, given

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from jobs.coverage import Body, panel_name
+from jobs.coverage.catalogue import Body, panel_name
 from jobs.lots import another_lot, lots_on_car
 from jobs.models import FilmMovement, OffCut, Pull, Roll, WorkOrder
 from jobs.nesting import PullPlan

@@ -8,7 +8,7 @@ from datetime import datetime
 from decimal import Decimal, InvalidOperation
 from typing import Any
 
-from jobs.coverage import Body, panel_name, panels
+from jobs.coverage.catalogue import Body, panel_name, panels
 from jobs.history_words import sentence_of
 from jobs.models import OffCut, OrderPanel, Roll, WorkOrder, WorkOrderEvent
 from jobs.queries.history_details import (

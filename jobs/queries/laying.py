@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import datetime
 
-from jobs.coverage import Body, panel_name
+from jobs.coverage.catalogue import Body, panel_name
 from jobs.models import OrderBatch, WorkOrder
 from jobs.queries.bottles import codes_in_use, ties_in_use
 from jobs.queries.mixing import longest_placing_min, panels_to_lay

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from jobs.coverage import Body, panel_name, panels
+from jobs.coverage.catalogue import Body, panel_name, panels
 from jobs.marks import (
     FILMING,
     MarkKind,

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from django.db.models import prefetch_related_objects
 
-from jobs.coverage import Body, panel_name
+from jobs.coverage.catalogue import Body, panel_name
 from jobs.models import WorkOrder
 from jobs.stages.queries import last_reading
 from mixing.sheet import Conditions

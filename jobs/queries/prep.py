@@ -10,10 +10,10 @@ from dataclasses import dataclass, replace
 
 from django.db.models import Exists, OuterRef
 
-from jobs.blanks import PanelSize, film_area_m2, panel_size
-from jobs.coverage import Body
+from jobs.coverage.blanks import PanelSize, film_area_m2, panel_size
+from jobs.coverage.catalogue import Body
+from jobs.coverage.measured_queries import car_of, measured_on
 from jobs.models import Booking, OrderPrepUse, Vehicle, WorkOrder
-from jobs.queries.measured import car_of, measured_on
 from mixing.models import (
     AirSettings,
     Chemical,

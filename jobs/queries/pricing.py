@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from decimal import Decimal
 
-from jobs.blanks import size_classes
-from jobs.coverage import Body, Package, package_panels, panels
+from jobs.coverage.blanks import size_classes
+from jobs.coverage.catalogue import Body, Package, package_panels, panels
 from jobs.estimate import AddedWork as WorkLine
 from jobs.estimate import Cost, Estimate, PriceKey, computed_cost, estimate
 from jobs.models import Film

@@ -7,7 +7,7 @@ from datetime import datetime
 
 from django.utils import timezone
 
-from jobs.coverage import Package
+from jobs.coverage.catalogue import Package
 from jobs.cure import CureRule, settled_at
 from jobs.models import Booking, Film, PromiseCheck, WorkOrder
 from jobs.opening.hours import Opening

@@ -11,9 +11,18 @@ from types import MappingProxyType
 from django.db.models import QuerySet
 from django.utils.translation import gettext
 
-from jobs.allowances import allowance_for
-from jobs.blanks import panel_blank
-from jobs.coverage import Badge, Body, Edge, Method, PanelChoice, Seam, panel_name
+from jobs.coverage.allowances import allowance_for
+from jobs.coverage.blanks import panel_blank
+from jobs.coverage.catalogue import (
+    Badge,
+    Body,
+    Edge,
+    Method,
+    PanelChoice,
+    Seam,
+    panel_name,
+)
+from jobs.coverage.measured_queries import allowances
 from jobs.cut_words import cut_sentences
 from jobs.film_money import MM_PER_M, PullMoney, cost_per_m, film_cost, pull_money
 from jobs.lots import lots_show
@@ -34,7 +43,6 @@ from jobs.pull_plan import (
 )
 from jobs.pull_words import claim
 from jobs.queries.film_kept import kept_mm2
-from jobs.queries.measured import allowances
 from jobs.queries.mixing import sizes_of
 from jobs.stages.leaving import Stage
 from jobs.stored_pull import (

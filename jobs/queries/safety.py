@@ -9,7 +9,7 @@ from datetime import date, datetime
 
 from django.utils import timezone
 
-from jobs.coverage import Method, laying_min, panels
+from jobs.coverage.catalogue import Method, laying_min, panels
 from jobs.models import OrderBatch, OrderPanel, WorkOrder
 from jobs.queries.bottles import codes_in_use
 from jobs.queries.panels_read import conditions_now

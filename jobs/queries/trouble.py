@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from jobs.coverage import Body, panel_name
+from jobs.coverage.catalogue import Body, panel_name
 from jobs.first_look import parted
 from jobs.models import Defect, OrderPanel, WorkOrder
 from jobs.queries.inspection import acceptance_standard

@@ -6,11 +6,11 @@ from collections.abc import Iterable
 
 from django.db.models import F
 
-from jobs.blanks import film_area_m2, panel_size
-from jobs.coverage import Body
+from jobs.coverage.blanks import film_area_m2, panel_size
+from jobs.coverage.catalogue import Body
+from jobs.coverage.measured_queries import car_of, measured_on_all
 from jobs.learning import Use, learned_use, uses_of
 from jobs.models import OrderBatch, OrderPanel
-from jobs.queries.measured import car_of, measured_on_all
 from mixing.models import Batch, Fill
 from mixing.sheet import RecipeSpec, UseRate
 

@@ -8,12 +8,12 @@ from datetime import date, datetime, timedelta
 
 from django.utils import timezone
 
-from jobs.blanks import PanelSize
-from jobs.coverage import Method, laying_min, panels
-from jobs.measured import Car
+from jobs.coverage.blanks import PanelSize
+from jobs.coverage.catalogue import Method, laying_min, panels
+from jobs.coverage.measured import Car
+from jobs.coverage.measured_queries import car_of, measured_on_all
 from jobs.models import Booking, WorkOrder
 from jobs.queries.fire import KeptAir, kept_air
-from jobs.queries.measured import car_of, measured_on_all
 from jobs.queries.prep import (
     UsualWipe,
     car_area_m2,

@@ -9,7 +9,7 @@ from typing import Any
 
 from django.db.models import prefetch_related_objects
 
-from jobs.coverage import Body, panel_name
+from jobs.coverage.catalogue import Body, panel_name
 from jobs.marks import mark_named, photos_wanted
 from jobs.models import Defect, OrderPanel, OrderSolution, WorkOrder
 from jobs.queries.marks_waiting import is_waiting

@@ -6,8 +6,8 @@ from django import template
 from django.template import Context
 from django.utils.safestring import SafeString, mark_safe
 
-from jobs.coverage import Body
-from jobs.coverage import panel_name as name_of
+from jobs.coverage.catalogue import Body
+from jobs.coverage.catalogue import panel_name as name_of
 from jobs.models import OrderPanel, WorkOrder
 from shopapp.templatetags.shop import system_of
 from shopapp.units import shown

@@ -16,7 +16,9 @@ from jobs.actions.film import (
     receive_rolls,
 )
 from jobs.actions.offcuts import keep_offcut, scrap_offcut, use_offcut
-from jobs.actions.panel_sizes import add_panel_size, set_allowance
+from jobs.coverage import pages as panel_sizes
+from jobs.coverage.actions import add_panel_size, set_allowance
+from jobs.coverage.size_forms import AllowanceForm, PanelSizeForm
 from jobs.forms.film import (
     CountForm,
     FilmForm,
@@ -27,8 +29,7 @@ from jobs.forms.film import (
     UseForm,
 )
 from jobs.forms.film_lists import TakeInForm
-from jobs.forms.panel_sizes import AllowanceForm, PanelSizeForm
-from jobs.views import film, film_lists, panel_sizes, pull_day, rows
+from jobs.views import film, film_lists, pull_day, rows
 from shopapp.buttons import button
 from shopapp.rows import page_of_made
 from shopapp.say import say

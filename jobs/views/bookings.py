@@ -11,7 +11,7 @@ from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext
 from django.views.decorators.http import require_GET, require_POST
 
-from jobs.car_drawing import car_svg
+from jobs.coverage.car_drawing import car_svg
 from jobs.forms.bookings import (
     BookingForm,
     as_typed,

@@ -8,7 +8,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.views.decorators.http import require_GET
 
-from jobs.coverage import Body, panel_name
+from jobs.coverage.catalogue import Body, panel_name
 from jobs.queries.trouble import panel_in_question, trouble_now
 from jobs.queries.workorders import order_head
 from jobs.trace import defect_kinds

@@ -13,7 +13,7 @@ from django.views.decorators.http import require_GET, require_POST
 
 from jobs.actions.pull_taken import confirm_pull
 from jobs.actions.pulls import plan_several, plan_the_pull, recut_panels
-from jobs.coverage import Body, panel_name
+from jobs.coverage.catalogue import Body, panel_name
 from jobs.forms.pulls import ConfirmForm, ReturnForm, UnplannedForm, ended_rolls
 from jobs.models import OrderPanel, Pull, Roll, WorkOrder
 from jobs.pull_plan import no_film

@@ -11,9 +11,9 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
-from jobs.coverage import Body, Method, Package, PanelChoice
+from jobs.coverage.catalogue import Body, Method, Package, PanelChoice
+from jobs.coverage.measured import Car
 from jobs.cure import Settling
-from jobs.measured import Car
 from jobs.models import Booking, Customer, FilmReservation, Vehicle
 from jobs.opening.hours import Opening
 from jobs.promise import after_work, earliest_hand_over, work_min

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given as for_all
 from hypothesis import strategies as st
 
-from jobs.coverage import Package
+from jobs.coverage.catalogue import Package
 from jobs.cure import (
     CureRule,
     care_dates,

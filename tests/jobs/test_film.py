@@ -15,7 +15,7 @@ from jobs.actions.film import (
     receive_roll,
 )
 from jobs.actions.offcuts import keep_offcut, scrap_offcut, use_offcut
-from jobs.actions.panel_sizes import add_panel_size
+from jobs.coverage.actions import add_panel_size
 from jobs.film_money import cost_per_m, film_cost, pull_money
 from jobs.film_stock import film_low, free_m
 from jobs.models import Film, FilmMovement, FilmOrder, OffCut, Roll

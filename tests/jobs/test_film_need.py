@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from jobs.coverage import Body, PanelChoice
-from jobs.measured import Car
+from jobs.coverage.catalogue import Body, PanelChoice
+from jobs.coverage.measured import Car
 from jobs.queries.film_need import film_need, widths_there
 from tests.makers import make_film, make_roll
 

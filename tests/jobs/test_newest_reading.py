@@ -9,7 +9,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from jobs.actions.mixing import make_sheet, record_mix
-from jobs.coverage import Package
+from jobs.coverage.catalogue import Package
 from jobs.models import OrderSheet, Paper
 from jobs.papers.actions import issue_paper
 from jobs.papers.html_facts import paper_html

@@ -9,7 +9,7 @@ from django.urls import reverse
 
 from jobs import tasks
 from jobs.actions.offcuts import keep_offcut
-from jobs.coverage import Package
+from jobs.coverage.catalogue import Package
 from jobs.models import CutPlan, FilmMovement, OffCut, Paper, Pull, Roll
 from jobs.papers.cut_list_facts import cut_list_facts
 from jobs.queries.pulls import pull_shown

@@ -14,7 +14,7 @@ from jobs.actions.pulls import (
     drop_pull,
     improve_pull,
 )
-from jobs.coverage import Package
+from jobs.coverage.catalogue import Package
 from jobs.models import (
     FilmMovement,
     FilmReservation,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from jobs.blanks import PanelBlank
+from jobs.coverage.blanks import PanelBlank
 from jobs.nesting import Roll
 from jobs.pull_plan import QUICK, PanelToCut, PullJob, plan_job
 from jobs.roll_end import panels_beyond, panels_missing, pieces_there

@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from jobs.actions.workorders import advance_stage
-from jobs.coverage import Package
+from jobs.coverage.catalogue import Package
 from jobs.models import Film, WorkOrder
 from jobs.stages.leaving import Stage
 from shopapp.frame import perform

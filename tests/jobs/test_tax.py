@@ -6,7 +6,7 @@ from decimal import Decimal
 
 import pytest
 
-from jobs.coverage import Package
+from jobs.coverage.catalogue import Package
 from jobs.models import Booking, Film, WorkOrder
 from jobs.queries.pricing import COST_PER_HOUR, package_code
 from shopapp.models import Price

@@ -6,7 +6,7 @@ import pypdfium2
 import pytest
 
 from jobs.actions.pulls import plan_the_pull
-from jobs.coverage import Package
+from jobs.coverage.catalogue import Package
 from jobs.models import Paper
 from jobs.papers.cut_list_facts import cut_list_paper
 from jobs.papers.html_facts import paper_html

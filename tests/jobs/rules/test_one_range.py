@@ -11,7 +11,7 @@ from django.utils import timezone
 
 from jobs.actions.mixing import make_sheet
 from jobs.actions.readings import take_reading
-from jobs.coverage import Package
+from jobs.coverage.catalogue import Package
 from jobs.models import OrderSheet, Paper
 from jobs.papers.actions import issue_paper
 from jobs.papers.html_facts import paper_html

@@ -8,9 +8,9 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from jobs import limits
-from jobs.blanks import MM_PER_INCH, size_classes
-from jobs.coverage import Body, Method, panels
-from jobs.forms.years import YearField
+from jobs.coverage.blanks import MM_PER_INCH, size_classes
+from jobs.coverage.catalogue import Body, Method, panels
+from jobs.coverage.year_forms import YearField
 from jobs.queries.pricing import panel_kinds
 from shopapp.amounts import Amount, Number
 from shopapp.limits import Range

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from jobs import limits
-from jobs.blanks import size_problem
-from jobs.coverage import Body
+from jobs.coverage.blanks import size_problem
+from jobs.coverage.catalogue import Body
 from jobs.models import MeasuredPanel, PanelAllowance
 from shopapp.frame import Act, Json, Refused, action
 

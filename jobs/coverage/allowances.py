@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, fields
 
-from jobs.coverage import Method, PanelChoice, panels
+from jobs.coverage.catalogue import Method, PanelChoice, panels
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -25,7 +25,7 @@ NAMES = tuple(field.name for field in fields(Allowance))
 class AllowanceSet:
     """What the shop has set for a kind of panel; None leaves the next wider answer.
 
-    kind  of `jobs.coverage.panels`; "" for every panel
+    kind  of `jobs.coverage.catalogue.panels`; "" for every panel
     """
 
     kind: str
@@ -61,7 +61,7 @@ def allowance_of(
 ) -> Allowance:
     """What is added to a kind of panel: set for it, else for every panel, else usual.
 
-    kind    of `jobs.coverage.panels`; "" for every panel
+    kind    of `jobs.coverage.catalogue.panels`; "" for every panel
     method  how the film is cut
     shop    what the shop has set, by kind and method
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from jobs.blanks import PanelSize
-from jobs.coverage import Body
+from jobs.coverage.blanks import PanelSize
+from jobs.coverage.catalogue import Body
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -7,11 +7,11 @@ from dataclasses import asdict
 import pytest
 from django.urls import reverse
 
-from jobs.allowances import USUAL, AllowanceSet, allowance_for, allowance_of
-from jobs.coverage import Body, Method, PanelChoice
-from jobs.measured import Car, MeasuredSize, sizes_on
+from jobs.coverage.allowances import USUAL, AllowanceSet, allowance_for, allowance_of
+from jobs.coverage.catalogue import Body, Method, PanelChoice
+from jobs.coverage.measured import Car, MeasuredSize, sizes_on
+from jobs.coverage.measured_queries import allowances, car_of, measured_on_all
 from jobs.models import MeasuredPanel, PanelAllowance
-from jobs.queries.measured import allowances, car_of, measured_on_all
 from jobs.queries.pulls import panels_to_cut, pull_job
 from shopapp.models import Shop
 from tests.makers import (

@@ -13,9 +13,9 @@ from dataclasses import dataclass
 from enum import StrEnum
 from html import escape
 
-from jobs import car_shapes
-from jobs.car_bodies import SHAPES, Shape
-from jobs.coverage import (
+from jobs.coverage import car_shapes
+from jobs.coverage.car_bodies import SHAPES, Shape
+from jobs.coverage.catalogue import (
     PART_OF,
     Badge,
     Body,

@@ -6,10 +6,10 @@ from collections.abc import Iterable, Mapping
 
 from django.db.models.functions import Lower, Trim
 
-from jobs.allowances import AllowanceSet, Key
-from jobs.blanks import PanelSize
-from jobs.coverage import Body, Method
-from jobs.measured import Car, MeasuredSize, sizes_on
+from jobs.coverage.allowances import AllowanceSet, Key
+from jobs.coverage.blanks import PanelSize
+from jobs.coverage.catalogue import Body, Method
+from jobs.coverage.measured import Car, MeasuredSize, sizes_on
 from jobs.models import MeasuredPanel, PanelAllowance, Vehicle
 
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from functools import cache
 
-from jobs.car_bodies import Shape
+from jobs.coverage.car_bodies import Shape
 
 SIDE_TOP = 100.0
 """Where the folded-out side begins, below the middle line."""

@@ -8,8 +8,8 @@ from hypothesis import given as for_all
 from hypothesis import settings
 from hypothesis import strategies as st
 
-from jobs.car_drawing import WORDS, DrawnPanel, PanelState, car_svg
-from jobs.coverage import (
+from jobs.coverage.car_drawing import WORDS, DrawnPanel, PanelState, car_svg
+from jobs.coverage.catalogue import (
     PART_OF,
     Badge,
     Body,

@@ -6,11 +6,9 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_GET
 
-from jobs.blanks import size_classes
-from jobs.coverage import Body
-from jobs.forms.panel_sizes import AllowanceForm, PanelSizeForm
-from jobs.models import MeasuredPanel
-from jobs.queries.panel_sizes import (
+from jobs.coverage.blanks import size_classes
+from jobs.coverage.catalogue import Body
+from jobs.coverage.queries import (
     BODIES,
     CLASSES,
     allowance_lines,
@@ -18,6 +16,8 @@ from jobs.queries.panel_sizes import (
     measured_lines,
     template_lines,
 )
+from jobs.coverage.size_forms import AllowanceForm, PanelSizeForm
+from jobs.models import MeasuredPanel
 from shopapp.access import allow
 from shopapp.pressing import Bound, form_for
 
@@ -46,4 +46,4 @@ def panel_sizes(request: HttpRequest, *, bound: Bound | None = None) -> HttpResp
         "allowances": allowance_lines(),
         "allowance_form": form_for(AllowanceForm, bound, "panel_allowance"),
     }
-    return render(request, "jobs/panel_sizes.html", context)
+    return render(request, "jobs/coverage/panel_sizes.html", context)

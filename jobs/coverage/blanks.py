@@ -12,8 +12,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 
-from jobs.allowances import Allowance
-from jobs.coverage import Body, Edge, PanelChoice, panel_name, panels
+from jobs.coverage.allowances import Allowance
+from jobs.coverage.catalogue import Body, Edge, PanelChoice, panel_name, panels
 from jobs.tables import table
 from shopapp.figures import Figure, computed, formula, given
 from shopapp.say import Say, say
@@ -151,7 +151,7 @@ def panel_blank(
 ) -> PanelBlank:
     """The blank for a panel as it was agreed.
 
-    allowance  of its kind and method (`jobs.allowances.allowance_for`)
+    allowance  of its kind and method (`jobs.coverage.allowances.allowance_for`)
     An edge cut short has no wrap.
     """
     wraps = choice.edge is Edge.WRAPPED

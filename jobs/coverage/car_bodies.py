@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from jobs.coverage import Body
+from jobs.coverage.catalogue import Body
 
 
 @dataclass(frozen=True, kw_only=True)

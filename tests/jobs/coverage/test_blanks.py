@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given as for_all
 from hypothesis import strategies as st
 
-from jobs.allowances import USUAL
-from jobs.blanks import (
+from jobs.coverage.allowances import USUAL
+from jobs.coverage.blanks import (
     PanelSize,
     blank_side_mm,
     film_area_m2,
@@ -18,7 +18,7 @@ from jobs.blanks import (
     size_problem,
     template_size,
 )
-from jobs.coverage import Body, Edge, Method, PanelChoice, panels, panels_on
+from jobs.coverage.catalogue import Body, Edge, Method, PanelChoice, panels, panels_on
 from shopapp.figures import explain
 
 HOOD = PanelSize(length_mm=1060, width_mm=1440, basis="template", note="compact")
@@ -185,7 +185,7 @@ def test_impossible_sides_are_errors(wrong):
 
 @pytest.mark.parametrize("name", ["blank_side_mm", "film_area_m2"])
 def test_blank_figures_open_to_formula_and_source(name):
-    explained = explain(f"jobs.blanks.{name}")
+    explained = explain(f"jobs.coverage.blanks.{name}")
     assert explained.formula
     assert explained.source
 

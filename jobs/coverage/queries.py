@@ -6,11 +6,11 @@ from dataclasses import dataclass
 
 from django.db.models import QuerySet
 
-from jobs.allowances import Allowance, allowance_of
-from jobs.blanks import PanelSize, size_classes, template_size
-from jobs.coverage import Body, Method, panel_name, panels_on
+from jobs.coverage.allowances import Allowance, allowance_of
+from jobs.coverage.blanks import PanelSize, size_classes, template_size
+from jobs.coverage.catalogue import Body, Method, panel_name, panels_on
+from jobs.coverage.measured_queries import allowances, measured_size
 from jobs.models import MeasuredPanel
-from jobs.queries.measured import allowances, measured_size
 from jobs.queries.pricing import panel_kinds
 
 

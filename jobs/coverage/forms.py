@@ -12,8 +12,8 @@ from django.forms.boundfield import BoundField
 from django.http import QueryDict
 from django.utils.translation import gettext_lazy as _
 
-from jobs.car_drawing import DrawnPanel
-from jobs.coverage import (
+from jobs.coverage.car_drawing import DrawnPanel
+from jobs.coverage.catalogue import (
     Badge,
     Body,
     Edge,
