@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
-from jobs.cure import CareDates
+from jobs.cure.dates import CareDates
 from jobs.stages.leaving import Stage
 from shopapp.say import Say, say
 

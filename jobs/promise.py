@@ -10,7 +10,7 @@ from collections.abc import Iterable, Sequence
 from datetime import UTC, datetime, timedelta
 
 from jobs.coverage.catalogue import Package, PanelChoice, laying_min, panels
-from jobs.cure import Settling, is_large_job, settled_at
+from jobs.cure.dates import Settling, is_large_job, settled_at
 from jobs.opening.hours import Opening
 from shopapp.figures import Figure, Range, computed, formula, given
 from shopapp.say import Say, say

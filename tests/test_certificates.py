@@ -22,7 +22,7 @@ MODULES = (
     "mixing.sheet.pours",
     "mixing.sheet",
     "jobs.coverage.blanks",
-    "jobs.cure",
+    "jobs.cure.dates",
     "jobs.estimate",
     "jobs.learning",
     "jobs.trace",

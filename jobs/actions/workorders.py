@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from datetime import datetime
 
 from jobs.actions.air import keep_air
+from jobs.cure.queries import cure_over_at
 from jobs.models import (
     ChecklistVersion,
     OrderChecklist,
@@ -13,7 +14,6 @@ from jobs.models import (
     Override,
     WorkOrder,
 )
-from jobs.queries.cure import cure_over_at
 from jobs.rules.table import Rule
 from jobs.stages.leaving import Stage, is_redo, overridden, reasons_not_to_move
 from jobs.stages.queries import CHECKLIST_OF, rule_levels, stage_facts

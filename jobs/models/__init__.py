@@ -1,6 +1,7 @@
 """The rows of the car's path, one file a noun."""
 
 from jobs.coverage.models import MeasuredPanel, PanelAllowance
+from jobs.cure.models import CureTable
 from jobs.models.agreements import Agreement
 from jobs.models.bookings import Booking, BookingPanel, Coverage
 from jobs.models.checklists import (
@@ -10,7 +11,6 @@ from jobs.models.checklists import (
     ChecklistVersion,
     OrderChecklist,
 )
-from jobs.models.cure import CureTable
 from jobs.models.customers import Customer, CustomerLink, Vehicle
 from jobs.models.events import BookingEvent, Override, WorkOrderEvent
 from jobs.models.film import (

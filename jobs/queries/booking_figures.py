@@ -22,13 +22,13 @@ from jobs.coverage.catalogue import (
 )
 from jobs.coverage.measured import Car
 from jobs.coverage.measured_queries import car_of
-from jobs.cure import Settling, half_hour_up
+from jobs.cure.dates import Settling, half_hour_up
+from jobs.cure.queries import settling_of
 from jobs.estimate import AddedWork as WorkLine
 from jobs.estimate import Cost, Estimate, Margin, margin, tax_within
 from jobs.models import Booking, TaxRule
 from jobs.opening.queries import opening_of, said_closed
 from jobs.promise import earliest_hand_over, too_early, work_min
-from jobs.queries.cure import settling_of
 from jobs.queries.film_held import still_to_cut
 from jobs.queries.film_need import FilmNeed, film_need, shortage
 from jobs.queries.money import tax_rule

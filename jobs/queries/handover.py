@@ -7,11 +7,11 @@ from datetime import datetime, timedelta
 
 from django.utils import timezone
 
-from jobs.cure import CareDates, care_dates
+from jobs.cure.dates import CareDates, care_dates
+from jobs.cure.queries import cure_rule
 from jobs.customer_says import Care, care_lines
 from jobs.models import Film, FinalLook, WorkOrder, WorkOrderEvent
 from jobs.opening.queries import opening_of
-from jobs.queries.cure import cure_rule
 from jobs.queries.promises import clock, risk_of
 from jobs.queries.workorders import WayOn, order_head, ways_on
 from jobs.rules.table import Concern, Rule

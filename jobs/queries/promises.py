@@ -8,12 +8,12 @@ from datetime import datetime
 from django.utils import timezone
 
 from jobs.coverage.catalogue import Package
-from jobs.cure import CureRule, settled_at
+from jobs.cure.dates import CureRule, settled_at
+from jobs.cure.queries import cure_rule, package_of, settling_of
 from jobs.models import Booking, Film, PromiseCheck, WorkOrder
 from jobs.opening.hours import Opening
 from jobs.opening.queries import opening_of
 from jobs.promise import at_risk
-from jobs.queries.cure import cure_rule, package_of, settling_of
 from jobs.stages.leaving import Stage
 from shopapp.models import Shop, the_shop
 from shopapp.say import Say

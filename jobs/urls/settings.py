@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from django.urls import URLPattern, path
 
-from jobs.actions.cure import change_cure_table
 from jobs.actions.laying import change_laying
-from jobs.forms.cure import CureForm
+from jobs.cure.actions import change_cure_table
+from jobs.cure.forms import CureForm
+from jobs.cure.pages import cure_table
 from jobs.forms.laying import LayingForm
 from jobs.models import Checklist
 from jobs.rules.actions import (
@@ -23,7 +24,6 @@ from jobs.rules.pages import (
     checklists,
     rules,
 )
-from jobs.views.cure import cure_table
 from jobs.views.laying import laying
 from shopapp.buttons import button
 from shopapp.rows import by_pk

@@ -10,6 +10,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET
 
+from jobs.cure.queries import settles_where
 from jobs.forms.handover import RecheckFoundForm
 from jobs.forms.promises import DoubtForm
 from jobs.forms.workorders import (
@@ -20,7 +21,6 @@ from jobs.forms.workorders import (
 )
 from jobs.models import WorkOrder
 from jobs.opening.queries import said_closed
-from jobs.queries.cure import settles_where
 from jobs.queries.order_page import order_page
 from jobs.queries.promises import check_of, clock, risk_of
 from jobs.queries.rechecks import recheck_of

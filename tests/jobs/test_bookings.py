@@ -13,7 +13,7 @@ from django.utils import timezone
 
 from jobs.coverage.catalogue import Body, Method, Package, PanelChoice
 from jobs.coverage.measured import Car
-from jobs.cure import Settling
+from jobs.cure.dates import Settling
 from jobs.models import Booking, Customer, FilmReservation, Vehicle
 from jobs.opening.hours import Opening
 from jobs.promise import after_work, earliest_hand_over, work_min

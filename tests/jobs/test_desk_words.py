@@ -9,7 +9,7 @@ import pytest
 from django.core.exceptions import ValidationError
 from django.utils import timezone
 
-from jobs.cure import CureRule, care_dates
+from jobs.cure.dates import CureRule, care_dates
 from jobs.customer_says import care_lines
 from jobs.models import CustomerLink, FinalLook, WorkOrder
 from jobs.queries.links import hash_of, token_of

@@ -6,7 +6,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_GET
 
-from jobs.forms.cure import CureForm
+from jobs.cure.forms import CureForm
 from jobs.models import CureTable
 from shopapp.access import allow
 from shopapp.pressing import Bound, form_for
@@ -20,4 +20,4 @@ def cure_table(request: HttpRequest, *, bound: Bound | None = None) -> HttpRespo
     form = form_for(
         lambda: CureForm(initial=CureForm.initial_of(row)), bound, "cure_change"
     )
-    return render(request, "jobs/cure_table.html", {"bound": bound, "form": form})
+    return render(request, "jobs/cure/cure_table.html", {"bound": bound, "form": form})

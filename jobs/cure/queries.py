@@ -9,7 +9,7 @@ from django.db.models import Max
 from django.utils import timezone
 
 from jobs.coverage.catalogue import Package
-from jobs.cure import CureRule, Settling, settled_at, settling, where_to_settle
+from jobs.cure.dates import CureRule, Settling, settled_at, settling, where_to_settle
 from jobs.models import CureTable, Film, WorkOrder
 from jobs.opening.queries import opening_of
 from jobs.stages.leaving import Stage

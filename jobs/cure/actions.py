@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from jobs import limits
-from jobs.cure import CureRule
+from jobs.cure.dates import CureRule
 from jobs.models import CureTable
 from shopapp.actions import write
 from shopapp.frame import Act, Json, Refused, action
