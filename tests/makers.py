@@ -10,9 +10,9 @@ from django.contrib.auth.hashers import PBKDF2PasswordHasher
 from jobs.actions.arrivals import take_in_car
 from jobs.actions.bookings import Agreed
 from jobs.actions.bookings import make_booking as book
-from jobs.actions.customers import VEHICLE_FIELDS
 from jobs.actions.readings import take_reading
 from jobs.coverage.catalogue import Body, Method, Package, default_choices
+from jobs.customers.actions import VEHICLE_FIELDS
 from jobs.models import (
     Booking,
     Customer,

@@ -11,9 +11,9 @@ from typing import Any
 from django.db.models import QuerySet
 
 from jobs import limits
-from jobs.actions.customers import find_or_add_customer, find_or_add_vehicle
 from jobs.actions.money import give_back
 from jobs.coverage.catalogue import Body, Package, PanelChoice, coverage_problems
+from jobs.customers.actions import find_or_add_customer, find_or_add_vehicle
 from jobs.models import (
     AddedWork,
     Booking,

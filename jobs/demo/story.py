@@ -13,7 +13,6 @@ from jobs.actions.agreements import agree_walk_round, approve_marks
 from jobs.actions.arrivals import take_in_car
 from jobs.actions.bookings import Agreed, make_booking
 from jobs.actions.checks import add_mark, finish_work
-from jobs.actions.customers import VEHICLE_FIELDS
 from jobs.actions.handover import give_car
 from jobs.actions.inspection import (
     look_at_panel,
@@ -33,6 +32,7 @@ from jobs.actions.safety import use_prep
 from jobs.actions.workorders import advance_stage, pause_job, place_car, set_crew
 from jobs.coverage.catalogue import Body, Method, default_choices, panels
 from jobs.coverage.measured import Car as MeasuredCar
+from jobs.customers.actions import VEHICLE_FIELDS
 from jobs.demo.cars import Car
 from jobs.demo.steps import Steps
 from jobs.models import Booking, Customer, Film, Pull, Roll, Vehicle

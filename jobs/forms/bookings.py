@@ -25,7 +25,7 @@ from jobs.coverage.forms import (
     most_used,
     with_package,
 )
-from jobs.forms.customers import (
+from jobs.customers.forms import (
     LONG_TEXT,
     CustomerFields,
     VehicleFields,

@@ -2,6 +2,7 @@
 
 from jobs.coverage.models import MeasuredPanel, PanelAllowance
 from jobs.cure.models import CureTable
+from jobs.customers.models import Customer, CustomerLink, Vehicle
 from jobs.models.agreements import Agreement
 from jobs.models.bookings import Booking, BookingPanel, Coverage
 from jobs.models.checklists import (
@@ -11,7 +12,6 @@ from jobs.models.checklists import (
     ChecklistVersion,
     OrderChecklist,
 )
-from jobs.models.customers import Customer, CustomerLink, Vehicle
 from jobs.models.events import BookingEvent, Override, WorkOrderEvent
 from jobs.models.film import (
     Film,

@@ -10,7 +10,7 @@ from django.db.models import F, Q
 from django.utils import timezone
 
 from jobs.coverage.catalogue import Badge, Edge, Method, Package, Seam
-from jobs.models.customers import Customer, Vehicle
+from jobs.customers.models import Customer, Vehicle
 from shopapp.models import Bay, Person
 
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from django.urls import URLPattern, path
 
-from jobs.actions.customers import change_customer, change_vehicle
-from jobs.forms.customers import CustomerForm, VehicleForm
-from jobs.views import customers
+from jobs.customers import pages as customers
+from jobs.customers.actions import change_customer, change_vehicle
+from jobs.customers.forms import CustomerForm, VehicleForm
 from jobs.views.rows import customer, vehicle
 from shopapp.buttons import button
 

@@ -12,6 +12,7 @@ from django.utils.translation import gettext
 from django.views.decorators.http import require_GET, require_POST
 
 from jobs.coverage.car_drawing import car_svg
+from jobs.customers.queries import found_customers
 from jobs.forms.bookings import (
     BookingForm,
     as_typed,
@@ -31,7 +32,6 @@ from jobs.queries.bookings import (
     with_heads,
 )
 from jobs.queries.calls import to_call
-from jobs.queries.customers import found_customers
 from jobs.queries.film_ahead import shortages_said
 from jobs.queries.money import money_of
 from jobs.queries.promises import booking_risk, clock

@@ -7,9 +7,9 @@ from django.shortcuts import get_object_or_404, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
-from jobs.forms.customers import CustomerForm, VehicleForm, vehicle_initial
+from jobs.customers.forms import CustomerForm, VehicleForm, vehicle_initial
+from jobs.customers.queries import PAGE, bookings_of, found_customers, orders_of
 from jobs.models import Customer, Vehicle
-from jobs.queries.customers import PAGE, bookings_of, found_customers, orders_of
 from jobs.vin import VinCheck, check_vin, possible_years
 from shopapp.access import allow
 from shopapp.pressing import Bound, form_for
@@ -22,7 +22,7 @@ def customers(request: HttpRequest) -> HttpResponse:
     query = request.GET.get("q", "")
     found = found_customers(query)
     context = {"query": query, "customers": found, "most": PAGE}
-    return render(request, "jobs/customers.html", context)
+    return render(request, "jobs/customers/customers.html", context)
 
 
 @require_GET
@@ -42,7 +42,7 @@ def customer_detail(
             "customer_change",
         ),
     }
-    return render(request, "jobs/customer_detail.html", context)
+    return render(request, "jobs/customers/customer_detail.html", context)
 
 
 @require_GET
@@ -62,7 +62,7 @@ def vehicle_detail(
             "vehicle_change",
         ),
     }
-    return render(request, "jobs/vehicle_detail.html", context)
+    return render(request, "jobs/customers/vehicle_detail.html", context)
 
 
 @require_POST
@@ -73,4 +73,4 @@ def vin_check(request: HttpRequest) -> HttpResponse:
     check = check_vin(typed) if typed.strip() else VinCheck(vin="")
     years = possible_years(check, this_year=timezone.localdate().year)
     context = {"check": check, "years": years}
-    return render(request, "jobs/_vin_check.html", context)
+    return render(request, "jobs/customers/_vin_check.html", context)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from jobs.forms.customers import VehicleFields
+from jobs.customers.forms import VehicleFields
 from jobs.models import Vehicle
 
 pytestmark = pytest.mark.django_db
