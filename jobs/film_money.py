@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 
-from jobs.estimate import rounded
+from jobs.prices.estimate import rounded
 
 MM_PER_M = Decimal(1000)
 HUNDRED = Decimal(100)

@@ -23,7 +23,7 @@ MODULES = (
     "mixing.sheet",
     "jobs.coverage.blanks",
     "jobs.cure.dates",
-    "jobs.estimate",
+    "jobs.prices.estimate",
     "jobs.learning",
     "jobs.trace",
 )

@@ -11,7 +11,7 @@ from jobs.coverage.blanks import PanelSize, size_classes, template_size
 from jobs.coverage.catalogue import Body, Method, panel_name, panels_on
 from jobs.coverage.measured_queries import allowances, measured_size
 from jobs.models import MeasuredPanel
-from jobs.queries.pricing import panel_kinds
+from jobs.prices.queries import panel_kinds
 
 
 @dataclass(frozen=True, kw_only=True)

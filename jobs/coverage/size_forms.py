@@ -11,7 +11,7 @@ from jobs import limits
 from jobs.coverage.blanks import MM_PER_INCH, size_classes
 from jobs.coverage.catalogue import Body, Method, panels
 from jobs.coverage.year_forms import YearField
-from jobs.queries.pricing import panel_kinds
+from jobs.prices.queries import panel_kinds
 from shopapp.amounts import Amount, Number
 from shopapp.limits import Range
 from shopapp.models import the_shop

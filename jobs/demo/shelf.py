@@ -7,12 +7,12 @@ from decimal import Decimal
 from random import Random
 
 from jobs.actions.film import change_film, receive_roll
-from jobs.actions.prices import set_prices
 from jobs.coverage.blanks import size_classes
 from jobs.coverage.catalogue import Package
 from jobs.demo.story import Story
 from jobs.models import Film
-from jobs.queries.pricing import COST_PER_HOUR, package_code
+from jobs.prices.actions import set_prices
+from jobs.prices.queries import COST_PER_HOUR, package_code
 from jobs.rules.default_actions import load_defaults
 from mixing.bench.actions import change_vessel
 from mixing.models import Basis, Chemical, Kind, StorageSpot, Substance, Vessel

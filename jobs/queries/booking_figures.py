@@ -24,15 +24,15 @@ from jobs.coverage.measured import Car
 from jobs.coverage.measured_queries import car_of
 from jobs.cure.dates import Settling, half_hour_up
 from jobs.cure.queries import settling_of
-from jobs.estimate import AddedWork as WorkLine
-from jobs.estimate import Cost, Estimate, Margin, margin, tax_within
 from jobs.models import Booking, TaxRule
 from jobs.opening.queries import opening_of, said_closed
+from jobs.prices.estimate import AddedWork as WorkLine
+from jobs.prices.estimate import Cost, Estimate, Margin, margin, tax_within
+from jobs.prices.queries import cost_of, price_of
 from jobs.promise import earliest_hand_over, too_early, work_min
 from jobs.queries.film_held import still_to_cut
 from jobs.queries.film_need import FilmNeed, film_need, shortage
 from jobs.queries.money import tax_rule
-from jobs.queries.pricing import cost_of, price_of
 from jobs.rules.table import Concern
 from jobs.stages.queries import rule_levels
 from shopapp.figures import Figure, given
@@ -196,7 +196,7 @@ def _still_short(booking: Booking, panels: Sequence[PanelChoice]) -> Concern | N
 
 
 def work_lines(added_work: Any) -> list[WorkLine]:
-    """Added work as `jobs.estimate` counts it."""
+    """Added work as `jobs.prices.estimate` counts it."""
     return [
         WorkLine(
             name=work["name"], price=work["price"], minutes=Decimal(work["minutes"])

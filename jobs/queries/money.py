@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 
-from jobs.estimate import HUNDRED, rounded, tax_within
 from jobs.models import Booking, TaxRule, WorkOrder
+from jobs.prices.estimate import HUNDRED, rounded, tax_within
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from django.urls import URLPattern, path
 
-from jobs.actions.prices import change_tax, set_prices
-from jobs.forms.prices import PricesForm, TaxForm
-from jobs.views.prices import prices
+from jobs.prices.actions import change_tax, set_prices
+from jobs.prices.forms import PricesForm, TaxForm
+from jobs.prices.pages import prices
 from shopapp.buttons import button
 from shopapp.say import say
 

@@ -11,9 +11,9 @@ from decimal import Decimal
 
 from jobs.coverage.blanks import size_classes
 from jobs.coverage.catalogue import Body, Package, package_panels, panels
-from jobs.estimate import AddedWork as WorkLine
-from jobs.estimate import Cost, Estimate, PriceKey, computed_cost, estimate
 from jobs.models import Film
+from jobs.prices.estimate import AddedWork as WorkLine
+from jobs.prices.estimate import Cost, Estimate, PriceKey, computed_cost, estimate
 from jobs.queries.money import tax_rule
 from shopapp.models import Price
 
@@ -38,7 +38,7 @@ def price_rows() -> dict[str, Decimal]:
 
 
 def list_prices(rows: Mapping[str, Decimal], *, film: Film) -> dict[PriceKey, Decimal]:
-    """The list as `jobs.estimate` asks for it, in this film."""
+    """The list as `jobs.prices.estimate` asks for it, in this film."""
     found = {}
     for size in size_classes():
         for package in PACKAGES:

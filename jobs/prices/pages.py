@@ -7,10 +7,10 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_GET
 
-from jobs.forms.prices import PricesForm, TaxForm, prices_initial
 from jobs.models import Film
+from jobs.prices.forms import PricesForm, TaxForm, prices_initial
+from jobs.prices.queries import PACKAGES, words
 from jobs.queries.money import tax_rule
-from jobs.queries.pricing import PACKAGES, words
 from shopapp.access import allow
 from shopapp.pressing import Bound, form_for
 
@@ -34,4 +34,4 @@ def prices(request: HttpRequest, *, bound: Bound | None = None) -> HttpResponse:
         "packages": [words(package) for package in PACKAGES],
         "films": Film.objects.filter(in_use=True),
     }
-    return render(request, "jobs/prices.html", context)
+    return render(request, "jobs/prices/prices.html", context)

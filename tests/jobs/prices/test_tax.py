@@ -8,7 +8,7 @@ import pytest
 
 from jobs.coverage.catalogue import Package
 from jobs.models import Booking, Film, WorkOrder
-from jobs.queries.pricing import COST_PER_HOUR, package_code
+from jobs.prices.queries import COST_PER_HOUR, package_code
 from shopapp.models import Price
 from tests.makers import make_film, make_roll
 

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given as for_all
 from hypothesis import strategies as st
 
-from jobs.estimate import (
+from jobs.prices.estimate import (
     AddedWork,
     Cost,
     PriceKey,

@@ -11,7 +11,7 @@ from django.utils.translation import gettext_lazy as _
 from jobs import limits
 from jobs.coverage.blanks import size_classes
 from jobs.forms.bookings import money_field
-from jobs.queries.pricing import (
+from jobs.prices.queries import (
     COST_PER_HOUR,
     PACKAGES,
     package_code,
