@@ -12,6 +12,7 @@ from django.forms.boundfield import BoundField
 from django.http import QueryDict
 from django.utils.translation import gettext_lazy as _
 
+from jobs.bookings.models import choices_of
 from jobs.coverage.car_drawing import DrawnPanel
 from jobs.coverage.catalogue import (
     Badge,
@@ -25,7 +26,6 @@ from jobs.coverage.catalogue import (
     panel_name,
     panels,
 )
-from jobs.models.bookings import choices_of
 
 E = TypeVar("E", bound=StrEnum)
 ZONES = {

@@ -10,8 +10,6 @@ from decimal import Decimal
 from typing import Any
 
 from jobs.actions.agreements import agree_walk_round, approve_marks
-from jobs.actions.arrivals import take_in_car
-from jobs.actions.bookings import Agreed, make_booking
 from jobs.actions.checks import add_mark, finish_work
 from jobs.actions.handover import give_car
 from jobs.actions.inspection import (
@@ -30,6 +28,8 @@ from jobs.actions.pulls import plan_the_pull
 from jobs.actions.readings import read_paint, take_reading
 from jobs.actions.safety import use_prep
 from jobs.actions.workorders import advance_stage, pause_job, place_car, set_crew
+from jobs.bookings.actions import Agreed, make_booking
+from jobs.bookings.arrival_actions import take_in_car
 from jobs.coverage.catalogue import Body, Method, default_choices, panels
 from jobs.coverage.measured import Car as MeasuredCar
 from jobs.customers.actions import VEHICLE_FIELDS

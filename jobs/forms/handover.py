@@ -8,7 +8,7 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from jobs import limits
-from jobs.forms.bookings import moment_field
+from jobs.bookings.forms import moment_field
 from jobs.forms.workorders import REASON
 from jobs.models import Recheck, WorkOrder
 from jobs.rules.table import RULES

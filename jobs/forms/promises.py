@@ -5,7 +5,7 @@ from __future__ import annotations
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from jobs.forms.bookings import moment_field
+from jobs.bookings.forms import moment_field
 
 
 class DoubtForm(forms.Form):

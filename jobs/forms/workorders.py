@@ -8,7 +8,7 @@ from django import forms
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
-from jobs.forms.bookings import moment_field
+from jobs.bookings.forms import moment_field
 from jobs.models import WorkOrder
 from jobs.rules.table import RULES
 from jobs.stages.leaving import Stage

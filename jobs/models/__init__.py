@@ -1,10 +1,10 @@
 """The rows of the car's path, one file a noun."""
 
+from jobs.bookings.models import Booking, BookingPanel, Coverage
 from jobs.coverage.models import MeasuredPanel, PanelAllowance
 from jobs.cure.models import CureTable
 from jobs.customers.models import Customer, CustomerLink, Vehicle
 from jobs.models.agreements import Agreement
-from jobs.models.bookings import Booking, BookingPanel, Coverage
 from jobs.models.checklists import (
     Checklist,
     ChecklistAnswer,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.db import models
 
-from jobs.models.bookings import Booking
+from jobs.bookings.models import Booking
 from jobs.models.workorders import WorkOrder
 from mixing.models import Immutable
 from shopapp.models import HistoryEntry, Person

@@ -9,7 +9,7 @@ from django.db import models
 from django.db.models import Q
 from django.utils import timezone
 
-from jobs.models.bookings import Booking
+from jobs.bookings.models import Booking
 from jobs.models.pulls import Pull
 from jobs.models.workorders import WorkOrder
 from mixing.models import Immutable

@@ -7,7 +7,7 @@ from decimal import Decimal
 from django.db import models
 from django.db.models import Q
 
-from jobs.models.bookings import Booking
+from jobs.bookings.models import Booking
 from jobs.models.workorders import WorkOrder
 from mixing.models import Immutable
 from shopapp.models import Person

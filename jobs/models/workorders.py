@@ -9,8 +9,8 @@ from django.db import models
 from django.db.models import Q
 from django.utils import timezone
 
+from jobs.bookings.models import Booking, Coverage
 from jobs.customers.models import Customer, Vehicle
-from jobs.models.bookings import Booking, Coverage
 from jobs.stages.leaving import Stage
 from mixing.models import Batch, Immutable, Kind, Reading
 from shopapp.models import Bay, Person, Place

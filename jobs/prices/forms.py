@@ -9,8 +9,8 @@ from django.forms.boundfield import BoundField
 from django.utils.translation import gettext_lazy as _
 
 from jobs import limits
+from jobs.bookings.forms import money_field
 from jobs.coverage.blanks import size_classes
-from jobs.forms.bookings import money_field
 from jobs.prices.queries import (
     COST_PER_HOUR,
     PACKAGES,

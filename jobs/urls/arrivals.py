@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from django.urls import URLPattern, path
 
-from jobs.actions.arrivals import take_in_car
-from jobs.forms.arrivals import TakeInForm
-from jobs.views.arrivals import arrival_detail, arrivals
+from jobs.bookings.arrival_actions import take_in_car
+from jobs.bookings.arrival_forms import TakeInForm
+from jobs.bookings.arrival_pages import arrival_detail, arrivals
 from jobs.views.rows import booking
 from shopapp.buttons import button
 from shopapp.rows import page_of_made

@@ -6,15 +6,15 @@ from functools import partial
 
 from django.urls import URLPattern, path, reverse
 
-from jobs.actions.bookings import (
+from jobs.actions.money import record_deposit, reverse_deposit
+from jobs.bookings import pages as bookings
+from jobs.bookings.actions import (
     cancel_booking,
     change_booking,
     make_booking,
     restore_booking,
 )
-from jobs.actions.money import record_deposit, reverse_deposit
 from jobs.forms.money import CancelForm, PaymentForm, ReverseForm
-from jobs.views import bookings
 from jobs.views.rows import booking, deposit_of_booking
 from shopapp.buttons import button
 from shopapp.rows import page_of_made

@@ -14,7 +14,6 @@ from django.db import connection
 from django.db.models import Sum
 from django.utils import timezone
 
-from jobs.actions.arrivals import take_in_car
 from jobs.actions.film import count_roll, receive_roll, return_film
 from jobs.actions.handover import give_car
 from jobs.actions.inspection import look_at_the_rest, open_defect
@@ -23,6 +22,7 @@ from jobs.actions.offcuts import keep_offcut, scrap_offcut, use_offcut
 from jobs.actions.pull_taken import RollTaken, confirm_pull
 from jobs.actions.pulls import plan_several, plan_the_pull
 from jobs.actions.workorders import advance_stage, pause_job, place_car, resume_job
+from jobs.bookings.arrival_actions import take_in_car
 from jobs.models import (
     Defect,
     FilmMovement,

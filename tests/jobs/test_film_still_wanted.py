@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 from django.urls import reverse
 
-from jobs.actions.bookings import cancel_booking
+from jobs.bookings.actions import cancel_booking
+from jobs.bookings.queries import films_short
 from jobs.models import FilmReservation, Roll
-from jobs.queries.bookings import films_short
 from jobs.queries.film import film_stock
 from jobs.stages.leaving import Stage
 from shopapp.frame import perform

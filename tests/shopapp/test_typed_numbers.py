@@ -9,8 +9,8 @@ from django.core.exceptions import ValidationError
 from hypothesis import given
 from hypothesis import strategies as st
 
+from jobs.bookings.forms import BookingForm
 from jobs.customers.forms import VehicleForm
-from jobs.forms.bookings import BookingForm
 from mixing.bench.forms import CalibrateForm
 from mixing.shelf.forms import CountForm, PercentField
 from shopapp.amounts import Amount, Money

@@ -142,8 +142,8 @@ def _move_against_a_rule(shop: Any) -> None:
     """Take a car in and move it with a reason against each rule that speaks."""
     from django.utils import timezone
 
-    from jobs.actions.arrivals import take_in_car
     from jobs.actions.workorders import advance_stage
+    from jobs.bookings.arrival_actions import take_in_car
     from jobs.models import WorkOrder
     from jobs.queries.workorders import ways_on
     from jobs.rules.actions import change_rules, enforce_rules

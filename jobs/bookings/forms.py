@@ -11,7 +11,8 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from jobs import limits
-from jobs.actions.bookings import Agreed
+from jobs.bookings.actions import Agreed
+from jobs.bookings.figure_queries import BookingFigures, booking_figures
 from jobs.coverage.catalogue import (
     Body,
     Method,
@@ -34,7 +35,6 @@ from jobs.customers.forms import (
     vehicle_of,
 )
 from jobs.models import AddedWork, Booking, Customer, Film, Vehicle
-from jobs.queries.booking_figures import BookingFigures, booking_figures
 from shopapp.amounts import Money, Whole
 from shopapp.models import Bay
 

@@ -7,8 +7,8 @@ from django.shortcuts import get_object_or_404, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET
 
-from jobs.forms.arrivals import TakeInForm
-from jobs.queries.bookings import (
+from jobs.bookings.arrival_forms import TakeInForm
+from jobs.bookings.queries import (
     expected_days,
     not_come,
     taken_in_today,
@@ -32,7 +32,7 @@ def arrivals(request: HttpRequest) -> HttpResponse:
         "taken_in": taken_in_today(now=now, shop=shop),
         "today": timezone.localtime(now, shop.zone).date(),
     }
-    return render(request, "jobs/arrivals.html", context)
+    return render(request, "jobs/bookings/arrivals.html", context)
 
 
 @require_GET
@@ -48,4 +48,4 @@ def arrival_detail(
         "panels": booking.panels.count(),
         "form": form_for(TakeInForm, bound, "arrival_take_in"),
     }
-    return render(request, "jobs/arrival_detail.html", context)
+    return render(request, "jobs/bookings/arrival_detail.html", context)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
+from jobs.bookings.figure_queries import figures_of
 from jobs.models import Booking, MeasuredPanel
-from jobs.queries.booking_figures import figures_of
 from tests.makers import NOW, make_film, make_roll
 
 pytestmark = pytest.mark.django_db

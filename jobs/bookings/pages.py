@@ -11,26 +11,26 @@ from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext
 from django.views.decorators.http import require_GET, require_POST
 
-from jobs.coverage.car_drawing import car_svg
-from jobs.customers.queries import found_customers
-from jobs.forms.bookings import (
+from jobs.bookings.figure_queries import figures_of
+from jobs.bookings.forms import (
     BookingForm,
     as_typed,
     booking_initial,
     first_figures,
     new_initial,
 )
-from jobs.forms.money import CancelForm, PaymentForm, ReverseForm
-from jobs.models import Booking, Customer, Vehicle
-from jobs.queries.booking_figures import figures_of
-from jobs.queries.booking_history import history_of_booking
-from jobs.queries.bookings import (
+from jobs.bookings.history_queries import history_of_booking
+from jobs.bookings.queries import (
     agreed_panels,
     films_short,
     overdue,
     promised_days,
     with_heads,
 )
+from jobs.coverage.car_drawing import car_svg
+from jobs.customers.queries import found_customers
+from jobs.forms.money import CancelForm, PaymentForm, ReverseForm
+from jobs.models import Booking, Customer, Vehicle
 from jobs.queries.calls import to_call
 from jobs.queries.film_ahead import shortages_said
 from jobs.queries.money import money_of
@@ -61,7 +61,7 @@ def bookings(request: HttpRequest) -> HttpResponse:
         "later": later,
         "today": timezone.localtime(now, shop.zone).date(),
     }
-    return render(request, "jobs/bookings.html", context)
+    return render(request, "jobs/bookings/bookings.html", context)
 
 
 @require_GET
@@ -99,7 +99,7 @@ def _new(
         "customer": Customer.objects.filter(pk=pk).first() if pk.isdecimal() else None,
         **_figures(form),
     }
-    return render(request, "jobs/booking_new.html", context)
+    return render(request, "jobs/bookings/booking_new.html", context)
 
 
 def _figures(form: BookingForm) -> dict[str, Any]:
@@ -130,8 +130,8 @@ def booking_look(request: HttpRequest, pk: int | None = None) -> HttpResponse:
 
 
 PARTS = {
-    "booking-figures": "jobs/_booking_figures.html",
-    "booking-panels": "jobs/_booking_panels.html",
+    "booking-figures": "jobs/bookings/_booking_figures.html",
+    "booking-panels": "jobs/bookings/_booking_panels.html",
 }
 """Parts of the page that are asked for alone, by their element."""
 
@@ -153,7 +153,7 @@ def booking_detail(
         "history": history_of_booking(booking),
         **_money(booking, bound),
     }
-    return render(request, "jobs/booking_detail.html", context)
+    return render(request, "jobs/bookings/booking_detail.html", context)
 
 
 def _money(booking: Booking, bound: Bound | None) -> dict[str, Any]:
@@ -196,7 +196,7 @@ def _edit(
     request: HttpRequest, booking: Booking, form: BookingForm, bound: Any = None
 ) -> HttpResponse:
     context = {"form": form, "booking": booking, "bound": bound, **_figures(form)}
-    return render(request, "jobs/booking_edit.html", context)
+    return render(request, "jobs/bookings/booking_edit.html", context)
 
 
 def booking_form(request: HttpRequest, pk: int | None = None) -> BookingForm:

@@ -10,7 +10,7 @@ import pytest
 from django.db import connections
 from django.utils import timezone
 
-from jobs.actions.arrivals import take_in_car
+from jobs.bookings.arrival_actions import take_in_car
 from jobs.models import (
     Booking,
     Checklist,
