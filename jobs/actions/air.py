@@ -6,8 +6,8 @@ from datetime import datetime, timedelta
 
 from jobs.models import OrderAir, WorkOrder
 from jobs.queries.fire import SPRAYS_IN, air_facts
-from jobs.queries.workorders import order_head
 from jobs.stages.leaving import Stage
+from jobs.workorders.queries import order_head
 
 GONE_OVER_AFTER = timedelta(minutes=5)
 """Settings, the shelf and data sheets count too; they leave no word on an order."""

@@ -7,7 +7,6 @@ from typing import Any
 from jobs import limits
 from jobs.actions.panels import may_do, order_panel
 from jobs.actions.readings import lock_open
-from jobs.actions.workorders import enter
 from jobs.marks import SeenDefect, outside_standard
 from jobs.models import Defect, FinalLook, OrderPanel, PanelLook, WorkOrder
 from jobs.queries.inspection import acceptance_standard
@@ -16,6 +15,7 @@ from jobs.queries.redo import film_as_it_was, with_its_film
 from jobs.queries.trouble import may_redo
 from jobs.stages.leaving import Stage
 from jobs.trace import defect_kinds
+from jobs.workorders.actions import enter
 from shopapp.frame import Act, Refused, action
 from shopapp.models import StoredFile
 from shopapp.say import say

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from jobs import limits
 from jobs.actions.air import keep_air
-from jobs.actions.workorders import attach_checklist, free_bay
 from jobs.models import AddedWork, Booking, OrderPanel, WorkOrder
 from jobs.stages.leaving import Stage
+from jobs.workorders.actions import attach_checklist, free_bay
 from shopapp.frame import Act, Json, Refused, action
 from shopapp.models import Bay, Place
 from shopapp.numbering import numbered

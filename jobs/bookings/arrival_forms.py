@@ -8,7 +8,7 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from jobs import limits
-from jobs.forms.workorders import PlaceForm
+from jobs.workorders.forms import PlaceForm
 from shopapp.amounts import Whole
 
 

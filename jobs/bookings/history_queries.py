@@ -5,9 +5,9 @@ from __future__ import annotations
 from datetime import datetime
 from typing import Any
 
-from jobs.history_words import sentence_of
 from jobs.models import Booking, BookingEvent
-from jobs.queries.history import AMOUNTS, HistoryLine, money_words
+from jobs.workorders.history_queries import AMOUNTS, HistoryLine, money_words
+from jobs.workorders.history_words import sentence_of
 from shopapp.telling import when
 
 KEYS = frozenset({"film", "bay"})

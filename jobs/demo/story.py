@@ -27,7 +27,6 @@ from jobs.actions.pull_taken import PieceKept, RollTaken, confirm_pull
 from jobs.actions.pulls import plan_the_pull
 from jobs.actions.readings import read_paint, take_reading
 from jobs.actions.safety import use_prep
-from jobs.actions.workorders import advance_stage, pause_job, place_car, set_crew
 from jobs.bookings.actions import Agreed, make_booking
 from jobs.bookings.arrival_actions import take_in_car
 from jobs.coverage.catalogue import Body, Method, default_choices, panels
@@ -44,6 +43,7 @@ from jobs.queries.pulls import panels_to_cut, pull_job
 from jobs.stages.leaving import Stage
 from jobs.stages.queries import is_settled
 from jobs.stored_pull import freeze
+from jobs.workorders.actions import advance_stage, pause_job, place_car, set_crew
 from mixing.bench.actions import empty_vessels
 from mixing.models import Chemical, Kind, Substance
 from mixing.models import Vessel as VesselRow

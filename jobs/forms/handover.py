@@ -9,9 +9,9 @@ from django.utils.translation import gettext_lazy as _
 
 from jobs import limits
 from jobs.bookings.forms import moment_field
-from jobs.forms.workorders import REASON
 from jobs.models import Recheck, WorkOrder
 from jobs.rules.table import RULES
+from jobs.workorders.forms import REASON
 from shopapp.amounts import Whole
 
 USUAL_DAYS = 60

@@ -12,7 +12,6 @@ from jobs.models.checklists import (
     ChecklistVersion,
     OrderChecklist,
 )
-from jobs.models.events import BookingEvent, Override, WorkOrderEvent
 from jobs.models.film import (
     Film,
     FilmMovement,
@@ -28,7 +27,9 @@ from jobs.models.promises import PromiseCheck
 from jobs.models.pulls import CutPlan, Pull
 from jobs.models.rechecks import Recheck
 from jobs.models.safety import HeatCheck, OrderAir, OrderPrepUse
-from jobs.models.workorders import (
+from jobs.papers.models import Paper
+from jobs.workorders.event_models import BookingEvent, Override, WorkOrderEvent
+from jobs.workorders.models import (
     AddedWork,
     OrderBatch,
     OrderPanel,
@@ -37,7 +38,6 @@ from jobs.models.workorders import (
     OrderSolution,
     WorkOrder,
 )
-from jobs.papers.models import Paper
 
 __all__ = [
     "PAID_BY",

@@ -7,7 +7,7 @@ from typing import ClassVar
 from django.db import models
 from django.utils import timezone
 
-from jobs.models.workorders import WorkOrder
+from jobs.workorders.models import WorkOrder
 from mixing.models import Immutable
 from shopapp.models import Person, StoredFile
 

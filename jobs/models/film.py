@@ -11,7 +11,7 @@ from django.utils import timezone
 
 from jobs.bookings.models import Booking
 from jobs.models.pulls import Pull
-from jobs.models.workorders import WorkOrder
+from jobs.workorders.models import WorkOrder
 from mixing.models import Immutable
 from shopapp.models import Person
 

@@ -8,7 +8,7 @@ from django.db import models
 from django.db.models import Q
 
 from jobs.bookings.models import Booking
-from jobs.models.workorders import WorkOrder
+from jobs.workorders.models import WorkOrder
 from mixing.models import Immutable
 from shopapp.models import Person
 

@@ -7,8 +7,8 @@ from typing import Any
 from django.db import models
 from django.db.models import Q
 
-from jobs.models.workorders import WorkOrder
 from jobs.stored_pull import CUT_PLAN
+from jobs.workorders.models import WorkOrder
 from shopapp.models import Person
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.db import models
 
-from jobs.models.workorders import WorkOrder
+from jobs.workorders.models import WorkOrder
 from mixing.models import Immutable
 from shopapp.models import Person
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.db import models
 from django.db.models import Q
 
-from jobs.models.workorders import WorkOrder
+from jobs.workorders.models import WorkOrder
 from mixing.models import Chemical, Immutable
 from shopapp.models import Bay, Person
 

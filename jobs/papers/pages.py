@@ -12,8 +12,8 @@ from jobs.models import Paper
 from jobs.papers.forms import LABEL_SIZES, LabelForm
 from jobs.papers.kind_facts import KINDS, SHEETS
 from jobs.papers.queries import fills_to_label, papers_of_order, shown_paper
-from jobs.queries.workorders import order_head
-from jobs.views.rows import labelled
+from jobs.workorders.queries import order_head
+from jobs.workorders.row_pages import labelled
 from shopapp import media
 from shopapp.access import allow
 from shopapp.htmx import page_or_fragment

@@ -9,8 +9,8 @@ from django.db.models import Exists, OuterRef, Q
 
 from jobs.models import PromiseCheck, WorkOrder
 from jobs.queries.handover import is_ready
-from jobs.queries.workorders import order_head
 from jobs.stages.leaving import Stage
+from jobs.workorders.queries import order_head
 
 
 @dataclass(frozen=True, kw_only=True)

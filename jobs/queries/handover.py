@@ -13,10 +13,10 @@ from jobs.customer_says import Care, care_lines
 from jobs.models import Film, FinalLook, WorkOrder, WorkOrderEvent
 from jobs.opening.queries import opening_of
 from jobs.queries.promises import clock, risk_of
-from jobs.queries.workorders import WayOn, order_head, ways_on
 from jobs.rules.table import Concern, Rule
 from jobs.stages.leaving import Stage
 from jobs.stages.queries import stage_facts
+from jobs.workorders.queries import WayOn, order_head, ways_on
 from shopapp.models import the_shop
 from shopapp.say import Say
 

@@ -9,9 +9,9 @@ from django.db.models import F, QuerySet
 
 from jobs.models import Recheck, WorkOrder
 from jobs.opening.queries import said_closed
-from jobs.queries.workorders import order_head
 from jobs.recheck import WAITS, WINDOW, RecheckState, recheck_state
 from jobs.stages.leaving import Stage
+from jobs.workorders.queries import order_head
 from shopapp.say import Say
 
 AHEAD = timedelta(days=14)

@@ -6,9 +6,9 @@ from collections.abc import Collection, Mapping
 
 from jobs.models import Pull
 from jobs.queries.pulls import pull_job, quick_plan_of
-from jobs.queries.workorders import order_head
 from jobs.roll_end import panels_missing
 from jobs.stored_pull import FrozenPull, pull_from_json
+from jobs.workorders.queries import order_head
 
 
 def plan_for_the_rest(

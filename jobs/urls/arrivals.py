@@ -7,7 +7,7 @@ from django.urls import URLPattern, path
 from jobs.bookings.arrival_actions import take_in_car
 from jobs.bookings.arrival_forms import TakeInForm
 from jobs.bookings.arrival_pages import arrival_detail, arrivals
-from jobs.views.rows import booking
+from jobs.workorders.row_pages import booking
 from shopapp.buttons import button
 from shopapp.rows import page_of_made
 

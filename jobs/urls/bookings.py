@@ -15,7 +15,7 @@ from jobs.bookings.actions import (
     restore_booking,
 )
 from jobs.forms.money import CancelForm, PaymentForm, ReverseForm
-from jobs.views.rows import booking, deposit_of_booking
+from jobs.workorders.row_pages import booking, deposit_of_booking
 from shopapp.buttons import button
 from shopapp.rows import page_of_made
 

@@ -19,7 +19,7 @@ from jobs.views.checks import (
     workorder_checks,
     workorder_sign,
 )
-from jobs.views.rows import list_of_order, order
+from jobs.workorders.row_pages import list_of_order, order
 from shopapp.buttons import button
 
 act = partial(button, page=workorder_checks, on=order)

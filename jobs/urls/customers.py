@@ -7,7 +7,7 @@ from django.urls import URLPattern, path
 from jobs.customers import pages as customers
 from jobs.customers.actions import change_customer, change_vehicle
 from jobs.customers.forms import CustomerForm, VehicleForm
-from jobs.views.rows import customer, vehicle
+from jobs.workorders.row_pages import customer, vehicle
 from shopapp.buttons import button
 
 keep_customer = button(

@@ -12,7 +12,7 @@ from jobs.actions.money import record_payment, reverse_payment
 from jobs.forms.handover import GiveForm, RecheckForm
 from jobs.forms.money import PaymentForm, ReverseForm
 from jobs.views.handover import handover_detail, link_make
-from jobs.views.rows import order, payment_of_order
+from jobs.workorders.row_pages import order, payment_of_order
 from shopapp.buttons import button
 
 act = partial(button, page=handover_detail, on=order)

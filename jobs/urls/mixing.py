@@ -31,13 +31,13 @@ from jobs.views.mixing import (
     workorder_mix_scan,
     workorder_mixing,
 )
-from jobs.views.rows import (
+from jobs.views.trouble import workorder_trouble
+from jobs.workorders.row_pages import (
     container_for_order,
     order,
     shop_by_order,
     solution_of_order,
 )
-from jobs.views.trouble import workorder_trouble
 from mixing.shelf.actions import keep_water_test, open_container
 from shopapp.buttons import button
 from shopapp.rows import page_of_made

@@ -36,7 +36,7 @@ from jobs.forms.panels import (
     StrikeForm,
 )
 from jobs.views.panels import reading_form, workorder_panels
-from jobs.views.rows import order, panel_of_order
+from jobs.workorders.row_pages import order, panel_of_order
 from shopapp.buttons import button
 
 PANEL = "panels/<int:panel_pk>"

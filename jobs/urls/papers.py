@@ -7,7 +7,7 @@ from django.urls import URLPattern, path
 from jobs.papers.actions import issue_label, issue_paper
 from jobs.papers.forms import LabelForm, PaperForm
 from jobs.papers.pages import label_new, paper_detail, paper_state, workorder_papers
-from jobs.views.rows import labelled, order
+from jobs.workorders.row_pages import labelled, order
 from shopapp.buttons import button
 from shopapp.rows import page_of_made
 

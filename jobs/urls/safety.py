@@ -9,7 +9,6 @@ from django.urls import URLPattern, path
 from jobs.actions.safety import check_heat, undo_prep, use_more_wipe, use_prep
 from jobs.forms.safety import PrepUseForm, RegisterForm
 from jobs.papers.actions import issue_register
-from jobs.views.rows import order
 from jobs.views.safety import (
     heat_url,
     safety,
@@ -17,6 +16,7 @@ from jobs.views.safety import (
     workorder_heat,
     workorder_safety,
 )
+from jobs.workorders.row_pages import order
 from shopapp.buttons import button
 from shopapp.rows import page_of_made
 

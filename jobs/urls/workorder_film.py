@@ -12,7 +12,7 @@ from jobs.actions.pulls import drop_pull, plan_the_pull, recut_panels
 from jobs.forms.pulls import ReturnForm
 from jobs.pull_words import taken_told
 from jobs.views import workorder_film as film
-from jobs.views.rows import order
+from jobs.workorders.row_pages import order
 from shopapp.buttons import button
 
 act = partial(button, page=film.workorder_film, on=order)

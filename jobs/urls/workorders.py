@@ -8,26 +8,26 @@ from django.urls import URLPattern, path
 
 from jobs.actions.promises import change_promise, doubt_promise, keep_promise
 from jobs.actions.rechecks import record_recheck
-from jobs.actions.workorders import (
+from jobs.forms.handover import RecheckFoundForm
+from jobs.forms.promises import DoubtForm
+from jobs.views.promises import calls, promise_tell
+from jobs.workorders.actions import (
     advance_stage,
     pause_job,
     place_car,
     resume_job,
     set_crew,
 )
-from jobs.forms.handover import RecheckFoundForm
-from jobs.forms.promises import DoubtForm
-from jobs.forms.workorders import (
+from jobs.workorders.forms import (
     AdvanceForm,
     CrewForm,
     PauseForm,
     PlaceForm,
     PromiseForm,
 )
-from jobs.views.history import workorder_history
-from jobs.views.promises import calls, promise_tell
-from jobs.views.rows import order
-from jobs.views.workorders import back, workorder_detail
+from jobs.workorders.history_pages import workorder_history
+from jobs.workorders.pages import back, workorder_detail
+from jobs.workorders.row_pages import order
 from shopapp.buttons import button
 
 act = partial(button, page=workorder_detail, on=order, then=back)

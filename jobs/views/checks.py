@@ -24,7 +24,7 @@ from jobs.queries.agreements import as_agreed, drop_off_of, later_yes_of
 from jobs.queries.checks import ItemLine, OrderList, order_lists
 from jobs.queries.marks_waiting import not_agreed
 from jobs.queries.paint import mark_lines, paint_lines
-from jobs.queries.workorders import order_head, ways_on
+from jobs.workorders.queries import order_head, ways_on
 from shopapp.access import allow, may
 from shopapp.htmx import page_or_fragment
 from shopapp.pressing import Bound, form_for, press

@@ -27,8 +27,8 @@ from jobs.queries.links import address_of, hash_of, token_of
 from jobs.queries.money import money_of
 from jobs.queries.promises import clock, risk_of
 from jobs.queries.rechecks import open_rechecks
-from jobs.queries.workorders import order_head
 from jobs.views.promises import call_rows
+from jobs.workorders.queries import order_head
 from shopapp.access import allow
 from shopapp.pressing import Bound, form_for, press
 

@@ -17,9 +17,9 @@ from jobs.models import OrderSheet, WorkOrder
 from jobs.queries.bottles import room_in
 from jobs.queries.guided_mix import all_poured, other_containers, walk
 from jobs.queries.mixes import codes_of, mix_page, solution_in
-from jobs.queries.workorders import order_head
 from jobs.stages.queries import read_readings
 from jobs.views.mixing import steps_url
+from jobs.workorders.queries import order_head
 from mixing.bench.queries import containers_to_pour
 from mixing.sheet.queries import sheet_of
 from shopapp.access import allow

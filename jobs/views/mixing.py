@@ -25,9 +25,9 @@ from jobs.queries.bottles import (
 from jobs.queries.laying import laying_now
 from jobs.queries.mixes import mix_page, proposed_codes
 from jobs.queries.panels import reading_now
-from jobs.queries.workorders import order_head
 from jobs.stages.queries import read_readings
-from jobs.views.rows import known_kind
+from jobs.workorders.queries import order_head
+from jobs.workorders.row_pages import known_kind
 from mixing.bench.queries import clean_vessels, unopened_needed
 from mixing.models import Vessel
 from mixing.sheet.input_queries import last_water_test, water_note_of

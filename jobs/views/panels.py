@@ -22,8 +22,8 @@ from jobs.queries.laying import laying_now
 from jobs.queries.panels import PanelLine, drawn_car, panel_lines, reading_now
 from jobs.queries.panels_read import readable_panels
 from jobs.queries.trouble import troubles
-from jobs.queries.workorders import order_head, ways_on
 from jobs.stages.queries import read_together
+from jobs.workorders.queries import order_head, ways_on
 from shopapp.access import allow
 from shopapp.htmx import page_or_fragment
 from shopapp.pressing import Bound, form_for

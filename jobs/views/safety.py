@@ -20,8 +20,8 @@ from jobs.queries.prep import order_prep, prep_page
 from jobs.queries.safety import block_of
 from jobs.queries.sheet_now import sheet_now
 from jobs.queries.shop_safety import register, shop_safety
-from jobs.queries.workorders import order_head
 from jobs.stages.queries import read_readings
+from jobs.workorders.queries import order_head
 from mixing.rule_sets.queries import rules_of
 from mixing.safety.block import SafetyBlock
 from mixing.safety.request import SafetyRequest

@@ -10,8 +10,8 @@ from django.views.decorators.http import require_GET
 
 from jobs.coverage.catalogue import Body, panel_name
 from jobs.queries.trouble import panel_in_question, trouble_now
-from jobs.queries.workorders import order_head
 from jobs.trace import defect_kinds
+from jobs.workorders.queries import order_head
 from shopapp.access import allow
 from shopapp.htmx import page_or_fragment
 

@@ -37,7 +37,7 @@ from jobs.queries.pulls import (
     rolls_there,
 )
 from jobs.queries.roll_end import plan_for_the_rest
-from jobs.queries.workorders import order_head
+from jobs.workorders.queries import order_head
 from shopapp.access import allow, may
 from shopapp.htmx import page_or_fragment
 from shopapp.pressing import Bound, form_for, press

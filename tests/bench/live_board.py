@@ -38,8 +38,8 @@ from django.conf import settings  # noqa: E402
 from django.core.management import call_command  # noqa: E402
 from django.db import connections  # noqa: E402
 
-from jobs.actions.workorders import pause_job, resume_job  # noqa: E402
 from jobs.models import WorkOrder  # noqa: E402
+from jobs.workorders.actions import pause_job, resume_job  # noqa: E402
 from shopapp.frame import perform  # noqa: E402
 from shopapp.live_ticket import Ticket, sign  # noqa: E402
 from shopapp.models import Person, SignIn  # noqa: E402

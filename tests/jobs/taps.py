@@ -9,10 +9,10 @@ from django.utils import timezone
 
 from jobs.actions.agreements import agree_walk_round
 from jobs.actions.panels import lay_panel, make_all_ready
-from jobs.actions.workorders import advance_stage
 from jobs.models import WorkOrder
 from jobs.rules.default_actions import load_checklists
 from jobs.stages.leaving import Stage
+from jobs.workorders.actions import advance_stage
 from shopapp.frame import Act, perform
 from shopapp.models import Person
 from tests.makers import make_tap, make_workorder

@@ -9,7 +9,6 @@ from django.utils import timezone
 
 from jobs.actions.inspection import look_at_panel, look_at_the_rest, redo_panel
 from jobs.actions.panels import lay_panel
-from jobs.actions.workorders import advance_stage
 from jobs.models import (
     Defect,
     FinalLook,
@@ -23,6 +22,7 @@ from jobs.queries.trouble import troubles
 from jobs.stages.leaving import Stage
 from jobs.stages.queries import stage_facts
 from jobs.trace import Verdict
+from jobs.workorders.actions import advance_stage
 from mixing.models import Batch, Fill, Recipe, RecipeVersion, Vessel, WaterTest
 from mixing.recipes.spec import SolutionKind, trade_recipe
 from mixing.sheet.stored import recipe_to_json

@@ -9,9 +9,9 @@ from django.urls import reverse
 
 from jobs.actions.inspection import open_defect, redo_panel
 from jobs.actions.panels import lay_panel
-from jobs.actions.workorders import advance_stage
 from jobs.models import Defect, FinalLook, WorkOrder
 from jobs.stages.leaving import Stage
+from jobs.workorders.actions import advance_stage
 from tests.jobs.taps import do, events, make_order, page, tap
 
 pytestmark = pytest.mark.django_db

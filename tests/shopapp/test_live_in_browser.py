@@ -7,7 +7,7 @@ import time
 import pytest
 from django.db.models import F
 
-from jobs.actions.workorders import pause_job, set_crew
+from jobs.workorders.actions import pause_job, set_crew
 from shopapp.frame import perform
 from shopapp.models import Revision, SignIn
 from tests.conftest import free_port, serving, wait_until

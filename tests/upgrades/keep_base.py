@@ -142,12 +142,12 @@ def _move_against_a_rule(shop: Any) -> None:
     """Take a car in and move it with a reason against each rule that speaks."""
     from django.utils import timezone
 
-    from jobs.actions.workorders import advance_stage
     from jobs.bookings.arrival_actions import take_in_car
     from jobs.models import WorkOrder
-    from jobs.queries.workorders import ways_on
     from jobs.rules.actions import change_rules, enforce_rules
     from jobs.rules.table import RULES, is_hard
+    from jobs.workorders.actions import advance_stage
+    from jobs.workorders.queries import ways_on
     from tests.furnished import do
 
     taken = do(shop.mara, take_in_car, booking_pk=shop.bookings[-1].pk)

@@ -16,7 +16,6 @@ from typing import Any
 import pytest
 from django.utils.html import escape
 
-from jobs.history_words import sentence_of
 from jobs.marks import ItemKind
 from jobs.models import Paper
 from jobs.papers.html_facts import attachments, paper_html
@@ -26,6 +25,7 @@ from jobs.queries.inspection import acceptance_standard
 from jobs.queries.order_record import asked_of, open_time_of
 from jobs.stages.queries import rule_levels
 from jobs.stored_pull import CUT_PLAN, drawings_from_json, pull_from_json
+from jobs.workorders.history_words import sentence_of
 from mixing.safety.rule_rows import row_from_json
 from mixing.sheet.stored import recipe_from_json, sheet_from_json, solution_from_json
 from shopapp.models import Shop

@@ -7,10 +7,10 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from jobs.actions.workorders import advance_stage
 from jobs.coverage.catalogue import Package
 from jobs.models import Film, WorkOrder
 from jobs.stages.leaving import Stage
+from jobs.workorders.actions import advance_stage
 from shopapp.frame import perform
 from shopapp.models import Place
 from tests.makers import (

@@ -10,10 +10,10 @@ from django.urls import reverse
 from django.utils import timezone
 
 from jobs import tasks
-from jobs.actions.workorders import place_car
 from jobs.models import Film, Paper, WorkOrderEvent
 from jobs.papers.actions import paper_issued
 from jobs.stages.leaving import Stage
+from jobs.workorders.actions import place_car
 from mixing.models import Recipe, RecipeVersion
 from shopapp import background
 from shopapp.frame import Refused, perform

@@ -21,7 +21,6 @@ from jobs.actions.mixing import make_sheet, record_mix
 from jobs.actions.offcuts import keep_offcut, scrap_offcut, use_offcut
 from jobs.actions.pull_taken import RollTaken, confirm_pull
 from jobs.actions.pulls import plan_several, plan_the_pull
-from jobs.actions.workorders import advance_stage, pause_job, place_car, resume_job
 from jobs.bookings.arrival_actions import take_in_car
 from jobs.models import (
     Defect,
@@ -39,6 +38,7 @@ from jobs.rules.table import enforced_levels
 from jobs.stages.leaving import Stage
 from jobs.stages.queries import stage_facts
 from jobs.stored_pull import pull_from_json
+from jobs.workorders.actions import advance_stage, pause_job, place_car, resume_job
 from mixing.models import (
     Batch,
     Chemical,

@@ -18,7 +18,7 @@ from shopapp.models import Bay, Person, Place
 if TYPE_CHECKING:
     from django.db.models.manager import Manager
 
-    from jobs.models.events import WorkOrderEvent
+    from jobs.workorders.event_models import WorkOrderEvent
 
 STAGES = [(stage.value, stage.value) for stage in Stage]
 

@@ -11,12 +11,12 @@ from django.urls import reverse
 from django.utils import timezone
 
 from jobs.actions.panels import lay_panel
-from jobs.actions.workorders import advance_stage, pause_job
 from jobs.models import Override
 from jobs.next_step import Where, next_step
-from jobs.queries.workorders import ways_on
 from jobs.rules.table import RULES, Level
 from jobs.stages.leaving import Stage, StageFacts
+from jobs.workorders.actions import advance_stage, pause_job
+from jobs.workorders.queries import ways_on
 from shopapp.frame import Refused
 from shopapp.models import Shop, the_shop
 from tests.jobs.taps import do, events, load_the_lists, make_order, page, tap

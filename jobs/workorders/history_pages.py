@@ -6,8 +6,8 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.views.decorators.http import require_GET
 
-from jobs.queries.history import history_of
-from jobs.queries.workorders import order_head
+from jobs.workorders.history_queries import history_of
+from jobs.workorders.queries import order_head
 from shopapp.access import allow
 from shopapp.htmx import page_or_fragment
 
@@ -25,7 +25,7 @@ def workorder_history(request: HttpRequest, pk: int) -> HttpResponse:
     }
     return page_or_fragment(
         request,
-        "jobs/workorder_history.html",
-        "jobs/_workorder_history.html",
+        "jobs/workorders/workorder_history.html",
+        "jobs/workorders/_workorder_history.html",
         context,
     )

@@ -9,9 +9,8 @@ from decimal import Decimal, InvalidOperation
 from typing import Any
 
 from jobs.coverage.catalogue import Body, panel_name, panels
-from jobs.history_words import sentence_of
 from jobs.models import OffCut, OrderPanel, Roll, WorkOrder, WorkOrderEvent
-from jobs.queries.history_details import (
+from jobs.workorders.history_detail_queries import (
     Items,
     answer_of,
     film_gone,
@@ -20,7 +19,8 @@ from jobs.queries.history_details import (
     recheck_notes,
     who_agreed,
 )
-from jobs.queries.history_photos import photos_of
+from jobs.workorders.history_photo_queries import photos_of
+from jobs.workorders.history_words import sentence_of
 from mixing.models import Batch, Chemical
 from shopapp.models import Bay, Person, Place, the_shop
 from shopapp.telling import show, when

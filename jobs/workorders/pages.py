@@ -13,19 +13,19 @@ from django.views.decorators.http import require_GET
 from jobs.cure.queries import settles_where
 from jobs.forms.handover import RecheckFoundForm
 from jobs.forms.promises import DoubtForm
-from jobs.forms.workorders import (
-    CrewForm,
-    PauseForm,
-    PlaceForm,
-    PromiseForm,
-)
 from jobs.models import WorkOrder
 from jobs.opening.queries import said_closed
 from jobs.queries.order_page import order_page
 from jobs.queries.promises import check_of, clock, risk_of
 from jobs.queries.rechecks import recheck_of
-from jobs.queries.workorders import order_head, ways_on
 from jobs.stages.queries import read_together
+from jobs.workorders.forms import (
+    CrewForm,
+    PauseForm,
+    PlaceForm,
+    PromiseForm,
+)
+from jobs.workorders.queries import order_head, ways_on
 from shopapp.access import allow
 from shopapp.htmx import page_or_fragment
 from shopapp.pressing import Bound, form_for
@@ -60,8 +60,8 @@ def workorder_detail(
     }
     return page_or_fragment(
         request,
-        "jobs/workorder_detail.html",
-        "jobs/_workorder_detail.html",
+        "jobs/workorders/workorder_detail.html",
+        "jobs/workorders/_workorder_detail.html",
         context,
     )
 

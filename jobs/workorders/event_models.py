@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.db import models
 
 from jobs.bookings.models import Booking
-from jobs.models.workorders import WorkOrder
+from jobs.workorders.models import WorkOrder
 from mixing.models import Immutable
 from shopapp.models import HistoryEntry, Person
 
