@@ -26,12 +26,12 @@ from jobs.actions.panels import (
     measure_panel,
     strike_panel,
 )
-from jobs.actions.promises import doubt_promise
 from jobs.actions.pulls import drop_pull
 from jobs.actions.safety import use_prep
 from jobs.bookings.actions import cancel_booking
 from jobs.coverage.catalogue import Package
 from jobs.models import FilmMovement, OrderPanel, Pull, WorkOrder
+from jobs.promises.actions import doubt_promise
 from jobs.queries.money import money_of
 from mixing.models import (
     Batch,

@@ -23,7 +23,7 @@ from jobs.coverage.blanks import PanelSize, panel_blank
 from jobs.coverage.catalogue import Body, Method, Package, PanelChoice, panels
 from jobs.nesting import Blank, Budget, Offcut, Roll, Rules, plan_pull
 from jobs.opening.hours import Opening
-from jobs.promise import after_work, work_min
+from jobs.promises.earliest import after_work, work_min
 from mixing import limits
 from mixing.climate.drying import Patch
 from mixing.climate.panel import measure_again_min

@@ -29,7 +29,7 @@ from jobs.opening.queries import opening_of, said_closed
 from jobs.prices.estimate import AddedWork as WorkLine
 from jobs.prices.estimate import Cost, Estimate, Margin, margin, tax_within
 from jobs.prices.queries import cost_of, price_of
-from jobs.promise import earliest_hand_over, too_early, work_min
+from jobs.promises.earliest import earliest_hand_over, too_early, work_min
 from jobs.queries.film_held import still_to_cut
 from jobs.queries.film_need import FilmNeed, film_need, shortage
 from jobs.queries.money import tax_rule

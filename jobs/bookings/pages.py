@@ -31,10 +31,10 @@ from jobs.coverage.car_drawing import car_svg
 from jobs.customers.queries import found_customers
 from jobs.forms.money import CancelForm, PaymentForm, ReverseForm
 from jobs.models import Booking, Customer, Vehicle
-from jobs.queries.calls import to_call
+from jobs.promises.call_queries import to_call
+from jobs.promises.queries import booking_risk, clock
 from jobs.queries.film_ahead import shortages_said
 from jobs.queries.money import money_of
-from jobs.queries.promises import booking_risk, clock
 from shopapp.access import allow
 from shopapp.models import the_shop
 from shopapp.pressing import Bound, form_for

@@ -23,11 +23,11 @@ from jobs.models.film import (
 )
 from jobs.models.inspection import Defect, FinalLook, Mark, PaintReading, PanelLook
 from jobs.models.money import PAID_BY, Payment, TaxRule
-from jobs.models.promises import PromiseCheck
 from jobs.models.pulls import CutPlan, Pull
 from jobs.models.rechecks import Recheck
 from jobs.models.safety import HeatCheck, OrderAir, OrderPrepUse
 from jobs.papers.models import Paper
+from jobs.promises.models import PromiseCheck
 from jobs.workorders.event_models import BookingEvent, Override, WorkOrderEvent
 from jobs.workorders.models import (
     AddedWork,

@@ -12,7 +12,7 @@ from jobs.cure.queries import cure_rule
 from jobs.customer_says import Care, care_lines
 from jobs.models import Film, FinalLook, WorkOrder, WorkOrderEvent
 from jobs.opening.queries import opening_of
-from jobs.queries.promises import clock, risk_of
+from jobs.promises.queries import clock, risk_of
 from jobs.rules.table import Concern, Rule
 from jobs.stages.leaving import Stage
 from jobs.stages.queries import stage_facts

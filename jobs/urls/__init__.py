@@ -4,13 +4,8 @@ from __future__ import annotations
 
 from django.urls import URLPattern, URLResolver, include, path
 
-from jobs.views import (
-    board,
-    customer_page,
-    handover,
-    my_work,
-    promises,
-)
+from jobs.promises import pages as promises
+from jobs.views import board, customer_page, handover, my_work
 
 app_name = "jobs"
 urlpatterns: list[URLPattern | URLResolver] = [

@@ -6,11 +6,11 @@ from functools import partial
 
 from django.urls import URLPattern, path
 
-from jobs.actions.promises import change_promise, doubt_promise, keep_promise
 from jobs.actions.rechecks import record_recheck
 from jobs.forms.handover import RecheckFoundForm
-from jobs.forms.promises import DoubtForm
-from jobs.views.promises import calls, promise_tell
+from jobs.promises.actions import change_promise, doubt_promise, keep_promise
+from jobs.promises.forms import DoubtForm
+from jobs.promises.pages import calls, promise_tell
 from jobs.workorders.actions import (
     advance_stage,
     pause_job,

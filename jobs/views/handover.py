@@ -15,6 +15,8 @@ from jobs.actions.links import make_link
 from jobs.forms.handover import GiveForm, LinkForm, RecheckForm
 from jobs.forms.money import PaymentForm, ReverseForm
 from jobs.opening.queries import said_closed
+from jobs.promises.pages import call_rows
+from jobs.promises.queries import clock, risk_of
 from jobs.queries.handover import (
     asked_rechecks,
     leaving_cars,
@@ -25,9 +27,7 @@ from jobs.queries.handover import (
 )
 from jobs.queries.links import address_of, hash_of, token_of
 from jobs.queries.money import money_of
-from jobs.queries.promises import clock, risk_of
 from jobs.queries.rechecks import open_rechecks
-from jobs.views.promises import call_rows
 from jobs.workorders.queries import order_head
 from shopapp.access import allow
 from shopapp.pressing import Bound, form_for, press

@@ -17,7 +17,7 @@ from jobs.cure.dates import Settling
 from jobs.models import Booking, Customer, FilmReservation, Vehicle
 from jobs.opening.hours import Opening
 from jobs.prices.queries import package_code
-from jobs.promise import after_work, earliest_hand_over, work_min
+from jobs.promises.earliest import after_work, earliest_hand_over, work_min
 from jobs.queries.film_need import film_need, free_film_mm
 from shopapp.figures import given
 from shopapp.models import Price, Submission, the_shop

@@ -10,11 +10,11 @@ from django.shortcuts import get_object_or_404, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
-from jobs.actions.promises import tell_promise
-from jobs.forms.promises import TellForm
 from jobs.models import WorkOrder
 from jobs.opening.queries import said_closed
-from jobs.queries.calls import ToCall, to_call
+from jobs.promises.actions import tell_promise
+from jobs.promises.call_queries import ToCall, to_call
+from jobs.promises.forms import TellForm
 from shopapp.access import allow
 from shopapp.models import the_shop
 from shopapp.pressing import Bound, form_for, press
@@ -26,7 +26,7 @@ from shopapp.telling import tell
 def calls(request: HttpRequest, *, bound: Bound | None = None) -> HttpResponse:
     """Who is to be called."""
     context = {"bound": bound, "calls": call_rows(bound, now=timezone.now())}
-    return render(request, "jobs/calls.html", context)
+    return render(request, "jobs/promises/calls.html", context)
 
 
 def call_rows(bound: Bound | None, *, now: datetime) -> list[tuple[ToCall, TellForm]]:

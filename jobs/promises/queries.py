@@ -13,7 +13,7 @@ from jobs.cure.queries import cure_rule, package_of, settling_of
 from jobs.models import Booking, Film, PromiseCheck, WorkOrder
 from jobs.opening.hours import Opening
 from jobs.opening.queries import opening_of
-from jobs.promise import at_risk
+from jobs.promises.earliest import at_risk
 from jobs.stages.leaving import Stage
 from shopapp.models import Shop, the_shop
 from shopapp.say import Say
