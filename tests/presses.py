@@ -19,7 +19,6 @@ from django.utils import timezone
 from jobs.actions.checks import add_work
 from jobs.actions.inspection import look_at_panel, record_final_look, redo_panel
 from jobs.actions.mixing import make_sheet, record_mix
-from jobs.actions.money import record_payment
 from jobs.actions.panels import (
     lay_panel,
     make_panel_ready,
@@ -31,8 +30,9 @@ from jobs.actions.safety import use_prep
 from jobs.bookings.actions import cancel_booking
 from jobs.coverage.catalogue import Package
 from jobs.models import FilmMovement, OrderPanel, Pull, WorkOrder
+from jobs.money.actions import record_payment
+from jobs.money.queries import money_of
 from jobs.promises.actions import doubt_promise
-from jobs.queries.money import money_of
 from mixing.models import (
     Batch,
     Chemical,

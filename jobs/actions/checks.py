@@ -18,8 +18,8 @@ from jobs.models import (
     OrderChecklist,
     WorkOrder,
 )
+from jobs.money.queries import with_tax
 from jobs.queries.checks import item_of
-from jobs.queries.money import with_tax
 from jobs.stages.leaving import Stage
 from jobs.water_check import ANSWERS, is_fact
 from shopapp.frame import Act, Refused, action

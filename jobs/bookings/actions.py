@@ -11,7 +11,6 @@ from typing import Any
 from django.db.models import QuerySet
 
 from jobs import limits
-from jobs.actions.money import give_back
 from jobs.coverage.catalogue import Body, Package, PanelChoice, coverage_problems
 from jobs.customers.actions import find_or_add_customer, find_or_add_vehicle
 from jobs.models import (
@@ -22,8 +21,9 @@ from jobs.models import (
     FilmReservation,
     Vehicle,
 )
+from jobs.money.actions import give_back
+from jobs.money.queries import paid_for, tax_rule
 from jobs.queries.film_need import shortage
-from jobs.queries.money import paid_for, tax_rule
 from jobs.rules.table import Level
 from jobs.stages.queries import rule_levels
 from shopapp.frame import Act, Json, Refused, action, refuse_outside

@@ -21,7 +21,6 @@ from jobs.actions.inspection import (
 )
 from jobs.actions.links import make_link
 from jobs.actions.mixing import make_sheet, record_mix
-from jobs.actions.money import record_deposit, record_payment
 from jobs.actions.panels import lay_panel, make_panel_ready
 from jobs.actions.pull_taken import PieceKept, RollTaken, confirm_pull
 from jobs.actions.pulls import plan_the_pull
@@ -35,6 +34,7 @@ from jobs.customers.actions import VEHICLE_FIELDS
 from jobs.demo.cars import Car
 from jobs.demo.steps import Steps
 from jobs.models import Booking, Customer, Film, Pull, Roll, Vehicle
+from jobs.money.actions import record_deposit, record_payment
 from jobs.papers.actions import issue_paper
 from jobs.pull_plan import QUICK, plan_job
 from jobs.queries.film_need import film_need

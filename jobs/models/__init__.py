@@ -22,10 +22,10 @@ from jobs.models.film import (
     Roll,
 )
 from jobs.models.inspection import Defect, FinalLook, Mark, PaintReading, PanelLook
-from jobs.models.money import PAID_BY, Payment, TaxRule
 from jobs.models.pulls import CutPlan, Pull
 from jobs.models.rechecks import Recheck
 from jobs.models.safety import HeatCheck, OrderAir, OrderPrepUse
+from jobs.money.models import PAID_BY, Payment, TaxRule
 from jobs.papers.models import Paper
 from jobs.promises.models import PromiseCheck
 from jobs.workorders.event_models import BookingEvent, Override, WorkOrderEvent

@@ -8,9 +8,9 @@ from django.shortcuts import render
 from django.views.decorators.http import require_GET
 
 from jobs.models import Film
+from jobs.money.queries import tax_rule
 from jobs.prices.forms import PricesForm, TaxForm, prices_initial
 from jobs.prices.queries import PACKAGES, words
-from jobs.queries.money import tax_rule
 from shopapp.access import allow
 from shopapp.pressing import Bound, form_for
 

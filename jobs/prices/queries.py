@@ -12,9 +12,9 @@ from decimal import Decimal
 from jobs.coverage.blanks import size_classes
 from jobs.coverage.catalogue import Body, Package, package_panels, panels
 from jobs.models import Film
+from jobs.money.queries import tax_rule
 from jobs.prices.estimate import AddedWork as WorkLine
 from jobs.prices.estimate import Cost, Estimate, PriceKey, computed_cost, estimate
-from jobs.queries.money import tax_rule
 from shopapp.models import Price
 
 COST_PER_HOUR = "cost/hour"

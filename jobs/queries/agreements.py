@@ -10,8 +10,8 @@ from jobs.agreed_terms import repaint_lines, terms_of
 from jobs.coverage.catalogue import Body, Edge, panel_name, panels
 from jobs.marks import FILMING, Severity, mark_kinds, mark_named
 from jobs.models import Agreement, Mark, OrderPanel, WorkOrder
+from jobs.money.queries import money_of
 from jobs.queries.marks_waiting import is_waiting
-from jobs.queries.money import money_of
 from jobs.queries.paint import SEVERITIES
 from shopapp.documents import Document
 from shopapp.models import the_shop

@@ -6,7 +6,6 @@ from functools import partial
 
 from django.urls import URLPattern, path, reverse
 
-from jobs.actions.money import record_deposit, reverse_deposit
 from jobs.bookings import pages as bookings
 from jobs.bookings.actions import (
     cancel_booking,
@@ -14,7 +13,8 @@ from jobs.bookings.actions import (
     make_booking,
     restore_booking,
 )
-from jobs.forms.money import CancelForm, PaymentForm, ReverseForm
+from jobs.money.actions import record_deposit, reverse_deposit
+from jobs.money.forms import CancelForm, PaymentForm, ReverseForm
 from jobs.workorders.row_pages import booking, deposit_of_booking
 from shopapp.buttons import button
 from shopapp.rows import page_of_made

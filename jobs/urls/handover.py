@@ -8,9 +8,9 @@ from django.urls import URLPattern, path
 
 from jobs.actions.handover import give_car
 from jobs.actions.links import book_recheck, revoke_link
-from jobs.actions.money import record_payment, reverse_payment
 from jobs.forms.handover import GiveForm, RecheckForm
-from jobs.forms.money import PaymentForm, ReverseForm
+from jobs.money.actions import record_payment, reverse_payment
+from jobs.money.forms import PaymentForm, ReverseForm
 from jobs.views.handover import handover_detail, link_make
 from jobs.workorders.row_pages import order, payment_of_order
 from shopapp.buttons import button

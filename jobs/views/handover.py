@@ -13,7 +13,8 @@ from django.views.decorators.http import require_GET, require_POST
 
 from jobs.actions.links import make_link
 from jobs.forms.handover import GiveForm, LinkForm, RecheckForm
-from jobs.forms.money import PaymentForm, ReverseForm
+from jobs.money.forms import PaymentForm, ReverseForm
+from jobs.money.queries import money_of
 from jobs.opening.queries import said_closed
 from jobs.promises.pages import call_rows
 from jobs.promises.queries import clock, risk_of
@@ -26,7 +27,6 @@ from jobs.queries.handover import (
     way_out,
 )
 from jobs.queries.links import address_of, hash_of, token_of
-from jobs.queries.money import money_of
 from jobs.queries.rechecks import open_rechecks
 from jobs.workorders.queries import order_head
 from shopapp.access import allow

@@ -6,7 +6,7 @@ from decimal import Decimal
 
 from jobs import limits
 from jobs.models import Booking, Payment, WorkOrder
-from jobs.queries.money import balance_of
+from jobs.money.queries import balance_of
 from shopapp.frame import Act, Refused, action, refuse_outside
 from shopapp.say import say
 
