@@ -31,8 +31,8 @@ from jobs.actions.links import make_link
 from jobs.actions.mixing import make_sheet
 from jobs.actions.offcuts import keep_offcut
 from jobs.actions.pulls import plan_the_pull
-from jobs.actions.readings import take_reading
-from jobs.marks import ChecklistItem, ItemKind
+from jobs.condition.marks import ChecklistItem, ItemKind
+from jobs.condition.reading_actions import take_reading
 from jobs.models import (
     AddedWork,
     Booking,

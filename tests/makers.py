@@ -7,10 +7,10 @@ from decimal import Decimal
 
 from django.contrib.auth.hashers import PBKDF2PasswordHasher
 
-from jobs.actions.readings import take_reading
 from jobs.bookings.actions import Agreed
 from jobs.bookings.actions import make_booking as book
 from jobs.bookings.arrival_actions import take_in_car
+from jobs.condition.reading_actions import take_reading
 from jobs.coverage.catalogue import Body, Method, Package, default_choices
 from jobs.customers.actions import VEHICLE_FIELDS
 from jobs.models import (

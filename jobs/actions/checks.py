@@ -9,8 +9,9 @@ from typing import Any
 from jobs import limits
 from jobs.actions.air import keep_air
 from jobs.actions.check_photos import change_photos
-from jobs.actions.readings import known_panel, lock_open
-from jobs.marks import ChecklistItem, ItemKind, mark_kinds, number_problem
+from jobs.condition.marks import ChecklistItem, ItemKind, mark_kinds, number_problem
+from jobs.condition.reading_actions import known_panel, lock_open
+from jobs.condition.water_check import ANSWERS, is_fact
 from jobs.models import (
     AddedWork,
     ChecklistAnswer,
@@ -21,7 +22,6 @@ from jobs.models import (
 from jobs.money.queries import with_tax
 from jobs.queries.checks import item_of
 from jobs.stages.leaving import Stage
-from jobs.water_check import ANSWERS, is_fact
 from shopapp.frame import Act, Refused, action
 from shopapp.models import StoredFile
 from shopapp.say import say

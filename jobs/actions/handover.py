@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from datetime import datetime
 
-from jobs.actions.agreements import check_how
+from jobs.condition.agreement_actions import check_how
 from jobs.models import Paper, WorkOrder
 from jobs.papers.actions import ask_paper
 from jobs.queries.handover import recheck_from

@@ -6,8 +6,8 @@ from typing import Any
 
 from jobs import limits
 from jobs.actions.panels import may_do, order_panel
-from jobs.actions.readings import lock_open
-from jobs.marks import SeenDefect, outside_standard
+from jobs.condition.marks import SeenDefect, outside_standard
+from jobs.condition.reading_actions import lock_open
 from jobs.models import Defect, FinalLook, OrderPanel, PanelLook, WorkOrder
 from jobs.queries.inspection import acceptance_standard
 from jobs.queries.panels import wants_look

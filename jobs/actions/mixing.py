@@ -6,8 +6,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
 from jobs.actions.air import keep_air
-from jobs.actions.readings import lock_open
 from jobs.actions.sheets import keep_sheet, keep_whole_sheet
+from jobs.condition.reading_actions import lock_open
 from jobs.models import OrderBatch, OrderSheet, OrderSolution, Paper, WorkOrder
 from jobs.papers.actions import ask_paper
 from jobs.queries.bottles import left_in, vessel_concern

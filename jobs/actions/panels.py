@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from jobs import limits
-from jobs.actions.readings import known_panel, lock_open
+from jobs.condition.reading_actions import known_panel, lock_open
 from jobs.coverage.blanks import size_problem
 from jobs.coverage.catalogue import Body
 from jobs.models import Defect, MeasuredPanel, OrderPanel, Pull, WorkOrder

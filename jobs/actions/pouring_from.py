@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from jobs.actions.readings import lock_open
 from jobs.actions.sheets import keep_sheet
+from jobs.condition.reading_actions import lock_open
 from jobs.queries.bottles import left_in
 from jobs.queries.mixes import codes_of, mix_request, solution_in
 from mixing.models import StockContainer, Substance, Vessel

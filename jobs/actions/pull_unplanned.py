@@ -8,7 +8,7 @@ from jobs import limits
 from jobs.actions.film import What, move, shortage_of
 from jobs.actions.pull_taken import let_go, roll_ended, roll_of_film
 from jobs.actions.pulls import lock_with_shared, set_aside
-from jobs.actions.readings import lock_open
+from jobs.condition.reading_actions import lock_open
 from jobs.models import Pull, Roll, WorkOrder
 from jobs.queries.pulls import open_pull, panels_to_cut
 from shopapp.frame import Act, Json, Refused, action

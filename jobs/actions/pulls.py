@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from jobs.actions.readings import lock_open
+from jobs.condition.reading_actions import lock_open
 from jobs.models import CutPlan, Pull, WorkOrder
 from jobs.pull_plan import no_film
 from jobs.queries.pull_changes import changed_since

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 from typing import Any
 
-from jobs.actions.readings import lock_open
+from jobs.condition.reading_actions import lock_open
 from jobs.models import Defect, FinalLook, WorkOrder
 from jobs.queries.redo import redo_of, waiting_solutions
 from jobs.stages.leaving import Stage

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from jobs.actions.mixing import refuse_stale
-from jobs.actions.readings import lock_open
+from jobs.condition.reading_actions import lock_open
 from jobs.models import WorkOrder
 from jobs.queries.bottles import orders_of, vessel_concern
 from jobs.rules.stock import batch_foreign, stock_short

@@ -10,7 +10,7 @@ from random import Random
 from typing import Any
 
 from jobs.actions.checks import answer_item
-from jobs.marks import ItemKind
+from jobs.condition.marks import ItemKind
 from jobs.models import WorkOrder
 from jobs.queries.checks import order_lists
 from shopapp.frame import Answer, Tap, perform

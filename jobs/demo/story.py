@@ -9,7 +9,6 @@ from datetime import datetime, timedelta
 from decimal import Decimal
 from typing import Any
 
-from jobs.actions.agreements import agree_walk_round, approve_marks
 from jobs.actions.checks import add_mark, finish_work
 from jobs.actions.handover import give_car
 from jobs.actions.inspection import (
@@ -24,10 +23,11 @@ from jobs.actions.mixing import make_sheet, record_mix
 from jobs.actions.panels import lay_panel, make_panel_ready
 from jobs.actions.pull_taken import PieceKept, RollTaken, confirm_pull
 from jobs.actions.pulls import plan_the_pull
-from jobs.actions.readings import read_paint, take_reading
 from jobs.actions.safety import use_prep
 from jobs.bookings.actions import Agreed, make_booking
 from jobs.bookings.arrival_actions import take_in_car
+from jobs.condition.agreement_actions import agree_walk_round, approve_marks
+from jobs.condition.reading_actions import read_paint, take_reading
 from jobs.coverage.catalogue import Body, Method, default_choices, panels
 from jobs.coverage.measured import Car as MeasuredCar
 from jobs.customers.actions import VEHICLE_FIELDS

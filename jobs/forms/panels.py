@@ -10,8 +10,8 @@ from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from jobs import limits
+from jobs.condition.gauge_forms import GaugeField
 from jobs.coverage.year_forms import YearField
-from jobs.forms.gauges import GaugeField
 from jobs.forms.photos import PhotoField, PhotoForm
 from jobs.models import FinalLook
 from jobs.queries.inspection import acceptance_standard

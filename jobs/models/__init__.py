@@ -1,10 +1,11 @@
 """The rows of the car's path, one file a noun."""
 
 from jobs.bookings.models import Booking, BookingPanel, Coverage
+from jobs.condition.agreement_models import Agreement
+from jobs.condition.models import Defect, FinalLook, Mark, PaintReading, PanelLook
 from jobs.coverage.models import MeasuredPanel, PanelAllowance
 from jobs.cure.models import CureTable
 from jobs.customers.models import Customer, CustomerLink, Vehicle
-from jobs.models.agreements import Agreement
 from jobs.models.checklists import (
     Checklist,
     ChecklistAnswer,
@@ -21,7 +22,6 @@ from jobs.models.film import (
     OffCut,
     Roll,
 )
-from jobs.models.inspection import Defect, FinalLook, Mark, PaintReading, PanelLook
 from jobs.models.pulls import CutPlan, Pull
 from jobs.models.rechecks import Recheck
 from jobs.models.safety import HeatCheck, OrderAir, OrderPrepUse

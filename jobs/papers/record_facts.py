@@ -9,11 +9,11 @@ from typing import Any
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext, ngettext
 
-from jobs.marks import mark_named
+from jobs.condition.agreement_queries import drop_off_of
+from jobs.condition.marks import mark_named
+from jobs.condition.waiting_queries import not_agreed
 from jobs.models import OrderSolution, WorkOrder
 from jobs.papers.images import image_of
-from jobs.queries.agreements import drop_off_of
-from jobs.queries.marks_waiting import not_agreed
 from mixing.sheet import MixingSheet
 from shopapp.media import read_bytes
 from shopapp.models import StoredFile

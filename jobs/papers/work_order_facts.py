@@ -9,8 +9,9 @@ from typing import Any
 from django.conf import settings
 from django.urls import reverse
 
+from jobs.condition.marks import asks_consent, mark_named
+from jobs.condition.reading_queries import conditions_now, named_readings
 from jobs.coverage.catalogue import Body, Package, panel_name
-from jobs.marks import asks_consent, mark_named
 from jobs.models import OrderPanel, WorkOrder
 from jobs.papers.check_facts import (
     CheckFacts,
@@ -33,7 +34,6 @@ from jobs.papers.red_lines import AgreedMark, red_lines
 from jobs.papers.safety_facts import safety_facts
 from jobs.queries.laying import FIRE, laying_now
 from jobs.queries.mixes import sheet_before
-from jobs.queries.panels_read import conditions_now, named_readings
 from jobs.queries.sheet_now import sheet_now
 from jobs.stages.queries import last_reading
 from mixing.sheet.queries import facts_of as kept_sheet

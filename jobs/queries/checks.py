@@ -6,7 +6,8 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from jobs.as_kept import known_fields, word
-from jobs.marks import ChecklistItem, ItemKind, photos_wanted
+from jobs.condition.marks import ChecklistItem, ItemKind, photos_wanted
+from jobs.condition.water_check import Verdict, right_way_up, verdict
 from jobs.models import (
     Checklist,
     ChecklistAnswer,
@@ -16,7 +17,6 @@ from jobs.models import (
     WorkOrder,
 )
 from jobs.stages.queries import CHECKLIST_OF
-from jobs.water_check import Verdict, right_way_up, verdict
 from shopapp.documents import Document
 
 CHECKLIST_ITEM = Document(kind="checklist item")

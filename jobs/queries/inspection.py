@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from jobs.as_kept import known_fields
-from jobs.marks import AcceptanceStandard
+from jobs.condition.marks import AcceptanceStandard
 from shopapp.documents import Document
 from shopapp.models import the_shop
 

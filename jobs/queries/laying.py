@@ -6,11 +6,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import datetime
 
+from jobs.condition.reading_queries import conditions_now, panels_read
 from jobs.coverage.catalogue import Body, panel_name
 from jobs.models import OrderBatch, WorkOrder
 from jobs.queries.bottles import codes_in_use, ties_in_use
 from jobs.queries.mixing import longest_placing_min, panels_to_lay
-from jobs.queries.panels_read import conditions_now, panels_read
 from jobs.rules.stock import past_its_time
 from jobs.stages.leaving import Stage
 from jobs.stages.leaving import film_limit_sentences as outside_the_makers

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from datetime import datetime
 
+from jobs.condition.reading_queries import conditions_now
 from jobs.coverage.blanks import PanelSize, film_area_m2, panel_size
 from jobs.coverage.catalogue import Body, panels, placing_min
 from jobs.coverage.measured_queries import car_of, measured_on
 from jobs.models import OrderPanel, WorkOrder
-from jobs.queries.panels_read import conditions_now
 from jobs.queries.use_rates import use_rates
 from jobs.stages.queries import laying_limits
 from mixing.models import RecipeVersion, Vessel

@@ -7,8 +7,8 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from jobs.batches_judged import Held, worst
+from jobs.condition.marks import mark_kinds
 from jobs.coverage.catalogue import panels, placing_min
-from jobs.marks import mark_kinds
 from jobs.models import (
     ChecklistAnswer,
     Defect,

@@ -10,13 +10,13 @@ from functools import partial
 from django.db.models import Prefetch
 from django.utils.translation import gettext
 
+from jobs.condition.reading_queries import named_readings
 from jobs.coverage.blanks import PanelSize, panel_size
 from jobs.coverage.car_drawing import WORDS, DrawnPanel, PanelState, car_svg
 from jobs.coverage.catalogue import Badge, Body, Edge, Seam, panel_name
 from jobs.coverage.measured_queries import car_of, measured_on
 from jobs.models import Defect, OrderPanel, PanelLook, WorkOrder
 from jobs.panel_rules import PanelFacts, why_not
-from jobs.queries.panels_read import named_readings
 from jobs.rules.stock import reading_wanted
 from jobs.rules.table import Concern
 from jobs.stages.leaving import Stage

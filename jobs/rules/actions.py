@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from jobs import limits
-from jobs.marks import ChecklistItem
+from jobs.condition.marks import ChecklistItem
 from jobs.models import Checklist, ChecklistVersion
 from jobs.queries.checks import item_to, items_of
 from jobs.queries.inspection import ACCEPTANCE

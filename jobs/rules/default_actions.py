@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from jobs.marks import default_checklists
+from jobs.condition.marks import default_checklists
 from jobs.models import Checklist, ChecklistVersion
 from jobs.queries.checks import item_to
 from mixing.recipes.default_actions import load_defaults as load_bench

@@ -9,10 +9,10 @@ from typing import Any
 
 from django.db.models import prefetch_related_objects
 
+from jobs.condition.marks import mark_named, photos_wanted
+from jobs.condition.waiting_queries import is_waiting
 from jobs.coverage.catalogue import Body, panel_name
-from jobs.marks import mark_named, photos_wanted
 from jobs.models import Defect, OrderPanel, OrderSolution, WorkOrder
-from jobs.queries.marks_waiting import is_waiting
 from jobs.rules.table import Level, Rule, known_levels
 from jobs.stages.leaving import FilmLimits, Stage, StageFacts
 from mixing.laying.queries import laying_settings

@@ -6,9 +6,9 @@ from functools import partial
 
 from django.urls import URLPattern, path
 
-from jobs.actions.agreements import approve_marks
 from jobs.actions.checks import add_mark, add_work, answer_item, finish_work
-from jobs.actions.readings import read_paint
+from jobs.condition.agreement_actions import approve_marks
+from jobs.condition.reading_actions import read_paint
 from jobs.forms.checks import AgreeForm, PaintForm
 from jobs.views.checks import (
     answer_form,

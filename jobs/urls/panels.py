@@ -25,8 +25,8 @@ from jobs.actions.panels import (
     strike_panel,
     take_back_laid,
 )
-from jobs.actions.readings import take_reading
 from jobs.actions.redo import take_back_redo
+from jobs.condition.reading_actions import take_reading
 from jobs.forms.panels import (
     AcceptForm,
     DefectForm,

@@ -10,7 +10,10 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
-from jobs.actions.agreements import agree_walk_round
+from jobs.condition.agreement_actions import agree_walk_round
+from jobs.condition.agreement_queries import as_agreed, drop_off_of, later_yes_of
+from jobs.condition.queries import mark_lines, paint_lines
+from jobs.condition.waiting_queries import not_agreed
 from jobs.forms.checks import (
     AddedWorkForm,
     AgreeForm,
@@ -20,10 +23,7 @@ from jobs.forms.checks import (
     SignForm,
 )
 from jobs.models import WorkOrder
-from jobs.queries.agreements import as_agreed, drop_off_of, later_yes_of
 from jobs.queries.checks import ItemLine, OrderList, order_lists
-from jobs.queries.marks_waiting import not_agreed
-from jobs.queries.paint import mark_lines, paint_lines
 from jobs.workorders.queries import order_head, ways_on
 from shopapp.access import allow, may
 from shopapp.htmx import page_or_fragment

@@ -13,8 +13,8 @@ from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_POST
 
-from jobs.actions.agreements import agree_walk_round, approve_marks
 from jobs.actions.links import ask_for_recheck
+from jobs.condition.agreement_actions import agree_walk_round, approve_marks
 from jobs.forms.customer_page import MarksForm, RecheckAskForm
 from jobs.ical import calendar_text
 from jobs.models import Mark, WorkOrder

@@ -9,6 +9,7 @@ from django.shortcuts import get_object_or_404
 from django.utils import timezone
 from django.views.decorators.http import require_GET
 
+from jobs.condition.reading_queries import readable_panels
 from jobs.forms.panels import (
     DefectForm,
     FinalLookForm,
@@ -20,7 +21,6 @@ from jobs.forms.panels import (
 from jobs.models import WorkOrder
 from jobs.queries.laying import laying_now
 from jobs.queries.panels import PanelLine, drawn_car, panel_lines, reading_now
-from jobs.queries.panels_read import readable_panels
 from jobs.queries.trouble import troubles
 from jobs.stages.queries import read_together
 from jobs.workorders.queries import order_head, ways_on

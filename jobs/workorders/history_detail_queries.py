@@ -7,7 +7,8 @@ from typing import Any
 
 from django.utils.translation import gettext
 
-from jobs.marks import mark_named
+from jobs.condition.agreement_queries import shown_marks
+from jobs.condition.marks import mark_named
 from jobs.models import (
     Agreement,
     ChecklistVersion,
@@ -15,7 +16,6 @@ from jobs.models import (
     WorkOrder,
     WorkOrderEvent,
 )
-from jobs.queries.agreements import shown_marks
 from jobs.queries.checks import CHECKLIST_ITEM
 from jobs.trace import defect_kinds
 from shopapp.models import the_shop

@@ -9,7 +9,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 from PIL import Image
 
-from jobs.marks import neighbours
+from jobs.condition.marks import neighbours
 from jobs.models import (
     AddedWork,
     Checklist,

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from jobs.actions.panels import lay_panel
-from jobs.gauges import GAUGES, gauge_problem
+from jobs.condition.gauges import GAUGES, gauge_problem
 from jobs.models import MeasuredPanel, OrderPanel
 from jobs.panel_rules import CHECKS, PanelFacts, why_not
 from jobs.stages.leaving import Stage

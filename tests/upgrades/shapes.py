@@ -41,7 +41,8 @@ def shape_of(kind: Any) -> Shape:
 
 
 def _kinds() -> dict[str, tuple[Document, Any]]:
-    from jobs.marks import AcceptanceStandard, ChecklistItem
+    from jobs.condition.agreement_queries import AGREED
+    from jobs.condition.marks import AcceptanceStandard, ChecklistItem
     from jobs.nesting import Offcut, PullPlan, Roll
     from jobs.nesting.drawing import Drawing
     from jobs.papers.care_facts import CareFacts
@@ -50,7 +51,6 @@ def _kinds() -> dict[str, tuple[Document, Any]]:
     from jobs.papers.register_facts import RegisterFacts
     from jobs.papers.safety_facts import SafetyFacts
     from jobs.papers.work_order_facts import WorkOrderFacts
-    from jobs.queries.agreements import AGREED
     from jobs.queries.checks import CHECKLIST_ITEM
     from jobs.queries.fire import KEPT_AIR, KeptAir
     from jobs.queries.inspection import ACCEPTANCE

@@ -16,7 +16,7 @@ from typing import Any
 import pytest
 from django.utils.html import escape
 
-from jobs.marks import ItemKind
+from jobs.condition.marks import ItemKind
 from jobs.models import Paper
 from jobs.papers.html_facts import attachments, paper_html
 from jobs.papers.kind_facts import KINDS

@@ -5,11 +5,11 @@ from __future__ import annotations
 from datetime import datetime
 from functools import lru_cache
 
-from jobs.actions.agreements import agree_walk_round
 from jobs.actions.checks import add_mark
 from jobs.actions.mixing import make_sheet
 from jobs.actions.pulls import plan_the_pull
 from jobs.actions.safety import use_prep
+from jobs.condition.agreement_actions import agree_walk_round
 from jobs.models import Film, Paper, WorkOrder
 from jobs.papers.actions import issue_paper
 from jobs.queries.pulls import panels_to_cut, quick_plan

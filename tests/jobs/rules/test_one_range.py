@@ -10,7 +10,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from jobs.actions.mixing import make_sheet
-from jobs.actions.readings import take_reading
+from jobs.condition.reading_actions import take_reading
 from jobs.coverage.catalogue import Package
 from jobs.models import OrderSheet, Paper
 from jobs.papers.actions import issue_paper

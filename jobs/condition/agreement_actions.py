@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
+from jobs.condition.agreement_queries import to_agree
+from jobs.condition.signature import read_strokes, signature_problem, signature_svg
 from jobs.models import Agreement, Mark, WorkOrder
-from jobs.queries.agreements import to_agree
-from jobs.signature import read_strokes, signature_problem, signature_svg
 from shopapp.frame import Act, Refused, action
 from shopapp.media import keep_bytes
 from shopapp.models import StoredFile

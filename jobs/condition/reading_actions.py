@@ -6,8 +6,8 @@ from typing import Any
 
 from jobs.actions.air import keep_air
 from jobs.actions.sheets import keep_whole_sheet
+from jobs.condition.gauges import gauge_problem
 from jobs.coverage.catalogue import Body, panels_on
-from jobs.gauges import gauge_problem
 from jobs.models import OrderReading, PaintReading, WorkOrder
 from mixing.models import Reading
 from shopapp.frame import Act, Refused, action

@@ -6,13 +6,13 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Any
 
-from jobs.agreed_terms import repaint_lines, terms_of
+from jobs.condition.marks import FILMING, Severity, mark_kinds, mark_named
+from jobs.condition.queries import SEVERITIES
+from jobs.condition.terms import repaint_lines, terms_of
+from jobs.condition.waiting_queries import is_waiting
 from jobs.coverage.catalogue import Body, Edge, panel_name, panels
-from jobs.marks import FILMING, Severity, mark_kinds, mark_named
 from jobs.models import Agreement, Mark, OrderPanel, WorkOrder
 from jobs.money.queries import money_of
-from jobs.queries.marks_waiting import is_waiting
-from jobs.queries.paint import SEVERITIES
 from shopapp.documents import Document
 from shopapp.models import the_shop
 from shopapp.say import Say, say

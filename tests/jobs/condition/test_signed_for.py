@@ -194,13 +194,13 @@ def test_at_hand_over_nothing_is_called_signed(client, desk, order):
 
 @given(st.text(max_size=60))
 def test_whatever_is_sent_for_strokes_is_read_or_refused(text):
-    from jobs.signature import read_strokes, signature_problem
+    from jobs.condition.signature import read_strokes, signature_problem
 
     assert signature_problem(read_strokes(text)) is not None
 
 
 def test_a_drawn_name_is_a_signature_and_becomes_a_drawing():
-    from jobs.signature import read_strokes, signature_problem, signature_svg
+    from jobs.condition.signature import read_strokes, signature_problem, signature_svg
 
     strokes = read_strokes(json.dumps(STROKES))
     assert signature_problem(strokes) is None

@@ -9,8 +9,8 @@ from django.utils import timezone
 
 from jobs.models import Mark
 from jobs.stages.leaving import Stage
+from tests.jobs.condition.test_signed_for import add_mark, words
 from tests.jobs.taps import load_the_lists, make_order, page, tap
-from tests.jobs.test_signed_for import add_mark, words
 from tests.makers import make_workorder
 
 pytestmark = pytest.mark.django_db

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from jobs.marks import ChecklistItem, ItemKind
+from jobs.condition.marks import ChecklistItem, ItemKind
 from shopapp.say import Say, say
 
 TIMED = "water_break_s"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from jobs.marks import asks_consent
+from jobs.condition.marks import asks_consent
 from jobs.models import Mark, WorkOrder
 
 

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from jobs.coverage.catalogue import Body, panel_name, panels
-from jobs.marks import (
+from jobs.condition.marks import (
     FILMING,
     MarkKind,
     PaintLimits,
@@ -15,8 +14,9 @@ from jobs.marks import (
     neighbours_flag,
     paint_flags,
 )
+from jobs.condition.waiting_queries import is_waiting
+from jobs.coverage.catalogue import Body, panel_name, panels
 from jobs.models import Mark, PaintReading, WorkOrder
-from jobs.queries.marks_waiting import is_waiting
 from shopapp.say import Say
 
 LIMITS = PaintLimits()

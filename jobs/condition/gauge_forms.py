@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from typing import Any
 
-from jobs.gauges import GAUGES, gauge_problem
+from jobs.condition.gauges import GAUGES, gauge_problem
 from shopapp.amounts import Amount
 from shopapp.say import Say
 from shopapp.units import System
 
 
 class GaugeField(Amount):
-    """A reading of one of `jobs.gauges.GAUGES`, in the base unit once it is clean."""
+    """A reading of one of `GAUGES`, in the base unit once it is clean."""
 
     def __init__(self, gauge: str, **kwargs: Any) -> None:
         self.gauge = gauge

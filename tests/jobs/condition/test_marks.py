@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given as for_all
 from hypothesis import strategies as st
 
-from jobs.marks import (
+from jobs.condition.marks import (
     AcceptanceStandard,
     Filming,
     ItemKind,
@@ -51,7 +51,7 @@ def test_an_impossible_paint_reading_is_an_error(reading):
 
 
 def test_the_spot_opens_to_formula_and_source():
-    assert "SSPC-PA 2" in explain("jobs.marks.spot_um").source
+    assert "SSPC-PA 2" in explain("jobs.condition.marks.spot_um").source
 
 
 @pytest.mark.parametrize(
