@@ -24,13 +24,14 @@ from django.db.models import QuerySet
 from django.utils import timezone
 from PIL import Image
 
-from jobs.actions.checks import add_mark, add_work
 from jobs.actions.film import order_film
 from jobs.actions.inspection import open_defect
 from jobs.actions.links import make_link
 from jobs.actions.mixing import make_sheet
 from jobs.actions.offcuts import keep_offcut
 from jobs.actions.pulls import plan_the_pull
+from jobs.checks.actions import add_mark, add_work
+from jobs.checks.queries import order_lists
 from jobs.condition.marks import ChecklistItem, ItemKind
 from jobs.condition.reading_actions import take_reading
 from jobs.models import (
@@ -54,7 +55,6 @@ from jobs.models import (
     WorkOrder,
 )
 from jobs.papers.actions import issue_paper
-from jobs.queries.checks import order_lists
 from jobs.queries.links import hash_of
 from jobs.queries.pulls import panels_to_cut, quick_plan
 from jobs.stages.leaving import Stage

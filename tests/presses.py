@@ -16,7 +16,6 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 from django.utils import timezone
 
-from jobs.actions.checks import add_work
 from jobs.actions.inspection import look_at_panel, record_final_look, redo_panel
 from jobs.actions.mixing import make_sheet, record_mix
 from jobs.actions.panels import (
@@ -28,6 +27,7 @@ from jobs.actions.panels import (
 from jobs.actions.pulls import drop_pull
 from jobs.actions.safety import use_prep
 from jobs.bookings.actions import cancel_booking
+from jobs.checks.actions import add_work
 from jobs.coverage.catalogue import Package
 from jobs.models import FilmMovement, OrderPanel, Pull, WorkOrder
 from jobs.money.actions import record_payment

@@ -9,10 +9,10 @@ from datetime import datetime, timedelta
 from random import Random
 from typing import Any
 
-from jobs.actions.checks import answer_item
+from jobs.checks.actions import answer_item
+from jobs.checks.queries import order_lists
 from jobs.condition.marks import ItemKind
 from jobs.models import WorkOrder
-from jobs.queries.checks import order_lists
 from shopapp.frame import Answer, Tap, perform
 from shopapp.models import HistoryEntry, Person
 

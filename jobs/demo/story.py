@@ -9,7 +9,6 @@ from datetime import datetime, timedelta
 from decimal import Decimal
 from typing import Any
 
-from jobs.actions.checks import add_mark, finish_work
 from jobs.actions.handover import give_car
 from jobs.actions.inspection import (
     look_at_panel,
@@ -26,6 +25,7 @@ from jobs.actions.pulls import plan_the_pull
 from jobs.actions.safety import use_prep
 from jobs.bookings.actions import Agreed, make_booking
 from jobs.bookings.arrival_actions import take_in_car
+from jobs.checks.actions import add_mark, finish_work
 from jobs.condition.agreement_actions import agree_walk_round, approve_marks
 from jobs.condition.reading_actions import read_paint, take_reading
 from jobs.coverage.catalogue import Body, Method, default_choices, panels

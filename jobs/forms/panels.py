@@ -10,9 +10,9 @@ from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from jobs import limits
+from jobs.checks.photo_forms import PhotoField, PhotoForm
 from jobs.condition.gauge_forms import GaugeField
 from jobs.coverage.year_forms import YearField
-from jobs.forms.photos import PhotoField, PhotoForm
 from jobs.models import FinalLook
 from jobs.queries.inspection import acceptance_standard
 from jobs.trace import defect_kinds

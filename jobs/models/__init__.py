@@ -1,18 +1,18 @@
 """The rows of the car's path, one file a noun."""
 
 from jobs.bookings.models import Booking, BookingPanel, Coverage
-from jobs.condition.agreement_models import Agreement
-from jobs.condition.models import Defect, FinalLook, Mark, PaintReading, PanelLook
-from jobs.coverage.models import MeasuredPanel, PanelAllowance
-from jobs.cure.models import CureTable
-from jobs.customers.models import Customer, CustomerLink, Vehicle
-from jobs.models.checklists import (
+from jobs.checks.models import (
     Checklist,
     ChecklistAnswer,
     ChecklistPhoto,
     ChecklistVersion,
     OrderChecklist,
 )
+from jobs.condition.agreement_models import Agreement
+from jobs.condition.models import Defect, FinalLook, Mark, PaintReading, PanelLook
+from jobs.coverage.models import MeasuredPanel, PanelAllowance
+from jobs.cure.models import CureTable
+from jobs.customers.models import Customer, CustomerLink, Vehicle
 from jobs.models.film import (
     Film,
     FilmMovement,

@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
+from jobs.checks.queries import ItemLine, OrderList, items_of, order_lists
 from jobs.condition.marks import ItemKind
 from jobs.models import ChecklistVersion, WorkOrder, WorkOrderEvent
 from jobs.papers.record_facts import AgreedFacts, agreed_facts, left_open
-from jobs.queries.checks import ItemLine, OrderList, items_of, order_lists
 from jobs.stages.leaving import Stage
 from jobs.stages.queries import CHECKLIST_OF
 

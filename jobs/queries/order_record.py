@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from jobs.batches_judged import Held, worst
+from jobs.checks.queries import items_of
 from jobs.condition.marks import mark_kinds
 from jobs.coverage.catalogue import panels, placing_min
 from jobs.models import (
@@ -18,7 +19,6 @@ from jobs.models import (
     WorkOrder,
     WorkOrderEvent,
 )
-from jobs.queries.checks import items_of
 from jobs.stages.queries import last_reading
 from jobs.trace import OrderRecord
 from mixing.models import Batch, Fill, Kind, Reading

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from jobs import limits
+from jobs.checks.queries import item_to, items_of
 from jobs.condition.marks import ChecklistItem
 from jobs.models import Checklist, ChecklistVersion
-from jobs.queries.checks import item_to, items_of
 from jobs.queries.inspection import ACCEPTANCE
 from jobs.rules.table import (
     RULES,

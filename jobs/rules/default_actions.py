@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from jobs.checks.queries import item_to
 from jobs.condition.marks import default_checklists
 from jobs.models import Checklist, ChecklistVersion
-from jobs.queries.checks import item_to
 from mixing.recipes.default_actions import load_defaults as load_bench
 from shopapp.frame import Act, action
 

@@ -12,9 +12,9 @@ from django.utils.text import slugify
 from django.utils.translation import gettext_lazy as _
 
 from jobs import limits
+from jobs.checks.queries import newest_version, version_items
 from jobs.condition.marks import ChecklistItem, ItemKind
 from jobs.models import Checklist
-from jobs.queries.checks import newest_version, version_items
 from jobs.rules.queries import RuleLine, rule_lines, rules_of_another_version
 from jobs.rules.table import Level
 from jobs.trace import defect_kinds

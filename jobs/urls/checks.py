@@ -6,11 +6,9 @@ from functools import partial
 
 from django.urls import URLPattern, path
 
-from jobs.actions.checks import add_mark, add_work, answer_item, finish_work
-from jobs.condition.agreement_actions import approve_marks
-from jobs.condition.reading_actions import read_paint
-from jobs.forms.checks import AgreeForm, PaintForm
-from jobs.views.checks import (
+from jobs.checks.actions import add_mark, add_work, answer_item, finish_work
+from jobs.checks.forms import AgreeForm, PaintForm
+from jobs.checks.pages import (
     answer_form,
     mark_form,
     to_item,
@@ -19,6 +17,8 @@ from jobs.views.checks import (
     workorder_checks,
     workorder_sign,
 )
+from jobs.condition.agreement_actions import approve_marks
+from jobs.condition.reading_actions import read_paint
 from jobs.workorders.row_pages import list_of_order, order
 from shopapp.buttons import button
 

@@ -7,6 +7,7 @@ from typing import Any
 
 from django.utils.translation import gettext
 
+from jobs.checks.queries import CHECKLIST_ITEM
 from jobs.condition.agreement_queries import shown_marks
 from jobs.condition.marks import mark_named
 from jobs.models import (
@@ -16,7 +17,6 @@ from jobs.models import (
     WorkOrder,
     WorkOrderEvent,
 )
-from jobs.queries.checks import CHECKLIST_ITEM
 from jobs.trace import defect_kinds
 from shopapp.models import the_shop
 from shopapp.telling import show

@@ -41,6 +41,7 @@ def shape_of(kind: Any) -> Shape:
 
 
 def _kinds() -> dict[str, tuple[Document, Any]]:
+    from jobs.checks.queries import CHECKLIST_ITEM
     from jobs.condition.agreement_queries import AGREED
     from jobs.condition.marks import AcceptanceStandard, ChecklistItem
     from jobs.nesting import Offcut, PullPlan, Roll
@@ -51,7 +52,6 @@ def _kinds() -> dict[str, tuple[Document, Any]]:
     from jobs.papers.register_facts import RegisterFacts
     from jobs.papers.safety_facts import SafetyFacts
     from jobs.papers.work_order_facts import WorkOrderFacts
-    from jobs.queries.checks import CHECKLIST_ITEM
     from jobs.queries.fire import KEPT_AIR, KeptAir
     from jobs.queries.inspection import ACCEPTANCE
     from jobs.stored_pull import CUT_PLAN

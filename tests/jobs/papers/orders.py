@@ -5,10 +5,10 @@ from __future__ import annotations
 from datetime import datetime
 from functools import lru_cache
 
-from jobs.actions.checks import add_mark
 from jobs.actions.mixing import make_sheet
 from jobs.actions.pulls import plan_the_pull
 from jobs.actions.safety import use_prep
+from jobs.checks.actions import add_mark
 from jobs.condition.agreement_actions import agree_walk_round
 from jobs.models import Film, Paper, WorkOrder
 from jobs.papers.actions import issue_paper

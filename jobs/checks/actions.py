@@ -8,7 +8,8 @@ from typing import Any
 
 from jobs import limits
 from jobs.actions.air import keep_air
-from jobs.actions.check_photos import change_photos
+from jobs.checks.photo_actions import change_photos
+from jobs.checks.queries import item_of
 from jobs.condition.marks import ChecklistItem, ItemKind, mark_kinds, number_problem
 from jobs.condition.reading_actions import known_panel, lock_open
 from jobs.condition.water_check import ANSWERS, is_fact
@@ -20,7 +21,6 @@ from jobs.models import (
     WorkOrder,
 )
 from jobs.money.queries import with_tax
-from jobs.queries.checks import item_of
 from jobs.stages.leaving import Stage
 from shopapp.frame import Act, Refused, action
 from shopapp.models import StoredFile

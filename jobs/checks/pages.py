@@ -10,11 +10,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
-from jobs.condition.agreement_actions import agree_walk_round
-from jobs.condition.agreement_queries import as_agreed, drop_off_of, later_yes_of
-from jobs.condition.queries import mark_lines, paint_lines
-from jobs.condition.waiting_queries import not_agreed
-from jobs.forms.checks import (
+from jobs.checks.forms import (
     AddedWorkForm,
     AgreeForm,
     AnswerForm,
@@ -22,8 +18,12 @@ from jobs.forms.checks import (
     PaintForm,
     SignForm,
 )
+from jobs.checks.queries import ItemLine, OrderList, order_lists
+from jobs.condition.agreement_actions import agree_walk_round
+from jobs.condition.agreement_queries import as_agreed, drop_off_of, later_yes_of
+from jobs.condition.queries import mark_lines, paint_lines
+from jobs.condition.waiting_queries import not_agreed
 from jobs.models import WorkOrder
-from jobs.queries.checks import ItemLine, OrderList, order_lists
 from jobs.workorders.queries import order_head, ways_on
 from shopapp.access import allow, may
 from shopapp.htmx import page_or_fragment
@@ -60,7 +60,10 @@ def workorder_checks(
         **_forms(request, order, bound),
     }
     return page_or_fragment(
-        request, "jobs/workorder_checks.html", "jobs/_workorder_checks.html", context
+        request,
+        "jobs/checks/workorder_checks.html",
+        "jobs/checks/_workorder_checks.html",
+        context,
     )
 
 
@@ -133,7 +136,7 @@ def _item(request: HttpRequest, pk: int, key: str, bound: Bound | None) -> HttpR
                     "ways": ways_on(order, now=timezone.now()),
                     "alone": True,
                 }
-                return render(request, "jobs/_check_item.html", context)
+                return render(request, "jobs/checks/_check_item.html", context)
     raise Http404
 
 
@@ -183,7 +186,7 @@ def workorder_sign(
         "agreed": agreed,
         "form": form_for(SignForm, bound, "workorder_agree"),
     }
-    return render(request, "jobs/workorder_sign.html", context)
+    return render(request, "jobs/checks/workorder_sign.html", context)
 
 
 @require_POST

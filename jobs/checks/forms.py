@@ -11,13 +11,13 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from jobs import limits
+from jobs.checks.photo_forms import PhotoField, PhotoForm, PhotosField
 from jobs.condition.gauge_forms import GaugeField
 from jobs.condition.marks import ChecklistItem, ItemKind, Severity, mark_kinds
 from jobs.condition.queries import SEVERITIES
 from jobs.condition.signature import read_strokes, signature_problem
 from jobs.condition.water_check import ANSWERS
 from jobs.coverage.catalogue import Body, panel_name, panels_on
-from jobs.forms.photos import PhotoField, PhotoForm, PhotosField
 from jobs.models import AddedWork, WorkOrder
 from shopapp.amounts import Amount, Money, Whole
 from shopapp.models import the_shop
