@@ -25,7 +25,6 @@ from django.utils import timezone
 from PIL import Image
 
 from jobs.actions.film import order_film
-from jobs.actions.inspection import open_defect
 from jobs.actions.links import make_link
 from jobs.actions.mixing import make_sheet
 from jobs.actions.offcuts import keep_offcut
@@ -54,6 +53,7 @@ from jobs.models import (
     Roll,
     WorkOrder,
 )
+from jobs.panels.inspection_actions import open_defect
 from jobs.papers.actions import issue_paper
 from jobs.queries.links import hash_of
 from jobs.queries.pulls import panels_to_cut, quick_plan

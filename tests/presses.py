@@ -16,14 +16,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 from django.utils import timezone
 
-from jobs.actions.inspection import look_at_panel, record_final_look, redo_panel
 from jobs.actions.mixing import make_sheet, record_mix
-from jobs.actions.panels import (
-    lay_panel,
-    make_panel_ready,
-    measure_panel,
-    strike_panel,
-)
 from jobs.actions.pulls import drop_pull
 from jobs.actions.safety import use_prep
 from jobs.bookings.actions import cancel_booking
@@ -32,6 +25,13 @@ from jobs.coverage.catalogue import Package
 from jobs.models import FilmMovement, OrderPanel, Pull, WorkOrder
 from jobs.money.actions import record_payment
 from jobs.money.queries import money_of
+from jobs.panels.actions import (
+    lay_panel,
+    make_panel_ready,
+    measure_panel,
+    strike_panel,
+)
+from jobs.panels.inspection_actions import look_at_panel, record_final_look, redo_panel
 from jobs.promises.actions import doubt_promise
 from mixing.models import (
     Batch,

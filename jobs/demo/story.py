@@ -10,16 +10,8 @@ from decimal import Decimal
 from typing import Any
 
 from jobs.actions.handover import give_car
-from jobs.actions.inspection import (
-    look_at_panel,
-    open_defect,
-    record_final_look,
-    redo_panel,
-    touch_up_defect,
-)
 from jobs.actions.links import make_link
 from jobs.actions.mixing import make_sheet, record_mix
-from jobs.actions.panels import lay_panel, make_panel_ready
 from jobs.actions.pull_taken import PieceKept, RollTaken, confirm_pull
 from jobs.actions.pulls import plan_the_pull
 from jobs.actions.safety import use_prep
@@ -35,6 +27,14 @@ from jobs.demo.cars import Car
 from jobs.demo.steps import Steps
 from jobs.models import Booking, Customer, Film, Pull, Roll, Vehicle
 from jobs.money.actions import record_deposit, record_payment
+from jobs.panels.actions import lay_panel, make_panel_ready
+from jobs.panels.inspection_actions import (
+    look_at_panel,
+    open_defect,
+    record_final_look,
+    redo_panel,
+    touch_up_defect,
+)
 from jobs.papers.actions import issue_paper
 from jobs.pull_plan import QUICK, plan_job
 from jobs.queries.film_need import film_need

@@ -13,6 +13,7 @@ from jobs.condition.marks import asks_consent, mark_named
 from jobs.condition.reading_queries import conditions_now, named_readings
 from jobs.coverage.catalogue import Body, Package, panel_name
 from jobs.models import OrderPanel, WorkOrder
+from jobs.panels.laying_queries import FIRE, laying_now
 from jobs.papers.check_facts import (
     CheckFacts,
     EarlierList,
@@ -32,7 +33,6 @@ from jobs.papers.record_facts import (
 )
 from jobs.papers.red_lines import AgreedMark, red_lines
 from jobs.papers.safety_facts import safety_facts
-from jobs.queries.laying import FIRE, laying_now
 from jobs.queries.mixes import sheet_before
 from jobs.queries.sheet_now import sheet_now
 from jobs.stages.queries import last_reading

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from jobs.coverage.catalogue import Body, panel_name
 from jobs.first_look import parted
 from jobs.models import Defect, OrderPanel, WorkOrder
-from jobs.queries.inspection import acceptance_standard
+from jobs.panels.inspection_queries import acceptance_standard
+from jobs.panels.redo_queries import Redo, redo_of, with_its_film
 from jobs.queries.order_record import OrderRead, PanelPast, panel_past, read_order
-from jobs.queries.redo import Redo, redo_of, with_its_film
 from jobs.stages.leaving import Stage
 from jobs.trace import (
     Cause,

@@ -6,7 +6,24 @@ from functools import partial
 
 from django.urls import URLPattern, path
 
-from jobs.actions.inspection import (
+from jobs.condition.reading_actions import take_reading
+from jobs.panels.actions import (
+    lay_panel,
+    make_all_ready,
+    make_panel_ready,
+    measure_panel,
+    strike_panel,
+    take_back_laid,
+)
+from jobs.panels.forms import (
+    AcceptForm,
+    DefectForm,
+    FinalLookForm,
+    NoteForm,
+    SizeForm,
+    StrikeForm,
+)
+from jobs.panels.inspection_actions import (
     accept_defect,
     look_at_panel,
     look_at_the_rest,
@@ -17,25 +34,8 @@ from jobs.actions.inspection import (
     touch_up_defect,
     watch_defect,
 )
-from jobs.actions.panels import (
-    lay_panel,
-    make_all_ready,
-    make_panel_ready,
-    measure_panel,
-    strike_panel,
-    take_back_laid,
-)
-from jobs.actions.redo import take_back_redo
-from jobs.condition.reading_actions import take_reading
-from jobs.forms.panels import (
-    AcceptForm,
-    DefectForm,
-    FinalLookForm,
-    NoteForm,
-    SizeForm,
-    StrikeForm,
-)
-from jobs.views.panels import reading_form, workorder_panels
+from jobs.panels.pages import reading_form, workorder_panels
+from jobs.panels.redo_actions import take_back_redo
 from jobs.workorders.row_pages import order, panel_of_order
 from shopapp.buttons import button
 

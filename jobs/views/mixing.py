@@ -13,6 +13,8 @@ from django.views.decorators.http import require_GET, require_POST
 
 from jobs.forms.mixing import ChooseForm, ScanForm, TopUpForm
 from jobs.models import WorkOrder
+from jobs.panels.laying_queries import laying_now
+from jobs.panels.queries import reading_now
 from jobs.queries.bottles import (
     held_vessels,
     offered_batches,
@@ -22,9 +24,7 @@ from jobs.queries.bottles import (
     vessel_concern,
     vessels_to_fill_up,
 )
-from jobs.queries.laying import laying_now
 from jobs.queries.mixes import mix_page, proposed_codes
-from jobs.queries.panels import reading_now
 from jobs.stages.queries import read_readings
 from jobs.workorders.queries import order_head
 from jobs.workorders.row_pages import known_kind

@@ -7,9 +7,9 @@ from uuid import uuid4
 from django.urls import reverse
 from django.utils import timezone
 
-from jobs.actions.panels import lay_panel, make_all_ready
 from jobs.condition.agreement_actions import agree_walk_round
 from jobs.models import WorkOrder
+from jobs.panels.actions import lay_panel, make_all_ready
 from jobs.rules.default_actions import load_checklists
 from jobs.stages.leaving import Stage
 from jobs.workorders.actions import advance_stage

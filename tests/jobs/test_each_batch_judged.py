@@ -8,8 +8,8 @@ import pytest
 from django.urls import reverse
 
 from jobs.actions.mixing import make_sheet, record_mix
-from jobs.actions.panels import lay_panel, make_all_ready
 from jobs.models import WorkOrder
+from jobs.panels.actions import lay_panel, make_all_ready
 from jobs.stages.leaving import Stage
 from mixing.models import Batch, Vessel
 from mixing.sheet.queries import sheet_of

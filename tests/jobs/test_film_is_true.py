@@ -14,7 +14,6 @@ from hypothesis import strategies as st
 
 from jobs.actions.film import count_roll, receive_roll, return_film
 from jobs.actions.offcuts import scrap_offcut, use_offcut
-from jobs.actions.panels import strike_panel
 from jobs.actions.pull_taken import PieceKept, confirm_pull
 from jobs.actions.pull_unplanned import take_unplanned
 from jobs.actions.pulls import (
@@ -26,6 +25,7 @@ from jobs.models import (
     OffCut,
     Roll,
 )
+from jobs.panels.actions import strike_panel
 from jobs.queries.pulls import open_pull, panels_cut, panels_to_cut
 from jobs.queries.roll_end import plan_for_the_rest
 from shopapp.frame import Refused, perform

@@ -8,7 +8,6 @@ import pytest
 
 from jobs.actions.film import count_roll, return_film
 from jobs.actions.offcuts import use_offcut
-from jobs.actions.panels import strike_panel
 from jobs.actions.pull_taken import PieceKept
 from jobs.actions.pulls import (
     drop_pull,
@@ -23,6 +22,7 @@ from jobs.models import (
     Pull,
     Roll,
 )
+from jobs.panels.actions import strike_panel
 from jobs.queries.pulls import open_pull, panels_to_cut, pull_shown
 from jobs.stored_pull import freeze, pull_from_json
 from shopapp.frame import Refused, perform

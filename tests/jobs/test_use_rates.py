@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from jobs.actions.mixing import make_sheet, record_mix
-from jobs.actions.panels import lay_panel, make_all_ready
 from jobs.models import MeasuredPanel, OrderPanel, WorkOrder
+from jobs.panels.actions import lay_panel, make_all_ready
 from jobs.queries.mixes import mix_page
 from jobs.queries.mixing import sheet_request, sizes_of
 from jobs.queries.use_rates import use_rates

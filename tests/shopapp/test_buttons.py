@@ -6,7 +6,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from jobs.views.panels import workorder_panels
+from jobs.panels.pages import workorder_panels
 from shopapp.buttons import button
 from shopapp.frame import ACTIONS
 from shopapp.pressing import asked_for, called
@@ -58,6 +58,8 @@ def test_what_was_typed_wrong_comes_back_on_its_page(shop, client):  # noqa: F81
     typed = {"key": KEY, "length_mm": "long", "width_mm": "640"}
     sent = client.post(reverse("jobs:panel_measure", kwargs=kwargs), typed)
     assert sent.status_code == 422
-    assert [each.name for each in sent.templates][0] == "jobs/workorder_panels.html"
+    assert [each.name for each in sent.templates][
+        0
+    ] == "jobs/panels/workorder_panels.html"
     assert 'value="long"' in sent.content.decode()
     assert 'value="640"' in sent.content.decode()

@@ -46,6 +46,7 @@ def _kinds() -> dict[str, tuple[Document, Any]]:
     from jobs.condition.marks import AcceptanceStandard, ChecklistItem
     from jobs.nesting import Offcut, PullPlan, Roll
     from jobs.nesting.drawing import Drawing
+    from jobs.panels.inspection_queries import ACCEPTANCE
     from jobs.papers.care_facts import CareFacts
     from jobs.papers.film_facts import FilmFacts
     from jobs.papers.kept_facts import DOCUMENTS
@@ -53,7 +54,6 @@ def _kinds() -> dict[str, tuple[Document, Any]]:
     from jobs.papers.safety_facts import SafetyFacts
     from jobs.papers.work_order_facts import WorkOrderFacts
     from jobs.queries.fire import KEPT_AIR, KeptAir
-    from jobs.queries.inspection import ACCEPTANCE
     from jobs.stored_pull import CUT_PLAN
     from mixing.bench.vessel_label import LabelFacts
     from mixing.recipes.spec import RecipeSpec

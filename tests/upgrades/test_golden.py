@@ -19,9 +19,9 @@ from django.utils.html import escape
 from jobs.checks.queries import item_from
 from jobs.condition.marks import ItemKind
 from jobs.models import Paper
+from jobs.panels.inspection_queries import acceptance_standard
 from jobs.papers.html_facts import attachments, paper_html
 from jobs.papers.kind_facts import KINDS
-from jobs.queries.inspection import acceptance_standard
 from jobs.queries.order_record import asked_of, open_time_of
 from jobs.stages.queries import rule_levels
 from jobs.stored_pull import CUT_PLAN, drawings_from_json, pull_from_json

@@ -7,14 +7,14 @@ import re
 
 import pytest
 
-from jobs.actions.inspection import look_at_the_rest, open_defect, redo_panel
 from jobs.actions.mixing import make_sheet, record_mix, skip_solution
-from jobs.actions.panels import lay_panel
 from jobs.checks.actions import add_mark, answer_item
 from jobs.checks.queries import item_from
 from jobs.condition.agreement_actions import agree_walk_round
 from jobs.condition.marks import ItemKind
 from jobs.models import ChecklistVersion, OrderChecklist, WorkOrder
+from jobs.panels.actions import lay_panel
+from jobs.panels.inspection_actions import look_at_the_rest, open_defect, redo_panel
 from jobs.papers.html_facts import paper_html
 from jobs.stages.leaving import Stage
 from jobs.workorders.actions import advance_stage

@@ -16,7 +16,6 @@ from django.utils import timezone
 
 from jobs.actions.film import count_roll, receive_roll, return_film
 from jobs.actions.handover import give_car
-from jobs.actions.inspection import look_at_the_rest, open_defect
 from jobs.actions.mixing import make_sheet, record_mix
 from jobs.actions.offcuts import keep_offcut, scrap_offcut, use_offcut
 from jobs.actions.pull_taken import RollTaken, confirm_pull
@@ -32,6 +31,7 @@ from jobs.models import (
     WorkOrder,
     WorkOrderEvent,
 )
+from jobs.panels.inspection_actions import look_at_the_rest, open_defect
 from jobs.papers.actions import issue_label, issue_paper
 from jobs.queries.pulls import panels_to_cut, quick_plan
 from jobs.rules.table import enforced_levels

@@ -10,9 +10,9 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
-from jobs.actions.panels import lay_panel
 from jobs.models import Override
 from jobs.next_step import Where, next_step
+from jobs.panels.actions import lay_panel
 from jobs.rules.table import RULES, Level
 from jobs.stages.leaving import Stage, StageFacts
 from jobs.workorders.actions import advance_stage, pause_job

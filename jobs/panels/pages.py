@@ -10,7 +10,8 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET
 
 from jobs.condition.reading_queries import readable_panels
-from jobs.forms.panels import (
+from jobs.models import WorkOrder
+from jobs.panels.forms import (
     DefectForm,
     FinalLookForm,
     PanelNowForm,
@@ -18,9 +19,8 @@ from jobs.forms.panels import (
     SizeForm,
     StrikeForm,
 )
-from jobs.models import WorkOrder
-from jobs.queries.laying import laying_now
-from jobs.queries.panels import PanelLine, drawn_car, panel_lines, reading_now
+from jobs.panels.laying_queries import laying_now
+from jobs.panels.queries import PanelLine, drawn_car, panel_lines, reading_now
 from jobs.queries.trouble import troubles
 from jobs.stages.queries import read_together
 from jobs.workorders.queries import order_head, ways_on
@@ -60,7 +60,10 @@ def workorder_panels(
         **_reading(request, order, bound),
     }
     return page_or_fragment(
-        request, "jobs/workorder_panels.html", "jobs/_workorder_panels.html", context
+        request,
+        "jobs/panels/workorder_panels.html",
+        "jobs/panels/_workorder_panels.html",
+        context,
     )
 
 

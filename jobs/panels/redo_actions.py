@@ -7,7 +7,7 @@ from typing import Any
 
 from jobs.condition.reading_actions import lock_open
 from jobs.models import Defect, FinalLook, WorkOrder
-from jobs.queries.redo import redo_of, waiting_solutions
+from jobs.panels.redo_queries import redo_of, waiting_solutions
 from jobs.stages.leaving import Stage
 from shopapp.frame import Act, Refused, action
 from shopapp.say import say

@@ -7,9 +7,9 @@ from jobs.condition.reading_actions import known_panel, lock_open
 from jobs.coverage.blanks import size_problem
 from jobs.coverage.catalogue import Body
 from jobs.models import Defect, MeasuredPanel, OrderPanel, Pull, WorkOrder
-from jobs.panel_rules import why_not
+from jobs.panels.may import why_not
+from jobs.panels.queries import panel_facts
 from jobs.queries.bottles import ties_in_use
-from jobs.queries.panels import panel_facts
 from jobs.stages.queries import last_reading
 from mixing.bench.queries import is_fresh
 from shopapp.frame import Act, Refused, action

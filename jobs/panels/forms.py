@@ -14,7 +14,7 @@ from jobs.checks.photo_forms import PhotoField, PhotoForm
 from jobs.condition.gauge_forms import GaugeField
 from jobs.coverage.year_forms import YearField
 from jobs.models import FinalLook
-from jobs.queries.inspection import acceptance_standard
+from jobs.panels.inspection_queries import acceptance_standard
 from jobs.trace import defect_kinds
 from shopapp.amounts import Amount
 

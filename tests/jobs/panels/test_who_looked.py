@@ -7,7 +7,7 @@ import re
 import pytest
 from django.urls import reverse
 
-from jobs.actions.inspection import look_at_panel, look_at_the_rest
+from jobs.panels.inspection_actions import look_at_panel, look_at_the_rest
 from jobs.stages.leaving import Stage
 from tests.jobs.taps import do, make_order, page, tap
 from tests.makers import make_person

@@ -8,10 +8,10 @@ from django.utils import timezone
 from hypothesis import given
 from hypothesis import strategies as st
 
-from jobs.actions.panels import lay_panel
 from jobs.condition.gauges import GAUGES, gauge_problem
 from jobs.models import MeasuredPanel, OrderPanel
-from jobs.panel_rules import CHECKS, PanelFacts, why_not
+from jobs.panels.actions import lay_panel
+from jobs.panels.may import CHECKS, PanelFacts, why_not
 from jobs.stages.leaving import Stage
 from mixing.models import Reading
 from shopapp.frame import Refused

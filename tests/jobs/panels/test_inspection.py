@@ -7,8 +7,6 @@ from datetime import timedelta
 import pytest
 from django.utils import timezone
 
-from jobs.actions.inspection import look_at_panel, look_at_the_rest, redo_panel
-from jobs.actions.panels import lay_panel
 from jobs.models import (
     Defect,
     FinalLook,
@@ -17,6 +15,8 @@ from jobs.models import (
     PanelLook,
     WorkOrder,
 )
+from jobs.panels.actions import lay_panel
+from jobs.panels.inspection_actions import look_at_panel, look_at_the_rest, redo_panel
 from jobs.queries.order_record import asked_of, panel_past, read_order
 from jobs.queries.trouble import troubles
 from jobs.stages.leaving import Stage

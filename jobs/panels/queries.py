@@ -16,7 +16,7 @@ from jobs.coverage.car_drawing import WORDS, DrawnPanel, PanelState, car_svg
 from jobs.coverage.catalogue import Badge, Body, Edge, Seam, panel_name
 from jobs.coverage.measured_queries import car_of, measured_on
 from jobs.models import Defect, OrderPanel, PanelLook, WorkOrder
-from jobs.panel_rules import PanelFacts, why_not
+from jobs.panels.may import PanelFacts, why_not
 from jobs.rules.stock import reading_wanted
 from jobs.rules.table import Concern
 from jobs.stages.leaving import Stage
