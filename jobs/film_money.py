@@ -80,7 +80,7 @@ def pull_money(
     planned_mm  planned pull
     taken_mm    real pull, or None before it is taken
     singly_mm   each panel pulled by itself
-    waste_pct   `jobs.pull_plan.waste_pct`
+    waste_pct   `jobs.pulls.plan.waste_pct`
     Source: arithmetic.
     """
     planned = film_cost(length_mm=planned_mm, per_m=per_m)

@@ -10,15 +10,15 @@ from django.utils import timezone
 
 from jobs.actions.air import go_over_the_air
 from jobs.actions.film_ahead import KIND, SUBJECT, look_ahead, say_short
-from jobs.actions.pulls import improve_pull
 from jobs.models import Paper, Pull
 from jobs.nesting.prover import warm
 from jobs.papers.actions import paper_issued
 from jobs.papers.html_facts import attachments, paper_html
-from jobs.pull_plan import SEARCHED, plan_job
+from jobs.pulls.actions import improve_pull
+from jobs.pulls.plan import SEARCHED, plan_job
+from jobs.pulls.queries import frozen
+from jobs.pulls.stored import pull_from_json
 from jobs.queries.film_ahead import afternoon_of
-from jobs.queries.pulls import frozen
-from jobs.stored_pull import pull_from_json
 from shopapp import background
 from shopapp.frame import Tap, perform
 from shopapp.media import keep_bytes

@@ -28,7 +28,6 @@ from jobs.actions.film import order_film
 from jobs.actions.links import make_link
 from jobs.actions.mixing import make_sheet
 from jobs.actions.offcuts import keep_offcut
-from jobs.actions.pulls import plan_the_pull
 from jobs.checks.actions import add_mark, add_work
 from jobs.checks.queries import order_lists
 from jobs.condition.marks import ChecklistItem, ItemKind
@@ -55,8 +54,9 @@ from jobs.models import (
 )
 from jobs.panels.inspection_actions import open_defect
 from jobs.papers.actions import issue_paper
+from jobs.pulls.actions import plan_the_pull
+from jobs.pulls.queries import panels_to_cut, quick_plan
 from jobs.queries.links import hash_of
-from jobs.queries.pulls import panels_to_cut, quick_plan
 from jobs.stages.leaving import Stage
 from jobs.tasks import issue_paper as issue_paper_task
 from mixing.flash_points.actions import enter_flash_point

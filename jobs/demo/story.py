@@ -12,8 +12,6 @@ from typing import Any
 from jobs.actions.handover import give_car
 from jobs.actions.links import make_link
 from jobs.actions.mixing import make_sheet, record_mix
-from jobs.actions.pull_taken import PieceKept, RollTaken, confirm_pull
-from jobs.actions.pulls import plan_the_pull
 from jobs.actions.safety import use_prep
 from jobs.bookings.actions import Agreed, make_booking
 from jobs.bookings.arrival_actions import take_in_car
@@ -36,13 +34,15 @@ from jobs.panels.inspection_actions import (
     touch_up_defect,
 )
 from jobs.papers.actions import issue_paper
-from jobs.pull_plan import QUICK, plan_job
+from jobs.pulls.actions import plan_the_pull
+from jobs.pulls.plan import QUICK, plan_job
+from jobs.pulls.queries import panels_to_cut, pull_job
+from jobs.pulls.stored import freeze
+from jobs.pulls.taken_actions import PieceKept, RollTaken, confirm_pull
 from jobs.queries.film_need import film_need
 from jobs.queries.links import hash_of, token_of
-from jobs.queries.pulls import panels_to_cut, pull_job
 from jobs.stages.leaving import Stage
 from jobs.stages.queries import is_settled
-from jobs.stored_pull import freeze
 from jobs.workorders.actions import advance_stage, pause_job, place_car, set_crew
 from mixing.bench.actions import empty_vessels
 from mixing.models import Chemical, Kind, Substance

@@ -9,8 +9,8 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from jobs import limits
-from jobs.forms.pulls import LengthField
 from jobs.models import Film, FilmOrder, WorkOrder
+from jobs.pulls.forms import LengthField
 from jobs.queries.film import open_orders
 from jobs.stages.leaving import Stage
 from mixing.limits import AIR_C, LAYING_C, RH_PCT

@@ -22,12 +22,12 @@ from jobs.models.film import (
     OffCut,
     Roll,
 )
-from jobs.models.pulls import CutPlan, Pull
 from jobs.models.rechecks import Recheck
 from jobs.models.safety import HeatCheck, OrderAir, OrderPrepUse
 from jobs.money.models import PAID_BY, Payment, TaxRule
 from jobs.papers.models import Paper
 from jobs.promises.models import PromiseCheck
+from jobs.pulls.models import CutPlan, Pull
 from jobs.workorders.event_models import BookingEvent, Override, WorkOrderEvent
 from jobs.workorders.models import (
     AddedWork,

@@ -10,7 +10,7 @@ from django.db.models import Q
 from django.utils import timezone
 
 from jobs.bookings.models import Booking
-from jobs.models.pulls import Pull
+from jobs.pulls.models import Pull
 from jobs.workorders.models import WorkOrder
 from mixing.models import Immutable
 from shopapp.models import Person

@@ -6,10 +6,10 @@ from collections.abc import Sequence
 
 from jobs.models import OffCut, Pull, Roll, WorkOrder
 from jobs.papers.facts import Json, said, shop_facts, to_json
-from jobs.pull_plan import PanelToCut
-from jobs.queries.film_taken import FilmTaken, Source, film_taken
-from jobs.queries.pull_changes import changed_since
-from jobs.queries.pulls import PullShown, planned_with, pull_shown
+from jobs.pulls.change_queries import changed_since
+from jobs.pulls.plan import PanelToCut
+from jobs.pulls.queries import PullShown, planned_with, pull_shown
+from jobs.pulls.taken_queries import FilmTaken, Source, film_taken
 from shopapp.figures import Figure, given
 from shopapp.frame import Refused
 from shopapp.models import the_shop

@@ -8,9 +8,9 @@ from typing import Any
 from jobs.models import FilmReservation, WorkOrder
 from jobs.papers.cut_list_facts import cut_list_facts, metres_told, source_facts
 from jobs.papers.facts import Json, said
-from jobs.queries.film_taken import FilmTaken, film_taken, lots_said, wound_back
-from jobs.queries.pulls import open_pull, panels_to_cut
-from jobs.stored_pull import pull_from_json
+from jobs.pulls.queries import open_pull, panels_to_cut
+from jobs.pulls.stored import pull_from_json
+from jobs.pulls.taken_queries import FilmTaken, film_taken, lots_said, wound_back
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -18,8 +18,8 @@ from jobs.models import (
     Pull,
     Roll,
 )
+from jobs.pulls.stored import pull_from_json
 from jobs.queries.film_held import held_film
-from jobs.stored_pull import pull_from_json
 from shopapp.figures import Figure, given
 from shopapp.say import Say
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from jobs.models import Booking, FilmReservation, OrderPanel
-from jobs.queries.pulls import panels_to_cut
+from jobs.pulls.queries import panels_to_cut
 from jobs.stages.leaving import Stage
 
 State = Booking.State

@@ -15,7 +15,7 @@ from jobs.coverage.measured_queries import allowances, measured_on
 from jobs.models import Booking, Film, Roll
 from jobs.nesting import Blank, Budget, PullPlan, Rules, plan_pull
 from jobs.nesting import Roll as FreshRoll
-from jobs.pull_plan import cutting_rules
+from jobs.pulls.plan import cutting_rules
 from jobs.queries.film_held import held_film
 from jobs.rules.stock import film_short
 from jobs.rules.table import Concern, Level, Rule

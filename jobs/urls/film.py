@@ -29,7 +29,8 @@ from jobs.forms.film import (
     UseForm,
 )
 from jobs.forms.film_lists import TakeInForm
-from jobs.views import film, film_lists, pull_day
+from jobs.pulls import day_pages as pull_day
+from jobs.views import film, film_lists
 from jobs.workorders import row_pages as rows
 from shopapp.buttons import button
 from shopapp.rows import page_of_made

@@ -7,11 +7,11 @@ from functools import partial
 from django.urls import URLPattern, path
 
 from jobs.actions.film import return_film
-from jobs.actions.pull_unplanned import take_unplanned
-from jobs.actions.pulls import drop_pull, plan_the_pull, recut_panels
-from jobs.forms.pulls import ReturnForm
-from jobs.pull_words import taken_told
-from jobs.views import workorder_film as film
+from jobs.pulls import pages as film
+from jobs.pulls.actions import drop_pull, plan_the_pull, recut_panels
+from jobs.pulls.claims import taken_told
+from jobs.pulls.forms import ReturnForm
+from jobs.pulls.unplanned_actions import take_unplanned
 from jobs.workorders.row_pages import order
 from shopapp.buttons import button
 

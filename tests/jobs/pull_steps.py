@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 from jobs.actions.offcuts import keep_offcut
-from jobs.actions.pull_taken import RollTaken, confirm_pull
-from jobs.actions.pulls import (
-    plan_the_pull,
-    recut_panels,
-)
 from jobs.models import (
     OffCut,
     Pull,
 )
-from jobs.pull_plan import QUICK, plan_job
-from jobs.queries.pulls import panels_to_cut, pull_job
-from jobs.stored_pull import freeze, pull_from_json
+from jobs.pulls.actions import (
+    plan_the_pull,
+    recut_panels,
+)
+from jobs.pulls.plan import QUICK, plan_job
+from jobs.pulls.queries import panels_to_cut, pull_job
+from jobs.pulls.stored import freeze, pull_from_json
+from jobs.pulls.taken_actions import RollTaken, confirm_pull
 from shopapp.frame import perform
 from shopapp.units import System
 from tests.makers import (

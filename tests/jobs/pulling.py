@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.urls import reverse
 
 from jobs.models import Pull
-from jobs.stored_pull import pull_from_json
+from jobs.pulls.stored import pull_from_json
 
 
 def film_url(order):

@@ -19,7 +19,7 @@ from jobs.coverage.actions import add_panel_size
 from jobs.film_money import cost_per_m, film_cost, pull_money
 from jobs.film_stock import film_low, free_m
 from jobs.models import Film, FilmMovement, FilmOrder, OffCut, Roll
-from jobs.pull_plan import split_mm
+from jobs.pulls.plan import split_mm
 from jobs.queries.film import film_stock
 from shopapp.frame import Refused, perform
 from tests.makers import make_booking, make_film, make_roll, make_tap

@@ -14,20 +14,20 @@ from hypothesis import strategies as st
 
 from jobs.actions.film import count_roll, receive_roll, return_film
 from jobs.actions.offcuts import scrap_offcut, use_offcut
-from jobs.actions.pull_taken import PieceKept, confirm_pull
-from jobs.actions.pull_unplanned import take_unplanned
-from jobs.actions.pulls import (
-    drop_pull,
-)
-from jobs.forms.pulls import ended_rolls
 from jobs.models import (
     FilmMovement,
     OffCut,
     Roll,
 )
 from jobs.panels.actions import strike_panel
-from jobs.queries.pulls import open_pull, panels_cut, panels_to_cut
-from jobs.queries.roll_end import plan_for_the_rest
+from jobs.pulls.actions import (
+    drop_pull,
+)
+from jobs.pulls.forms import ended_rolls
+from jobs.pulls.queries import open_pull, panels_cut, panels_to_cut
+from jobs.pulls.roll_end_queries import plan_for_the_rest
+from jobs.pulls.taken_actions import PieceKept, confirm_pull
+from jobs.pulls.unplanned_actions import take_unplanned
 from shopapp.frame import Refused, perform
 from tests.jobs.pull_steps import as_planned, keep, plan, spoil, take
 from tests.makers import (

@@ -53,8 +53,8 @@ def _kinds() -> dict[str, tuple[Document, Any]]:
     from jobs.papers.register_facts import RegisterFacts
     from jobs.papers.safety_facts import SafetyFacts
     from jobs.papers.work_order_facts import WorkOrderFacts
+    from jobs.pulls.stored import CUT_PLAN
     from jobs.queries.fire import KEPT_AIR, KeptAir
-    from jobs.stored_pull import CUT_PLAN
     from mixing.bench.vessel_label import LabelFacts
     from mixing.recipes.spec import RecipeSpec
     from mixing.safety.rule_rows import RULE_ROW, RuleRow

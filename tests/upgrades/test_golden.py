@@ -22,9 +22,9 @@ from jobs.models import Paper
 from jobs.panels.inspection_queries import acceptance_standard
 from jobs.papers.html_facts import attachments, paper_html
 from jobs.papers.kind_facts import KINDS
+from jobs.pulls.stored import CUT_PLAN, drawings_from_json, pull_from_json
 from jobs.queries.order_record import asked_of, open_time_of
 from jobs.stages.queries import rule_levels
-from jobs.stored_pull import CUT_PLAN, drawings_from_json, pull_from_json
 from jobs.workorders.history_words import sentence_of
 from mixing.safety.rule_rows import row_from_json
 from mixing.sheet.stored import recipe_from_json, sheet_from_json, solution_from_json

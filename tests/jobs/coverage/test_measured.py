@@ -12,7 +12,7 @@ from jobs.coverage.catalogue import Body, Method, PanelChoice
 from jobs.coverage.measured import Car, MeasuredSize, sizes_on
 from jobs.coverage.measured_queries import allowances, car_of, measured_on_all
 from jobs.models import MeasuredPanel, PanelAllowance
-from jobs.queries.pulls import panels_to_cut, pull_job
+from jobs.pulls.queries import panels_to_cut, pull_job
 from shopapp.models import Shop
 from tests.makers import (
     make_booking,

@@ -6,13 +6,13 @@ from datetime import datetime
 from functools import lru_cache
 
 from jobs.actions.mixing import make_sheet
-from jobs.actions.pulls import plan_the_pull
 from jobs.actions.safety import use_prep
 from jobs.checks.actions import add_mark
 from jobs.condition.agreement_actions import agree_walk_round
 from jobs.models import Film, Paper, WorkOrder
 from jobs.papers.actions import issue_paper
-from jobs.queries.pulls import panels_to_cut, quick_plan
+from jobs.pulls.actions import plan_the_pull
+from jobs.pulls.queries import panels_to_cut, quick_plan
 from jobs.rules.default_actions import load_checklists
 from jobs.stages.leaving import Stage
 from shopapp.frame import Act, perform

@@ -5,12 +5,12 @@ from __future__ import annotations
 import pypdfium2
 import pytest
 
-from jobs.actions.pulls import plan_the_pull
 from jobs.coverage.catalogue import Package
 from jobs.models import Paper
 from jobs.papers.cut_list_facts import cut_list_paper
 from jobs.papers.html_facts import paper_html
-from jobs.queries.pulls import panels_to_cut, quick_plan
+from jobs.pulls.actions import plan_the_pull
+from jobs.pulls.queries import panels_to_cut, quick_plan
 from jobs.templatetags.papers import in_blocks
 from shopapp.frame import perform
 from shopapp.printing import pdf_from_html

@@ -18,8 +18,6 @@ from jobs.actions.film import count_roll, receive_roll, return_film
 from jobs.actions.handover import give_car
 from jobs.actions.mixing import make_sheet, record_mix
 from jobs.actions.offcuts import keep_offcut, scrap_offcut, use_offcut
-from jobs.actions.pull_taken import RollTaken, confirm_pull
-from jobs.actions.pulls import plan_several, plan_the_pull
 from jobs.bookings.arrival_actions import take_in_car
 from jobs.models import (
     Defect,
@@ -33,11 +31,13 @@ from jobs.models import (
 )
 from jobs.panels.inspection_actions import look_at_the_rest, open_defect
 from jobs.papers.actions import issue_label, issue_paper
-from jobs.queries.pulls import panels_to_cut, quick_plan
+from jobs.pulls.actions import plan_several, plan_the_pull
+from jobs.pulls.queries import panels_to_cut, quick_plan
+from jobs.pulls.stored import pull_from_json
+from jobs.pulls.taken_actions import RollTaken, confirm_pull
 from jobs.rules.table import enforced_levels
 from jobs.stages.leaving import Stage
 from jobs.stages.queries import stage_facts
-from jobs.stored_pull import pull_from_json
 from jobs.workorders.actions import advance_stage, pause_job, place_car, resume_job
 from mixing.models import (
     Batch,

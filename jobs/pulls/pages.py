@@ -11,16 +11,14 @@ from django.urls import reverse
 from django.utils.http import urlencode
 from django.views.decorators.http import require_GET, require_POST
 
-from jobs.actions.pull_taken import confirm_pull
-from jobs.actions.pulls import plan_several, plan_the_pull, recut_panels
 from jobs.coverage.catalogue import Body, panel_name
-from jobs.forms.pulls import ConfirmForm, ReturnForm, UnplannedForm, ended_rolls
 from jobs.models import OrderPanel, Pull, Roll, WorkOrder
-from jobs.pull_plan import no_film
-from jobs.pull_words import taken_told
-from jobs.queries.film_taken import film_taken, lots_said
-from jobs.queries.pull_changes import changed_since
-from jobs.queries.pulls import (
+from jobs.pulls.actions import plan_several, plan_the_pull, recut_panels
+from jobs.pulls.change_queries import changed_since
+from jobs.pulls.claims import taken_told
+from jobs.pulls.forms import ConfirmForm, ReturnForm, UnplannedForm, ended_rolls
+from jobs.pulls.plan import no_film
+from jobs.pulls.queries import (
     PullShown,
     label_papers,
     lots_taken,
@@ -36,7 +34,9 @@ from jobs.queries.pulls import (
     roll_said,
     rolls_there,
 )
-from jobs.queries.roll_end import plan_for_the_rest
+from jobs.pulls.roll_end_queries import plan_for_the_rest
+from jobs.pulls.taken_actions import confirm_pull
+from jobs.pulls.taken_queries import film_taken, lots_said
 from jobs.workorders.queries import order_head
 from shopapp.access import allow, may
 from shopapp.htmx import page_or_fragment
@@ -72,7 +72,10 @@ def workorder_film(
         ),
     }
     return page_or_fragment(
-        request, "jobs/workorder_film.html", "jobs/_workorder_film.html", context
+        request,
+        "jobs/pulls/workorder_film.html",
+        "jobs/pulls/_workorder_film.html",
+        context,
     )
 
 

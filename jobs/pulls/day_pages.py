@@ -7,10 +7,10 @@ from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_POST
 
-from jobs.actions.pulls import plan_several
-from jobs.forms.pull_day import DayForm
 from jobs.models import Film
-from jobs.queries.pulls import orders_waiting, panels_to_cut, quick_plan
+from jobs.pulls.actions import plan_several
+from jobs.pulls.day_forms import DayForm
+from jobs.pulls.queries import orders_waiting, panels_to_cut, quick_plan
 from shopapp.access import allow
 from shopapp.pressing import Bound, press
 
@@ -26,7 +26,7 @@ def pull_day(request: HttpRequest, *, bound: Bound | None = None) -> HttpRespons
         else DayForm(film=film, waiting=waiting)
         for film, waiting in orders_waiting().items()
     ]
-    return render(request, "jobs/pull_day.html", {"forms": forms, "bound": bound})
+    return render(request, "jobs/pulls/pull_day.html", {"forms": forms, "bound": bound})
 
 
 @require_POST

@@ -7,8 +7,8 @@ from hypothesis import strategies as st
 
 from jobs.coverage.blanks import PanelBlank
 from jobs.nesting import Roll
-from jobs.pull_plan import QUICK, PanelToCut, PullJob, plan_job
-from jobs.roll_end import panels_beyond, panels_missing, pieces_there
+from jobs.pulls.plan import QUICK, PanelToCut, PullJob, plan_job
+from jobs.pulls.roll_end import panels_beyond, panels_missing, pieces_there
 from shopapp.figures import given as figure
 from shopapp.say import say
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 import pytest
 from django.urls import reverse
 
-from jobs.actions.pulls import plan_several
 from jobs.models import Pull
-from jobs.queries.pulls import panels_to_cut, quick_plan
-from jobs.stored_pull import pull_from_json
+from jobs.pulls.actions import plan_several
+from jobs.pulls.queries import panels_to_cut, quick_plan
+from jobs.pulls.stored import pull_from_json
 from shopapp.frame import Refused, perform
 from tests.jobs.pulling import confirm, plan, plan_together, replan
 from tests.makers import (

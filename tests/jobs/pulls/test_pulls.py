@@ -8,11 +8,6 @@ import pytest
 
 from jobs.actions.film import count_roll, return_film
 from jobs.actions.offcuts import use_offcut
-from jobs.actions.pull_taken import PieceKept
-from jobs.actions.pulls import (
-    drop_pull,
-    improve_pull,
-)
 from jobs.coverage.catalogue import Package
 from jobs.models import (
     FilmMovement,
@@ -23,8 +18,13 @@ from jobs.models import (
     Roll,
 )
 from jobs.panels.actions import strike_panel
-from jobs.queries.pulls import open_pull, panels_to_cut, pull_shown
-from jobs.stored_pull import freeze, pull_from_json
+from jobs.pulls.actions import (
+    drop_pull,
+    improve_pull,
+)
+from jobs.pulls.queries import open_pull, panels_to_cut, pull_shown
+from jobs.pulls.stored import freeze, pull_from_json
+from jobs.pulls.taken_actions import PieceKept
 from shopapp.frame import Refused, perform
 from shopapp.models import BackgroundTask
 from shopapp.units import System

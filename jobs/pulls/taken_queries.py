@@ -9,7 +9,7 @@ from jobs.coverage.catalogue import Body, panel_name
 from jobs.lots import another_lot, lots_on_car
 from jobs.models import FilmMovement, OffCut, Pull, Roll, WorkOrder
 from jobs.nesting import PullPlan
-from jobs.queries.pulls import PullShown, lots_taken, pull_shown
+from jobs.pulls.queries import PullShown, lots_taken, pull_shown
 from shopapp.say import Say
 
 What = FilmMovement.What

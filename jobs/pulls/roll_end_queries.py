@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 
 from jobs.models import Pull
-from jobs.queries.pulls import pull_job, quick_plan_of
-from jobs.roll_end import panels_missing
-from jobs.stored_pull import FrozenPull, pull_from_json
+from jobs.pulls.queries import pull_job, quick_plan_of
+from jobs.pulls.roll_end import panels_missing
+from jobs.pulls.stored import FrozenPull, pull_from_json
 from jobs.workorders.queries import order_head
 
 

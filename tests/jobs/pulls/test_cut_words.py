@@ -5,8 +5,8 @@ from __future__ import annotations
 from hypothesis import given as for_all
 from hypothesis import strategies as st
 
-from jobs.cut_words import Piece, cut_sentences, cuts_on_pieces
 from jobs.nesting import Budget, Cut, Rules, plan_pull
+from jobs.pulls.cut_words import Piece, cut_sentences, cuts_on_pieces
 from tests.jobs.nesting.jobs_at_random import blank, roll
 
 

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
-from jobs.pull_plan import PanelToCut
+from jobs.pulls.plan import PanelToCut
 from shopapp.figures import Figure, given
 from shopapp.say import Say, say
 

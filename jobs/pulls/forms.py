@@ -9,10 +9,10 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from jobs import limits
-from jobs.actions.pull_taken import PieceKept, RollTaken
 from jobs.models import Pull
 from jobs.nesting import NewOffcut
-from jobs.stored_pull import pull_from_json
+from jobs.pulls.stored import pull_from_json
+from jobs.pulls.taken_actions import PieceKept, RollTaken
 from shopapp.amounts import Amount
 from shopapp.limits import Range
 
@@ -159,7 +159,7 @@ class ReturnForm(forms.Form):
 
 
 def ended_rolls(taken: Sequence[RollTaken]) -> dict[str, Any]:
-    """What `jobs.queries.roll_end` asks about a pull, from the form's own words."""
+    """What `roll_end_queries` asks about a pull, from the form's own words."""
     lengths: dict[str, int] = {}
     for row in taken:
         lengths[row.roll] = lengths.get(row.roll, 0) + row.length_mm

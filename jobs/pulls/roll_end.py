@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from jobs.pull_plan import PanelToCut, PlannedPull
+from jobs.pulls.plan import PanelToCut, PlannedPull
 
 
 def panels_beyond(

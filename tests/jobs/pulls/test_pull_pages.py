@@ -12,8 +12,8 @@ from jobs.actions.offcuts import keep_offcut
 from jobs.coverage.catalogue import Package
 from jobs.models import CutPlan, FilmMovement, OffCut, Paper, Pull, Roll
 from jobs.papers.cut_list_facts import cut_list_facts
-from jobs.queries.pulls import pull_shown
-from jobs.stored_pull import drawings_from_json, pull_from_json
+from jobs.pulls.queries import pull_shown
+from jobs.pulls.stored import drawings_from_json, pull_from_json
 from shopapp.frame import perform
 from shopapp.models import BackgroundTask
 from tests.jobs.pulling import confirm, confirm_data, film_url, plan, replan

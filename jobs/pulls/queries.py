@@ -23,14 +23,16 @@ from jobs.coverage.catalogue import (
     panel_name,
 )
 from jobs.coverage.measured_queries import allowances
-from jobs.cut_words import cut_sentences
 from jobs.film_money import MM_PER_M, PullMoney, cost_per_m, film_cost, pull_money
 from jobs.lots import lots_show
 from jobs.models import Film, FilmMovement, OffCut, OrderPanel, Paper, Pull, WorkOrder
 from jobs.models import Roll as RollRow
 from jobs.nesting import Offcut, Roll
 from jobs.nesting.drawing import Drawing
-from jobs.pull_plan import (
+from jobs.pulls.claims import claim
+from jobs.pulls.cut_words import cut_sentences
+from jobs.pulls.kept_queries import kept_mm2
+from jobs.pulls.plan import (
     QUICK,
     PanelToCut,
     PlannedPull,
@@ -41,16 +43,14 @@ from jobs.pull_plan import (
     saved_m,
     waste_of,
 )
-from jobs.pull_words import claim
-from jobs.queries.film_kept import kept_mm2
-from jobs.queries.mixing import sizes_of
-from jobs.stages.leaving import Stage
-from jobs.stored_pull import (
+from jobs.pulls.stored import (
     FrozenPull,
     drawings_from_json,
     freeze,
     pull_from_json,
 )
+from jobs.queries.mixing import sizes_of
+from jobs.stages.leaving import Stage
 from shopapp.figures import Figure
 from shopapp.models import Shop, the_shop
 from shopapp.say import Say

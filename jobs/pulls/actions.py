@@ -6,10 +6,10 @@ from collections.abc import Sequence
 
 from jobs.condition.reading_actions import lock_open
 from jobs.models import CutPlan, Pull, WorkOrder
-from jobs.pull_plan import no_film
-from jobs.queries.pull_changes import changed_since
-from jobs.queries.pulls import open_pull, panels_cut, planned_with
-from jobs.stored_pull import FrozenPull, pull_from_json
+from jobs.pulls.change_queries import changed_since
+from jobs.pulls.plan import no_film
+from jobs.pulls.queries import open_pull, panels_cut, planned_with
+from jobs.pulls.stored import FrozenPull, pull_from_json
 from shopapp.background import ring
 from shopapp.frame import Act, Json, Refused, action
 from shopapp.say import Say, say

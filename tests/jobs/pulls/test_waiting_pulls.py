@@ -5,10 +5,10 @@ from __future__ import annotations
 import pytest
 from django.urls import reverse
 
-from jobs.actions.pulls import plan_the_pull
 from jobs.models import FilmMovement, Pull
 from jobs.panels.actions import measure_panel, strike_panel
-from jobs.queries.pulls import panels_to_cut, quick_plan
+from jobs.pulls.actions import plan_the_pull
+from jobs.pulls.queries import panels_to_cut, quick_plan
 from shopapp.frame import Refused, perform
 from tests.jobs.pulling import confirm, film_url, plan, plan_together, replan
 from tests.makers import (

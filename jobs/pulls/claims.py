@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from jobs.nesting import PullPlan
-from jobs.stored_pull import FrozenPull
+from jobs.pulls.stored import FrozenPull
 from shopapp.figures import Figure, given
 from shopapp.say import Say, say
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from jobs.models import OrderPanel, WorkOrder
-from jobs.pull_changes import Gone, Key, ToCut, film_changes, pull_changes
-from jobs.pull_plan import PlannedPull
-from jobs.queries.pulls import panels_cut, panels_to_cut, to_cut
+from jobs.pulls.changes import Gone, Key, ToCut, film_changes, pull_changes
+from jobs.pulls.plan import PlannedPull
+from jobs.pulls.queries import panels_cut, panels_to_cut, to_cut
 from shopapp.say import Say
 
 

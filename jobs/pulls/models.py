@@ -7,7 +7,7 @@ from typing import Any
 from django.db import models
 from django.db.models import Q
 
-from jobs.stored_pull import CUT_PLAN
+from jobs.pulls.stored import CUT_PLAN
 from jobs.workorders.models import WorkOrder
 from shopapp.models import Person
 
@@ -15,7 +15,7 @@ from shopapp.models import Person
 class CutPlan(models.Model):
     """How panels are cut, for one order or for several. Never changed once kept.
 
-    facts     a frozen `jobs.pull_plan.PlannedPull`, with its drawings
+    facts     a frozen `jobs.pulls.plan.PlannedPull`, with its drawings
     searched  nobody looks for a shorter one any more
     """
 

@@ -7,14 +7,14 @@ from dataclasses import dataclass
 
 from jobs.actions.film import What, move, shortage_of
 from jobs.actions.offcuts import add_offcut, still_there, take_offcut
-from jobs.actions.pulls import lock_planned, still_planned, store_plan
 from jobs.models import FilmReservation, OffCut, Paper, Pull, Roll, WorkOrder
 from jobs.papers.actions import ask_paper
-from jobs.pull_plan import PanelToCut, PlannedPull, split_mm
-from jobs.queries.pull_changes import changed_since
-from jobs.roll_end import panels_beyond, panels_missing, pieces_there
+from jobs.pulls.actions import lock_planned, still_planned, store_plan
+from jobs.pulls.change_queries import changed_since
+from jobs.pulls.plan import PanelToCut, PlannedPull, split_mm
+from jobs.pulls.roll_end import panels_beyond, panels_missing, pieces_there
+from jobs.pulls.stored import FrozenPull, pull_from_json
 from jobs.rules.stock import taken_odd, taken_short
-from jobs.stored_pull import FrozenPull, pull_from_json
 from shopapp.figures import given
 from shopapp.frame import Act, Refused, action
 from shopapp.say import say

@@ -22,7 +22,7 @@ from jobs.nesting import (
     Unplaced,
 )
 from jobs.nesting.drawing import Drawing
-from jobs.pull_plan import PanelToCut, PlannedPull, PullJob, draw_job
+from jobs.pulls.plan import PanelToCut, PlannedPull, PullJob, draw_job
 from shopapp.documents import Document
 from shopapp.figures import Figure
 from shopapp.say import Say, say_from_json, say_to_json

@@ -6,11 +6,11 @@ from collections.abc import Sequence
 
 from jobs import limits
 from jobs.actions.film import What, move, shortage_of
-from jobs.actions.pull_taken import let_go, roll_ended, roll_of_film
-from jobs.actions.pulls import lock_with_shared, set_aside
 from jobs.condition.reading_actions import lock_open
 from jobs.models import Pull, Roll, WorkOrder
-from jobs.queries.pulls import open_pull, panels_to_cut
+from jobs.pulls.actions import lock_with_shared, set_aside
+from jobs.pulls.queries import open_pull, panels_to_cut
+from jobs.pulls.taken_actions import let_go, roll_ended, roll_of_film
 from shopapp.frame import Act, Json, Refused, action
 from shopapp.say import say
 
