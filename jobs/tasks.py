@@ -9,7 +9,8 @@ from celery.signals import celeryd_after_setup
 from django.utils import timezone
 
 from jobs.actions.air import go_over_the_air
-from jobs.actions.film_ahead import KIND, SUBJECT, look_ahead, say_short
+from jobs.film.ahead_actions import KIND, SUBJECT, look_ahead, say_short
+from jobs.film.ahead_queries import afternoon_of
 from jobs.models import Paper, Pull
 from jobs.nesting.prover import warm
 from jobs.papers.actions import paper_issued
@@ -18,7 +19,6 @@ from jobs.pulls.actions import improve_pull
 from jobs.pulls.plan import SEARCHED, plan_job
 from jobs.pulls.queries import frozen
 from jobs.pulls.stored import pull_from_json
-from jobs.queries.film_ahead import afternoon_of
 from shopapp import background
 from shopapp.frame import Tap, perform
 from shopapp.media import keep_bytes

@@ -24,14 +24,14 @@ from django.db.models import QuerySet
 from django.utils import timezone
 from PIL import Image
 
-from jobs.actions.film import order_film
 from jobs.actions.links import make_link
 from jobs.actions.mixing import make_sheet
-from jobs.actions.offcuts import keep_offcut
 from jobs.checks.actions import add_mark, add_work
 from jobs.checks.queries import order_lists
 from jobs.condition.marks import ChecklistItem, ItemKind
 from jobs.condition.reading_actions import take_reading
+from jobs.film.actions import order_film
+from jobs.film.offcut_actions import keep_offcut
 from jobs.models import (
     AddedWork,
     Booking,

@@ -13,6 +13,7 @@ from django.db.models import QuerySet
 from jobs import limits
 from jobs.coverage.catalogue import Body, Package, PanelChoice, coverage_problems
 from jobs.customers.actions import find_or_add_customer, find_or_add_vehicle
+from jobs.film.need_queries import shortage
 from jobs.models import (
     AddedWork,
     Booking,
@@ -23,7 +24,6 @@ from jobs.models import (
 )
 from jobs.money.actions import give_back
 from jobs.money.queries import paid_for, tax_rule
-from jobs.queries.film_need import shortage
 from jobs.rules.table import Level
 from jobs.stages.queries import rule_levels
 from shopapp.frame import Act, Json, Refused, action, refuse_outside

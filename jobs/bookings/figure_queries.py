@@ -24,6 +24,8 @@ from jobs.coverage.measured import Car
 from jobs.coverage.measured_queries import car_of
 from jobs.cure.dates import Settling, half_hour_up
 from jobs.cure.queries import settling_of
+from jobs.film.held_queries import still_to_cut
+from jobs.film.need_queries import FilmNeed, film_need, shortage
 from jobs.models import Booking, TaxRule
 from jobs.money.queries import tax_rule
 from jobs.opening.queries import opening_of, said_closed
@@ -31,8 +33,6 @@ from jobs.prices.estimate import AddedWork as WorkLine
 from jobs.prices.estimate import Cost, Estimate, Margin, margin, tax_within
 from jobs.prices.queries import cost_of, price_of
 from jobs.promises.earliest import earliest_hand_over, too_early, work_min
-from jobs.queries.film_held import still_to_cut
-from jobs.queries.film_need import FilmNeed, film_need, shortage
 from jobs.rules.table import Concern
 from jobs.stages.queries import rule_levels
 from shopapp.figures import Figure, given

@@ -29,12 +29,12 @@ from jobs.bookings.queries import (
 )
 from jobs.coverage.car_drawing import car_svg
 from jobs.customers.queries import found_customers
+from jobs.film.ahead_queries import shortages_said
 from jobs.models import Booking, Customer, Vehicle
 from jobs.money.forms import CancelForm, PaymentForm, ReverseForm
 from jobs.money.queries import money_of
 from jobs.promises.call_queries import to_call
 from jobs.promises.queries import booking_risk, clock
-from jobs.queries.film_ahead import shortages_said
 from shopapp.access import allow
 from shopapp.models import the_shop
 from shopapp.pressing import Bound, form_for

@@ -10,6 +10,7 @@ from django.db.models import QuerySet, Sum
 from django.utils import timezone
 
 from jobs.coverage.catalogue import Body, panel_name
+from jobs.film.held_queries import held_film
 from jobs.models import (
     Booking,
     BookingPanel,
@@ -17,7 +18,6 @@ from jobs.models import (
     Roll,
     WorkOrder,
 )
-from jobs.queries.film_held import held_film
 from jobs.rules.stock import film_short
 from jobs.rules.table import Concern
 from jobs.stages.leaving import Stage

@@ -6,10 +6,10 @@ from datetime import timedelta
 from decimal import Decimal
 from random import Random
 
-from jobs.actions.film import change_film, receive_roll
 from jobs.coverage.blanks import size_classes
 from jobs.coverage.catalogue import Package
 from jobs.demo.story import Story
+from jobs.film.actions import change_film, receive_roll
 from jobs.models import Film
 from jobs.prices.actions import set_prices
 from jobs.prices.queries import COST_PER_HOUR, package_code

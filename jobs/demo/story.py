@@ -23,6 +23,7 @@ from jobs.coverage.measured import Car as MeasuredCar
 from jobs.customers.actions import VEHICLE_FIELDS
 from jobs.demo.cars import Car
 from jobs.demo.steps import Steps
+from jobs.film.need_queries import film_need
 from jobs.models import Booking, Customer, Film, Pull, Roll, Vehicle
 from jobs.money.actions import record_deposit, record_payment
 from jobs.panels.actions import lay_panel, make_panel_ready
@@ -39,7 +40,6 @@ from jobs.pulls.plan import QUICK, plan_job
 from jobs.pulls.queries import panels_to_cut, pull_job
 from jobs.pulls.stored import freeze
 from jobs.pulls.taken_actions import PieceKept, RollTaken, confirm_pull
-from jobs.queries.film_need import film_need
 from jobs.queries.links import hash_of, token_of
 from jobs.stages.leaving import Stage
 from jobs.stages.queries import is_settled

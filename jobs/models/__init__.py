@@ -13,7 +13,7 @@ from jobs.condition.models import Defect, FinalLook, Mark, PaintReading, PanelLo
 from jobs.coverage.models import MeasuredPanel, PanelAllowance
 from jobs.cure.models import CureTable
 from jobs.customers.models import Customer, CustomerLink, Vehicle
-from jobs.models.film import (
+from jobs.film.models import (
     Film,
     FilmMovement,
     FilmOrder,

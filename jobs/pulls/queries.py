@@ -23,8 +23,8 @@ from jobs.coverage.catalogue import (
     panel_name,
 )
 from jobs.coverage.measured_queries import allowances
-from jobs.film_money import MM_PER_M, PullMoney, cost_per_m, film_cost, pull_money
-from jobs.lots import lots_show
+from jobs.film.lots import lots_show
+from jobs.film.money import MM_PER_M, PullMoney, cost_per_m, film_cost, pull_money
 from jobs.models import Film, FilmMovement, OffCut, OrderPanel, Paper, Pull, WorkOrder
 from jobs.models import Roll as RollRow
 from jobs.nesting import Offcut, Roll

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from jobs.actions.film import What, move, shortage_of
-from jobs.actions.offcuts import add_offcut, still_there, take_offcut
+from jobs.film.actions import What, move, shortage_of
+from jobs.film.offcut_actions import add_offcut, still_there, take_offcut
 from jobs.models import FilmReservation, OffCut, Paper, Pull, Roll, WorkOrder
 from jobs.papers.actions import ask_paper
 from jobs.pulls.actions import lock_planned, still_planned, store_plan

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from jobs.coverage.catalogue import Body, panel_name
-from jobs.lots import another_lot, lots_on_car
+from jobs.film.lots import another_lot, lots_on_car
 from jobs.models import FilmMovement, OffCut, Pull, Roll, WorkOrder
 from jobs.nesting import PullPlan
 from jobs.pulls.queries import PullShown, lots_taken, pull_shown

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from jobs import limits
-from jobs.actions.film import What, move, shortage_of
 from jobs.condition.reading_actions import lock_open
+from jobs.film.actions import What, move, shortage_of
 from jobs.models import Pull, Roll, WorkOrder
 from jobs.pulls.actions import lock_with_shared, set_aside
 from jobs.pulls.queries import open_pull, panels_to_cut

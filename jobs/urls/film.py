@@ -6,7 +6,12 @@ from functools import partial
 
 from django.urls import URLPattern, path
 
-from jobs.actions.film import (
+from jobs.coverage import pages as panel_sizes
+from jobs.coverage.actions import add_panel_size, set_allowance
+from jobs.coverage.size_forms import AllowanceForm, PanelSizeForm
+from jobs.film import list_pages as film_lists
+from jobs.film import pages as film
+from jobs.film.actions import (
     call_off_order,
     change_film,
     change_films,
@@ -15,11 +20,7 @@ from jobs.actions.film import (
     receive_roll,
     receive_rolls,
 )
-from jobs.actions.offcuts import keep_offcut, scrap_offcut, use_offcut
-from jobs.coverage import pages as panel_sizes
-from jobs.coverage.actions import add_panel_size, set_allowance
-from jobs.coverage.size_forms import AllowanceForm, PanelSizeForm
-from jobs.forms.film import (
+from jobs.film.forms import (
     CountForm,
     FilmForm,
     OffcutForm,
@@ -28,9 +29,9 @@ from jobs.forms.film import (
     ScrapForm,
     UseForm,
 )
-from jobs.forms.film_lists import TakeInForm
+from jobs.film.list_forms import TakeInForm
+from jobs.film.offcut_actions import keep_offcut, scrap_offcut, use_offcut
 from jobs.pulls import day_pages as pull_day
-from jobs.views import film, film_lists
 from jobs.workorders import row_pages as rows
 from shopapp.buttons import button
 from shopapp.rows import page_of_made

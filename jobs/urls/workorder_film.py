@@ -6,7 +6,7 @@ from functools import partial
 
 from django.urls import URLPattern, path
 
-from jobs.actions.film import return_film
+from jobs.film.actions import return_film
 from jobs.pulls import pages as film
 from jobs.pulls.actions import drop_pull, plan_the_pull, recut_panels
 from jobs.pulls.claims import taken_told

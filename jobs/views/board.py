@@ -8,7 +8,7 @@ from django.template.loader import render_to_string
 from django.utils import timezone
 from django.views.decorators.http import require_GET
 
-from jobs.queries.film_ahead import shortages_said
+from jobs.film.ahead_queries import shortages_said
 from jobs.queries.floor import floor as floor_now
 from shopapp.access import allow
 from shopapp.htmx import page_or_fragment

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from jobs.actions.offcuts import keep_offcut
+from jobs.film.offcut_actions import keep_offcut
 from jobs.models import (
     OffCut,
     Pull,

@@ -7,7 +7,7 @@ from decimal import Decimal
 import pytest
 
 from jobs.actions.mixing import make_sheet
-from jobs.forms.film import FilmForm
+from jobs.film.forms import FilmForm
 from jobs.models import Film
 from jobs.stages.leaving import Stage
 from mixing.sheet.queries import sheet_of

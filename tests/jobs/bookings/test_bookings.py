@@ -14,11 +14,11 @@ from django.utils import timezone
 from jobs.coverage.catalogue import Body, Method, Package, PanelChoice
 from jobs.coverage.measured import Car
 from jobs.cure.dates import Settling
+from jobs.film.need_queries import film_need, free_film_mm
 from jobs.models import Booking, Customer, FilmReservation, Vehicle
 from jobs.opening.hours import Opening
 from jobs.prices.queries import package_code
 from jobs.promises.earliest import after_work, earliest_hand_over, work_min
-from jobs.queries.film_need import film_need, free_film_mm
 from shopapp.figures import given
 from shopapp.models import Price, Submission, the_shop
 from tests.makers import make_booking, make_film, make_roll, make_vehicle

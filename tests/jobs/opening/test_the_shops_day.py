@@ -6,8 +6,8 @@ from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
+from jobs.film.row_queries import stock_rows
 from jobs.models import Film, OffCut
-from jobs.queries.film_rows import stock_rows
 from jobs.queries.mixing import sheet_request
 from jobs.stages.leaving import Stage
 from mixing.models import StockContainer, WaterTest

@@ -7,7 +7,7 @@ import pytest
 import zxingcpp
 from django.urls import reverse
 
-from jobs.actions.offcuts import keep_offcut
+from jobs.film.offcut_actions import keep_offcut
 from jobs.models import OffCut, Paper
 from jobs.papers.actions import issue_label
 from jobs.papers.html_facts import paper_html

@@ -8,8 +8,8 @@ import pytest
 from django.urls import reverse
 
 from jobs import tasks
-from jobs.actions.offcuts import keep_offcut
 from jobs.coverage.catalogue import Package
+from jobs.film.offcut_actions import keep_offcut
 from jobs.models import CutPlan, FilmMovement, OffCut, Paper, Pull, Roll
 from jobs.papers.cut_list_facts import cut_list_facts
 from jobs.pulls.queries import pull_shown

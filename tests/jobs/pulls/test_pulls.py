@@ -6,9 +6,9 @@ from dataclasses import replace
 
 import pytest
 
-from jobs.actions.film import count_roll, return_film
-from jobs.actions.offcuts import use_offcut
 from jobs.coverage.catalogue import Package
+from jobs.film.actions import count_roll, return_film
+from jobs.film.offcut_actions import use_offcut
 from jobs.models import (
     FilmMovement,
     FilmReservation,

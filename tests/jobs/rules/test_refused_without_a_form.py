@@ -6,10 +6,10 @@ from decimal import Decimal
 
 import pytest
 
-from jobs.actions.film import change_film, order_film, receive_roll
-from jobs.actions.offcuts import keep_offcut
 from jobs.actions.safety import use_prep
 from jobs.checks.actions import add_mark, add_work
+from jobs.film.actions import change_film, order_film, receive_roll
+from jobs.film.offcut_actions import keep_offcut
 from jobs.prices.actions import set_prices
 from mixing.air.bay_actions import change_bay
 from mixing.bench.actions import change_vessel

@@ -14,11 +14,11 @@ from django.db import connection
 from django.db.models import Sum
 from django.utils import timezone
 
-from jobs.actions.film import count_roll, receive_roll, return_film
 from jobs.actions.handover import give_car
 from jobs.actions.mixing import make_sheet, record_mix
-from jobs.actions.offcuts import keep_offcut, scrap_offcut, use_offcut
 from jobs.bookings.arrival_actions import take_in_car
+from jobs.film.actions import count_roll, receive_roll, return_film
+from jobs.film.offcut_actions import keep_offcut, scrap_offcut, use_offcut
 from jobs.models import (
     Defect,
     FilmMovement,

@@ -7,20 +7,20 @@ from decimal import Decimal
 
 import pytest
 
-from jobs.actions.film import (
+from jobs.coverage.actions import add_panel_size
+from jobs.film.actions import (
     call_off_order,
     change_film,
     count_roll,
     order_film,
     receive_roll,
 )
-from jobs.actions.offcuts import keep_offcut, scrap_offcut, use_offcut
-from jobs.coverage.actions import add_panel_size
-from jobs.film_money import cost_per_m, film_cost, pull_money
-from jobs.film_stock import film_low, free_m
+from jobs.film.money import cost_per_m, film_cost, pull_money
+from jobs.film.offcut_actions import keep_offcut, scrap_offcut, use_offcut
+from jobs.film.queries import film_stock
+from jobs.film.stock import film_low, free_m
 from jobs.models import Film, FilmMovement, FilmOrder, OffCut, Roll
 from jobs.pulls.plan import split_mm
-from jobs.queries.film import film_stock
 from shopapp.frame import Refused, perform
 from tests.makers import make_booking, make_film, make_roll, make_tap
 

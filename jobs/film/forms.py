@@ -9,9 +9,9 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from jobs import limits
+from jobs.film.queries import open_orders
 from jobs.models import Film, FilmOrder, WorkOrder
 from jobs.pulls.forms import LengthField
-from jobs.queries.film import open_orders
 from jobs.stages.leaving import Stage
 from mixing.limits import AIR_C, LAYING_C, RH_PCT
 from shopapp.amounts import Amount, CostPer, Money, Whole

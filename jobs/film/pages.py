@@ -7,8 +7,8 @@ from django.shortcuts import get_object_or_404, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET
 
-from jobs.film_stock import next_roll_code
-from jobs.forms.film import (
+from jobs.film.ahead_queries import shortages_said
+from jobs.film.forms import (
     CountForm,
     FilmForm,
     OffcutForm,
@@ -17,15 +17,15 @@ from jobs.forms.film import (
     ScrapForm,
     UseForm,
 )
-from jobs.models import Film, OffCut, Roll
-from jobs.queries.film import (
+from jobs.film.queries import (
     RECENT_MOVEMENTS,
     film_stock,
     film_yield,
     movements_of,
     open_orders,
 )
-from jobs.queries.film_ahead import shortages_said
+from jobs.film.stock import next_roll_code
+from jobs.models import Film, OffCut, Roll
 from shopapp.access import allow, may
 from shopapp.models import the_shop
 from shopapp.pressing import Bound, form_for
@@ -44,7 +44,7 @@ def film(request: HttpRequest) -> HttpResponse:
         "sees_cost": may(request.user, "film.cost"),
         "total": sum((stock.value or 0 for stock in stocks), 0),
     }
-    return render(request, "jobs/film.html", context)
+    return render(request, "jobs/film/film.html", context)
 
 
 @require_GET
@@ -56,7 +56,7 @@ def film_new(request: HttpRequest, *, bound: Bound | None = None) -> HttpRespons
         "bound": bound,
         "form": form_for(FilmForm, bound, "film_add"),
     }
-    return render(request, "jobs/film_detail.html", context)
+    return render(request, "jobs/film/film_detail.html", context)
 
 
 @require_GET
@@ -76,7 +76,7 @@ def film_detail(
         "movements": movements_of(row)[:RECENT_MOVEMENTS],
         "yield": film_yield(row),
     }
-    return render(request, "jobs/film_detail.html", context)
+    return render(request, "jobs/film/film_detail.html", context)
 
 
 @require_GET
@@ -94,7 +94,7 @@ def roll_new(request: HttpRequest, *, bound: Bound | None = None) -> HttpRespons
         **({"width_mm": order.width_mm, "length_mm": order.length_mm} if order else {}),
     }
     form = form_for(lambda: RollForm(initial=initial), bound, "roll_receive")
-    return render(request, "jobs/roll_new.html", {"form": form, "bound": bound})
+    return render(request, "jobs/film/roll_new.html", {"form": form, "bound": bound})
 
 
 @require_GET
@@ -112,7 +112,7 @@ def roll_detail(
         "count_form": form_for(CountForm, bound, "roll_count"),
         "offcut_form": form_for(OffcutForm, bound, "offcut_keep"),
     }
-    return render(request, "jobs/roll_detail.html", context)
+    return render(request, "jobs/film/roll_detail.html", context)
 
 
 @require_GET
@@ -129,4 +129,4 @@ def offcut_detail(
         "use_form": form_for(UseForm, bound, "offcut_use"),
         "scrap_form": form_for(ScrapForm, bound, "offcut_scrap"),
     }
-    return render(request, "jobs/offcut_detail.html", context)
+    return render(request, "jobs/film/offcut_detail.html", context)

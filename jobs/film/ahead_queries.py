@@ -8,7 +8,9 @@ from datetime import date, datetime, time, timedelta
 
 from django.db.models import QuerySet, Sum
 
-from jobs.film_stock import not_enough_for_day
+from jobs.film.held_queries import held_film
+from jobs.film.queries import open_orders
+from jobs.film.stock import not_enough_for_day
 from jobs.models import (
     Booking,
     Film,
@@ -17,8 +19,6 @@ from jobs.models import (
     FilmShortage,
     Roll,
 )
-from jobs.queries.film import open_orders
-from jobs.queries.film_held import held_film
 from shopapp.figures import given
 from shopapp.models import Shop, shop_day
 from shopapp.say import Say

@@ -7,8 +7,8 @@ from django.urls import reverse
 
 from jobs.bookings.actions import cancel_booking
 from jobs.bookings.queries import films_short
+from jobs.film.queries import film_stock
 from jobs.models import FilmReservation, Roll
-from jobs.queries.film import film_stock
 from jobs.stages.leaving import Stage
 from shopapp.frame import perform
 from shopapp.models import the_shop

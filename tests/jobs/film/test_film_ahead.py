@@ -10,9 +10,9 @@ from django.urls import reverse
 from django.utils import timezone
 
 from jobs import tasks
-from jobs.actions.film_ahead import KIND, SUBJECT, say_short
+from jobs.film.ahead_actions import KIND, SUBJECT, say_short
+from jobs.film.ahead_queries import afternoon_of, next_day_with_cars, shortages_said
 from jobs.models import Booking, FilmOrder, FilmReservation, FilmShortage
-from jobs.queries.film_ahead import afternoon_of, next_day_with_cars, shortages_said
 from shopapp.frame import perform
 from shopapp.models import BackgroundTask, the_shop
 from tests.makers import make_booking, make_film, make_roll, make_tap, make_vehicle

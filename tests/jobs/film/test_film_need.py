@@ -6,7 +6,7 @@ import pytest
 
 from jobs.coverage.catalogue import Body, PanelChoice
 from jobs.coverage.measured import Car
-from jobs.queries.film_need import film_need, widths_there
+from jobs.film.need_queries import film_need, widths_there
 from tests.makers import make_film, make_roll
 
 pytestmark = pytest.mark.django_db

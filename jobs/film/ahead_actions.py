@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from datetime import datetime
 
+from jobs.film.ahead_queries import next_day_with_cars, short_on
 from jobs.models import FilmShortage
-from jobs.queries.film_ahead import next_day_with_cars, short_on
 from shopapp.background import ring
 from shopapp.frame import Act, Json, action
 from shopapp.models import the_shop

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from decimal import Decimal
 
-from jobs.film_lists import OFFCUT, ROLL
+from jobs.film.lists import OFFCUT, ROLL
 from jobs.models import Film, FilmMovement, OffCut, Roll
 from shopapp.models import the_shop
 

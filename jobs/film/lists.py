@@ -13,7 +13,7 @@ from itertools import zip_longest
 from typing import Any
 
 from jobs import limits
-from jobs.list_text import NOT_TEXT, unmarked
+from jobs.film.list_text import NOT_TEXT, unmarked
 from shopapp.limits import Range
 from shopapp.say import Say, say
 from shopapp.typed import readings

@@ -12,11 +12,11 @@ from jobs.coverage.blanks import PanelSize, film_area_m2, panel_blank, panel_siz
 from jobs.coverage.catalogue import Body, Method, PanelChoice
 from jobs.coverage.measured import Car
 from jobs.coverage.measured_queries import allowances, measured_on
+from jobs.film.held_queries import held_film
 from jobs.models import Booking, Film, Roll
 from jobs.nesting import Blank, Budget, PullPlan, Rules, plan_pull
 from jobs.nesting import Roll as FreshRoll
 from jobs.pulls.plan import cutting_rules
-from jobs.queries.film_held import held_film
 from jobs.rules.stock import film_short
 from jobs.rules.table import Concern, Level, Rule
 from shopapp.figures import Figure, given

@@ -12,8 +12,8 @@ from django.db.models import Sum
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from jobs.actions.film import count_roll, receive_roll, return_film
-from jobs.actions.offcuts import scrap_offcut, use_offcut
+from jobs.film.actions import count_roll, receive_roll, return_film
+from jobs.film.offcut_actions import scrap_offcut, use_offcut
 from jobs.models import (
     FilmMovement,
     OffCut,

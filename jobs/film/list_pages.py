@@ -9,7 +9,9 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
-from jobs.film_lists import (
+from jobs.film.list_forms import ListForm, read_list
+from jobs.film.list_text import SAVED_AS, ListText, written
+from jobs.film.lists import (
     FILM_COLUMNS,
     NEEDED,
     ROLL_COLUMNS,
@@ -17,10 +19,8 @@ from jobs.film_lists import (
     ReadList,
     right_rows,
 )
-from jobs.forms.film_lists import ListForm, read_list
-from jobs.list_text import SAVED_AS, ListText, written
-from jobs.queries.film import movements_of
-from jobs.queries.film_rows import (
+from jobs.film.queries import movements_of
+from jobs.film.row_queries import (
     MOVEMENT_COLUMNS,
     Columns,
     Rows,
@@ -65,7 +65,7 @@ def _page(
         **reading,
     }
     status = 422 if form.errors else 200
-    return render(request, "jobs/film_list.html", context, status=status)
+    return render(request, "jobs/film/film_list.html", context, status=status)
 
 
 @require_POST

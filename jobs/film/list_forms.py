@@ -9,8 +9,8 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from jobs.film_lists import ReadList, read_films, read_rolls
-from jobs.list_text import SAVED_AS, list_text
+from jobs.film.list_text import SAVED_AS, list_text
+from jobs.film.lists import ReadList, read_films, read_rolls
 from jobs.models import Film, OffCut, Roll
 from shopapp.models import the_shop
 from shopapp.say import Say

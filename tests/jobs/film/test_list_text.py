@@ -6,7 +6,7 @@ import codecs
 
 import pytest
 
-from jobs.list_text import NOT_TEXT, ListText, list_text, unmarked, written
+from jobs.film.list_text import NOT_TEXT, ListText, list_text, unmarked, written
 from shopapp.say import Say
 
 TEXT = "code,film\nR8,Größe\n"

@@ -9,17 +9,17 @@ from decimal import Decimal
 
 import pytest
 
-from jobs.actions.film import change_films, receive_rolls
-from jobs.film_lists import (
+from jobs.film.actions import change_films, receive_rolls
+from jobs.film.list_text import written
+from jobs.film.lists import (
     FILM_COLUMNS,
     STOCK_COLUMNS,
     read_films,
     read_rolls,
     right_rows,
 )
-from jobs.list_text import written
+from jobs.film.row_queries import film_rows, stock_rows, without_cost
 from jobs.models import Film, Roll
-from jobs.queries.film_rows import film_rows, stock_rows, without_cost
 from shopapp.frame import perform
 from tests.makers import make_film, make_roll, make_tap
 

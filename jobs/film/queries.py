@@ -8,8 +8,9 @@ from decimal import Decimal
 
 from django.db.models import Prefetch, QuerySet, Sum
 
-from jobs.film_money import cost_per_m, film_cost
-from jobs.film_stock import film_low, free_m, held_beyond, yield_pct
+from jobs.film.held_queries import held_film
+from jobs.film.money import cost_per_m, film_cost
+from jobs.film.stock import film_low, free_m, held_beyond, yield_pct
 from jobs.models import (
     Film,
     FilmMovement,
@@ -19,7 +20,6 @@ from jobs.models import (
     Roll,
 )
 from jobs.pulls.stored import pull_from_json
-from jobs.queries.film_held import held_film
 from shopapp.figures import Figure, given
 from shopapp.say import Say
 

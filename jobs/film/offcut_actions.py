@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from jobs import limits
-from jobs.actions.film import What, code_taken, move
+from jobs.film.actions import What, code_taken, move
 from jobs.models import OffCut, Paper, Pull, Roll, WorkOrder
 from jobs.papers.actions import ask_paper
 from shopapp.figures import given
