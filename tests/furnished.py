@@ -25,7 +25,6 @@ from django.utils import timezone
 from PIL import Image
 
 from jobs.actions.links import make_link
-from jobs.actions.mixing import make_sheet
 from jobs.checks.actions import add_mark, add_work
 from jobs.checks.queries import order_lists
 from jobs.condition.marks import ChecklistItem, ItemKind
@@ -57,6 +56,7 @@ from jobs.papers.actions import issue_paper
 from jobs.pulls.actions import plan_the_pull
 from jobs.pulls.queries import panels_to_cut, quick_plan
 from jobs.queries.links import hash_of
+from jobs.solutions.actions import make_sheet
 from jobs.stages.leaving import Stage
 from jobs.tasks import issue_paper as issue_paper_task
 from mixing.flash_points.actions import enter_flash_point

@@ -16,7 +16,6 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 from django.utils import timezone
 
-from jobs.actions.mixing import make_sheet, record_mix
 from jobs.actions.safety import use_prep
 from jobs.bookings.actions import cancel_booking
 from jobs.checks.actions import add_work
@@ -33,6 +32,7 @@ from jobs.panels.actions import (
 from jobs.panels.inspection_actions import look_at_panel, record_final_look, redo_panel
 from jobs.promises.actions import doubt_promise
 from jobs.pulls.actions import drop_pull
+from jobs.solutions.actions import make_sheet, record_mix
 from mixing.models import (
     Batch,
     Chemical,

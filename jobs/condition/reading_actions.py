@@ -5,10 +5,10 @@ from __future__ import annotations
 from typing import Any
 
 from jobs.actions.air import keep_air
-from jobs.actions.sheets import keep_whole_sheet
 from jobs.condition.gauges import gauge_problem
 from jobs.coverage.catalogue import Body, panels_on
 from jobs.models import OrderReading, PaintReading, WorkOrder
+from jobs.solutions.sheet_actions import keep_whole_sheet
 from mixing.models import Reading
 from shopapp.frame import Act, Refused, action
 from shopapp.models import the_shop

@@ -11,7 +11,6 @@ from typing import Any
 
 from jobs.actions.handover import give_car
 from jobs.actions.links import make_link
-from jobs.actions.mixing import make_sheet, record_mix
 from jobs.actions.safety import use_prep
 from jobs.bookings.actions import Agreed, make_booking
 from jobs.bookings.arrival_actions import take_in_car
@@ -41,6 +40,7 @@ from jobs.pulls.queries import panels_to_cut, pull_job
 from jobs.pulls.stored import freeze
 from jobs.pulls.taken_actions import PieceKept, RollTaken, confirm_pull
 from jobs.queries.links import hash_of, token_of
+from jobs.solutions.actions import make_sheet, record_mix
 from jobs.stages.leaving import Stage
 from jobs.stages.queries import is_settled
 from jobs.workorders.actions import advance_stage, pause_job, place_car, set_crew

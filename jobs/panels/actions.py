@@ -9,7 +9,7 @@ from jobs.coverage.catalogue import Body
 from jobs.models import Defect, MeasuredPanel, OrderPanel, Pull, WorkOrder
 from jobs.panels.may import why_not
 from jobs.panels.queries import panel_facts
-from jobs.queries.bottles import ties_in_use
+from jobs.solutions.bottle_queries import ties_in_use
 from jobs.stages.queries import last_reading
 from mixing.bench.queries import is_fresh
 from shopapp.frame import Act, Refused, action

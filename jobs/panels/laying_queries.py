@@ -9,9 +9,9 @@ from datetime import datetime
 from jobs.condition.reading_queries import conditions_now, panels_read
 from jobs.coverage.catalogue import Body, panel_name
 from jobs.models import OrderBatch, WorkOrder
-from jobs.queries.bottles import codes_in_use, ties_in_use
-from jobs.queries.mixing import longest_placing_min, panels_to_lay
 from jobs.rules.stock import past_its_time
+from jobs.solutions.bottle_queries import codes_in_use, ties_in_use
+from jobs.solutions.request_queries import longest_placing_min, panels_to_lay
 from jobs.stages.leaving import Stage
 from jobs.stages.leaving import film_limit_sentences as outside_the_makers
 from jobs.stages.queries import film_limits, laying_limits

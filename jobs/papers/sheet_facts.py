@@ -6,8 +6,8 @@ from datetime import datetime
 
 from jobs.models import WorkOrder
 from jobs.papers.facts import Json, shop_facts, to_json
-from jobs.queries.mixes import sheet_before
-from jobs.queries.sheet_now import sheet_now
+from jobs.solutions.queries import sheet_before
+from jobs.solutions.sheet_now_queries import sheet_now
 from mixing.sheet.queries import facts_of
 
 

@@ -33,8 +33,8 @@ from jobs.papers.record_facts import (
 )
 from jobs.papers.red_lines import AgreedMark, red_lines
 from jobs.papers.safety_facts import safety_facts
-from jobs.queries.mixes import sheet_before
-from jobs.queries.sheet_now import sheet_now
+from jobs.solutions.queries import sheet_before
+from jobs.solutions.sheet_now_queries import sheet_now
 from jobs.stages.queries import last_reading
 from mixing.sheet.queries import facts_of as kept_sheet
 

@@ -49,7 +49,7 @@ from jobs.pulls.stored import (
     freeze,
     pull_from_json,
 )
-from jobs.queries.mixing import sizes_of
+from jobs.solutions.request_queries import sizes_of
 from jobs.stages.leaving import Stage
 from shopapp.figures import Figure
 from shopapp.models import Shop, the_shop

@@ -13,7 +13,7 @@ from typing import Any
 
 from jobs.models import OrderAir, WorkOrder
 from jobs.queries.safety import block_of
-from jobs.queries.sheet_now import sheet_now
+from jobs.solutions.sheet_now_queries import sheet_now
 from jobs.stages.leaving import Stage
 from mixing.safety.needs import releases_of, vapour_to_enter
 from mixing.safety.releases import Release, Solvent

@@ -12,8 +12,8 @@ from django.utils import timezone
 from jobs.condition.reading_queries import conditions_now
 from jobs.coverage.catalogue import Method, laying_min, panels
 from jobs.models import OrderBatch, OrderPanel, WorkOrder
-from jobs.queries.bottles import codes_in_use
 from jobs.queries.prep import OrderPrep, counted_prep, order_prep
+from jobs.solutions.bottle_queries import codes_in_use
 from jobs.stages.queries import last_reading
 from mixing.air.hazard_queries import stock_for_safety
 from mixing.flash_points.queries import measurements, mix_by_recipe, mix_of

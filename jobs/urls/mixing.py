@@ -6,24 +6,15 @@ from functools import partial
 
 from django.urls import URLPattern, path
 
-from jobs.actions.mixing import (
+from jobs.solutions.actions import (
     make_sheet,
     print_sheet,
     record_mix,
     skip_solution,
     take_batch,
 )
-from jobs.actions.pouring_from import pour_from
-from jobs.actions.topping_up import top_up
-from jobs.forms.mixing import TakeForm, WaterAnswerForm
-from jobs.views.mix_steps import (
-    next_mix_url,
-    pour_from_form,
-    record_form,
-    same_step_url,
-    workorder_mix_steps,
-)
-from jobs.views.mixing import (
+from jobs.solutions.forms import TakeForm, WaterAnswerForm
+from jobs.solutions.pages import (
     choose_form,
     steps_url,
     top_up_form,
@@ -31,6 +22,15 @@ from jobs.views.mixing import (
     workorder_mix_scan,
     workorder_mixing,
 )
+from jobs.solutions.pouring_actions import pour_from
+from jobs.solutions.step_pages import (
+    next_mix_url,
+    pour_from_form,
+    record_form,
+    same_step_url,
+    workorder_mix_steps,
+)
+from jobs.solutions.topping_up_actions import top_up
 from jobs.views.trouble import workorder_trouble
 from jobs.workorders.row_pages import (
     container_for_order,

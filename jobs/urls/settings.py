@@ -4,11 +4,9 @@ from __future__ import annotations
 
 from django.urls import URLPattern, path
 
-from jobs.actions.laying import change_laying
 from jobs.cure.actions import change_cure_table
 from jobs.cure.forms import CureForm
 from jobs.cure.pages import cure_table
-from jobs.forms.laying import LayingForm
 from jobs.models import Checklist
 from jobs.rules.actions import (
     change_acceptance,
@@ -24,7 +22,9 @@ from jobs.rules.pages import (
     checklists,
     rules,
 )
-from jobs.views.laying import laying
+from jobs.solutions.laying_actions import change_laying
+from jobs.solutions.laying_forms import LayingForm
+from jobs.solutions.laying_pages import laying
 from shopapp.buttons import button
 from shopapp.rows import by_pk
 from shopapp.say import say

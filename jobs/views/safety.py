@@ -18,8 +18,8 @@ from jobs.models import Paper, WorkOrder
 from jobs.queries.heat import bay_heat
 from jobs.queries.prep import order_prep, prep_page
 from jobs.queries.safety import block_of
-from jobs.queries.sheet_now import sheet_now
 from jobs.queries.shop_safety import register, shop_safety
+from jobs.solutions.sheet_now_queries import sheet_now
 from jobs.stages.queries import read_readings
 from jobs.workorders.queries import order_head
 from mixing.rule_sets.queries import rules_of

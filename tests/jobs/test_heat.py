@@ -7,11 +7,11 @@ from datetime import timedelta
 
 import pytest
 
-from jobs.actions.mixing import make_sheet
 from jobs.actions.safety import check_heat, use_prep
 from jobs.heat import BayHeat, Heat, heat_line
 from jobs.models import HeatCheck, OrderPrepUse, WorkOrder
 from jobs.queries.heat import bay_heat, last_alcohol_at
+from jobs.solutions.actions import make_sheet
 from mixing.models import Chemical
 from shopapp.figures import given
 from shopapp.frame import Refused, perform

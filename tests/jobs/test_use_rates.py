@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import pytest
 
-from jobs.actions.mixing import make_sheet, record_mix
 from jobs.models import MeasuredPanel, OrderPanel, WorkOrder
 from jobs.panels.actions import lay_panel, make_all_ready
-from jobs.queries.mixes import mix_page
-from jobs.queries.mixing import sheet_request, sizes_of
 from jobs.queries.use_rates import use_rates
+from jobs.solutions.actions import make_sheet, record_mix
+from jobs.solutions.queries import mix_page
+from jobs.solutions.request_queries import sheet_request, sizes_of
 from jobs.stages.leaving import Stage
 from mixing.bench.actions import empty_vessels
 from mixing.models import Batch, Vessel

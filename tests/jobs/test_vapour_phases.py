@@ -11,13 +11,13 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
-from jobs.actions.mixing import make_sheet
 from jobs.actions.safety import use_prep
 from jobs.papers.work_order_facts import work_order_facts
 from jobs.queries.heat import bay_heat
 from jobs.queries.safety import block_of
-from jobs.queries.sheet_now import sheet_now
 from jobs.queries.week_air import week_air
+from jobs.solutions.actions import make_sheet
+from jobs.solutions.sheet_now_queries import sheet_now
 from mixing.models import Chemical
 from mixing.safety.releases import ISOPROPANOL
 from shopapp.figures import given

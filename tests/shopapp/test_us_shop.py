@@ -6,9 +6,9 @@ from decimal import Decimal
 
 import pytest
 
-from jobs.actions.mixing import make_sheet
 from jobs.film.forms import FilmForm
 from jobs.models import Film
+from jobs.solutions.actions import make_sheet
 from jobs.stages.leaving import Stage
 from mixing.sheet.queries import sheet_of
 from shopapp.frame import perform

@@ -8,7 +8,7 @@ import pytest
 
 from jobs.film.row_queries import stock_rows
 from jobs.models import Film, OffCut
-from jobs.queries.mixing import sheet_request
+from jobs.solutions.request_queries import sheet_request
 from jobs.stages.leaving import Stage
 from mixing.models import StockContainer, WaterTest
 from shopapp.models import Shop

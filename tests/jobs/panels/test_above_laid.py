@@ -12,8 +12,8 @@ from jobs.models import OrderPanel
 from jobs.stages.leaving import Stage
 from mixing.models import Batch
 from shopapp.models import shop_day, the_shop
+from tests.jobs.solutions.test_mixing import mix
 from tests.jobs.taps import page, tap
-from tests.jobs.test_mixing import mix
 from tests.makers import NOW, make_bench, make_film, make_reading, make_workorder
 
 pytestmark = pytest.mark.django_db

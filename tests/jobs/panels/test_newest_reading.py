@@ -8,11 +8,11 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
-from jobs.actions.mixing import make_sheet, record_mix
 from jobs.coverage.catalogue import Package
 from jobs.models import OrderSheet, Paper
 from jobs.papers.actions import issue_paper
 from jobs.papers.html_facts import paper_html
+from jobs.solutions.actions import make_sheet, record_mix
 from jobs.stages.leaving import Stage
 from mixing.models import Vessel
 from mixing.sheet.queries import sheet_of

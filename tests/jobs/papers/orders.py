@@ -5,7 +5,6 @@ from __future__ import annotations
 from datetime import datetime
 from functools import lru_cache
 
-from jobs.actions.mixing import make_sheet
 from jobs.actions.safety import use_prep
 from jobs.checks.actions import add_mark
 from jobs.condition.agreement_actions import agree_walk_round
@@ -14,6 +13,7 @@ from jobs.papers.actions import issue_paper
 from jobs.pulls.actions import plan_the_pull
 from jobs.pulls.queries import panels_to_cut, quick_plan
 from jobs.rules.default_actions import load_checklists
+from jobs.solutions.actions import make_sheet
 from jobs.stages.leaving import Stage
 from shopapp.frame import Act, perform
 from shopapp.models import BackgroundTask, Person

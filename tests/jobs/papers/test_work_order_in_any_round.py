@@ -7,7 +7,6 @@ import re
 
 import pytest
 
-from jobs.actions.mixing import make_sheet, record_mix, skip_solution
 from jobs.checks.actions import add_mark, answer_item
 from jobs.checks.queries import item_from
 from jobs.condition.agreement_actions import agree_walk_round
@@ -16,6 +15,7 @@ from jobs.models import ChecklistVersion, OrderChecklist, WorkOrder
 from jobs.panels.actions import lay_panel
 from jobs.panels.inspection_actions import look_at_the_rest, open_defect, redo_panel
 from jobs.papers.html_facts import paper_html
+from jobs.solutions.actions import make_sheet, record_mix, skip_solution
 from jobs.stages.leaving import Stage
 from jobs.workorders.actions import advance_stage
 from mixing.models import Vessel

@@ -8,16 +8,16 @@ import re
 import pytest
 from django.utils import timezone
 
-from jobs.actions.mixing import record_mix
 from jobs.actions.safety import use_prep
 from jobs.models import Paper, WorkOrder
 from jobs.papers.actions import issue_paper
 from jobs.papers.html_facts import paper_html
+from jobs.solutions.actions import record_mix
 from jobs.stages.leaving import Stage
 from mixing.models import Basis, Chemical, Substance
 from shopapp.frame import perform
+from tests.jobs.solutions.test_mixing import mix, plan
 from tests.jobs.taps import page
-from tests.jobs.test_mixing import mix, plan
 from tests.makers import (
     make_bay,
     make_bench,

@@ -9,13 +9,13 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
-from jobs.actions.mixing import make_sheet
 from jobs.condition.reading_actions import take_reading
 from jobs.coverage.catalogue import Package
 from jobs.models import OrderSheet, Paper
 from jobs.papers.actions import issue_paper
 from jobs.papers.html_facts import paper_html
 from jobs.rules.forms import AcceptanceForm
+from jobs.solutions.actions import make_sheet
 from jobs.stages.leaving import Stage
 from mixing.models import Dispenser, Reading, Recipe, Vessel
 from mixing.recipes.actions import change_recipe

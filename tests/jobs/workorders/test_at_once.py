@@ -15,7 +15,6 @@ from django.db.models import Sum
 from django.utils import timezone
 
 from jobs.actions.handover import give_car
-from jobs.actions.mixing import make_sheet, record_mix
 from jobs.bookings.arrival_actions import take_in_car
 from jobs.film.actions import count_roll, receive_roll, return_film
 from jobs.film.offcut_actions import keep_offcut, scrap_offcut, use_offcut
@@ -36,6 +35,7 @@ from jobs.pulls.queries import panels_to_cut, quick_plan
 from jobs.pulls.stored import pull_from_json
 from jobs.pulls.taken_actions import RollTaken, confirm_pull
 from jobs.rules.table import enforced_levels
+from jobs.solutions.actions import make_sheet, record_mix
 from jobs.stages.leaving import Stage
 from jobs.stages.queries import stage_facts
 from jobs.workorders.actions import advance_stage, pause_job, place_car, resume_job

@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 from django.urls import reverse
 
-from jobs.actions.mixing import make_sheet
-from jobs.queries.mixes import mix_page
-from jobs.queries.mixing import sheet_request
+from jobs.solutions.actions import make_sheet
+from jobs.solutions.queries import mix_page
+from jobs.solutions.request_queries import sheet_request
 from jobs.stages.leaving import Stage
 from mixing.climate.drying import Patch, open_time
 from mixing.models import BenchSettings, Dispenser

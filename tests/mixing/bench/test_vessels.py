@@ -8,7 +8,7 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
-from jobs.actions.mixing import make_sheet, record_mix
+from jobs.solutions.actions import make_sheet, record_mix
 from jobs.stages.leaving import Stage
 from mixing.models import Batch, Fill, Vessel
 from mixing.sheet.queries import sheet_of

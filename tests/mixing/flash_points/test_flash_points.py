@@ -8,10 +8,10 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.utils import timezone
 
-from jobs.actions.mixing import make_sheet, record_mix
 from jobs.actions.safety import use_prep
 from jobs.papers.safety_facts import safety_facts
-from jobs.queries.sheet_now import sheet_now
+from jobs.solutions.actions import make_sheet, record_mix
+from jobs.solutions.sheet_now_queries import sheet_now
 from jobs.stages.leaving import Stage
 from mixing.bench.label_facts import fill_label, kind_label
 from mixing.flash_points.actions import enter_flash_point, withdraw_flash_point

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from jobs.actions.sheets import keep_sheet
 from jobs.condition.reading_actions import lock_open
-from jobs.queries.bottles import left_in
-from jobs.queries.mixes import codes_of, mix_request, solution_in
+from jobs.solutions.bottle_queries import left_in
+from jobs.solutions.queries import codes_of, mix_request, solution_in
+from jobs.solutions.sheet_actions import keep_sheet
 from mixing.models import StockContainer, Substance, Vessel
 from mixing.sheet import SheetRequest, mixing_sheet
 from mixing.sheet.input_queries import SHEET_SUBSTANCES, container_for_sheet

@@ -6,7 +6,7 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
-from jobs.actions.mixing import make_sheet
+from jobs.solutions.actions import make_sheet
 from jobs.stages.leaving import Stage
 from mixing.models import Batch, Chemical, StockContainer, Vessel
 from mixing.sheet.queries import sheet_of

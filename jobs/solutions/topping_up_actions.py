@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from jobs.actions.mixing import refuse_stale
 from jobs.condition.reading_actions import lock_open
 from jobs.models import WorkOrder
-from jobs.queries.bottles import orders_of, vessel_concern
 from jobs.rules.stock import batch_foreign, stock_short
+from jobs.solutions.actions import refuse_stale
+from jobs.solutions.bottle_queries import orders_of, vessel_concern
 from mixing.bench.actions import pour_over
 from mixing.bench.queries import open_fill, open_fills
 from mixing.limits import TOP_UP

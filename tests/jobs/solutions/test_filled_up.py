@@ -9,8 +9,8 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
-from jobs.actions.mixing import make_sheet, record_mix
 from jobs.panels.actions import lay_panel
+from jobs.solutions.actions import make_sheet, record_mix
 from jobs.stages.leaving import Stage
 from mixing.bench.actions import empty_vessels
 from mixing.models import Batch, Fill, Recipe, Vessel

@@ -6,13 +6,13 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
-from jobs.queries.mixing import sheet_request
+from jobs.solutions.request_queries import sheet_request
 from jobs.stages.leaving import Stage
 from mixing.models import Batch, Kind, Recipe
 from mixing.recipes.default_actions import load_defaults
 from shopapp.frame import perform
+from tests.jobs.solutions.test_mixing import mix
 from tests.jobs.taps import page, tap
-from tests.jobs.test_mixing import mix
 from tests.makers import (
     make_bench,
     make_container,

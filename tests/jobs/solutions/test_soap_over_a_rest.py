@@ -8,11 +8,11 @@ from datetime import timedelta
 import pytest
 from django.utils import timezone
 
-from jobs.queries.bottles import vessels_to_fill_up
+from jobs.solutions.bottle_queries import vessels_to_fill_up
 from mixing.models import Batch
-from tests.jobs import test_filled_up
+from tests.jobs.solutions import test_filled_up
+from tests.jobs.solutions.test_filled_up import fill_up, mixed
 from tests.jobs.taps import page
-from tests.jobs.test_filled_up import fill_up, mixed
 from tests.makers import make_reading
 
 pytestmark = pytest.mark.django_db

@@ -11,14 +11,14 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET
 
-from jobs.forms.mixing import BecauseForm, RecordForm
-from jobs.forms.pouring_from import PourFromForm
 from jobs.models import OrderSheet, WorkOrder
-from jobs.queries.bottles import room_in
-from jobs.queries.guided_mix import all_poured, other_containers, walk
-from jobs.queries.mixes import codes_of, mix_page, solution_in
+from jobs.solutions.bottle_queries import room_in
+from jobs.solutions.forms import BecauseForm, RecordForm
+from jobs.solutions.guided_queries import all_poured, other_containers, walk
+from jobs.solutions.pages import steps_url
+from jobs.solutions.pouring_forms import PourFromForm
+from jobs.solutions.queries import codes_of, mix_page, solution_in
 from jobs.stages.queries import read_readings
-from jobs.views.mixing import steps_url
 from jobs.workorders.queries import order_head
 from mixing.bench.queries import containers_to_pour
 from mixing.sheet.queries import sheet_of
@@ -71,8 +71,8 @@ def workorder_mix_steps(
     }
     page = page_or_fragment(
         request,
-        "jobs/workorder_mix_steps.html",
-        "jobs/_workorder_mix_steps.html",
+        "jobs/solutions/workorder_mix_steps.html",
+        "jobs/solutions/_workorder_mix_steps.html",
         context,
     )
     if way.problem:

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from jobs.models import OrderBatch, OrderSheet, WorkOrder
-from jobs.queries.mixes import (
+from jobs.solutions.queries import (
     newest_sheet,
     same_sheet,
     versions_of,
     what_changed,
 )
-from jobs.queries.mixing import panels_to_lay, sheet_request
+from jobs.solutions.request_queries import panels_to_lay, sheet_request
 from jobs.stages.leaving import Stage
 from jobs.stages.queries import last_reading
 from mixing.sheet import MixingSheet, mixing_sheet, request_problems

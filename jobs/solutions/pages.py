@@ -11,11 +11,10 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
-from jobs.forms.mixing import ChooseForm, ScanForm, TopUpForm
 from jobs.models import WorkOrder
 from jobs.panels.laying_queries import laying_now
 from jobs.panels.queries import reading_now
-from jobs.queries.bottles import (
+from jobs.solutions.bottle_queries import (
     held_vessels,
     offered_batches,
     other_vessels,
@@ -24,7 +23,8 @@ from jobs.queries.bottles import (
     vessel_concern,
     vessels_to_fill_up,
 )
-from jobs.queries.mixes import mix_page, proposed_codes
+from jobs.solutions.forms import ChooseForm, ScanForm, TopUpForm
+from jobs.solutions.queries import mix_page, proposed_codes
 from jobs.stages.queries import read_readings
 from jobs.workorders.queries import order_head
 from jobs.workorders.row_pages import known_kind
@@ -64,7 +64,7 @@ def workorder_mixing(
             lambda: TopUpForm(held=held), bound, "workorder_mix_top_up"
         ),
     }
-    return render(request, "jobs/workorder_mixing.html", context)
+    return render(request, "jobs/solutions/workorder_mixing.html", context)
 
 
 @require_GET
@@ -106,7 +106,7 @@ def workorder_mix(
             lambda: _scan_form(order, kind), bound, "workorder_mix_scan"
         ),
     }
-    return render(request, "jobs/workorder_mix.html", context)
+    return render(request, "jobs/solutions/workorder_mix.html", context)
 
 
 def _scan_form(order: WorkOrder, kind: str, *sent: Any) -> ScanForm:

@@ -6,8 +6,8 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
-from jobs.actions.mixing import make_sheet, record_mix
 from jobs.models import WorkOrder
+from jobs.solutions.actions import make_sheet, record_mix
 from jobs.stages.leaving import Stage
 from mixing.models import Batch, Vessel
 from mixing.sheet.queries import sheet_of

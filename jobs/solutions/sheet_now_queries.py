@@ -7,8 +7,12 @@ from dataclasses import replace
 from datetime import datetime
 
 from jobs.models import OrderSolution, WorkOrder
-from jobs.queries.mixes import newest_sheet
-from jobs.queries.mixing import panels_to_lay, sheet_request, versions_of_order
+from jobs.solutions.queries import newest_sheet
+from jobs.solutions.request_queries import (
+    panels_to_lay,
+    sheet_request,
+    versions_of_order,
+)
 from mixing.sheet import (
     MixingSheet,
     SolutionKind,

@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 
 from jobs.models import OrderBatch, OrderSheet, WorkOrder
-from jobs.queries.mix_cards import SolutionCard, gel_is_advised, solution_cards
-from jobs.queries.mixing import sheet_request
+from jobs.solutions.card_queries import SolutionCard, gel_is_advised, solution_cards
+from jobs.solutions.request_queries import sheet_request
 from mixing.models import Kind, RecipeVersion, Vessel
 from mixing.sheet import (
     FillMode,

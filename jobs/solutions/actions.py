@@ -6,14 +6,14 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
 from jobs.actions.air import keep_air
-from jobs.actions.sheets import keep_sheet, keep_whole_sheet
 from jobs.condition.reading_actions import lock_open
 from jobs.models import OrderBatch, OrderSheet, OrderSolution, Paper, WorkOrder
 from jobs.papers.actions import ask_paper
-from jobs.queries.bottles import left_in, vessel_concern
-from jobs.queries.mixes import mix_request, solution_in
-from jobs.queries.mixing import sheet_request
 from jobs.rules.stock import batch_stale, stock_short
+from jobs.solutions.bottle_queries import left_in, vessel_concern
+from jobs.solutions.queries import mix_request, solution_in
+from jobs.solutions.request_queries import sheet_request
+from jobs.solutions.sheet_actions import keep_sheet, keep_whole_sheet
 from mixing.bench.batch_actions import Mixing, keep_batch
 from mixing.bench.queries import is_emptied, open_fills
 from mixing.models import Batch, Kind, RecipeVersion, StockContainer, Vessel

@@ -8,8 +8,8 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from jobs.queries.bottles import FillUp, takers_of
-from jobs.queries.guided_mix import Walk, walk
+from jobs.solutions.bottle_queries import FillUp, takers_of
+from jobs.solutions.guided_queries import Walk, walk
 from mixing.bench.queries import vessels_in_photo
 from mixing.limits import POURED_ML
 from mixing.models import Vessel, WaterTest

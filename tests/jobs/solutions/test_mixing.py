@@ -8,10 +8,10 @@ from dataclasses import replace
 import pytest
 from django.db import connection
 
-from jobs.actions.mixing import make_sheet, record_mix, skip_solution, take_batch
-from jobs.actions.topping_up import top_up
 from jobs.models import OrderBatch, OrderSheet, OrderSolution
-from jobs.queries.mixes import mix_page
+from jobs.solutions.actions import make_sheet, record_mix, skip_solution, take_batch
+from jobs.solutions.queries import mix_page
+from jobs.solutions.topping_up_actions import top_up
 from jobs.stages.leaving import Stage
 from mixing.bench.actions import empty_vessels
 from mixing.chemistry.alcohol import blend

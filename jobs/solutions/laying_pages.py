@@ -8,7 +8,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_GET
 
-from jobs.forms.laying import LayingForm
+from jobs.solutions.laying_forms import LayingForm
 from mixing.laying.queries import laying_settings
 from mixing.sheet.queries import kinds_mixed
 from shopapp.access import allow
@@ -20,7 +20,7 @@ from shopapp.pressing import Bound, form_for
 def laying(request: HttpRequest, *, bound: Bound | None = None) -> HttpResponse:
     """What is mixed here, how long it keeps, how warm a panel may be."""
     form = form_for(lambda: LayingForm(initial=_known()), bound, "laying_change")
-    return render(request, "jobs/laying.html", {"bound": bound, "form": form})
+    return render(request, "jobs/solutions/laying.html", {"bound": bound, "form": form})
 
 
 def _known() -> dict[str, Any]:
