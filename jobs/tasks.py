@@ -8,7 +8,7 @@ from celery import shared_task
 from celery.signals import celeryd_after_setup
 from django.utils import timezone
 
-from jobs.actions.air import go_over_the_air
+from jobs.air.actions import go_over_the_air
 from jobs.film.ahead_actions import KIND, SUBJECT, look_ahead, say_short
 from jobs.film.ahead_queries import afternoon_of
 from jobs.models import Paper, Pull

@@ -16,7 +16,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 from django.utils import timezone
 
-from jobs.actions.safety import use_prep
+from jobs.air.prep_actions import use_prep
 from jobs.bookings.actions import cancel_booking
 from jobs.checks.actions import add_work
 from jobs.coverage.catalogue import Package

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from jobs import limits
-from jobs.actions.air import keep_air
+from jobs.air.actions import keep_air
 from jobs.models import AddedWork, Booking, OrderPanel, WorkOrder
 from jobs.stages.leaving import Stage
 from jobs.workorders.actions import attach_checklist, free_bay

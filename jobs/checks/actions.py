@@ -7,7 +7,7 @@ from decimal import Decimal
 from typing import Any
 
 from jobs import limits
-from jobs.actions.air import keep_air
+from jobs.air.actions import keep_air
 from jobs.checks.photo_actions import change_photos
 from jobs.checks.queries import item_of
 from jobs.condition.marks import ChecklistItem, ItemKind, mark_kinds, number_problem

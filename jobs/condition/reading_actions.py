@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from jobs.actions.air import keep_air
+from jobs.air.actions import keep_air
 from jobs.condition.gauges import gauge_problem
 from jobs.coverage.catalogue import Body, panels_on
 from jobs.models import OrderReading, PaintReading, WorkOrder

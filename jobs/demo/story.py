@@ -11,7 +11,7 @@ from typing import Any
 
 from jobs.actions.handover import give_car
 from jobs.actions.links import make_link
-from jobs.actions.safety import use_prep
+from jobs.air.prep_actions import use_prep
 from jobs.bookings.actions import Agreed, make_booking
 from jobs.bookings.arrival_actions import take_in_car
 from jobs.checks.actions import add_mark, finish_work

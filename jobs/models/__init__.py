@@ -1,5 +1,6 @@
 """The rows of the car's path, one file a noun."""
 
+from jobs.air.models import HeatCheck, OrderAir, OrderPrepUse
 from jobs.bookings.models import Booking, BookingPanel, Coverage
 from jobs.checks.models import (
     Checklist,
@@ -23,7 +24,6 @@ from jobs.film.models import (
     Roll,
 )
 from jobs.models.rechecks import Recheck
-from jobs.models.safety import HeatCheck, OrderAir, OrderPrepUse
 from jobs.money.models import PAID_BY, Payment, TaxRule
 from jobs.papers.models import Paper
 from jobs.promises.models import PromiseCheck

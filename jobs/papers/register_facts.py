@@ -7,8 +7,8 @@ from datetime import date, datetime
 
 from django.utils import timezone
 
+from jobs.air.shop_queries import RegisterRow, register
 from jobs.papers.facts import Json, ShopFacts, said, shop_facts, to_json
-from jobs.queries.shop_safety import RegisterRow, register
 from mixing.air.hazard_queries import shelf_check
 from mixing.rule_sets.queries import rules_of
 from mixing.safety.states import SafetyLine

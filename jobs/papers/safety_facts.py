@@ -8,9 +8,9 @@ from datetime import datetime
 from math import ceil
 from typing import Any
 
+from jobs.air.queries import block_of
 from jobs.models import WorkOrder
 from jobs.papers.facts import said, to_json
-from jobs.queries.safety import block_of
 from mixing.safety.block import SafetyBlock
 from mixing.safety.brief import BriefLine, brief_lines, brief_need
 from mixing.safety.liquid_lines import BottleLabel

@@ -8,9 +8,9 @@ from datetime import datetime
 
 from django.db.models import Count, Q, QuerySet
 
+from jobs.air.fire_queries import KeptLine, fire_lines
 from jobs.models import OrderPanel, WorkOrder
 from jobs.promises.queries import Clock, clock, risk_of
-from jobs.queries.fire import KeptLine, fire_lines
 from jobs.stages.leaving import Stage
 from mixing.models import Reading
 from mixing.safety.states import worst

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
-from jobs.actions.air import keep_air
+from jobs.air.actions import keep_air
 from jobs.condition.reading_actions import lock_open
 from jobs.models import OrderBatch, OrderSheet, OrderSolution, Paper, WorkOrder
 from jobs.papers.actions import ask_paper

@@ -6,16 +6,16 @@ from functools import partial
 
 from django.urls import URLPattern, path
 
-from jobs.actions.safety import check_heat, undo_prep, use_more_wipe, use_prep
-from jobs.forms.safety import PrepUseForm, RegisterForm
-from jobs.papers.actions import issue_register
-from jobs.views.safety import (
+from jobs.air.forms import PrepUseForm, RegisterForm
+from jobs.air.pages import (
     heat_url,
     safety,
     safety_register,
     workorder_heat,
     workorder_safety,
 )
+from jobs.air.prep_actions import check_heat, undo_prep, use_more_wipe, use_prep
+from jobs.papers.actions import issue_register
 from jobs.workorders.row_pages import order
 from shopapp.buttons import button
 from shopapp.rows import page_of_made

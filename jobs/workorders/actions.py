@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from datetime import datetime
 
-from jobs.actions.air import keep_air
+from jobs.air.actions import keep_air
 from jobs.cure.queries import cure_over_at
 from jobs.models import (
     ChecklistVersion,

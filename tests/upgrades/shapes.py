@@ -41,6 +41,7 @@ def shape_of(kind: Any) -> Shape:
 
 
 def _kinds() -> dict[str, tuple[Document, Any]]:
+    from jobs.air.fire_queries import KEPT_AIR, KeptAir
     from jobs.checks.queries import CHECKLIST_ITEM
     from jobs.condition.agreement_queries import AGREED
     from jobs.condition.marks import AcceptanceStandard, ChecklistItem
@@ -54,7 +55,6 @@ def _kinds() -> dict[str, tuple[Document, Any]]:
     from jobs.papers.safety_facts import SafetyFacts
     from jobs.papers.work_order_facts import WorkOrderFacts
     from jobs.pulls.stored import CUT_PLAN
-    from jobs.queries.fire import KEPT_AIR, KeptAir
     from mixing.bench.vessel_label import LabelFacts
     from mixing.recipes.spec import RecipeSpec
     from mixing.safety.rule_rows import RULE_ROW, RuleRow

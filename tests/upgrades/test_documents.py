@@ -17,10 +17,10 @@ from typing import Any
 import pytest
 from django.test import Client
 
+from jobs.air.fire_queries import KEPT_AIR
 from jobs.models import Agreement, CutPlan, OrderAir, OrderSheet, Paper
 from jobs.papers.kept_facts import changes_since
 from jobs.pulls.stored import CUT_PLAN
-from jobs.queries.fire import KEPT_AIR
 from mixing.sheet.stored import SHEET
 from shopapp.documents import Document, TooNewError, differences
 from tests.furnished import Furnished

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 from functools import lru_cache
 
-from jobs.actions.safety import use_prep
+from jobs.air.prep_actions import use_prep
 from jobs.checks.actions import add_mark
 from jobs.condition.agreement_actions import agree_walk_round
 from jobs.models import Film, Paper, WorkOrder

@@ -8,7 +8,7 @@ import re
 import pytest
 from django.utils import timezone
 
-from jobs.actions.safety import use_prep
+from jobs.air.prep_actions import use_prep
 from jobs.models import Paper, WorkOrder
 from jobs.papers.actions import issue_paper
 from jobs.papers.html_facts import paper_html

@@ -6,7 +6,7 @@ from decimal import Decimal
 
 import pytest
 
-from jobs.actions.safety import use_prep
+from jobs.air.prep_actions import use_prep
 from jobs.checks.actions import add_mark, add_work
 from jobs.film.actions import change_film, order_film, receive_roll
 from jobs.film.offcut_actions import keep_offcut

@@ -8,7 +8,7 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.utils import timezone
 
-from jobs.actions.safety import use_prep
+from jobs.air.prep_actions import use_prep
 from jobs.papers.safety_facts import safety_facts
 from jobs.solutions.actions import make_sheet, record_mix
 from jobs.solutions.sheet_now_queries import sheet_now

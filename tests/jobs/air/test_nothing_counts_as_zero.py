@@ -6,7 +6,7 @@ from datetime import timedelta
 
 import pytest
 
-from jobs.actions.safety import use_prep
+from jobs.air.prep_actions import use_prep
 from jobs.models import OrderBatch
 from jobs.stages.leaving import Stage
 from mixing.models import Batch, Chemical, Kind, RecipeVersion, Substance

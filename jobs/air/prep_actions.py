@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from jobs import limits
-from jobs.actions.air import keep_air
+from jobs.air.actions import keep_air
+from jobs.air.prep_queries import is_wipe, usual_wipe, wipe_of
 from jobs.models import HeatCheck, OrderPrepUse, WorkOrder
-from jobs.queries.prep import is_wipe, usual_wipe, wipe_of
 from mixing.models import Chemical, Substance
 from mixing.rule_sets.queries import rules_of
 from shopapp.frame import Act, Json, Refused, action

@@ -6,7 +6,7 @@ from datetime import timedelta
 
 import pytest
 
-from jobs.actions.air import go_over_the_air
+from jobs.air.actions import go_over_the_air
 from jobs.models import OrderAir, WorkOrder
 from jobs.queries.floor import floor
 from tests.makers import NOW, make_bay, make_bench, make_reading, make_workorder

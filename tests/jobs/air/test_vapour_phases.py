@@ -11,11 +11,11 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
-from jobs.actions.safety import use_prep
+from jobs.air.heat_queries import bay_heat
+from jobs.air.prep_actions import use_prep
+from jobs.air.queries import block_of
+from jobs.air.week_queries import week_air
 from jobs.papers.work_order_facts import work_order_facts
-from jobs.queries.heat import bay_heat
-from jobs.queries.safety import block_of
-from jobs.queries.week_air import week_air
 from jobs.solutions.actions import make_sheet
 from jobs.solutions.sheet_now_queries import sheet_now
 from mixing.models import Chemical

@@ -1,7 +1,7 @@
 """The air and fire of an order as kept with it, for pages that show many orders.
 
 A block asks for the whole mixing sheet, so its line is written when something of the
-air is recorded (`jobs.actions.air`) and gone over by a clock for the rest.
+air is recorded (`jobs.air.actions`) and gone over by a clock for the rest.
 """
 
 from __future__ import annotations
@@ -11,8 +11,8 @@ from dataclasses import asdict, dataclass
 from datetime import datetime
 from typing import Any
 
+from jobs.air.queries import block_of
 from jobs.models import OrderAir, WorkOrder
-from jobs.queries.safety import block_of
 from jobs.solutions.sheet_now_queries import sheet_now
 from jobs.stages.leaving import Stage
 from mixing.safety.needs import releases_of, vapour_to_enter

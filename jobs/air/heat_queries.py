@@ -7,7 +7,8 @@ from datetime import datetime, timedelta
 from django.db.models import Max, Q
 from django.utils import timezone
 
-from jobs.heat import LONGEST_MEMORY, BayHeat, HeatLine, heat_line
+from jobs.air.heat import LONGEST_MEMORY, BayHeat, HeatLine, heat_line
+from jobs.air.prep_queries import usual_wipe
 from jobs.models import (
     HeatCheck,
     OrderBatch,
@@ -16,7 +17,6 @@ from jobs.models import (
     WorkOrder,
     WorkOrderEvent,
 )
-from jobs.queries.prep import usual_wipe
 from mixing.limits import KEEPS_DAYS
 from mixing.models import Kind
 from mixing.rule_sets.queries import rules_of

@@ -13,7 +13,7 @@ import pytest
 from django.template import engines
 from django.utils import timezone
 
-from jobs.actions.safety import use_prep
+from jobs.air.prep_actions import use_prep
 from jobs.papers.facts import to_json
 from jobs.papers.html_facts import safety_parts
 from jobs.papers.safety_facts import facts_of

@@ -7,7 +7,7 @@ from datetime import datetime
 
 from django.utils import timezone
 
-from jobs.queries.week_air import Day, week_air
+from jobs.air.week_queries import Day, week_air
 from mixing.air.hazard_queries import (
     FLOW_VALID_DAYS,
     missing_duties,

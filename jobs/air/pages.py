@@ -12,13 +12,13 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET
 
-from jobs.forms.safety import PrepUseForm, RegisterForm
-from jobs.heat import LOOK_ROUND
+from jobs.air.forms import PrepUseForm, RegisterForm
+from jobs.air.heat import LOOK_ROUND
+from jobs.air.heat_queries import bay_heat
+from jobs.air.prep_queries import order_prep, prep_page
+from jobs.air.queries import block_of
+from jobs.air.shop_queries import register, shop_safety
 from jobs.models import Paper, WorkOrder
-from jobs.queries.heat import bay_heat
-from jobs.queries.prep import order_prep, prep_page
-from jobs.queries.safety import block_of
-from jobs.queries.shop_safety import register, shop_safety
 from jobs.solutions.sheet_now_queries import sheet_now
 from jobs.stages.queries import read_readings
 from jobs.workorders.queries import order_head
@@ -40,7 +40,7 @@ MOST_PAPERS = 12
 def safety(request: HttpRequest) -> HttpResponse:
     """Stock against limits, the week ahead, what is overdue."""
     found = shop_safety(the_shop(), now=timezone.now())
-    return render(request, "jobs/safety.html", {"safety": found})
+    return render(request, "jobs/air/safety.html", {"safety": found})
 
 
 @require_GET
@@ -60,7 +60,7 @@ def safety_register(
         "safety": shop_safety(shop, now=now),
         "now": now,
     }
-    return render(request, "jobs/safety_register.html", context)
+    return render(request, "jobs/air/safety_register.html", context)
 
 
 @require_GET
@@ -88,7 +88,10 @@ def workorder_safety(
         **heat_context(order, block, now=now),
     }
     return page_or_fragment(
-        request, "jobs/workorder_safety.html", "jobs/_workorder_safety.html", context
+        request,
+        "jobs/air/workorder_safety.html",
+        "jobs/air/_workorder_safety.html",
+        context,
     )
 
 
@@ -136,7 +139,7 @@ def workorder_heat(request: HttpRequest, pk: int) -> HttpResponse:
     block, _asked = block_of(order, sheet=sheet, at=now)
     context = {"order": order, **heat_context(order, block, now=now)}
     return page_or_fragment(
-        request, "jobs/workorder_heat.html", "jobs/_heat.html", context
+        request, "jobs/air/workorder_heat.html", "jobs/air/_heat.html", context
     )
 
 

@@ -7,10 +7,10 @@ from datetime import timedelta
 
 import pytest
 
-from jobs.actions.safety import check_heat, use_prep
-from jobs.heat import BayHeat, Heat, heat_line
+from jobs.air.heat import BayHeat, Heat, heat_line
+from jobs.air.heat_queries import bay_heat, last_alcohol_at
+from jobs.air.prep_actions import check_heat, use_prep
 from jobs.models import HeatCheck, OrderPrepUse, WorkOrder
-from jobs.queries.heat import bay_heat, last_alcohol_at
 from jobs.solutions.actions import make_sheet
 from mixing.models import Chemical
 from shopapp.figures import given

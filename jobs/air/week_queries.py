@@ -8,20 +8,20 @@ from datetime import date, datetime, timedelta
 
 from django.utils import timezone
 
-from jobs.coverage.blanks import PanelSize
-from jobs.coverage.catalogue import Method, laying_min, panels
-from jobs.coverage.measured import Car
-from jobs.coverage.measured_queries import car_of, measured_on_all
-from jobs.models import Booking, WorkOrder
-from jobs.queries.fire import KeptAir, kept_air
-from jobs.queries.prep import (
+from jobs.air.fire_queries import KeptAir, kept_air
+from jobs.air.prep_queries import (
     UsualWipe,
     car_area_m2,
     car_panels,
     taken_as_usual,
     usual_wipe,
 )
-from jobs.queries.safety import SHIFT_MIN, bay_air
+from jobs.air.queries import SHIFT_MIN, bay_air
+from jobs.coverage.blanks import PanelSize
+from jobs.coverage.catalogue import Method, laying_min, panels
+from jobs.coverage.measured import Car
+from jobs.coverage.measured_queries import car_of, measured_on_all
+from jobs.models import Booking, WorkOrder
 from jobs.stages.leaving import Stage
 from mixing.air.hazard_queries import alcohol_of
 from mixing.recipes.spec import RecipeSpec

@@ -9,10 +9,10 @@ from datetime import date, datetime
 
 from django.utils import timezone
 
+from jobs.air.prep_queries import OrderPrep, counted_prep, order_prep
 from jobs.condition.reading_queries import conditions_now
 from jobs.coverage.catalogue import Method, laying_min, panels
 from jobs.models import OrderBatch, OrderPanel, WorkOrder
-from jobs.queries.prep import OrderPrep, counted_prep, order_prep
 from jobs.solutions.bottle_queries import codes_in_use
 from jobs.stages.queries import last_reading
 from mixing.air.hazard_queries import stock_for_safety

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from datetime import datetime, timedelta
 
+from jobs.air.fire_queries import SPRAYS_IN, air_facts
 from jobs.models import OrderAir, WorkOrder
-from jobs.queries.fire import SPRAYS_IN, air_facts
 from jobs.stages.leaving import Stage
 from jobs.workorders.queries import order_head
 
