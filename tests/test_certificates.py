@@ -24,8 +24,8 @@ MODULES = (
     "jobs.coverage.blanks",
     "jobs.cure.dates",
     "jobs.prices.estimate",
-    "jobs.learning",
-    "jobs.trace",
+    "jobs.findings.learning",
+    "jobs.findings.trace",
 )
 """Pure modules outside a room of their own."""
 

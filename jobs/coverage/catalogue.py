@@ -271,7 +271,7 @@ def laying_range_min(*, panel: Panel, method: Method) -> Range:
 
     panel   with its usual range, minutes
     method  hand-fitted or pre-cut
-    Not for: a shop with its own records; `jobs.learning` shrinks towards them.
+    Not for: a shop with its own records; `jobs.findings.learning` shrinks towards them.
     Source: common practice, no published source.
 
     >>> laying_range_min(panel=panels()["hood"], method=Method.HAND_FITTED).value

@@ -13,9 +13,9 @@ from jobs import limits
 from jobs.checks.photo_forms import PhotoField, PhotoForm
 from jobs.condition.gauge_forms import GaugeField
 from jobs.coverage.year_forms import YearField
+from jobs.findings.trace import defect_kinds
 from jobs.models import FinalLook
 from jobs.panels.inspection_queries import acceptance_standard
-from jobs.trace import defect_kinds
 from shopapp.amounts import Amount
 
 

@@ -7,14 +7,14 @@ from typing import Any
 from jobs import limits
 from jobs.condition.marks import SeenDefect, outside_standard
 from jobs.condition.reading_actions import lock_open
+from jobs.findings.queries import may_redo
+from jobs.findings.trace import defect_kinds
 from jobs.models import Defect, FinalLook, OrderPanel, PanelLook, WorkOrder
 from jobs.panels.actions import may_do, order_panel
 from jobs.panels.inspection_queries import acceptance_standard
 from jobs.panels.queries import wants_look
 from jobs.panels.redo_queries import film_as_it_was, with_its_film
-from jobs.queries.trouble import may_redo
 from jobs.stages.leaving import Stage
-from jobs.trace import defect_kinds
 from jobs.workorders.actions import enter
 from shopapp.frame import Act, Refused, action
 from shopapp.models import StoredFile

@@ -10,6 +10,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET
 
 from jobs.condition.reading_queries import readable_panels
+from jobs.findings.queries import troubles
 from jobs.models import WorkOrder
 from jobs.panels.forms import (
     DefectForm,
@@ -21,7 +22,6 @@ from jobs.panels.forms import (
 )
 from jobs.panels.laying_queries import laying_now
 from jobs.panels.queries import PanelLine, drawn_car, panel_lines, reading_now
-from jobs.queries.trouble import troubles
 from jobs.stages.queries import read_together
 from jobs.workorders.queries import order_head, ways_on
 from shopapp.access import allow

@@ -14,10 +14,10 @@ from django.utils.translation import gettext_lazy as _
 from jobs import limits
 from jobs.checks.queries import newest_version, version_items
 from jobs.condition.marks import ChecklistItem, ItemKind
+from jobs.findings.trace import defect_kinds
 from jobs.models import Checklist
 from jobs.rules.queries import RuleLine, rule_lines, rules_of_another_version
 from jobs.rules.table import Level
-from jobs.trace import defect_kinds
 from shopapp.amounts import Amount
 from shopapp.models import the_shop
 from shopapp.settings_forms import whole

@@ -9,8 +9,8 @@ from jobs.condition.reading_queries import conditions_now
 from jobs.coverage.blanks import PanelSize, film_area_m2, panel_size
 from jobs.coverage.catalogue import Body, panels, placing_min
 from jobs.coverage.measured_queries import car_of, measured_on
+from jobs.findings.use_rate_queries import use_rates
 from jobs.models import OrderPanel, WorkOrder
-from jobs.queries.use_rates import use_rates
 from jobs.stages.queries import laying_limits
 from mixing.models import RecipeVersion, Vessel
 from mixing.sheet import SheetRequest

@@ -6,6 +6,7 @@ from functools import partial
 
 from django.urls import URLPattern, path
 
+from jobs.findings.pages import workorder_trouble
 from jobs.solutions.actions import (
     make_sheet,
     print_sheet,
@@ -31,7 +32,6 @@ from jobs.solutions.step_pages import (
     workorder_mix_steps,
 )
 from jobs.solutions.topping_up_actions import top_up
-from jobs.views.trouble import workorder_trouble
 from jobs.workorders.row_pages import (
     container_for_order,
     order,

@@ -10,6 +10,7 @@ from django.utils.translation import gettext
 from jobs.checks.queries import CHECKLIST_ITEM
 from jobs.condition.agreement_queries import shown_marks
 from jobs.condition.marks import mark_named
+from jobs.findings.trace import defect_kinds
 from jobs.models import (
     Agreement,
     ChecklistVersion,
@@ -17,7 +18,6 @@ from jobs.models import (
     WorkOrder,
     WorkOrderEvent,
 )
-from jobs.trace import defect_kinds
 from shopapp.models import the_shop
 from shopapp.telling import show
 

@@ -18,12 +18,12 @@ from django.utils.html import escape
 
 from jobs.checks.queries import item_from
 from jobs.condition.marks import ItemKind
+from jobs.findings.record_queries import asked_of, open_time_of
 from jobs.models import Paper
 from jobs.panels.inspection_queries import acceptance_standard
 from jobs.papers.html_facts import attachments, paper_html
 from jobs.papers.kind_facts import KINDS
 from jobs.pulls.stored import CUT_PLAN, drawings_from_json, pull_from_json
-from jobs.queries.order_record import asked_of, open_time_of
 from jobs.stages.queries import rule_levels
 from jobs.workorders.history_words import sentence_of
 from mixing.safety.rule_rows import row_from_json

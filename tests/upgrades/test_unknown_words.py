@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 from django.test import Client
 
+from jobs.findings.record_queries import panel_past, read_order
 from jobs.models import (
     Checklist,
     ChecklistVersion,
@@ -17,7 +18,6 @@ from jobs.models import (
     WorkOrder,
     WorkOrderEvent,
 )
-from jobs.queries.order_record import panel_past, read_order
 from mixing.models import Batch
 from shopapp.models import Shop
 from tests.furnished import Furnished

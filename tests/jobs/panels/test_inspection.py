@@ -7,6 +7,9 @@ from datetime import timedelta
 import pytest
 from django.utils import timezone
 
+from jobs.findings.queries import troubles
+from jobs.findings.record_queries import asked_of, panel_past, read_order
+from jobs.findings.trace import Verdict
 from jobs.models import (
     Defect,
     FinalLook,
@@ -17,11 +20,8 @@ from jobs.models import (
 )
 from jobs.panels.actions import lay_panel
 from jobs.panels.inspection_actions import look_at_panel, look_at_the_rest, redo_panel
-from jobs.queries.order_record import asked_of, panel_past, read_order
-from jobs.queries.trouble import troubles
 from jobs.stages.leaving import Stage
 from jobs.stages.queries import stage_facts
-from jobs.trace import Verdict
 from jobs.workorders.actions import advance_stage
 from mixing.models import Batch, Fill, Recipe, RecipeVersion, Vessel, WaterTest
 from mixing.recipes.spec import SolutionKind, trade_recipe

@@ -7,13 +7,19 @@ import re
 import pytest
 from django.urls import reverse
 
-from jobs.first_look import IN_THE_SOLUTIONS, parted
+from jobs.findings.first_look import IN_THE_SOLUTIONS, parted
+from jobs.findings.queries import panel_in_question, trouble_now
+from jobs.findings.trace import (
+    CAUSES,
+    OrderRecord,
+    Verdict,
+    defect_kinds,
+    likely_causes,
+)
 from jobs.models import WorkOrder
 from jobs.panels.actions import lay_panel, make_all_ready
-from jobs.queries.trouble import panel_in_question, trouble_now
 from jobs.solutions.actions import make_sheet, record_mix
 from jobs.stages.leaving import Stage
-from jobs.trace import CAUSES, OrderRecord, Verdict, defect_kinds, likely_causes
 from mixing.models import Vessel
 from mixing.sheet.queries import sheet_of
 from shopapp.frame import perform

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from jobs.trace import OrderRecord, likely_causes
+from jobs.findings.trace import OrderRecord, likely_causes
 
 
 def test_the_first_wash_is_asked_about_and_not_called_unrecorded():

@@ -9,7 +9,7 @@ from django.db.models import F
 from jobs.coverage.blanks import film_area_m2, panel_size
 from jobs.coverage.catalogue import Body
 from jobs.coverage.measured_queries import car_of, measured_on_all
-from jobs.learning import Use, learned_use, uses_of
+from jobs.findings.learning import Use, learned_use, uses_of
 from jobs.models import OrderBatch, OrderPanel
 from mixing.models import Batch, Fill
 from mixing.sheet import RecipeSpec, UseRate

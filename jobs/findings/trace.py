@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from functools import cache
 
-from jobs.batches_judged import Held, judged, unnamed
+from jobs.findings.batches_judged import Held, judged, unnamed
 from jobs.tables import table
 from shopapp.figures import Figure, given
 from shopapp.say import Say, say

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from jobs.trace import Cause, defect_kinds
+from jobs.findings.trace import Cause, defect_kinds
 
 IN_THE_SOLUTIONS = frozenset(
     {
@@ -31,7 +31,7 @@ def parted(
 ) -> tuple[tuple[Cause, ...], tuple[Cause, ...]]:
     """Causes in the solutions, and the others, each in the order given.
 
-    kind    a kind of `jobs.trace.defect_kinds`
+    kind    a kind of `jobs.findings.trace.defect_kinds`
     causes  its causes
 
     For a kind that the table does not mark, the solutions are not looked at first:

@@ -9,8 +9,8 @@ from django.shortcuts import get_object_or_404
 from django.views.decorators.http import require_GET
 
 from jobs.coverage.catalogue import Body, panel_name
-from jobs.queries.trouble import panel_in_question, trouble_now
-from jobs.trace import defect_kinds
+from jobs.findings.queries import panel_in_question, trouble_now
+from jobs.findings.trace import defect_kinds
 from jobs.workorders.queries import order_head
 from shopapp.access import allow
 from shopapp.htmx import page_or_fragment
@@ -44,7 +44,7 @@ def workorder_trouble(request: HttpRequest, pk: int) -> HttpResponse:
     }
     return page_or_fragment(
         request,
-        "jobs/workorder_trouble.html",
-        "jobs/_workorder_trouble.html",
+        "jobs/findings/workorder_trouble.html",
+        "jobs/findings/_workorder_trouble.html",
         context,
     )

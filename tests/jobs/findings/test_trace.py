@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given as for_all
 from hypothesis import strategies as st
 
-from jobs.trace import (
+from jobs.findings.trace import (
     CAUSES,
     OrderRecord,
     Verdict,

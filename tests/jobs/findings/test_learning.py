@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given as for_all
 from hypothesis import strategies as st
 
-from jobs.learning import (
+from jobs.findings.learning import (
     Use,
     learned_ml_per_m2,
     learned_use,
@@ -91,7 +91,7 @@ def test_impossible_records_are_errors(wrong):
 
 @pytest.mark.parametrize("name", ["shrunk_rate", "wilson_share"])
 def test_learned_figures_open_to_formula_and_source(name):
-    explained = explain(f"jobs.learning.{name}")
+    explained = explain(f"jobs.findings.learning.{name}")
     assert explained.formula
     assert explained.source
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
+from jobs.findings.use_rate_queries import use_rates
 from jobs.models import MeasuredPanel, OrderPanel, WorkOrder
 from jobs.panels.actions import lay_panel, make_all_ready
-from jobs.queries.use_rates import use_rates
 from jobs.solutions.actions import make_sheet, record_mix
 from jobs.solutions.queries import mix_page
 from jobs.solutions.request_queries import sheet_request, sizes_of

@@ -6,10 +6,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from jobs.batches_judged import Held, worst
 from jobs.checks.queries import items_of
 from jobs.condition.marks import mark_kinds
 from jobs.coverage.catalogue import panels, placing_min
+from jobs.findings.batches_judged import Held, worst
+from jobs.findings.trace import OrderRecord
 from jobs.models import (
     ChecklistAnswer,
     Defect,
@@ -20,7 +21,6 @@ from jobs.models import (
     WorkOrderEvent,
 )
 from jobs.stages.queries import last_reading
-from jobs.trace import OrderRecord
 from mixing.models import Batch, Fill, Kind, Reading
 from mixing.sheet.queries import kept_facts
 

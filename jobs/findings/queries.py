@@ -6,19 +6,19 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from jobs.coverage.catalogue import Body, panel_name
-from jobs.first_look import parted
-from jobs.models import Defect, OrderPanel, WorkOrder
-from jobs.panels.inspection_queries import acceptance_standard
-from jobs.panels.redo_queries import Redo, redo_of, with_its_film
-from jobs.queries.order_record import OrderRead, PanelPast, panel_past, read_order
-from jobs.stages.leaving import Stage
-from jobs.trace import (
+from jobs.findings.first_look import parted
+from jobs.findings.record_queries import OrderRead, PanelPast, panel_past, read_order
+from jobs.findings.trace import (
     Cause,
     DefectKind,
     Verdict,
     defect_kinds,
     likely_causes,
 )
+from jobs.models import Defect, OrderPanel, WorkOrder
+from jobs.panels.inspection_queries import acceptance_standard
+from jobs.panels.redo_queries import Redo, redo_of, with_its_film
+from jobs.stages.leaving import Stage
 
 Line = tuple[Cause, str, str, str]
 
