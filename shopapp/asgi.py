@@ -15,7 +15,7 @@ django = get_asgi_application()
 
 from shopapp.live import Live, Receive, Scope, Send  # noqa: E402 - needs Django set up
 
-live = Live(render_floor="jobs.views.board.board_fragment")
+live = Live(render_floor="jobs.path.pages.board_fragment")
 
 
 async def application(scope: Scope, receive: Receive, send: Send) -> None:

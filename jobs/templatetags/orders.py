@@ -16,7 +16,7 @@ from django.utils.timezone import get_current_timezone_name
 from django.utils.translation import get_language, gettext
 
 from jobs.models import WorkOrder
-from jobs.queries.floor import CarOnFloor
+from jobs.path.queries import CarOnFloor
 from jobs.stages.leaving import Stage
 from mixing.safety.states import SECTION_TITLES, MissingInput, SafetyLine, State
 from shopapp.access import may
@@ -123,4 +123,4 @@ def car_card(car: CarOnFloor) -> SafeString:
 
 @lru_cache(maxsize=1024)
 def _card(car: CarOnFloor, language: str, zone: str) -> SafeString:
-    return render_to_string("jobs/_floor_car.html", {"car": car})
+    return render_to_string("jobs/path/_floor_car.html", {"car": car})

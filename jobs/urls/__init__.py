@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from django.urls import URLPattern, URLResolver, include, path
 
+from jobs.path import my_work_pages as my_work
+from jobs.path import pages as board
 from jobs.promises import pages as promises
-from jobs.views import board, customer_page, handover, my_work
+from jobs.views import customer_page, handover
 
 app_name = "jobs"
 urlpatterns: list[URLPattern | URLResolver] = [

@@ -14,9 +14,9 @@ from jobs.cure.queries import settles_where
 from jobs.forms.handover import RecheckFoundForm
 from jobs.models import WorkOrder
 from jobs.opening.queries import said_closed
+from jobs.path.order_queries import order_page
 from jobs.promises.forms import DoubtForm
 from jobs.promises.queries import check_of, clock, risk_of
-from jobs.queries.order_page import order_page
 from jobs.queries.rechecks import recheck_of
 from jobs.stages.queries import read_together
 from jobs.workorders.forms import (

@@ -8,7 +8,7 @@ import pytest
 
 from jobs.air.actions import go_over_the_air
 from jobs.models import OrderAir, WorkOrder
-from jobs.queries.floor import floor
+from jobs.path.queries import floor
 from tests.makers import NOW, make_bay, make_bench, make_reading, make_workorder
 
 pytestmark = pytest.mark.django_db

@@ -18,7 +18,7 @@ from jobs.papers.facts import to_json
 from jobs.papers.html_facts import safety_parts
 from jobs.papers.safety_facts import facts_of
 from jobs.papers.work_order_facts import work_order_facts
-from jobs.queries.floor import floor
+from jobs.path.queries import floor
 from jobs.solutions.actions import make_sheet
 from mixing.models import Chemical
 from mixing.safety.block import safety_block

@@ -11,8 +11,8 @@ from django.urls import reverse
 from django.utils import timezone
 
 from jobs.models import Override
-from jobs.next_step import Where, next_step
 from jobs.panels.actions import lay_panel
+from jobs.path.next_step import Where, next_step
 from jobs.rules.table import RULES, Level
 from jobs.stages.leaving import Stage, StageFacts
 from jobs.workorders.actions import advance_stage, pause_job

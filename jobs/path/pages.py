@@ -9,7 +9,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET
 
 from jobs.film.ahead_queries import shortages_said
-from jobs.queries.floor import floor as floor_now
+from jobs.path.queries import floor as floor_now
 from shopapp.access import allow
 from shopapp.htmx import page_or_fragment
 from shopapp.models import Shop, the_shop
@@ -20,7 +20,7 @@ from shopapp.models import Shop, the_shop
 def floor(request: HttpRequest) -> HttpResponse:
     """Bays and yard as places, with the cars in them."""
     return page_or_fragment(
-        request, "jobs/floor.html", "jobs/_floor.html", floor_context()
+        request, "jobs/path/floor.html", "jobs/path/_floor.html", floor_context()
     )
 
 
@@ -29,7 +29,7 @@ def board_fragment() -> str:
     shop = the_shop()
     with timezone.override(shop.zone):
         context = floor_context(shop) | {"shop": shop}
-        return render_to_string("jobs/_floor.html", context)
+        return render_to_string("jobs/path/_floor.html", context)
 
 
 def floor_context(shop: Shop | None = None) -> dict[str, object]:
@@ -45,4 +45,4 @@ def floor_context(shop: Shop | None = None) -> dict[str, object]:
 @allow("floor.view")
 def wall(request: HttpRequest) -> HttpResponse:
     """The same floor for a screen on the wall: no rail, nothing to press."""
-    return render(request, "jobs/wall.html", floor_context())
+    return render(request, "jobs/path/wall.html", floor_context())

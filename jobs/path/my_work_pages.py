@@ -9,8 +9,8 @@ from django.shortcuts import redirect
 from django.utils import timezone
 from django.views.decorators.http import require_GET
 
-from jobs.queries.floor import cars_on_floor, open_orders
-from jobs.queries.order_page import first_steps
+from jobs.path.order_queries import first_steps
+from jobs.path.queries import cars_on_floor, open_orders
 from shopapp.access import allow
 from shopapp.htmx import fingerprint_of, not_modified, page_or_fragment
 from shopapp.models import Person
@@ -27,7 +27,7 @@ def my_work(request: HttpRequest) -> HttpResponse:
     if same := not_modified(request, etag):
         return same
     return page_or_fragment(
-        request, "jobs/my_work.html", "jobs/_my_work.html", context, etag=etag
+        request, "jobs/path/my_work.html", "jobs/path/_my_work.html", context, etag=etag
     )
 
 

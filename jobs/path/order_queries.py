@@ -10,10 +10,10 @@ from django.urls import NoReverseMatch, reverse
 
 from jobs.air.fire_queries import KeptLine, fire_lines
 from jobs.models import OrderSolution, Roll, WorkOrder
-from jobs.next_step import Step, Where, next_step
 from jobs.panels.laying_queries import LayingNow, laying_now
 from jobs.panels.queries import PanelLine, ReadingNow, drawn_car, panel_lines
 from jobs.panels.queries import reading_now as read_now
+from jobs.path.next_step import Step, Where, next_step
 from jobs.stages.queries import (
     inspectors,
     read_together,

@@ -11,10 +11,10 @@ from django.urls import reverse
 from django.utils import timezone
 
 from jobs.models import WorkOrder
-from jobs.queries.floor import floor
+from jobs.path.pages import board_fragment
+from jobs.path.queries import floor
 from jobs.stages.leaving import Stage
 from jobs.templatetags.orders import _card
-from jobs.views.board import board_fragment
 from jobs.workorders.actions import pause_job, set_crew
 from tests.jobs.taps import do, make_order, page, tap
 from tests.makers import (
