@@ -9,7 +9,6 @@ from datetime import datetime, timedelta
 from decimal import Decimal
 from typing import Any
 
-from jobs.actions.handover import give_car
 from jobs.actions.links import make_link
 from jobs.air.prep_actions import use_prep
 from jobs.bookings.actions import Agreed, make_booking
@@ -23,6 +22,7 @@ from jobs.customers.actions import VEHICLE_FIELDS
 from jobs.demo.cars import Car
 from jobs.demo.steps import Steps
 from jobs.film.need_queries import film_need
+from jobs.handover.actions import give_car
 from jobs.models import Booking, Customer, Film, Pull, Roll, Vehicle
 from jobs.money.actions import record_deposit, record_payment
 from jobs.panels.actions import lay_panel, make_panel_ready

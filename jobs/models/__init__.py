@@ -23,7 +23,7 @@ from jobs.film.models import (
     OffCut,
     Roll,
 )
-from jobs.models.rechecks import Recheck
+from jobs.handover.models import Recheck
 from jobs.money.models import PAID_BY, Payment, TaxRule
 from jobs.papers.models import Paper
 from jobs.promises.models import PromiseCheck

@@ -7,8 +7,8 @@ from datetime import datetime
 
 from django.db.models import Exists, OuterRef, Q
 
+from jobs.handover.queries import is_ready
 from jobs.models import PromiseCheck, WorkOrder
-from jobs.queries.handover import is_ready
 from jobs.stages.leaving import Stage
 from jobs.workorders.queries import order_head
 

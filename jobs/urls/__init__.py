@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from django.urls import URLPattern, URLResolver, include, path
 
+from jobs.handover import pages as handover
 from jobs.path import my_work_pages as my_work
 from jobs.path import pages as board
 from jobs.promises import pages as promises
-from jobs.views import customer_page, handover
+from jobs.views import customer_page
 
 app_name = "jobs"
 urlpatterns: list[URLPattern | URLResolver] = [

@@ -6,8 +6,8 @@ from functools import partial
 
 from django.urls import URLPattern, path
 
-from jobs.actions.rechecks import record_recheck
-from jobs.forms.handover import RecheckFoundForm
+from jobs.handover.forms import RecheckFoundForm
+from jobs.handover.recheck_actions import record_recheck
 from jobs.promises.actions import change_promise, doubt_promise, keep_promise
 from jobs.promises.forms import DoubtForm
 from jobs.promises.pages import calls, promise_tell

@@ -11,13 +11,13 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET
 
 from jobs.cure.queries import settles_where
-from jobs.forms.handover import RecheckFoundForm
+from jobs.handover.forms import RecheckFoundForm
+from jobs.handover.recheck_queries import recheck_of
 from jobs.models import WorkOrder
 from jobs.opening.queries import said_closed
 from jobs.path.order_queries import order_page
 from jobs.promises.forms import DoubtForm
 from jobs.promises.queries import check_of, clock, risk_of
-from jobs.queries.rechecks import recheck_of
 from jobs.stages.queries import read_together
 from jobs.workorders.forms import (
     CrewForm,

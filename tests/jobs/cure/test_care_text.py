@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo
 import pytest
 from django.utils import formats, timezone
 
-from jobs.actions.handover import give_car
+from jobs.handover.actions import give_car
 from jobs.models import CustomerLink, WorkOrder
 from jobs.papers.care_facts import care_facts
 from jobs.queries.links import hash_of, token_of

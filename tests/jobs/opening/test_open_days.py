@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from jobs.actions.handover import give_car
+from jobs.handover.actions import give_car
 from jobs.models import WorkOrder
 from jobs.stages.leaving import Stage
 from shopapp.frame import perform

@@ -14,10 +14,10 @@ from django.db import connection
 from django.db.models import Sum
 from django.utils import timezone
 
-from jobs.actions.handover import give_car
 from jobs.bookings.arrival_actions import take_in_car
 from jobs.film.actions import count_roll, receive_roll, return_film
 from jobs.film.offcut_actions import keep_offcut, scrap_offcut, use_offcut
+from jobs.handover.actions import give_car
 from jobs.models import (
     Defect,
     FilmMovement,

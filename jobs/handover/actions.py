@@ -6,9 +6,9 @@ from collections.abc import Mapping
 from datetime import datetime
 
 from jobs.condition.agreement_actions import check_how
+from jobs.handover.queries import recheck_from
 from jobs.models import Paper, WorkOrder
 from jobs.papers.actions import ask_paper
-from jobs.queries.handover import recheck_from
 from jobs.stages.leaving import Stage
 from jobs.workorders.actions import enter, hear_the_rules
 from shopapp.frame import Act, Refused, action

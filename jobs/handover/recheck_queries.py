@@ -7,9 +7,9 @@ from datetime import datetime, timedelta
 
 from django.db.models import F, QuerySet
 
+from jobs.handover.recheck import WAITS, WINDOW, RecheckState, recheck_state
 from jobs.models import Recheck, WorkOrder
 from jobs.opening.queries import said_closed
-from jobs.recheck import WAITS, WINDOW, RecheckState, recheck_state
 from jobs.stages.leaving import Stage
 from jobs.workorders.queries import order_head
 from shopapp.say import Say

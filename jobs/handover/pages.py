@@ -12,13 +12,8 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_POST
 
 from jobs.actions.links import make_link
-from jobs.forms.handover import GiveForm, LinkForm, RecheckForm
-from jobs.money.forms import PaymentForm, ReverseForm
-from jobs.money.queries import money_of
-from jobs.opening.queries import said_closed
-from jobs.promises.pages import call_rows
-from jobs.promises.queries import clock, risk_of
-from jobs.queries.handover import (
+from jobs.handover.forms import GiveForm, LinkForm, RecheckForm
+from jobs.handover.queries import (
     asked_rechecks,
     leaving_cars,
     ready_at,
@@ -26,8 +21,13 @@ from jobs.queries.handover import (
     recheck_from,
     way_out,
 )
+from jobs.handover.recheck_queries import open_rechecks
+from jobs.money.forms import PaymentForm, ReverseForm
+from jobs.money.queries import money_of
+from jobs.opening.queries import said_closed
+from jobs.promises.pages import call_rows
+from jobs.promises.queries import clock, risk_of
 from jobs.queries.links import address_of, hash_of, token_of
-from jobs.queries.rechecks import open_rechecks
 from jobs.workorders.queries import order_head
 from shopapp.access import allow
 from shopapp.pressing import Bound, form_for, press
@@ -45,7 +45,7 @@ def handovers(request: HttpRequest) -> HttpResponse:
         "asked": asked_rechecks(now=now),
         "calls": call_rows(None, now=now),
     }
-    return render(request, "jobs/handovers.html", context)
+    return render(request, "jobs/handover/handovers.html", context)
 
 
 @require_GET
@@ -75,7 +75,7 @@ def handover_detail(
         "now": now,
         **_forms(order, bound),
     }
-    return render(request, "jobs/handover_detail.html", context)
+    return render(request, "jobs/handover/handover_detail.html", context)
 
 
 def _forms(order: Any, bound: Bound | None) -> dict[str, Any]:
