@@ -24,7 +24,6 @@ from django.db.models import QuerySet
 from django.utils import timezone
 from PIL import Image
 
-from jobs.actions.links import make_link
 from jobs.checks.actions import add_mark, add_work
 from jobs.checks.queries import order_lists
 from jobs.condition.marks import ChecklistItem, ItemKind
@@ -53,9 +52,10 @@ from jobs.models import (
 )
 from jobs.panels.inspection_actions import open_defect
 from jobs.papers.actions import issue_paper
+from jobs.public.actions import make_link
+from jobs.public.link_queries import hash_of
 from jobs.pulls.actions import plan_the_pull
 from jobs.pulls.queries import panels_to_cut, quick_plan
-from jobs.queries.links import hash_of
 from jobs.solutions.actions import make_sheet
 from jobs.stages.leaving import Stage
 from jobs.tasks import issue_paper as issue_paper_task

@@ -9,7 +9,6 @@ from datetime import datetime, timedelta
 from decimal import Decimal
 from typing import Any
 
-from jobs.actions.links import make_link
 from jobs.air.prep_actions import use_prep
 from jobs.bookings.actions import Agreed, make_booking
 from jobs.bookings.arrival_actions import take_in_car
@@ -34,12 +33,13 @@ from jobs.panels.inspection_actions import (
     touch_up_defect,
 )
 from jobs.papers.actions import issue_paper
+from jobs.public.actions import make_link
+from jobs.public.link_queries import hash_of, token_of
 from jobs.pulls.actions import plan_the_pull
 from jobs.pulls.plan import QUICK, plan_job
 from jobs.pulls.queries import panels_to_cut, pull_job
 from jobs.pulls.stored import freeze
 from jobs.pulls.taken_actions import PieceKept, RollTaken, confirm_pull
-from jobs.queries.links import hash_of, token_of
 from jobs.solutions.actions import make_sheet, record_mix
 from jobs.stages.leaving import Stage
 from jobs.stages.queries import is_settled

@@ -11,7 +11,6 @@ from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_POST
 
-from jobs.actions.links import make_link
 from jobs.handover.forms import GiveForm, LinkForm, RecheckForm
 from jobs.handover.queries import (
     asked_rechecks,
@@ -27,7 +26,8 @@ from jobs.money.queries import money_of
 from jobs.opening.queries import said_closed
 from jobs.promises.pages import call_rows
 from jobs.promises.queries import clock, risk_of
-from jobs.queries.links import address_of, hash_of, token_of
+from jobs.public.actions import make_link
+from jobs.public.link_queries import address_of, hash_of, token_of
 from jobs.workorders.queries import order_head
 from shopapp.access import allow
 from shopapp.pressing import Bound, form_for, press

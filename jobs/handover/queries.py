@@ -9,10 +9,10 @@ from django.utils import timezone
 
 from jobs.cure.dates import CareDates, care_dates
 from jobs.cure.queries import cure_rule
-from jobs.customer_says import Care, care_lines
 from jobs.models import Film, FinalLook, WorkOrder, WorkOrderEvent
 from jobs.opening.queries import opening_of
 from jobs.promises.queries import clock, risk_of
+from jobs.public.customer_says import Care, care_lines
 from jobs.rules.table import Concern, Rule
 from jobs.stages.leaving import Stage
 from jobs.stages.queries import stage_facts

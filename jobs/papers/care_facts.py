@@ -7,10 +7,10 @@ from datetime import date, datetime
 
 from django.utils import timezone
 
-from jobs.customer_says import AN_EDGE_LIFTS
 from jobs.handover.queries import care_lines_of, care_of
 from jobs.models import WorkOrder
 from jobs.papers.facts import Json, ShopFacts, said, shop_facts, to_json
+from jobs.public.customer_says import AN_EDGE_LIFTS
 from shopapp.models import the_shop
 
 

@@ -8,7 +8,7 @@ from jobs.handover import pages as handover
 from jobs.path import my_work_pages as my_work
 from jobs.path import pages as board
 from jobs.promises import pages as promises
-from jobs.views import customer_page
+from jobs.public import pages as customer_page
 
 app_name = "jobs"
 urlpatterns: list[URLPattern | URLResolver] = [

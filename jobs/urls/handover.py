@@ -6,12 +6,12 @@ from functools import partial
 
 from django.urls import URLPattern, path
 
-from jobs.actions.links import book_recheck, revoke_link
 from jobs.handover.actions import give_car
 from jobs.handover.forms import GiveForm, RecheckForm
 from jobs.handover.pages import handover_detail, link_make
 from jobs.money.actions import record_payment, reverse_payment
 from jobs.money.forms import PaymentForm, ReverseForm
+from jobs.public.actions import book_recheck, revoke_link
 from jobs.workorders.row_pages import order, payment_of_order
 from shopapp.buttons import button
 

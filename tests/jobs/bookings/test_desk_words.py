@@ -10,9 +10,9 @@ from django.core.exceptions import ValidationError
 from django.utils import timezone
 
 from jobs.cure.dates import CureRule, care_dates
-from jobs.customer_says import care_lines
 from jobs.models import CustomerLink, FinalLook, WorkOrder
-from jobs.queries.links import hash_of, token_of
+from jobs.public.customer_says import care_lines
+from jobs.public.link_queries import hash_of, token_of
 from jobs.stages.leaving import Stage
 from mixing.models import Dispenser
 from shopapp.amounts import Amount

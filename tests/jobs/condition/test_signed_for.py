@@ -12,7 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from jobs.models import CustomerLink, Mark
-from jobs.queries.links import hash_of
+from jobs.public.link_queries import hash_of
 from jobs.stages.leaving import Stage
 from jobs.stages.queries import stage_facts
 from tests.jobs.taps import make_order, page, tap

@@ -11,7 +11,7 @@ from django.utils import formats, timezone
 from jobs.handover.actions import give_car
 from jobs.models import CustomerLink, WorkOrder
 from jobs.papers.care_facts import care_facts
-from jobs.queries.links import hash_of, token_of
+from jobs.public.link_queries import hash_of, token_of
 from jobs.stages.leaving import Stage
 from shopapp.frame import perform
 from shopapp.models import the_shop

@@ -8,7 +8,7 @@ import pytest
 from django.utils import timezone
 
 from jobs.models import CustomerLink, WorkOrder
-from jobs.queries.links import hash_of, token_of
+from jobs.public.link_queries import hash_of, token_of
 from jobs.stages.leaving import Stage
 from shopapp.models import the_shop
 from tests.makers import make_bay, make_booking, make_workorder

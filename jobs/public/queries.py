@@ -8,11 +8,11 @@ from datetime import datetime
 from django.utils.translation import gettext
 
 from jobs.condition.agreement_queries import ShownMark, ToAgree, marks_to_ask, to_agree
-from jobs.customer_says import AN_EDGE_LIFTS, Care, where_the_car_is
 from jobs.handover.queries import care_lines_of, ready_since
-from jobs.ical import Appointment
 from jobs.models import Paper, WorkOrder
 from jobs.promises.queries import check_of
+from jobs.public.customer_says import AN_EDGE_LIFTS, Care, where_the_car_is
+from jobs.public.ical import Appointment
 from shopapp.models import the_shop
 from shopapp.say import Say
 

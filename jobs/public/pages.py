@@ -13,13 +13,13 @@ from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_POST
 
-from jobs.actions.links import ask_for_recheck
 from jobs.condition.agreement_actions import agree_walk_round, approve_marks
-from jobs.forms.customer_page import MarksForm, RecheckAskForm
-from jobs.ical import calendar_text
 from jobs.models import Mark, WorkOrder
-from jobs.queries.customer_page import appointment_of, customer_view, papers_of
-from jobs.queries.links import link_of
+from jobs.public.actions import ask_for_recheck
+from jobs.public.forms import MarksForm, RecheckAskForm
+from jobs.public.ical import calendar_text
+from jobs.public.link_queries import link_of
+from jobs.public.queries import appointment_of, customer_view, papers_of
 from shopapp import media
 from shopapp.access import View, open_to_all
 from shopapp.models import HistoryEntry

@@ -7,9 +7,9 @@ from datetime import timedelta
 import pytest
 from django.utils import timezone
 
-from jobs.ical import Appointment, calendar_text, escaped, folded
 from jobs.models import CustomerLink, FinalLook, Mark, Paper, WorkOrder
-from jobs.queries.links import hash_of, token_of
+from jobs.public.ical import Appointment, calendar_text, escaped, folded
+from jobs.public.link_queries import hash_of, token_of
 from jobs.stages.leaving import Stage
 from shopapp.media import keep_bytes
 from shopapp.models import OpenDay

@@ -1,1 +1,0 @@
-"""What people type, checked at the field."""

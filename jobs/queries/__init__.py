@@ -1,1 +1,0 @@
-"""Reads that span models, one file a page family."""

@@ -1,1 +1,0 @@
-"""Pages and buttons of the car's path, one file a page family."""
