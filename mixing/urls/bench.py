@@ -22,6 +22,7 @@ from mixing.bench.forms import (
     WeighForm,
 )
 from mixing.bench.pages import batch_detail, bench, empty_form, vessels
+from mixing.bench.row_pages import vessel
 from mixing.bench.settings_actions import change_bench
 from mixing.bench.settings_forms import BenchForm
 from mixing.bench.settings_pages import bench_settings
@@ -35,7 +36,6 @@ from mixing.dispensers.pages import dispensers
 from mixing.models import Dispenser
 from mixing.shelf.actions import keep_water_test
 from mixing.shelf.water_pages import water
-from mixing.views.rows import vessel
 from shopapp.buttons import button
 from shopapp.rows import by_pk
 from shopapp.say import say

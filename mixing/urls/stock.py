@@ -6,6 +6,7 @@ from functools import partial
 
 from django.urls import URLPattern, path
 
+from mixing.bench.row_pages import container
 from mixing.models import Chemical, StorageSpot
 from mixing.shelf.actions import (
     change_chemical,
@@ -26,7 +27,6 @@ from mixing.shelf.forms import (
 )
 from mixing.shelf.pages import container_detail, container_url, named_url, stock
 from mixing.shelf.storage_actions import change_container, change_spot
-from mixing.views.rows import container
 from shopapp.buttons import button
 from shopapp.rows import by_pk
 from shopapp.say import say
