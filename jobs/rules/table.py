@@ -3,8 +3,8 @@
 Three levels. Hard: never. Reason: refused until done or until someone allowed
 writes a reason, which prints. Advice: said, never in the way. The manager sets the
 level of every rule that is not hard; a new shop starts with those on advice.
-What holds a car in its stage is in `jobs.stages.leaving`, what stops a hand at the stock,
-a vessel or a batch in `jobs.rules.stock`; both are built on this vocabulary.
+What holds a car in its stage is in `jobs.stages.leaving`, what stops a hand at the
+stock, a vessel or a batch in `jobs.rules.stock`; both are built on this vocabulary.
 """
 
 from __future__ import annotations
