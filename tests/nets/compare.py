@@ -63,9 +63,9 @@ def _print_tests(old: Path, new: Path) -> None:
 def moved_id(test: str) -> str:
     """A test's id without the folders that its file may move between.
 
-    >>> moved_id("tests/jobs/cure/test_cure.py::test_a[jobs.cure.dates-2]")
-    'test_cure.py::test_a[jobs.cure.dates-2]'
-    >>> moved_id("jobs/cure/dates.py::jobs.cure.dates.settled_at")
+    >>> moved_id("tests/jobs/test_cure.py::test_a[jobs.cure-2]")
+    'test_cure.py::test_a[jobs.cure-2]'
+    >>> moved_id("jobs/cure.py::jobs.cure.settled_at")
     'cure.py::settled_at'
     """
     path, _, name = test.partition("::")
