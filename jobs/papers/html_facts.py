@@ -19,7 +19,7 @@ from jobs.coverage.catalogue import Badge, Body, Edge, Seam
 from jobs.models import Paper
 from jobs.papers.columns import parted
 from jobs.papers.facts import Json, ShopFacts, revived
-from jobs.papers.images import image_of
+from jobs.papers.image_facts import image_of
 from jobs.papers.kept_facts import facts_kept
 from jobs.papers.kind_facts import KINDS
 from jobs.papers.record_facts import mixed_now, signature_of

@@ -13,7 +13,7 @@ from jobs.condition.agreement_queries import drop_off_of
 from jobs.condition.marks import mark_named
 from jobs.condition.waiting_queries import not_agreed
 from jobs.models import OrderSolution, WorkOrder
-from jobs.papers.images import image_of
+from jobs.papers.image_facts import image_of
 from mixing.sheet import MixingSheet
 from shopapp.media import read_bytes
 from shopapp.models import StoredFile

@@ -9,7 +9,7 @@ from django import template
 from django.utils.safestring import SafeString
 
 from jobs.papers.columns import parted
-from jobs.papers.images import image_of
+from jobs.papers.image_facts import image_of
 from mixing.sheet import SolutionSheet
 
 register = template.Library()
