@@ -10,8 +10,10 @@ nothing but the named test files is copied there.
 
 from __future__ import annotations
 
+import csv
 import json
 import os
+import re
 import shutil
 import subprocess
 import sys
@@ -24,6 +26,12 @@ from tests.upgrades.findings import ROOT, Row, rows
 
 OLD = "5979d35"
 WIDTH = 150
+with (Path(__file__).with_name("moved.csv")).open(newline="") as lines:
+    MOVED = {row["new"]: row["old"] for row in csv.DictReader(lines)}
+"""Modules by their name now: how they were called before the rooms were by noun."""
+MOVED_NAMES = re.compile(
+    r"(?<![\w.])(" + "|".join(sorted(MOVED, key=len, reverse=True)) + r")(?!\w)"
+)
 
 
 def main(wanted: list[str]) -> int:
@@ -60,8 +68,9 @@ def old_product() -> Iterator[Path]:
 def run(listed: list[Row], folder: Path) -> dict[str, dict[str, str]]:
     """What became of each test there, by its whole name."""
     for file in {row.file for row in listed}:
-        (folder / file).parent.mkdir(parents=True, exist_ok=True)
-        shutil.copy(ROOT / file, folder / file)
+        there = folder / at_that_time(file)
+        there.parent.mkdir(parents=True, exist_ok=True)
+        there.write_text(as_called_then((ROOT / file).read_text()))
     shutil.copy(Path(__file__).with_name("telling.py"), folder / "on_old_telling.py")
     told = folder / "told.json"
     subprocess.run(
@@ -72,19 +81,31 @@ def run(listed: list[Row], folder: Path) -> dict[str, dict[str, str]]:
             "on_old_telling",
             "--continue-on-collection-errors",
         ]
-        + sorted({row.file for row in listed}),
+        + sorted({at_that_time(row.file) for row in listed}),
         cwd=folder,
         env={
             **os.environ,
             "PYTHONPATH": str(folder),
             "ON_OLD_TOLD": str(told),
-            "ON_OLD_WANTED": json.dumps([row.test for row in listed]),
+            "ON_OLD_WANTED": json.dumps([at_that_time(row.test) for row in listed]),
         },
         stdout=subprocess.DEVNULL,
         check=False,
     )
     found: dict[str, dict[str, str]] = json.loads(told.read_text())
     return found
+
+
+def as_called_then(text: str) -> str:
+    """A test's text with the modules called as they were before they moved."""
+    return MOVED_NAMES.sub(lambda found: MOVED[found[0]], text)
+
+
+def at_that_time(test: str) -> str:
+    """The test or file where it lay before it moved."""
+    file, mark, name = test.partition("::")
+    module = file.removesuffix(".py").replace("/", ".")
+    return MOVED.get(module, module).replace(".", "/") + ".py" + mark + name
 
 
 def verdict(row: Row, outcomes: dict[str, dict[str, str]]) -> tuple[bool, str]:
@@ -96,7 +117,8 @@ def verdict(row: Row, outcomes: dict[str, dict[str, str]]) -> tuple[bool, str]:
     mine = [
         told
         for name, told in outcomes.items()
-        if name in (row.test, row.file) or name.startswith(f"{row.test}[")
+        if name in (at_that_time(row.test), at_that_time(row.file))
+        or name.startswith(f"{at_that_time(row.test)}[")
     ]
     faults = [told for told in mine if told["how"] == "fault"]
     failed = [told for told in mine if told["how"] == "assertion"]
