@@ -11,9 +11,11 @@ from enum import StrEnum
 
 from mixing.limits import FLASH_POINT_C
 from mixing.safety.bounds import between
-from mixing.safety.flash_point import flash_figure
+from mixing.safety.flash_point import flash_figure, flash_point_c
 from shopapp.figures import Figure, formula, given
 from shopapp.say import Say, say
+
+__all__ = ["flammable_category", "flash_point_c", "liquid_class"]
 
 # Figures kept in old sheets name flash_point_c here, where it stood then.
 
