@@ -8,6 +8,7 @@ from pathlib import Path
 
 from tests.nets.compare import compare
 from tests.nets.keep import keep
+from tests.nets.mutants import try_mutants
 
 
 def main() -> int:
@@ -21,10 +22,14 @@ def main() -> int:
     compared.add_argument("old", type=Path)
     compared.add_argument("new", type=Path)
     compared.add_argument("--lines", type=int, default=8, help="shown of each file")
+    mutants = commands.add_parser("mutants", help="seed each fault, run its test")
+    mutants.add_argument("names", nargs="*", help="only these")
     asked = parser.parse_args()
     if asked.command == "keep":
         return keep(asked.folder, base=asked.base or asked.folder / "base")
-    return compare(asked.old, asked.new, lines=asked.lines)
+    if asked.command == "compare":
+        return compare(asked.old, asked.new, lines=asked.lines)
+    return try_mutants(set(asked.names))
 
 
 if __name__ == "__main__":
