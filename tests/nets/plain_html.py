@@ -19,9 +19,12 @@ UUID = re.compile(
 SIGNED = re.compile(r":[0-9A-Za-z]{6}:[\w-]{43}")
 """Signed with the moment, as Django signs (django.core.signing)."""
 
+SALTED = re.compile(r"\b(pbkdf2_\w+|argon2\w*)\$[\w$+/=.,-]+")
+SOCKET = re.compile(r"[\w/.-]+/redis\.sock")
+
 
 def without_chance(text: str) -> str:
-    """The text without hashes of files, tokens and keys.
+    """The text without hashes of files and passwords, tokens, keys, own folders.
 
     >>> without_chance("/static/shop.0123456789ab.css")
     '/static/shop.*.css'
@@ -29,6 +32,8 @@ def without_chance(text: str) -> str:
     text = HASHED.sub(r".*\1", text)
     text = CSRF.sub(r"\1*", text)
     text = SIGNED.sub(":*:*", text)
+    text = SALTED.sub(r"\1$*", text)
+    text = SOCKET.sub("*/redis.sock", text)
     return UUID.sub("*key*", text)
 
 
