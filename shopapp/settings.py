@@ -120,6 +120,7 @@ MIDDLEWARE = [
 
 ROOT_URLCONF = "shopapp.urls"
 ASGI_APPLICATION = "shopapp.asgi.application"
+FORM_RENDERER = "shopapp.form_renderer.FormRenderer"
 
 TEMPLATES: list[dict[str, Any]] = [
     {
