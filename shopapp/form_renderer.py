@@ -1,7 +1,7 @@
 """Inputs and lists of a form, written without a template each.
 
-A booking's form has some 300 of them; Django renders a template for every one, two for
-every option of a list. This writes the same bytes; what it does not know goes to Django.
+A booking's form has some 300 of them; Django renders a template for every one, and for
+every option of a list. This writes the same bytes; what it does not know, Django does.
 """
 
 from __future__ import annotations
@@ -34,7 +34,7 @@ class FormRenderer(DjangoTemplates):
 
     def render(
         self, template_name: str, context: dict[str, Any], request: Any = None
-    ) -> SafeString:
+    ) -> str:
         """The HTML of a widget, a field or a form."""
         if template_name in INPUTS:
             return mark_safe(_input(context["widget"]))
@@ -77,7 +77,9 @@ def _select(widget: Mapping[str, Any]) -> str:
 
 def _attributes(widget: Mapping[str, Any]) -> str:
     return "".join(
-        f" {_shown(name)}" if value is True else f' {_shown(name)}="{_as_string(value)}"'
+        f" {_shown(name)}"
+        if value is True
+        else f' {_shown(name)}="{_as_string(value)}"'
         for name, value in widget["attrs"].items()
         if value is not False
     )

@@ -28,9 +28,9 @@ from shopapp.models import (
     HistoryEntry,
     Person,
     Submission,
-    shop_read_anew,
     the_shop,
 )
+from shopapp.once import as_it_stands
 from shopapp.say import Say, say
 
 Json = dict[str, Any]
@@ -257,10 +257,9 @@ def _run(
     name: str,
     print_of: str,
 ) -> Answer:
-    with transaction.atomic():
+    with as_it_stands(), transaction.atomic():
         # A rival with the same key is waited for here, before anything is read.
         claimed = _claim(tap, name=name, print_of=print_of, facts=facts)
-        shop_read_anew()
         act = Act(tap=tap, name=name)
         if answer := do(act, *args, **facts):
             claimed.answer = plain(answer)

@@ -3,9 +3,6 @@
 from __future__ import annotations
 
 import zoneinfo
-from collections.abc import Iterator
-from contextlib import contextmanager
-from contextvars import ContextVar
 from datetime import date, datetime, time, timedelta
 from enum import StrEnum
 from typing import ClassVar
@@ -16,6 +13,7 @@ from django.db import models
 from django.db.models import Q
 from django.utils import timezone
 
+from shopapp.once import once_a_page
 from shopapp.open_days import Holiday as Holiday
 from shopapp.open_days import OpenDay as OpenDay
 from shopapp.units import System
@@ -144,33 +142,10 @@ class Shop(models.Model):
         return System(self.units)
 
 
-_shop_of_the_request: ContextVar[list[Shop] | None] = ContextVar("shop", default=None)
-
-
+@once_a_page
 def the_shop() -> Shop:
-    """The one shop row; while a page is made, one and the same."""
-    kept = _shop_of_the_request.get()
-    if kept is None:
-        return Shop.objects.get(pk=1)
-    if not kept:
-        kept.append(Shop.objects.get(pk=1))
-    return kept[0]
-
-
-@contextmanager
-def shop_read_once() -> Iterator[None]:
-    """Within, `the_shop` asks the store once; `shop_read_anew` makes it ask again."""
-    token = _shop_of_the_request.set([])
-    try:
-        yield
-    finally:
-        _shop_of_the_request.reset(token)
-
-
-def shop_read_anew() -> None:
-    """An action decides by what stands in the store now, and may change it."""
-    if kept := _shop_of_the_request.get():
-        kept.clear()
+    """The one shop row."""
+    return Shop.objects.get(pk=1)
 
 
 def shop_date(at: datetime) -> date:

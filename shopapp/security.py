@@ -10,7 +10,8 @@ from django.http.response import HttpResponseBase
 from django.utils import timezone
 from django.utils.functional import SimpleLazyObject
 
-from shopapp.models import shop_read_once, the_shop
+from shopapp.models import the_shop
+from shopapp.once import one_page
 
 GetResponse = Callable[[HttpRequest], HttpResponse]
 
@@ -57,7 +58,7 @@ class ShopZoneMiddleware:
     def __call__(self, request: HttpRequest) -> HttpResponse:
         request.shop = SimpleLazyObject(the_shop)  # type: ignore[attr-defined]
         try:
-            with shop_read_once():
+            with one_page():
                 return self.get_response(request)
         finally:
             timezone.deactivate()

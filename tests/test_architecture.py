@@ -14,7 +14,10 @@ import pytest
 ROOT = Path(__file__).resolve().parent.parent
 PACKAGES = ("shopapp", "jobs", "mixing")
 
-PURE = {f"shopapp.{name}" for name in ("documents", "figures", "say", "typed", "units")}
+PURE = {
+    f"shopapp.{name}"
+    for name in ("documents", "figures", "once", "say", "typed", "units")
+}
 LAYERS = ("models", "queries", "facts", "actions", "tasks", "forms", "pages")
 """From the ground up: the last word of a file's name says which of them it is."""
 SHELL = ("apps", "demo", "management", "migrations", "templatetags", "urls")
@@ -61,6 +64,7 @@ HOUSE = {
     "shopapp.live",
     "shopapp.media",
     "shopapp.models",
+    "shopapp.once",
     "shopapp.pressing",
     "shopapp.printing",
     "shopapp.rows",

@@ -14,6 +14,7 @@ from jobs.models import CureTable, Film, WorkOrder
 from jobs.opening.queries import opening_of
 from jobs.stages.leaving import Stage
 from shopapp.models import the_shop
+from shopapp.once import once_a_page
 from shopapp.say import Say
 
 NAMES = tuple(
@@ -21,9 +22,14 @@ NAMES = tuple(
 )
 
 
+@once_a_page
+def _row() -> CureTable:
+    return CureTable.objects.filter(pk=1).first() or CureTable()
+
+
 def cure_rule(**more: Any) -> CureRule:
     """The table as the pure rooms ask for it; `more` is a film maker's own."""
-    row = CureTable.objects.filter(pk=1).first() or CureTable()
+    row = _row()
     return CureRule(**{name: getattr(row, name) for name in NAMES} | more)
 
 

@@ -7,6 +7,7 @@ from decimal import Decimal
 
 from jobs.models import Booking, TaxRule, WorkOrder
 from jobs.prices.estimate import HUNDRED, rounded, tax_within
+from shopapp.once import once_a_page
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -70,6 +71,7 @@ def balance_of(row: WorkOrder | Booking) -> Decimal | None:
     return None if row.price is None else row.price - paid_for(row)
 
 
+@once_a_page
 def tax_rule() -> TaxRule:
     """The shop's tax; none where nobody has set it."""
     return TaxRule.objects.filter(pk=1).first() or TaxRule()

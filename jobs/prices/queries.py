@@ -16,6 +16,7 @@ from jobs.money.queries import tax_rule
 from jobs.prices.estimate import AddedWork as WorkLine
 from jobs.prices.estimate import Cost, Estimate, PriceKey, computed_cost, estimate
 from shopapp.models import Price
+from shopapp.once import once_a_page
 
 COST_PER_HOUR = "cost/hour"
 PACKAGES = tuple(p for p in Package if p is not Package.SINGLE_PANELS)
@@ -32,7 +33,8 @@ def panel_code(kind: str) -> str:
     return f"panel/{kind}"
 
 
-def price_rows() -> dict[str, Decimal]:
+@once_a_page
+def price_rows() -> Mapping[str, Decimal]:
     """The whole list by code."""
     return dict(Price.objects.values_list("code", "amount"))
 

@@ -21,6 +21,7 @@ from mixing.sheet import LayingLimits
 from mixing.sheet.input_queries import dew_point_of
 from mixing.sheet.queries import kinds_mixed
 from shopapp.models import Person, Shop
+from shopapp.once import once_a_page
 
 
 def rule_levels(shop: Shop) -> dict[Rule, Level]:
@@ -49,6 +50,7 @@ def read_readings(workorder: WorkOrder) -> None:
     prefetch_related_objects([workorder], "order_readings__reading", "panels")
 
 
+@once_a_page
 def inspectors() -> frozenset[int]:
     """Those who may inspect."""
     able = Person.objects.filter(is_active=True, can_inspect=True)

@@ -20,6 +20,7 @@ from mixing.safety.flash_measurement import (
 from mixing.safety.rules import CATEGORY_4, SafetyRules
 from mixing.sheet.queries import spec_of
 from shopapp.models import the_shop
+from shopapp.once import once_a_page
 from shopapp.say import Say
 
 
@@ -30,6 +31,7 @@ def standing_flash_points() -> QuerySet[FlashPoint]:
     ).select_related("recipe_version__recipe")
 
 
+@once_a_page
 def measurements() -> tuple[FlashMeasurement, ...]:
     """The standing ones, as the safety room looks at them."""
     return tuple(measurement_of(row) for row in standing_flash_points())

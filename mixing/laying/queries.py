@@ -9,6 +9,7 @@ from mixing.laying.limits import LayingLimits
 from mixing.laying.use_by import USUAL_DAYS
 from mixing.models import Kind, LayingSettings
 from mixing.recipes.spec import SolutionKind
+from shopapp.once import once_a_page
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -19,6 +20,7 @@ class LayingFacts:
     days: Mapping[SolutionKind, int] = field(default_factory=lambda: USUAL_DAYS)
 
 
+@once_a_page
 def newest_laying_settings() -> LayingSettings | None:
     """The settings for laying that count now."""
     return LayingSettings.objects.first()

@@ -12,6 +12,7 @@ from mixing.safety.rule_rows import SLOTS, RuleRow, Slot, example_rows, row_from
 from mixing.safety.rules import SafetyRules, entered_rules, safety_rules
 from mixing.tables import table
 from shopapp.models import Shop
+from shopapp.once import once_a_page
 
 
 def shipped_sets() -> list[str]:
@@ -48,6 +49,7 @@ def rules_of(shop: Shop) -> SafetyRules:
     return rules_named(shop.jurisdiction)
 
 
+@once_a_page
 def rules_named(name: str) -> SafetyRules:
     """A set by its name; one that is not there says nothing, so nothing passes."""
     rooms = StorageSpot.objects.filter(form=StorageSpot.Form.ROOM)

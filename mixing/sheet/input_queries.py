@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
@@ -36,6 +37,7 @@ from mixing.sheet.request import StockContainer as SheetContainer
 from mixing.sheet.request import Vessel as SheetVessel
 from mixing.tables import table
 from shopapp.figures import Figure, computed, given
+from shopapp.once import once_a_page
 
 
 def dew_point_of(reading: Reading) -> float:
@@ -99,9 +101,10 @@ SHEET_SUBSTANCES = {
 }
 
 
-def open_containers() -> list[StockContainer]:
+@once_a_page
+def open_containers() -> tuple[StockContainer, ...]:
     """Opened containers with something in them, oldest first."""
-    return list(
+    return tuple(
         StockContainer.objects.filter(
             opened_on__isnull=False, retired_at__isnull=True, left_ml__gt=0
         )
@@ -130,7 +133,7 @@ def shelf_for_sheet(
     return stock, dispensers
 
 
-def _used_up(held: list[StockContainer]) -> list[StockContainer]:
+def _used_up(held: Iterable[StockContainer]) -> list[StockContainer]:
     """The last empty container of each substance of which nothing is open."""
     empty = (
         StockContainer.objects.filter(
@@ -190,6 +193,7 @@ SET_WITH = {
 """The setting that names a dispenser for a substance."""
 
 
+@once_a_page
 def newest_bench_settings() -> BenchSettings | None:
     """The settings of the bench that count now."""
     return BenchSettings.objects.select_related(*SET_WITH).first()
@@ -230,6 +234,7 @@ SHEET_WATER = {
 }
 
 
+@once_a_page
 def last_water_test() -> WaterTest | None:
     """The newest water test."""
     return WaterTest.objects.first()

@@ -6,7 +6,6 @@ from collections.abc import Collection, Mapping
 from datetime import date
 from typing import Any
 
-from django.db.models import Q
 from django.utils.translation import ngettext
 
 from mixing.dispensers.dosing import DispenserKind
@@ -28,9 +27,11 @@ from mixing.sheet.stored import (
     solution_from_json,
 )
 from shopapp.models import the_shop
+from shopapp.once import once_a_page
 from shopapp.units import Shown
 
 
+@once_a_page
 def kinds_mixed() -> list[str]:
     """The solutions that this shop has ticked, in the order they are mixed."""
     kinds = set(
@@ -49,17 +50,23 @@ def kinds_in_use() -> list[str]:
     return [kind for kind in kinds_mixed() if kind != Kind.GEL]
 
 
+@once_a_page
+def _versions() -> tuple[RecipeVersion, ...]:
+    return tuple(RecipeVersion.objects.select_related("recipe"))
+
+
 def newest_versions(*, also: Collection[str] = ()) -> dict[str, RecipeVersion]:
     """The newest version of each recipe in use, by kind, in mixing order.
 
     also  kinds that are wanted although the shop does not mix them any more
     """
     found: dict[str, RecipeVersion] = {}
-    wanted = Q(recipe__in_use=True) | Q(recipe__kind__in=also)
-    for version in RecipeVersion.objects.filter(wanted).select_related("recipe"):
-        known = found.get(version.recipe.kind)
+    for version in _versions():
+        recipe, known = version.recipe, found.get(version.recipe.kind)
+        if not (recipe.in_use or recipe.kind in also):
+            continue
         if known is None or version.number > known.number:
-            found[version.recipe.kind] = version
+            found[recipe.kind] = version
     return {kind: found[kind] for kind in Kind.values if kind in found}
 
 

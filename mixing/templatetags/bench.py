@@ -25,6 +25,7 @@ from mixing.sheet.parts import MixingSheet, Pour, SolutionSheet, VesselFill
 from mixing.sheet.queries import counted, solution_of, spec_of
 from shopapp.figures import Figure
 from shopapp.models import the_shop
+from shopapp.once import once_a_page
 from shopapp.say import Say
 from shopapp.telling import show, tell
 from shopapp.templatetags.shop import explanation_of, figure, system_of
@@ -127,14 +128,15 @@ def bottle(
     return mark_safe(svg)  # noqa: S308 - the drawing escapes its labels
 
 
-@register.simple_tag(takes_context=True)
-def kind_mark(context: Context, kind: str) -> SafeString:
+@once_a_page
+def _shapes() -> dict[str, str]:
+    return dict(KindMark.objects.values_list("kind", "shape"))
+
+
+@register.simple_tag
+def kind_mark(kind: str) -> SafeString:
     """The shape and letter by which this shop tells a kind."""
-    if "kind_shapes" not in context.render_context:
-        context.render_context["kind_shapes"] = dict(
-            KindMark.objects.values_list("kind", "shape")
-        )
-    shape = context.render_context["kind_shapes"].get(kind, "circle")
+    shape = _shapes().get(kind, "circle")
     svg = shape_svg(shape=shape, letter=LETTERS[Kind(kind)])
     return mark_safe(svg)  # noqa: S308 - a drawing of ours
 

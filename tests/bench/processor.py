@@ -4,7 +4,8 @@
 
 Over a base that stands (`manage.py migrate`, `manage.py demo`); nothing is written.
 The median of 15 requests of each page, in milliseconds of this process alone, so that
-a busy machine changes little; the demo prints the CUSTOMER_TOKEN of a customer's page. `--profile` prints where each page spends its time.
+a busy machine changes little. CUSTOMER_TOKEN is the end of the customer's address that
+the demo prints. `--profile` prints where each page spends its time.
 """
 
 from __future__ import annotations
@@ -48,7 +49,13 @@ WITHOUT_SUBJECT = (
     *("jobs:checklists", "mixing:bench", "mixing:vessels", "mixing:dispensers"),
     *("mixing:bench_settings", "mixing:water", "mixing:recipes", "mixing:stock"),
     *("mixing:chemicals", "mixing:flash_points", "mixing:bays", "mixing:air"),
-    *("mixing:rule_sets", "shopapp:settings", "shopapp:shop_settings", "shopapp:open_days", "shopapp:people"),
+    *(
+        "mixing:rule_sets",
+        "shopapp:settings",
+        "shopapp:shop_settings",
+        "shopapp:open_days",
+        "shopapp:people",
+    ),
 )
 GUIDED = re.compile(r'href="(/workorders/\d+/mixing/[^"?#]+)"')
 
