@@ -13,6 +13,7 @@ from mixing.air.hazard_queries import (
     missing_duties,
     shelf_check,
     shelf_duties,
+    stock_for_safety,
 )
 from mixing.flash_points.queries import HeldMix, RecipeFlash, held_mixes, recipe_flashes
 from mixing.models import StockContainer
@@ -55,10 +56,11 @@ class ShopSafety:
 def shop_safety(shop: Shop, *, now: datetime) -> ShopSafety:
     """The shop's stock, week and papers as they stand."""
     rules = rules_of(shop)
-    check = shelf_check(rules)
+    stock = stock_for_safety(rules)
+    check = shelf_check(rules, stock=stock)
     week = week_air(shop, now=now)
     mixes = recipe_flashes()
-    duties = shelf_duties(rules, sprays=bool(mixes))
+    duties = shelf_duties(rules, stock=stock, sprays=bool(mixes))
     lines = (*check.lines, *duties)
     products = chemical_rows(shop, rules=rules)
     sheets = [row for row in products if row.sheet]

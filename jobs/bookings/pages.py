@@ -142,7 +142,8 @@ def booking_detail(
     request: HttpRequest, pk: int, *, bound: Bound | None = None
 ) -> HttpResponse:
     """One booking as agreed."""
-    booking = get_object_or_404(with_heads(), pk=pk)
+    rows = with_heads().prefetch_related("panels", "added_work")
+    booking = get_object_or_404(rows, pk=pk)
     form = BookingForm(initial=booking_initial(booking), booking=booking)
     context = {
         "booking": booking,
@@ -184,7 +185,8 @@ def booking_edit(
     request: HttpRequest, pk: int, *, bound: Bound | None = None
 ) -> HttpResponse:
     """The booking's page again, to agree on something else."""
-    booking = get_object_or_404(with_heads(), pk=pk)
+    rows = with_heads().prefetch_related("panels", "added_work")
+    booking = get_object_or_404(rows, pk=pk)
     if bound:
         return _edit(request, booking, cast(BookingForm, bound.form), bound)
     form = BookingForm(initial=booking_initial(booking), booking=booking)

@@ -44,7 +44,8 @@ def workorder_checks(
         key = "{list_pk}.{item}".format(**bound.subject)
     if key and getattr(request, "htmx", False):
         return _item(request, pk, key, bound)
-    order = get_object_or_404(order_head(), pk=pk)
+    rows = order_head().prefetch_related("marks")
+    order = get_object_or_404(rows, pk=pk)
     lists = order_lists(order)
     for each in lists:
         _add_forms(each, bound)

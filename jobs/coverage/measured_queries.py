@@ -11,6 +11,7 @@ from jobs.coverage.blanks import PanelSize
 from jobs.coverage.catalogue import Body, Method
 from jobs.coverage.measured import Car, MeasuredSize, sizes_on
 from jobs.models import MeasuredPanel, PanelAllowance, Vehicle
+from shopapp.once import once_a_page
 
 
 def car_of(vehicle: Vehicle) -> Car:
@@ -37,6 +38,16 @@ def measured_size(row: MeasuredPanel) -> MeasuredSize:
     )
 
 
+@once_a_page
+def _measured(models: frozenset[str]) -> tuple[MeasuredSize, ...]:
+    """Panels measured on cars of such names, the newest last."""
+    if not models:
+        return ()
+    rows = MeasuredPanel.objects.alias(name=Lower(Trim("model")))
+    rows = rows.filter(name__in=models).order_by("measured_at", "pk")
+    return tuple(measured_size(row) for row in rows)
+
+
 def measured_on(car: Car) -> Mapping[str, PanelSize]:
     """Panels that the shop has measured on such a car."""
     return measured_on_all([car])[car]
@@ -45,12 +56,8 @@ def measured_on(car: Car) -> Mapping[str, PanelSize]:
 def measured_on_all(cars: Iterable[Car]) -> dict[Car, Mapping[str, PanelSize]]:
     """The same for many cars, in one query."""
     wanted = list(cars)
-    models = {" ".join(car.model.lower().split()) for car in wanted if car.model}
-    sizes: list[MeasuredSize] = []
-    if models:
-        rows = MeasuredPanel.objects.alias(name=Lower(Trim("model")))
-        rows = rows.filter(name__in=models).order_by("measured_at", "pk")
-        sizes = [measured_size(row) for row in rows]
+    names = (" ".join(car.model.lower().split()) for car in wanted if car.model)
+    sizes = _measured(frozenset(names))
     return {car: sizes_on(car, sizes) for car in wanted}
 
 

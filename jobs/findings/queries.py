@@ -17,7 +17,7 @@ from jobs.findings.trace import (
 )
 from jobs.models import Defect, OrderPanel, WorkOrder
 from jobs.panels.inspection_queries import acceptance_standard
-from jobs.panels.redo_queries import Redo, redo_of, with_its_film
+from jobs.panels.redo_queries import OPEN, Redo, redo_of
 from jobs.stages.leaving import Stage
 
 Line = tuple[Cause, str, str, str]
@@ -103,7 +103,12 @@ def troubles(workorder: WorkOrder) -> list[Trouble]:
             name=panel_name(defect.order_panel.panel, body=body),
             may_redo=may_redo(workorder, defect),
             only_watched=defect.kind in watched,
-            go_with_it=len(with_its_film(defect)),
+            go_with_it=sum(
+                other.order_panel_id == defect.order_panel_id
+                and other.state in OPEN
+                and other.pk != defect.pk
+                for other in defects
+            ),
             undo=redo_of(workorder, defect) if _is_redo(defect) else None,
             kind=defect_kinds()[defect.kind],
             causes=likely_causes(

@@ -6,6 +6,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from typing import Any
 
+from django.db.models import F, Q
+
 from jobs.checks.queries import items_of
 from jobs.condition.marks import mark_kinds
 from jobs.coverage.catalogue import panels, placing_min
@@ -47,6 +49,12 @@ class OrderRead:
     open_min: dict[int, float | None] = field(default_factory=dict)
     asked: dict[int, dict[str, Any]] = field(default_factory=dict)
     asked_of_kind: dict[str, dict[str, Any]] = field(default_factory=dict)
+    filled: list[tuple[int, int]] = field(default_factory=list)
+    """Vessel and batch."""
+    left_in: dict[int, list[Fill]] = field(default_factory=dict)
+    """By vessel, what was not emptied yet when the first of the batches was mixed."""
+    changed_kind: frozenset[int] = frozenset()
+    """Vessels that ever held another kind than their own."""
     answers: dict[tuple[str, int], dict[str, ChecklistAnswer]] = field(
         default_factory=dict
     )
@@ -71,6 +79,7 @@ def read_order(workorder: WorkOrder) -> OrderRead:
             known.asked[tie.batch_id] = asked_of(tie.sheet.facts, tie.batch.kind)
             known.asked_of_kind[tie.batch.kind] = known.asked[tie.batch_id]
             known.open_min[tie.batch_id] = open_time_of(tie.sheet.facts)
+    _read_vessels(known)
     lists = OrderChecklist.objects.filter(workorder=workorder)
     for row in lists.select_related("version__checklist").prefetch_related("answers"):
         answered = {answer.item: answer for answer in row.answers.all()}
@@ -81,6 +90,21 @@ def read_order(workorder: WorkOrder) -> OrderRead:
         name = mark_kinds()[mark.kind].name
         known.marks.setdefault(mark.panel, []).append(name)
     return known
+
+
+def _read_vessels(known: OrderRead) -> None:
+    """What stood in the vessels of the batches, however long these have been used."""
+    if not known.batches:
+        return
+    fills = Fill.objects.filter(batch_id__in=known.batches)
+    known.filled = list(fills.values_list("vessel_id", "batch_id"))
+    of_vessels = Fill.objects.filter(vessel_id__in={pk for pk, _ in known.filled})
+    first = min(batch.mixed_at for batch in known.batches.values())
+    left = of_vessels.filter(Q(emptied_at=None) | Q(emptied_at__gt=first))
+    for fill in left.select_related("batch").defer("batch__facts"):
+        known.left_in.setdefault(fill.vessel_id, []).append(fill)
+    other = of_vessels.exclude(batch__kind=F("vessel__kind"))
+    known.changed_kind = frozenset(other.values_list("vessel_id", flat=True).distinct())
 
 
 def asked_of(facts: dict[str, Any], kind: str) -> dict[str, Any]:
@@ -217,7 +241,7 @@ def _of_batches(batches: list[Batch], known: OrderRead) -> dict[str, Any]:
         "tack_asked_vv_pct": tack.asked if tack else None,
         "open_time_min": min((o for o in opens if o is not None), default=None),
         "hardness_mg_per_l": max((w for w in waters if w is not None), default=None),
-        **_of_vessels(batches),
+        **_of_vessels(batches, known),
     }
 
 
@@ -236,26 +260,24 @@ def _held(batch: Batch, was: float, figure: str, known: OrderRead) -> Held:
     )
 
 
-def _of_vessels(batches: Iterable[Batch]) -> dict[str, bool | None]:
+def _of_vessels(batches: Iterable[Batch], known: OrderRead) -> dict[str, bool | None]:
     """Whether the vessels held one kind for life, and were emptied before."""
     mixed_at = {batch.pk: batch.mixed_at for batch in batches}
-    fills = list(Fill.objects.filter(batch_id__in=mixed_at).select_related("vessel"))
-    if not fills:
+    filled = [(vessel, pk) for vessel, pk in known.filled if pk in mixed_at]
+    if not filled:
         return {}
-    before = Fill.objects.filter(
-        vessel_id__in={fill.vessel_id for fill in fills}
-    ).select_related("batch", "vessel")
-    kept = all(fill.batch.kind == fill.vessel.kind for fill in before)
-    rinsed = all(
-        other.emptied_at is not None and other.emptied_at <= mixed_at[fill.batch_id]
-        for fill in fills
-        for other in before
-        if other.vessel_id == fill.vessel_id
-        and other.batch.mixed_at < mixed_at[fill.batch_id]
+    unrinsed = any(
+        (other.emptied_at is None or other.emptied_at > mixed_at[pk])
+        and other.batch.mixed_at < mixed_at[pk]
         # Filled up over what was left: that batch is judged itself.
         and other.batch_id not in mixed_at
+        for vessel, pk in filled
+        for other in known.left_in.get(vessel, ())
     )
-    return {"vessels_kept_kind": kept, "vessels_rinsed": rinsed}
+    return {
+        "vessels_kept_kind": not known.changed_kind & {vessel for vessel, _ in filled},
+        "vessels_rinsed": not unrinsed,
+    }
 
 
 def _same_lot_faults(kind: str, panel: OrderPanel, pull_pk: int | None) -> int | None:

@@ -8,7 +8,8 @@ from django.db.models import F
 
 from jobs.coverage.blanks import film_area_m2, panel_size
 from jobs.coverage.catalogue import Body
-from jobs.coverage.measured_queries import car_of, measured_on_all
+from jobs.coverage.measured import Car
+from jobs.coverage.measured_queries import measured_on_all
 from jobs.findings.learning import Use, learned_use, uses_of
 from jobs.models import OrderBatch, OrderPanel
 from mixing.models import Batch, Fill
@@ -16,6 +17,7 @@ from mixing.sheet import RecipeSpec, UseRate
 
 MOST_BATCHES = 200
 """The newest records count, of all kinds together; older ones are another season."""
+OF_THE_CAR = ("size_class", "make", "model", "body", "year")
 
 
 def use_rates(recipes: Iterable[RecipeSpec]) -> tuple[UseRate, ...]:
@@ -96,18 +98,19 @@ def _used_ml() -> dict[int, float]:
 
 
 def _areas(panels: set[int]) -> dict[int, float]:
-    rows = list(
-        OrderPanel.objects.filter(pk__in=panels).select_related("workorder__vehicle")
+    rows = OrderPanel.objects.filter(pk__in=panels).values_list(
+        "pk", "panel", *(f"workorder__vehicle__{name}" for name in OF_THE_CAR)
     )
-    measured = measured_on_all({car_of(row.workorder.vehicle) for row in rows})
-    areas = {}
-    for row in rows:
-        car = row.workorder.vehicle
+    # Many panels are of one kind on one car: each of these is looked up once.
+    alike: dict[tuple[str, str, Car], list[int]] = {}
+    for pk, panel, size_class, make, model, body, year in rows:
+        car = Car(make=make, model=model, body=Body(body), year=year)
+        alike.setdefault((panel, size_class, car), []).append(pk)
+    measured = measured_on_all({car for _, _, car in alike})
+    areas: dict[int, float] = {}
+    for (panel, size_class, car), pks in alike.items():
         size = panel_size(
-            row.panel,
-            size_class=car.size_class,
-            body=Body(car.body),
-            measured=measured[car_of(car)],
+            panel, size_class=size_class, body=car.body, measured=measured[car]
         )
-        areas[row.pk] = film_area_m2([size]).value
+        areas |= dict.fromkeys(pks, film_area_m2([size]).value)
     return areas

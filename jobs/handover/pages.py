@@ -28,6 +28,7 @@ from jobs.promises.pages import call_rows
 from jobs.promises.queries import clock, risk_of
 from jobs.public.actions import make_link
 from jobs.public.link_queries import address_of, hash_of, token_of
+from jobs.stages.queries import read_together
 from jobs.workorders.queries import order_head
 from shopapp.access import allow
 from shopapp.pressing import Bound, form_for, press
@@ -59,6 +60,7 @@ def handover_detail(
     address  a link for the customer that was just made: it is shown this once
     """
     order = get_object_or_404(order_head(), pk=pk)
+    read_together([order])
     now = timezone.now()
     context: dict[str, Any] = {
         "order": order,

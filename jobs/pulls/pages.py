@@ -50,7 +50,8 @@ def workorder_film(
     request: HttpRequest, pk: int, *, bound: Bound | None = None
 ) -> HttpResponse:
     """The blanks, the plan and what was taken."""
-    workorder = get_object_or_404(order_head(), pk=pk)
+    rows = order_head().prefetch_related("panels", "pulls")
+    workorder = get_object_or_404(rows, pk=pk)
     by_eye = form_for(
         lambda: UnplannedForm(**_may_be_named(workorder)), bound, "pull_unplanned"
     )

@@ -53,6 +53,7 @@ from jobs.solutions.request_queries import sizes_of
 from jobs.stages.leaving import Stage
 from shopapp.figures import Figure
 from shopapp.models import Shop, the_shop
+from shopapp.once import once_a_page
 from shopapp.say import Say
 from shopapp.telling import show, tell
 
@@ -180,10 +181,11 @@ def _lot_on_cars(orders: Sequence[WorkOrder]) -> str:
     return lots.pop() if len(lots) == 1 else ""
 
 
-def lots_taken(order: WorkOrder) -> set[str]:
+@once_a_page
+def lots_taken(order: WorkOrder) -> frozenset[str]:
     """Lots of the film that was taken for an order, in any round."""
     moved = order.movements.filter(what__in=TAKEN_BY)
-    return set(moved.values_list("roll__lot", flat=True))
+    return frozenset(moved.values_list("roll__lot", flat=True))
 
 
 def _roll(roll: RollRow, film: Film, *, left_mm: int) -> Roll:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from jobs.models import OrderBatch, OrderSolution, WorkOrder
+from jobs.models import OrderBatch, OrderSheet, OrderSolution, WorkOrder
 from mixing.models import Kind
 from mixing.sheet import (
     MixingSheet,
@@ -20,6 +20,7 @@ from mixing.sheet import (
 )
 from mixing.sheet.queries import sheet_of, solution_of
 from shopapp.figures import Figure
+from shopapp.once import once_a_page
 from shopapp.say import Say
 
 
@@ -61,6 +62,12 @@ class SolutionCard:
     def needs_reading(self) -> bool:
         """Whether its pours wait for a reading."""
         return not self.solution.fills and self.solution.refusal is None
+
+
+@once_a_page
+def kept_sheet(row: OrderSheet) -> MixingSheet:
+    """The sheet that an order kept; none is ever changed."""
+    return sheet_of(row.facts)
 
 
 def solution_cards(
@@ -136,7 +143,7 @@ def _pours_otherwise(tie: OrderBatch, request: SheetRequest) -> tuple[Say, ...]:
     if tie.sheet is None or not request.conditions.is_complete:
         return ()
     changes = pour_changes(
-        sheet_of(tie.sheet.facts),
+        kept_sheet(tie.sheet),
         conditions=request.conditions,
         laying=request.laying,
     )

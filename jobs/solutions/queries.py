@@ -7,7 +7,12 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 
 from jobs.models import OrderBatch, OrderSheet, WorkOrder
-from jobs.solutions.card_queries import SolutionCard, gel_is_advised, solution_cards
+from jobs.solutions.card_queries import (
+    SolutionCard,
+    gel_is_advised,
+    kept_sheet,
+    solution_cards,
+)
 from jobs.solutions.request_queries import sheet_request
 from mixing.models import Kind, RecipeVersion, Vessel
 from mixing.sheet import (
@@ -22,7 +27,7 @@ from mixing.sheet import (
     request_problems,
     sheet_today,
 )
-from mixing.sheet.queries import facts_of, kept_facts, newest_versions, sheet_of
+from mixing.sheet.queries import facts_of, kept_facts, newest_versions
 from shopapp.documents import differences
 from shopapp.say import Say, say
 
@@ -72,7 +77,7 @@ def mix_page(workorder: WorkOrder, *, at: datetime) -> MixPage:
     follows = not reading_problems(request.conditions)
     kinds = [recipe.kind.value for recipe in request.recipes]
     row = newest_sheet(workorder, kinds=kinds) if follows else None
-    kept = sheet_of(row.facts) if row else None
+    kept = kept_sheet(row) if row else None
     replaces = sheet_before(workorder, row.version) if row else None
     sheet = sheet_today(kept, request=request) if kept else None
     if sheet is None and not problems:
@@ -103,7 +108,7 @@ def _of_what_waits(
 
 def _since(workorder: WorkOrder, before: int, sheet: MixingSheet) -> tuple[Say, ...]:
     """What a sheet pours otherwise than the one it replaced, both after a reading."""
-    older = sheet_of(workorder.sheets.get(version=before).facts)
+    older = kept_sheet(workorder.sheets.get(version=before))
     if older.printed_ahead or sheet.printed_ahead:
         return ()
     return pour_changes(older, conditions=sheet.request.conditions)

@@ -22,6 +22,7 @@ from mixing.sheet.input_queries import (
 )
 from mixing.sheet.queries import newest_versions, spec_of
 from shopapp.models import shop_date
+from shopapp.once import once_a_page
 
 
 def panels_to_lay(workorder: WorkOrder) -> list[OrderPanel]:
@@ -57,6 +58,7 @@ def longest_placing_min(codes: Iterable[str]) -> float | None:
     return max((placing_min(panel).value for panel in whole), default=None)
 
 
+@once_a_page
 def versions_of_order(workorder: WorkOrder) -> dict[str, RecipeVersion]:
     """The recipe of each solution that the shop mixes, or has mixed in this round."""
     ties = workorder.order_batches.filter(round=workorder.round)

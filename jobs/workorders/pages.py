@@ -37,7 +37,8 @@ def workorder_detail(
     request: HttpRequest, pk: int, *, bound: Bound | None = None
 ) -> HttpResponse:
     """The order: where it stands, what it waits for, where to go on."""
-    workorder = get_object_or_404(order_head(), pk=pk)
+    rows = order_head().prefetch_related("crew")
+    workorder = get_object_or_404(rows, pk=pk)
     read_together([workorder])
     now = timezone.now()
     context: dict[str, Any] = {

@@ -96,9 +96,11 @@ def known_limits(rules: SafetyRules) -> list[Row]:
     ]
 
 
-def shelf_duties(rules: SafetyRules, *, sprays: bool) -> tuple[SafetyLine, ...]:
+def shelf_duties(
+    rules: SafetyRules, *, stock: tuple[SafetyContainer, ...], sprays: bool
+) -> tuple[SafetyLine, ...]:
     """What is done at the shelf and the mixing point, for what is held."""
-    return duty_lines(stock=stock_for_safety(rules), sprays=sprays, rules=rules.storage)
+    return duty_lines(stock=stock, sprays=sprays, rules=rules.storage)
 
 
 def missing_duties(rules: SafetyRules) -> tuple[MissingInput, ...]:
@@ -106,9 +108,12 @@ def missing_duties(rules: SafetyRules) -> tuple[MissingInput, ...]:
     return duty_needs(rules.storage)
 
 
-def shelf_check(rules: SafetyRules) -> StockCheck:
+def shelf_check(
+    rules: SafetyRules, *, stock: tuple[SafetyContainer, ...] | None = None
+) -> StockCheck:
     """Every container and place of the shelf against the rules."""
-    return stock_check(containers=stock_for_safety(rules), rules=rules.storage)
+    held = stock_for_safety(rules) if stock is None else stock
+    return stock_check(containers=held, rules=rules.storage)
 
 
 @dataclass(frozen=True, kw_only=True)

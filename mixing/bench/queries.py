@@ -18,6 +18,7 @@ from mixing.models import (
     Substance,
     Vessel,
 )
+from shopapp.once import once_a_page
 from shopapp.say import Say, say
 
 
@@ -39,6 +40,7 @@ def rooms_of(codes: Iterable[str]) -> dict[str, float]:
     return dict(known.values_list("code", "capacity_ml"))
 
 
+@once_a_page
 def open_fills(vessel: Vessel) -> list[Fill]:
     """What a vessel holds now, the newest batch first: it may have been filled up."""
     rows = vessel.fills.filter(emptied_at__isnull=True)
@@ -119,6 +121,7 @@ def vessels_in_photo(photo: File[bytes]) -> Scanned:
     return Scanned(vessel=vessel)
 
 
+@once_a_page
 def vessels_by_kind() -> list[tuple[str, list[Vessel]]]:
     """Vessels in use with what they hold, kind by kind."""
     rows = Vessel.objects.filter(retired=False).prefetch_related(
