@@ -8,7 +8,6 @@ newest of what is stored. A document is upgraded before it is parsed or compared
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from copy import deepcopy
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -55,10 +54,19 @@ class Document:
             )
         if version == self.newest:
             return dict(stored)
-        document: Json = deepcopy(dict(stored))
+        document: Json = _copy(dict(stored))
         for step in range(version, self.newest):
             document = self.steps[step](document)
         return self.stamp(document)
+
+
+def _copy(value: Any) -> Any:
+    """All of it anew, so that a step may change it. JSON needs no `deepcopy`."""
+    if isinstance(value, dict):
+        return {name: _copy(part) for name, part in value.items()}
+    if isinstance(value, list | tuple):
+        return [_copy(part) for part in value]
+    return value
 
 
 def version_of(stored: Mapping[str, Any]) -> int:

@@ -163,6 +163,14 @@ def test_the_shops_row_is_read_once_a_page(client, name):
     assert len([sql for sql in asked if 'FROM "shopapp_shop"' in sql]) == 1
 
 
+def test_ten_more_dispensers_cost_no_query(client):
+    url = reverse("mixing:dispensers")
+    few = len(queries_of(client, url))
+    for number in range(10):
+        copied(Dispenser.objects.first(), name=f"syringe {number}")
+    assert len(queries_of(client, url)) == few
+
+
 @pytest.mark.parametrize(
     ("model", "also", "pages"), LISTS, ids=[row[0].__name__ for row in LISTS]
 )
