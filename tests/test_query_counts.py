@@ -11,7 +11,7 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from jobs.coverage import panels
+from jobs.coverage.catalogue import panels
 from jobs.models import (
     AddedWork,
     Booking,

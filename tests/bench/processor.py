@@ -32,7 +32,7 @@ from django.test.utils import CaptureQueriesContext  # noqa: E402
 from django.urls import reverse  # noqa: E402
 
 from jobs.models import Booking, Film, Roll, WorkOrder  # noqa: E402
-from jobs.stages import Stage  # noqa: E402
+from jobs.stages.leaving import Stage  # noqa: E402
 from mixing.models import Batch, Recipe, StockContainer, Vessel  # noqa: E402
 from shopapp.models import Bay, Person  # noqa: E402
 
