@@ -54,8 +54,10 @@ def button(
     def pressed(request: HttpRequest, **kwargs: Any) -> HttpResponse:
         known = {"request": request, **kwargs}
         rows = called(on, **known) if on else {}
-        rest = kwargs.keys() - asked_for(on, kwargs) if on else kwargs
-        more = {**{name: kwargs[name] for name in rest}, **rows, **facts}
+        asked = asked_for(on, kwargs) if on else ()
+        rest = {name: kwargs[name] for name in kwargs if name not in asked}
+        # A submission is kept under its first row: the order before its part.
+        more = {**rows, **rest, **facts}
         if isinstance(form, type):
             typed = form(request.POST, request.FILES)
         else:
