@@ -57,7 +57,7 @@ from jobs.public.link_queries import hash_of
 from jobs.pulls.actions import plan_the_pull
 from jobs.pulls.queries import panels_to_cut, quick_plan
 from jobs.solutions.actions import make_sheet
-from jobs.stages.leaving import Stage
+from jobs.stages.table import Stage
 from jobs.tasks import issue_paper as issue_paper_task
 from mixing.flash_points.actions import enter_flash_point
 from mixing.models import (

@@ -22,7 +22,7 @@ from jobs.models import (
     Vehicle,
     WorkOrder,
 )
-from jobs.stages.leaving import Stage
+from jobs.stages.table import Stage
 from mixing.models import (
     Chemical,
     Kind,

@@ -31,7 +31,7 @@ from jobs.models import (
     WorkOrder,
     WorkOrderEvent,
 )
-from jobs.stages.leaving import Stage
+from jobs.stages.table import Stage
 from shopapp.access import ALLOWED
 from shopapp.security import POLICY
 from tests.addresses import ROUTES, Route, known_for

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from datetime import datetime, timedelta
 
-from jobs.air.fire_queries import SPRAYS_IN, air_facts
+from jobs.air.fire_queries import air_facts
 from jobs.models import OrderAir, WorkOrder
-from jobs.stages.leaving import Stage
+from jobs.stages.table import May, stages_before
 from jobs.workorders.queries import order_head
 
 GONE_OVER_AFTER = timedelta(minutes=5)
@@ -23,8 +23,7 @@ def keep_air(workorder: WorkOrder, *, at: datetime) -> None:
 
 def go_over_the_air(*, now: datetime) -> int:
     """Keep anew what was kept some minutes ago, of every car before its cure."""
-    stages = [Stage.INTAKE.value, *(stage.value for stage in SPRAYS_IN)]
-    old = order_head().filter(stage__in=stages)
+    old = order_head().filter(stage__in=stages_before(May.SETTLE))
     old = old.exclude(air__made_at__gt=now - GONE_OVER_AFTER)
     for order in old:
         keep_air(order, at=now)

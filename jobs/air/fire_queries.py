@@ -14,15 +14,13 @@ from typing import Any
 from jobs.air.queries import block_of
 from jobs.models import OrderAir, WorkOrder
 from jobs.solutions.sheet_now_queries import sheet_now
-from jobs.stages.leaving import Stage
+from jobs.stages.table import May
 from mixing.safety.needs import releases_of, vapour_to_enter
 from mixing.safety.releases import Release, Solvent
 from mixing.safety.states import State
 from shopapp.documents import Document
 from shopapp.say import Say, say, say_from_json, say_to_json
 
-SPRAYS_IN = (Stage.PREP, Stage.INSTALL, Stage.INSPECTION)
-"""Stages in which a car is wiped, sprayed or warmed."""
 OWN_LINES = ("peak", "wait", "sealed")
 _NOT_KEPT = say("FIRE: not assessed here yet; the order's safety page says it.")
 
@@ -107,7 +105,7 @@ def kept_air(orders: Iterable[WorkOrder]) -> dict[int, KeptAir]:
 
 def fire_lines(orders: Iterable[WorkOrder]) -> dict[int, KeptLine]:
     """The fire line of each order that is wiped, sprayed or warmed, by its key."""
-    at_work = [order for order in orders if order.stage_now in SPRAYS_IN]
+    at_work = [order for order in orders if order.stage_now.may(May.SPRAY)]
     if not at_work:
         return {}
     return {key: air.fire for key, air in kept_air(at_work).items()}

@@ -22,7 +22,7 @@ from jobs.coverage.catalogue import Method, laying_min, panels
 from jobs.coverage.measured import Car
 from jobs.coverage.measured_queries import car_of, measured_on_all
 from jobs.models import Booking, WorkOrder
-from jobs.stages.leaving import Stage
+from jobs.stages.table import May, stages_up_to
 from mixing.air.hazard_queries import alcohol_of
 from mixing.recipes.spec import RecipeSpec
 from mixing.rule_sets.queries import rules_of
@@ -132,9 +132,7 @@ def _usual(shop: Shop, days: Mapping[date, Iterable[WorkOrder | Booking]]) -> Us
 def _cars(shop: Shop, *, now: datetime) -> dict[date, list[WorkOrder | Booking]]:
     """Cars by day: those in the shop and not yet filmed today, bookings as due."""
     today = timezone.localtime(now, shop.zone).date()
-    inside = WorkOrder.objects.filter(
-        stage__in=[Stage.INTAKE, Stage.PREP, Stage.INSTALL]
-    )
+    inside = WorkOrder.objects.filter(stage__in=stages_up_to(May.LAY))
     start, _end = shop_day(today, zone=shop.zone)
     _start, end = shop_day(today + timedelta(days=DAYS - 1), zone=shop.zone)
     booked = Booking.objects.filter(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from jobs import limits
 from jobs.air.actions import keep_air
 from jobs.models import AddedWork, Booking, OrderPanel, WorkOrder
-from jobs.stages.leaving import Stage
+from jobs.stages.table import FIRST
 from jobs.workorders.actions import attach_checklist, free_bay
 from shopapp.frame import Act, Json, Refused, action
 from shopapp.models import Bay, Place
@@ -63,7 +63,7 @@ def _open(
             customer=booking.customer,
             vehicle=booking.vehicle,
             film=booking.film,
-            stage=Stage.INTAKE.value,
+            stage=FIRST.value,
             bay=bay,
             place=place,
             key_tag=key_tag,

@@ -20,8 +20,8 @@ from jobs.models import (
 )
 from jobs.rules.stock import film_short
 from jobs.rules.table import Concern
-from jobs.stages.leaving import Stage
 from jobs.stages.queries import rule_levels
+from jobs.stages.table import CLOSED
 from shopapp.figures import given
 from shopapp.models import Shop, shop_day
 
@@ -56,7 +56,7 @@ def promised_days(*, now: datetime, days: int, shop: Shop) -> list[Day]:
     promised = (
         with_heads()
         .exclude(state=Booking.State.CANCELLED)
-        .exclude(workorder__stage=Stage.CLOSED.value)
+        .exclude(workorder__stage=CLOSED.value)
         .filter(promised_at__gte=start, promised_at__lt=end)
         .order_by("promised_at", "pk")
     )
@@ -67,7 +67,7 @@ def overdue(*, now: datetime) -> QuerySet[WorkOrder]:
     """Cars still here though their promise has passed."""
     return (
         WorkOrder.objects.select_related("vehicle", "customer", "booking")
-        .exclude(stage=Stage.CLOSED.value)
+        .exclude(stage=CLOSED.value)
         .filter(promised_at__lt=now)
         .order_by("promised_at", "pk")
     )

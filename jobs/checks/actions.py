@@ -21,7 +21,7 @@ from jobs.models import (
     WorkOrder,
 )
 from jobs.money.queries import with_tax
-from jobs.stages.leaving import Stage
+from jobs.stages.table import May
 from shopapp.frame import Act, Refused, action
 from shopapp.models import StoredFile
 from shopapp.say import say
@@ -131,7 +131,7 @@ def add_mark(
     known_panel(workorder, panel)
     if kind not in mark_kinds():
         raise Refused(say("Choose what is seen."), field="kind")
-    at_intake = workorder.stage_now is Stage.INTAKE
+    at_intake = workorder.stage_now.may(May.WALK_ROUND)
     mark = Mark.objects.create(
         workorder=workorder,
         when=Mark.When.INTAKE if at_intake else Mark.When.AFTER_WASH,

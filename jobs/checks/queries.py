@@ -16,7 +16,6 @@ from jobs.models import (
     OrderChecklist,
     WorkOrder,
 )
-from jobs.stages.queries import CHECKLIST_OF
 from shopapp.documents import Document
 
 CHECKLIST_ITEM = Document(kind="checklist item")
@@ -105,7 +104,7 @@ def order_lists(workorder: WorkOrder) -> list[OrderList]:
         .prefetch_related("answers__by", "photos__photo", "photos__by")
         .order_by("-pk")
     )
-    now = CHECKLIST_OF[workorder.stage_now]
+    now = workorder.stage_now.row.checklist
     lists = [_list(row, now=now, round_now=workorder.round) for row in rows]
     return sorted(lists, key=lambda each: not each.is_current)
 

@@ -12,7 +12,7 @@ from jobs.coverage.catalogue import Package
 from jobs.cure.dates import CureRule, Settling, settled_at, settling, where_to_settle
 from jobs.models import CureTable, Film, WorkOrder
 from jobs.opening.queries import opening_of
-from jobs.stages.leaving import Stage
+from jobs.stages.table import May
 from shopapp.models import the_shop
 from shopapp.once import once_a_page
 from shopapp.say import Say
@@ -71,7 +71,7 @@ def settles_where(workorder: WorkOrder, *, now: datetime) -> Say | None:
     """What is said of the place of a car whose film settles."""
     over, place = workorder.cure_over_at, workorder.place
     return where_to_settle(
-        is_settling=workorder.stage_now is Stage.CURE and bool(over and over > now),
+        is_settling=workorder.stage_now.may(May.SETTLE) and bool(over and over > now),
         in_a_bay=workorder.bay_id is not None,
         is_indoors=place.is_indoors if place else None,
     )

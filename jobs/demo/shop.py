@@ -10,7 +10,7 @@ from jobs.demo.cars import Car
 from jobs.demo.shelf import stock_the_shop
 from jobs.demo.steps import Cast
 from jobs.demo.story import Story
-from jobs.stages.leaving import Stage
+from jobs.stages.table import Stage
 from shopapp.models import Bay, Person, Place, the_shop
 
 SEED = 20260105

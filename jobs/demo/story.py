@@ -41,8 +41,8 @@ from jobs.pulls.queries import panels_to_cut, pull_job
 from jobs.pulls.stored import freeze
 from jobs.pulls.taken_actions import PieceKept, RollTaken, confirm_pull
 from jobs.solutions.actions import make_sheet, record_mix
-from jobs.stages.leaving import Stage
 from jobs.stages.queries import is_settled
+from jobs.stages.table import Stage
 from jobs.workorders.actions import advance_stage, pause_job, place_car, set_crew
 from mixing.bench.actions import empty_vessels
 from mixing.models import Chemical, Kind, Substance

@@ -12,7 +12,7 @@ from jobs import limits
 from jobs.film.queries import open_orders
 from jobs.models import Film, FilmOrder, WorkOrder
 from jobs.pulls.forms import LengthField
-from jobs.stages.leaving import Stage
+from jobs.stages.table import CLOSED
 from mixing.limits import AIR_C, LAYING_C, RH_PCT
 from shopapp.amounts import Amount, CostPer, Money, Whole
 from shopapp.limits import Range
@@ -213,7 +213,7 @@ class UseForm(forms.Form):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        here = WorkOrder.objects.exclude(stage=Stage.CLOSED.value)
+        here = WorkOrder.objects.exclude(stage=CLOSED.value)
         self.fields["workorder"].queryset = here  # type: ignore[attr-defined]
 
     def clean(self) -> dict[str, Any]:

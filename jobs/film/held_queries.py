@@ -6,7 +6,7 @@ from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from jobs.models import Booking, FilmReservation, OrderPanel
 from jobs.pulls.queries import panels_to_cut
-from jobs.stages.leaving import Stage
+from jobs.stages.table import CLOSED
 
 State = Booking.State
 
@@ -22,7 +22,7 @@ def held_film() -> QuerySet[FilmReservation]:
     here = Q(booking__state=State.ARRIVED) & Q(Exists(bare))
     return FilmReservation.objects.filter(released_at=None).filter(
         Q(booking__state=State.BOOKED)
-        | here & ~Q(booking__workorder__stage=Stage.CLOSED.value)
+        | here & ~Q(booking__workorder__stage=CLOSED.value)
     )
 
 

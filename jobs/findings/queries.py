@@ -18,7 +18,7 @@ from jobs.findings.trace import (
 from jobs.models import Defect, OrderPanel, WorkOrder
 from jobs.panels.inspection_queries import acceptance_standard
 from jobs.panels.redo_queries import OPEN, Redo, redo_of
-from jobs.stages.leaving import Stage
+from jobs.stages.table import May
 
 Line = tuple[Cause, str, str, str]
 
@@ -129,9 +129,9 @@ def may_redo(workorder: WorkOrder, defect: Defect) -> bool:
     From inspection and from the final look; in install a second panel may join the
     round that is being redone.
     """
-    if workorder.stage_now is Stage.INSTALL:
+    if workorder.stage_now.may(May.LAY):
         return defect.round < workorder.round
-    return workorder.stage_now in (Stage.INSPECTION, Stage.CURE)
+    return workorder.stage_now.row.back_to is not None
 
 
 def _past(workorder: WorkOrder, defect: Defect, known: OrderRead) -> PanelPast:

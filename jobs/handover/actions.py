@@ -9,7 +9,7 @@ from jobs.condition.agreement_actions import check_how
 from jobs.handover.queries import recheck_from
 from jobs.models import Paper, WorkOrder
 from jobs.papers.actions import ask_paper
-from jobs.stages.leaving import Stage
+from jobs.stages.table import CLOSED
 from jobs.workorders.actions import enter, hear_the_rules
 from shopapp.frame import Act, Refused, action
 from shopapp.say import say
@@ -36,12 +36,12 @@ def give_car(
     if how:
         check_how(workorder, how=how)
         workorder.hand_over_agreed = how
-    written = hear_the_rules(act, workorder, to=Stage.CLOSED, reasons=reasons or {})
+    written = hear_the_rules(act, workorder, to=CLOSED, reasons=reasons or {})
     left = {"bay": workorder.bay_id, "place": workorder.place_id}
     workorder.bay = workorder.place = None
     workorder.handed_over_at = act.now
     workorder.recheck_at = recheck_at or recheck_from(workorder, at=act.now)
-    enter(workorder, to=Stage.CLOSED, at=act.now)
+    enter(workorder, to=CLOSED, at=act.now)
     act.event(
         workorder,
         "handed_over",

@@ -14,14 +14,13 @@ from jobs.opening.queries import opening_of
 from jobs.promises.queries import clock, risk_of
 from jobs.public.customer_says import Care, care_lines
 from jobs.rules.table import Concern, Rule
-from jobs.stages.leaving import Stage
 from jobs.stages.queries import stage_facts
+from jobs.stages.table import May, stages_that
 from jobs.workorders.queries import WayOn, order_head, ways_on
 from shopapp.models import the_shop
 from shopapp.say import Say
 
 RECENT = timedelta(days=60)
-NEARLY = (Stage.INSPECTION.value, Stage.CURE.value)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -44,7 +43,7 @@ def leaving_cars(*, now: datetime) -> list[Leaving]:
     """Cars in inspection and cure, those that may leave first on top."""
     orders = (
         order_head()
-        .filter(stage__in=NEARLY)
+        .filter(stage__in=stages_that(May.LOOK))
         .prefetch_related("final_looks")
         .order_by("promised_at", "pk")
     )
@@ -79,7 +78,7 @@ def is_ready(order: WorkOrder, *, now: datetime) -> bool:
 
 def ready_at(order: WorkOrder) -> datetime:
     """When the customer may come: the promise, or later if the film settles longer."""
-    over = order.cure_over_at if order.stage_now is Stage.CURE else None
+    over = order.cure_over_at if order.stage_now.may(May.SETTLE) else None
     return max(order.promised_at, over) if over else order.promised_at
 
 
@@ -89,7 +88,7 @@ def way_out(order: WorkOrder, *, now: datetime) -> WayOn | None:
     That the customer has not agreed yet is not said: the form asks for it.
     """
     for way in ways_on(order, now=now):
-        if way.to is Stage.CLOSED:
+        if way.is_hand_over:
             return WayOn(to=way.to, is_redo=False, concerns=_unasked(way.concerns))
     return None
 
@@ -100,7 +99,7 @@ def _unasked(concerns: tuple[Concern, ...]) -> tuple[Concern, ...]:
 
 def ready_since(order: WorkOrder, *, now: datetime) -> datetime | None:
     """The final look since which the car may leave, whatever is owed; else None."""
-    if order.stage_now is not Stage.CURE or order.is_paused:
+    if not order.stage_now.may(May.SETTLE) or order.is_paused:
         return None
     facts = stage_facts(order, now=now)
     over, looked = facts.cure_over_at, facts.final_look_at

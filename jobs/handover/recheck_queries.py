@@ -10,7 +10,7 @@ from django.db.models import F, QuerySet
 from jobs.handover.recheck import WAITS, WINDOW, RecheckState, recheck_state
 from jobs.models import Recheck, WorkOrder
 from jobs.opening.queries import said_closed
-from jobs.stages.leaving import Stage
+from jobs.stages.table import CLOSED
 from jobs.workorders.queries import order_head
 from shopapp.say import Say
 
@@ -60,7 +60,7 @@ def open_rechecks(*, now: datetime) -> QuerySet[WorkOrder]:
     """Cars that left and come back soon, or are waited for."""
     return (
         order_head()
-        .filter(stage=Stage.CLOSED.value, returns__isnull=True)
+        .filter(stage=CLOSED.value, returns__isnull=True)
         .filter(recheck_at__gt=now - WINDOW - WAITS, recheck_at__lt=now + AHEAD)
         .exclude(rechecks__due_at=F("recheck_at"))
         .order_by("recheck_at", "pk")

@@ -14,7 +14,7 @@ from jobs.panels.actions import may_do, order_panel
 from jobs.panels.inspection_queries import acceptance_standard
 from jobs.panels.queries import wants_look
 from jobs.panels.redo_queries import film_as_it_was, with_its_film
-from jobs.stages.leaving import Stage
+from jobs.stages.table import May
 from jobs.workorders.actions import enter
 from shopapp.frame import Act, Refused, action
 from shopapp.models import StoredFile
@@ -162,11 +162,11 @@ def redo_panel(act: Act, *, workorder_pk: int, defect_pk: int, note: str = "") -
         _write(act, other, to=State.REDO, note="")
     _write(act, defect, to=State.REDO, note=note)
     take_film_off(defect.order_panel)
-    if came_from is not Stage.INSTALL:
-        if came_from is Stage.CURE:
+    if back_to := came_from.row.back_to:
+        if came_from.may(May.FINAL_LOOK):
             _looked_and_found(act, workorder, note=note)
         workorder.round += 1
-        enter(workorder, to=Stage.INSTALL, at=act.now)
+        enter(workorder, to=back_to, at=act.now)
     act.event(
         workorder,
         "redo",
@@ -250,7 +250,7 @@ def record_final_look(
 ) -> dict[str, Any]:
     """Keep what the look after the cure time found."""
     workorder = lock_open(act, workorder_pk)
-    if workorder.stage_now is not Stage.CURE:
+    if not workorder.stage_now.may(May.FINAL_LOOK):
         raise Refused(say("The final look comes after the cure time."))
     if outcome not in FinalLook.Outcome.values:
         raise Refused(say("Say what the look found."), field="outcome")

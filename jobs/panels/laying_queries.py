@@ -12,9 +12,9 @@ from jobs.models import OrderBatch, WorkOrder
 from jobs.rules.stock import past_its_time
 from jobs.solutions.bottle_queries import codes_in_use, ties_in_use
 from jobs.solutions.request_queries import longest_placing_min, panels_to_lay
-from jobs.stages.leaving import Stage
 from jobs.stages.leaving import film_limit_sentences as outside_the_makers
 from jobs.stages.queries import film_limits, laying_limits
+from jobs.stages.table import May
 from mixing.flash_points.queries import (
     class_of_mix,
     measurements,
@@ -75,7 +75,7 @@ def laying_now(workorder: WorkOrder, *, at: datetime) -> LayingNow:
         laying=laying_limits(workorder),
     )
     climate = climate_of(request.conditions)
-    lays = workorder.stage_now in (Stage.PREP, Stage.INSTALL)
+    lays = workorder.stage_now.may(May.READ)
     ties = ties_in_use(workorder, at=at) if lays else []
     past = [tie.batch for tie in ties if tie.batch.use_by <= at]
     says: tuple[Say, ...] = ()

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
-from jobs.stages.leaving import Stage
+from jobs.stages.table import May, Stage
 from shopapp.say import Say, say
 
 
@@ -49,14 +49,14 @@ def why_not(act: str, facts: PanelFacts) -> Say | None:
     >>> str(why_not("lay", PanelFacts(stage=Stage.PREP, round=1)))
     'Film is laid in the install stage. Move the car there.'
     """
-    if facts.stage is Stage.CLOSED:
+    if facts.stage.is_closed:
         return say(CLOSED)
     text = CHECKS[act](facts)
     return say(text) if text else None
 
 
 def _ready(facts: PanelFacts) -> str:
-    if facts.stage is Stage.INTAKE:
+    if not facts.stage.may(May.READY):
         return "Take the car into prep first."
     return STRUCK_OFF if facts.is_struck_off else ""
 
@@ -66,7 +66,7 @@ def _unready(facts: PanelFacts) -> str:
 
 
 def _lay(facts: PanelFacts) -> str:
-    if facts.stage is not Stage.INSTALL:
+    if not facts.stage.may(May.LAY):
         return "Film is laid in the install stage. Move the car there."
     if facts.is_struck_off:
         return STRUCK_OFF

@@ -19,8 +19,8 @@ from jobs.models import Defect, OrderPanel, PanelLook, WorkOrder
 from jobs.panels.may import PanelFacts, why_not
 from jobs.rules.stock import reading_wanted
 from jobs.rules.table import Concern
-from jobs.stages.leaving import Stage
 from jobs.stages.queries import last_reading, rule_levels
+from jobs.stages.table import May
 from mixing.models import Reading
 from mixing.sheet.input_queries import MeasureAgain, dew_point_of, measure_again
 from shopapp.models import Shop, the_shop
@@ -60,17 +60,15 @@ class PanelLine:
     @property
     def main_act(self) -> str:
         """What this stage does to this panel, or "" when it is done here."""
-        if self.facts.is_struck_off:
+        act = self.facts.stage.row.main_act
+        if act is None or self.facts.is_struck_off:
             return ""
-        stage = self.facts.stage
-        if stage is Stage.PREP and not self.facts.is_ready:
-            return "ready"
-        if stage is Stage.INSTALL and not self.facts.is_laid:
-            return "lay"
-        looking = stage in (Stage.INSPECTION, Stage.CURE)
-        if looking and wants_look(self.row, by_pk=self.viewer_pk):
-            return "look"
-        return ""
+        to_do = {
+            May.READY: not self.facts.is_ready,
+            May.LAY: not self.facts.is_laid,
+            May.LOOK: wants_look(self.row, by_pk=self.viewer_pk),
+        }
+        return act.value if to_do[act] else ""
 
     @property
     def refusal(self) -> Say | None:
@@ -212,10 +210,9 @@ def reading_now(
         levels=rule_levels(shop),
     )
     stage = workorder.stage_now
-    # In prep it is asked for once a panel is ready: then the first one is near.
+    # Before film is laid it is asked for once a panel is ready: then the first is near.
     ready = (panel.ready_at is not None for panel in workorder.panels.all())
-    near = stage is Stage.PREP and any(ready)
-    laying = near or stage is Stage.INSTALL
+    laying = stage.may(May.LAY) or stage.may(May.READ) and any(ready)
     return ReadingNow(
         last=last,
         panels=named_readings(workorder),

@@ -8,7 +8,7 @@ from typing import Any
 from jobs.condition.reading_actions import lock_open
 from jobs.models import Defect, FinalLook, WorkOrder
 from jobs.panels.redo_queries import redo_of, waiting_solutions
-from jobs.stages.leaving import Stage
+from jobs.stages.table import May, Stage
 from shopapp.frame import Act, Refused, action
 from shopapp.say import say
 
@@ -26,8 +26,9 @@ def take_back_redo(act: Act, *, workorder_pk: int, defect_pk: int) -> None:
     assert redo.event is not None
     facts = redo.event.facts
     _film_back(defect, facts["was"])
-    if facts["came_from"] != Stage.INSTALL.value:
-        _round_back(workorder, to=Stage(facts["came_from"]), was=facts["was"])
+    came_from = Stage(facts["came_from"])
+    if not came_from.may(May.LAY):
+        _round_back(workorder, to=came_from, was=facts["was"])
     act.event(
         workorder,
         "redo_undone",
@@ -60,7 +61,7 @@ def _round_back(workorder: WorkOrder, *, to: Stage, was: dict[str, Any]) -> None
     workorder.stage = to.value
     workorder.stage_since = datetime.fromisoformat(was["stage_since"])
     workorder.save(update_fields=["round", "stage", "stage_since"])
-    if to is Stage.CURE:
+    if to.may(May.FINAL_LOOK):
         # The final look that the redo wrote down found nothing after all.
         looks = workorder.final_looks.filter(round=workorder.round)
         found = looks.filter(outcome=FinalLook.Outcome.REDO).last()

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from jobs.models import Defect, OrderSolution, Pull, WorkOrder, WorkOrderEvent
-from jobs.stages.leaving import Stage
+from jobs.stages.table import May, Stage
 from shopapp.say import Say, say
 
 OPEN = (Defect.State.OPEN, Defect.State.WATCH)
@@ -63,9 +63,9 @@ def _why_not(
     if defect.state != Defect.State.REDO or defect.order_panel.laid_at:
         return say("There is new film on this panel already.")
     same_round = event.facts["round"] == workorder.round
-    if workorder.stage_now is not Stage.INSTALL or not same_round:
+    if not workorder.stage_now.may(May.LAY) or not same_round:
         return say("The car has gone on since.")
-    if event.facts["came_from"] == Stage.INSTALL.value:
+    if Stage(event.facts["came_from"]).may(May.LAY):
         return None
     return _round_begun(workorder)
 

@@ -9,8 +9,7 @@ from jobs.checks.queries import ItemLine, OrderList, items_of, order_lists
 from jobs.condition.marks import ItemKind
 from jobs.models import ChecklistVersion, WorkOrder, WorkOrderEvent
 from jobs.papers.record_facts import AgreedFacts, agreed_facts, left_open
-from jobs.stages.leaving import Stage
-from jobs.stages.queries import CHECKLIST_OF
+from jobs.stages.table import LEAVES_FROM, May, Stage, stages_before
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -62,7 +61,7 @@ class EarlierList:
     items: int
 
 
-ONCE = ("intake", "prep")
+ONCE = tuple(stage.row.checklist for stage in stages_before(May.LAY))
 """Lists of stages that a redo does not go through again: their ticks stand."""
 
 
@@ -72,7 +71,7 @@ def checklist_facts(order: WorkOrder) -> tuple[CheckFacts, ...]:
     here = list(Stage).index(order.stage_now)
     found = []
     for stage in Stage:
-        code = CHECKLIST_OF[stage]
+        code = stage.row.checklist
         if code in given:
             is_left = list(Stage).index(stage) < here
             found.append(_given(given[code], stage=stage, is_left=is_left))
@@ -175,12 +174,12 @@ def sign_offs(order: WorkOrder) -> tuple[SignOff, ...]:
         workorder=order, what__in=["stage", "redo", "handed_over"]
     ).select_related("by")
     for move in moves.order_by("pk"):
-        left[move.facts.get("came_from", Stage.CURE.value)] = move
+        left[move.facts.get("came_from", LEAVES_FROM.value)] = move
     here = list(Stage).index(order.stage_now)
     lists = _lists_of_round(order)
     agreed = agreed_facts(order)
     found = []
-    for at, stage in enumerate(stage for stage in Stage if stage is not Stage.CLOSED):
+    for at, stage in enumerate(stage for stage in Stage if not stage.is_closed):
         event = left.get(stage.value) if at < here else None
         found.append(
             SignOff(
@@ -194,8 +193,8 @@ def sign_offs(order: WorkOrder) -> tuple[SignOff, ...]:
 
 
 def _left_open(lists: dict[str, OrderList], stage: Stage, agreed: AgreedFacts) -> str:
-    order_list = lists.get(CHECKLIST_OF[stage])
+    order_list = lists.get(stage.row.checklist)
     return left_open(
         items=order_list.open_count if order_list else 0,
-        agreed=agreed if stage is Stage.INTAKE else None,
+        agreed=agreed if stage.may(May.WALK_ROUND) else None,
     )

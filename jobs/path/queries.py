@@ -11,7 +11,7 @@ from django.db.models import Count, Q, QuerySet
 from jobs.air.fire_queries import KeptLine, fire_lines
 from jobs.models import OrderPanel, WorkOrder
 from jobs.promises.queries import Clock, clock, risk_of
-from jobs.stages.leaving import Stage
+from jobs.stages.table import CLOSED, FloorWord, May
 from mixing.models import Reading
 from mixing.safety.states import worst
 from shopapp.models import Bay, Person, Place, Shop, shop_day, the_shop
@@ -123,7 +123,7 @@ def _gravest(
 def open_orders() -> QuerySet[WorkOrder]:
     """Orders not yet handed over, by promise."""
     return (
-        WorkOrder.objects.exclude(stage=Stage.CLOSED.value)
+        WorkOrder.objects.exclude(stage=CLOSED.value)
         .select_related("vehicle", "booking", "film")
         .order_by("promised_at", "pk")
     )
@@ -169,7 +169,7 @@ def _car(
     panels: Mapping[int, tuple[int, int]],
     at: Clock,
 ) -> CarOnFloor:
-    state, icon, tone = _state(order, now=at.now)
+    state = _state(order, now=at.now)
     done, everything = panels.get(order.pk, (0, 0))
     booking = order.booking
     return CarOnFloor(
@@ -180,10 +180,10 @@ def _car(
         colour=order.vehicle.colour,
         package=booking.get_package_display() if booking else "",
         waits_for=order.paused_because,
-        state=state,
-        icon=icon,
-        tone=tone,
-        settles_until=order.cure_over_at if state == "settling" else None,
+        state=state.word,
+        icon=state.icon,
+        tone=state.tone,
+        settles_until=order.cure_over_at if _settles(order, now=at.now) else None,
         crew=crew,
         hands=", ".join(person.first_name for person in crew),
         done_panels=done,
@@ -195,22 +195,22 @@ def _car(
     )
 
 
-STATES: dict[Stage, tuple[str, str, str]] = {
-    Stage.INTAKE: ("intake", "key", "wait"),
-    Stage.PREP: ("prep", "drop", "busy"),
-    Stage.INSTALL: ("install", "film", "busy"),
-    Stage.INSPECTION: ("inspection", "eye", "busy"),
-}
+PAUSED = FloorWord(word="paused", icon="pause", tone="warn")
 
 
-def _state(order: WorkOrder, *, now: datetime) -> tuple[str, str, str]:
+def _state(order: WorkOrder, *, now: datetime) -> FloorWord:
+    row = order.stage_now.row
     if order.is_paused:
-        return "paused", "pause", "warn"
-    if order.stage_now is Stage.CURE:
-        if order.cure_over_at and order.cure_over_at > now:
-            return "settling", "clock", "wait"
-        return "settled", "check", "ok"
-    return STATES[order.stage_now]
+        return PAUSED
+    if row.floor_settled and not _settles(order, now=now):
+        return row.floor_settled
+    return row.floor
+
+
+def _settles(order: WorkOrder, *, now: datetime) -> bool:
+    over = order.cure_over_at
+    settling = order.stage_now.may(May.SETTLE) and not order.is_paused
+    return settling and over is not None and over > now
 
 
 def _at(

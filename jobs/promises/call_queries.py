@@ -9,7 +9,7 @@ from django.db.models import Exists, OuterRef, Q
 
 from jobs.handover.queries import is_ready
 from jobs.models import PromiseCheck, WorkOrder
-from jobs.stages.leaving import Stage
+from jobs.stages.table import CLOSED
 from jobs.workorders.queries import order_head
 
 
@@ -26,7 +26,7 @@ def to_call(*, now: datetime) -> list[ToCall]:
     waiting = PromiseCheck.objects.filter(settled_at=None)
     orders = (
         order_head()
-        .exclude(stage=Stage.CLOSED.value)
+        .exclude(stage=CLOSED.value)
         .filter(
             Q(promised_at__lt=now) | Exists(waiting.filter(workorder=OuterRef("pk")))
         )

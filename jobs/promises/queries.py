@@ -14,7 +14,7 @@ from jobs.models import Booking, Film, PromiseCheck, WorkOrder
 from jobs.opening.hours import Opening
 from jobs.opening.queries import opening_of
 from jobs.promises.earliest import at_risk
-from jobs.stages.leaving import Stage
+from jobs.stages.table import May
 from shopapp.models import Shop, the_shop
 from shopapp.say import Say
 
@@ -42,7 +42,7 @@ def risk_of(order: WorkOrder, *, clock: Clock) -> Say | None:
     """Said of a car that cannot have settled by its promise, before it has passed."""
     if order.is_closed or order.promised_at < clock.now:
         return None
-    over = order.cure_over_at if order.stage_now is Stage.CURE else None
+    over = order.cure_over_at if order.stage_now.may(May.SETTLE) else None
     return at_risk(
         promised_at=order.promised_at,
         settled_at=over

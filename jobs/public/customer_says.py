@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 from jobs.cure.dates import CareDates
-from jobs.stages.leaving import Stage
+from jobs.stages.table import Stage
 from shopapp.say import Say, say
 
 
@@ -20,15 +20,6 @@ class Care:
     what: Say
     until: date | None = None
     since: date | None = None
-
-
-_WHERE = {
-    Stage.INTAKE: "Your car is with us and is being looked over",
-    Stage.PREP: "Your car is being washed and made ready for film",
-    Stage.INSTALL: "Film is being laid on your car",
-    Stage.INSPECTION: "The film on your car is being looked over",
-    Stage.CURE: "Your car is settling: water leaves from under the film",
-}
 
 
 def where_the_car_is(
@@ -48,11 +39,11 @@ def where_the_car_is(
     is_doubted   a person of the shop said that this time will not hold
     may_leave    nothing stands in the way but the customer
     """
-    if stage is Stage.CLOSED and handed_over_at is not None:
-        return say("You collected your car on {day}.", day=handed_over_at)
+    where = stage.row.customer
+    if stage.is_closed and handed_over_at is not None:
+        return say(where, day=handed_over_at)
     if may_leave:
         return say("Your car is ready: come and collect it.")
-    where = _WHERE[stage]
     if is_doubted:
         return say(where + "; the time is being checked. We will call you.")
     if is_over_due:

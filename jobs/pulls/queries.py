@@ -50,7 +50,7 @@ from jobs.pulls.stored import (
     pull_from_json,
 )
 from jobs.solutions.request_queries import sizes_of
-from jobs.stages.leaving import Stage
+from jobs.stages.table import CLOSED
 from shopapp.figures import Figure
 from shopapp.models import Shop, the_shop
 from shopapp.once import once_a_page
@@ -375,7 +375,7 @@ def money_of(shown: PullShown) -> PullMoney | None:
 def orders_waiting() -> dict[Film, list[tuple[WorkOrder, int]]]:
     """Orders with panels to cut, by film, with how many panels."""
     orders = (
-        WorkOrder.objects.exclude(stage=Stage.CLOSED.value)
+        WorkOrder.objects.exclude(stage=CLOSED.value)
         .select_related("vehicle", "film")
         .prefetch_related("panels", "pulls")
     )

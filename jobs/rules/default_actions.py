@@ -5,17 +5,11 @@ from __future__ import annotations
 from jobs.checks.queries import item_to
 from jobs.condition.marks import default_checklists
 from jobs.models import Checklist, ChecklistVersion
+from jobs.stages.table import Stage
 from mixing.recipes.default_actions import load_defaults as load_bench
 from shopapp.frame import Act, action
 
-NAMES = {
-    "intake": "Intake",
-    "prep": "Prep",
-    "install": "Install",
-    "inspection": "Inspection",
-    "final_look": "Final look",
-    "hand_over": "Hand-over",
-}
+NAMES = {stage.row.checklist: stage.row.checklist_name for stage in Stage}
 """Names of the shipped checklists, by code."""
 
 

@@ -10,13 +10,11 @@ from jobs.solutions.queries import (
     what_changed,
 )
 from jobs.solutions.request_queries import panels_to_lay, sheet_request
-from jobs.stages.leaving import Stage
 from jobs.stages.queries import last_reading
+from jobs.stages.table import May
 from mixing.sheet import MixingSheet, mixing_sheet, request_problems
 from mixing.sheet.queries import facts_of, sheet_of
 from shopapp.frame import Act
-
-LAYING = (Stage.PREP, Stage.INSTALL)
 
 
 def keep_sheet(
@@ -54,7 +52,7 @@ def keep_whole_sheet(act: Act, workorder: WorkOrder) -> OrderSheet | None:
     The caller has locked the order. Nothing where no sheet can be worked out yet.
     """
     to_lay = [panel for panel in panels_to_lay(workorder) if panel.laid_at is None]
-    if workorder.stage_now not in LAYING or not to_lay:
+    if not workorder.stage_now.may(May.READ) or not to_lay:
         return None
     request = sheet_request(workorder, at=act.now)
     if request_problems(request):

@@ -1,4 +1,4 @@
-"""The stages of a work order and what holds a car in one (pure).
+"""What holds a car in its stage (pure); the stages themselves are `table.py`.
 
 `concerns` is the only place that knows the rules of leaving a stage. Pages show its
 sentences beside the greyed button; actions refuse with `reasons_not_to_move`.
@@ -6,39 +6,14 @@ sentences beside the greyed button; actions refuse with `reasons_not_to_move`.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import datetime
-from enum import StrEnum
 
-from jobs.rules.table import Concern as Concern
-from jobs.rules.table import Level as Level
-from jobs.rules.table import Rule as Rule
-from jobs.rules.table import level_of as level_of
+from jobs.rules.table import Concern, Level, Rule, level_of
+from jobs.stages.table import Stage, is_redo
 from shopapp.figures import Figure, given
 from shopapp.say import Say, say
-
-
-class Stage(StrEnum):
-    """Where a work order stands."""
-
-    INTAKE = "intake"
-    PREP = "prep"
-    INSTALL = "install"
-    INSPECTION = "inspection"
-    CURE = "cure"
-    CLOSED = "closed"
-
-
-NEXT: Mapping[Stage, tuple[Stage, ...]] = {
-    Stage.INTAKE: (Stage.PREP,),
-    Stage.PREP: (Stage.INSTALL,),
-    Stage.INSTALL: (Stage.INSPECTION,),
-    Stage.INSPECTION: (Stage.CURE, Stage.INSTALL),
-    Stage.CURE: (Stage.CLOSED, Stage.INSTALL),
-    Stage.CLOSED: (),
-}
-"""The way on first; a second entry is the way back for a redo."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -106,16 +81,6 @@ class StageFacts:
     hand_over_agreed: bool = False
 
 
-def way_on(stage: Stage) -> Stage | None:
-    """The stage that follows, or None for a closed order."""
-    return NEXT[stage][0] if NEXT[stage] else None
-
-
-def is_redo(stage: Stage, *, to: Stage) -> bool:
-    """Whether the move leads back to install: new film, a new round."""
-    return to is Stage.INSTALL and to in NEXT[stage][1:]
-
-
 def concerns(
     facts: StageFacts, *, to: Stage, levels: Mapping[Rule, Level]
 ) -> tuple[Concern, ...]:
@@ -126,7 +91,7 @@ def concerns(
     An empty tuple means: nothing to say. A way back for a redo is asked for nothing
     but that the job is not paused: what is missing there is missing because of it.
     """
-    if to not in NEXT[facts.stage]:
+    if to not in facts.stage.ways:
         return (
             Concern(
                 rule=Rule.STAGES_IN_ORDER,
@@ -134,12 +99,11 @@ def concerns(
                 sentence=_out_of_order(facts.stage, to),
             ),
         )
-    found = list(_paused(facts))
-    if not is_redo(facts.stage, to=to):
-        found += _LEAVING[facts.stage](facts)
+    asked = () if is_redo(facts.stage, to=to) else facts.stage.row.asks
     return tuple(
         Concern(rule=rule, level=level_of(rule, levels=levels), sentence=sentence)
-        for rule, sentence in found
+        for rule in (Rule.NOT_PAUSED, *asked)
+        for sentence in _CHECKS[rule](facts)
     )
 
 
@@ -239,134 +203,145 @@ def _refuses(concern: Concern, reasons: Mapping[Rule, str]) -> bool:
 
 def _out_of_order(stage: Stage, to: Stage) -> Say:
     if to is stage:
-        return say("The car is already in {stage}.", stage=stage.value)
-    following = way_on(stage)
+        return say("The car is already in {stage}.", stage=stage.label)
+    following = stage.row.leads_to
     if following is None:
         return say("The order is closed; open a return visit instead.")
     return say(
         "A car in {stage} goes on to {following}, not to {to}.",
-        stage=stage.value,
-        following=following.value,
-        to=to.value,
+        stage=stage.label,
+        following=following.label,
+        to=to.label,
     )
 
 
-_Found = Iterator[tuple[Rule, Say]]
+_Found = Iterator[Say]
+
+
+def _listed(text: str, names: tuple[str, ...]) -> _Found:
+    if names:
+        yield say(text, names=", ".join(names))
 
 
 def _paused(facts: StageFacts) -> _Found:
     if facts.paused_because:
-        yield (
-            Rule.NOT_PAUSED,
-            say("The job is paused: {because}.", because=facts.paused_because),
-        )
+        yield say("The job is paused: {because}.", because=facts.paused_because)
 
 
-def _listed(rule: Rule, text: str, names: tuple[str, ...]) -> _Found:
-    if names:
-        yield rule, say(text, names=", ".join(names))
-
-
-def _leaving_intake(facts: StageFacts) -> _Found:
+def _walk_round(facts: StageFacts) -> _Found:
     if not facts.walk_round_agreed:
-        yield Rule.WALK_ROUND_AGREED, say("The walk-round is not agreed yet.")
-    yield from _marks_found_later(facts, Rule.WALK_ROUND_AGREED)
-    yield from _listed(Rule.INTAKE_ITEMS, "Still open: {names}.", facts.open_items)
+        yield say("The walk-round is not agreed yet.")
+    yield from _marks_found_later(facts)
 
 
-def _leaving_prep(facts: StageFacts) -> _Found:
+def _marks_found_later(facts: StageFacts) -> _Found:
+    text = "Found later, not approved by the customer: {names}."
+    yield from _listed(text, facts.marks_unapproved)
+
+
+def _intake_items(facts: StageFacts) -> _Found:
+    yield from _listed("Still open: {names}.", facts.open_items)
+
+
+def _stage_items(facts: StageFacts) -> _Found:
+    yield from _listed("Required items open: {names}.", facts.open_items)
+
+
+def _panel_ready(facts: StageFacts) -> _Found:
     if facts.panels_ready < 1:
-        yield Rule.PANEL_READY, say("No panel is ready for film yet.")
-    for sentence in film_limit_sentences(
+        yield say("No panel is ready for film yet.")
+
+
+def _film_limits(facts: StageFacts) -> _Found:
+    yield from film_limit_sentences(
         limits=facts.film_limits,
         panel_c=facts.panel_c,
         air_c=facts.air_c,
         rh_pct=facts.rh_pct,
-    ):
-        yield Rule.FILM_LIMITS, sentence
-    yield from _marks_found_later(facts, Rule.AFTER_WASH_MARKS)
+    )
+
+
+def _above_dew_point(facts: StageFacts) -> _Found:
     if (
         facts.panel_c is not None
         and facts.dew_point_c is not None
         and facts.panel_c < facts.dew_point_c
     ):
-        yield (
-            Rule.PANEL_ABOVE_DEW_POINT,
-            say(
-                "The panel ({panel}) is below the dew point ({dew_point}): edges will "
-                "not dry; warm the car.",
-                panel=_read(facts.panel_c, "degc"),
-                dew_point=_read(facts.dew_point_c, "degc"),
-            ),
+        yield say(
+            "The panel ({panel}) is below the dew point ({dew_point}): edges will "
+            "not dry; warm the car.",
+            panel=_read(facts.panel_c, "degc"),
+            dew_point=_read(facts.dew_point_c, "degc"),
         )
 
 
-def _leaving_install(facts: StageFacts) -> _Found:
-    yield from _listed(
-        Rule.PANELS_LAID, "Neither laid nor struck off: {names}.", facts.panels_open
-    )
-    yield from _listed(
-        Rule.SOLUTIONS_SETTLED,
-        "Neither mixed nor marked as not needed: {names}.",
-        facts.solutions_open,
-    )
-    yield from _stage_items(facts)
+def _panels_laid(facts: StageFacts) -> _Found:
+    yield from _listed("Neither laid nor struck off: {names}.", facts.panels_open)
 
 
-def _leaving_inspection(facts: StageFacts) -> _Found:
-    yield from _listed(
-        Rule.PANELS_LOOKED_AT, "Not looked at yet: {names}.", facts.panels_unseen
-    )
-    yield from _listed(
-        Rule.ACCEPTANCE_STANDARD,
-        "Outside the acceptance standard, neither put right nor accepted: {names}.",
-        facts.defects_outside,
-    )
+def _solutions_settled(facts: StageFacts) -> _Found:
+    text = "Neither mixed nor marked as not needed: {names}."
+    yield from _listed(text, facts.solutions_open)
+
+
+def _panels_looked_at(facts: StageFacts) -> _Found:
+    yield from _listed("Not looked at yet: {names}.", facts.panels_unseen)
+
+
+def _within_standard(facts: StageFacts) -> _Found:
+    text = "Outside the acceptance standard, neither put right nor accepted: {names}."
+    yield from _listed(text, facts.defects_outside)
+
+
+def _second_pair_of_eyes(facts: StageFacts) -> _Found:
     if facts.another_inspector:
-        yield from _listed(
-            Rule.SECOND_PAIR_OF_EYES,
-            "Looked at only by the person who laid it: {names}.",
-            facts.self_inspected,
-        )
-    yield from _stage_items(facts)
+        text = "Looked at only by the person who laid it: {names}."
+        yield from _listed(text, facts.self_inspected)
 
 
-def _leaving_cure(facts: StageFacts) -> _Found:
+def _cure_time_over(facts: StageFacts) -> _Found:
     over_at = facts.cure_over_at
     if over_at is None:
-        yield Rule.CURE_TIME_OVER, say("The cure time has not been set yet.")
+        yield say("The cure time has not been set yet.")
     elif facts.now < over_at:
-        yield Rule.CURE_TIME_OVER, say("The film settles until {until}.", until=over_at)
-    looked_at = facts.final_look_at
+        yield say("The film settles until {until}.", until=over_at)
+
+
+def _final_look(facts: StageFacts) -> _Found:
+    over_at, looked_at = facts.cure_over_at, facts.final_look_at
     if looked_at is None:
-        yield Rule.FINAL_LOOK, say("The final look is not done yet.")
+        yield say("The final look is not done yet.")
     elif over_at is not None and looked_at < over_at:
-        yield (
-            Rule.FINAL_LOOK,
-            say("The final look came before the cure time was over: look again."),
-        )
+        yield say("The final look came before the cure time was over: look again.")
+
+
+def _balance_settled(facts: StageFacts) -> _Found:
     if not facts.balance_settled:
-        yield Rule.BALANCE_SETTLED, say("The balance is neither paid nor on account.")
+        yield say("The balance is neither paid nor on account.")
+
+
+def _hand_over_agreed(facts: StageFacts) -> _Found:
     if not facts.hand_over_agreed:
-        yield Rule.HAND_OVER_AGREED, say("The hand-over is not agreed yet.")
-    yield from _stage_items(facts)
+        yield say("The hand-over is not agreed yet.")
 
 
-def _marks_found_later(facts: StageFacts, rule: Rule) -> _Found:
-    text = "Found later, not approved by the customer: {names}."
-    yield from _listed(rule, text, facts.marks_unapproved)
-
-
-def _stage_items(facts: StageFacts) -> _Found:
-    yield from _listed(
-        Rule.STAGE_ITEMS, "Required items open: {names}.", facts.open_items
-    )
-
-
-_LEAVING = {
-    Stage.INTAKE: _leaving_intake,
-    Stage.PREP: _leaving_prep,
-    Stage.INSTALL: _leaving_install,
-    Stage.INSPECTION: _leaving_inspection,
-    Stage.CURE: _leaving_cure,
+_CHECKS: Mapping[Rule, Callable[[StageFacts], _Found]] = {
+    Rule.NOT_PAUSED: _paused,
+    Rule.WALK_ROUND_AGREED: _walk_round,
+    Rule.INTAKE_ITEMS: _intake_items,
+    Rule.STAGE_ITEMS: _stage_items,
+    Rule.PANEL_READY: _panel_ready,
+    Rule.FILM_LIMITS: _film_limits,
+    Rule.AFTER_WASH_MARKS: _marks_found_later,
+    Rule.PANEL_ABOVE_DEW_POINT: _above_dew_point,
+    Rule.PANELS_LAID: _panels_laid,
+    Rule.SOLUTIONS_SETTLED: _solutions_settled,
+    Rule.PANELS_LOOKED_AT: _panels_looked_at,
+    Rule.ACCEPTANCE_STANDARD: _within_standard,
+    Rule.SECOND_PAIR_OF_EYES: _second_pair_of_eyes,
+    Rule.CURE_TIME_OVER: _cure_time_over,
+    Rule.FINAL_LOOK: _final_look,
+    Rule.BALANCE_SETTLED: _balance_settled,
+    Rule.HAND_OVER_AGREED: _hand_over_agreed,
 }
+"""What each rule says of a car that is to go on; which are asked, its row says."""

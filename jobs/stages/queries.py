@@ -14,7 +14,7 @@ from jobs.condition.waiting_queries import is_waiting
 from jobs.coverage.catalogue import Body, panel_name
 from jobs.models import Defect, OrderPanel, OrderSolution, WorkOrder
 from jobs.rules.table import Level, Rule, known_levels
-from jobs.stages.leaving import FilmLimits, Stage, StageFacts
+from jobs.stages.leaving import FilmLimits, StageFacts
 from mixing.laying.queries import laying_settings
 from mixing.models import Reading
 from mixing.sheet import LayingLimits
@@ -205,7 +205,7 @@ def open_items(workorder: WorkOrder) -> tuple[str, ...]:
     """Required items of this stage's checklists that have no answer yet."""
     lists = [row for row in workorder.checklists.all() if row.round == workorder.round]
     prefetch_related_objects(lists, "version__checklist", "answers", "photos")
-    wanted = CHECKLIST_OF[workorder.stage_now]
+    wanted = workorder.stage_now.row.checklist
     found: list[str] = []
     for row in lists:
         if row.version.checklist.code == wanted:
@@ -222,16 +222,6 @@ def open_items(workorder: WorkOrder) -> tuple[str, ...]:
                 if item["is_required"] and item["code"] not in answered
             ]
     return tuple(found)
-
-
-CHECKLIST_OF = {
-    Stage.INTAKE: "intake",
-    Stage.PREP: "prep",
-    Stage.INSTALL: "install",
-    Stage.INSPECTION: "inspection",
-    Stage.CURE: "final_look",
-    Stage.CLOSED: "hand_over",
-}
 
 
 def is_settled(workorder: WorkOrder) -> bool:

@@ -17,7 +17,7 @@ from django.utils.translation import get_language, gettext
 
 from jobs.models import WorkOrder
 from jobs.path.queries import CarOnFloor
-from jobs.stages.leaving import Stage
+from jobs.stages.table import May, Stage, stage_named
 from mixing.safety.states import SECTION_TITLES, MissingInput, SafetyLine, State
 from shopapp.access import may
 
@@ -43,9 +43,21 @@ def order_stages(order: WorkOrder) -> list[tuple[str, str]]:
     stages = list(Stage)
     here = stages.index(order.stage_now)
     return [
-        (gettext(stage.value), "done" if at < here else "now" if at == here else "")
+        (gettext(stage.label), "done" if at < here else "now" if at == here else "")
         for at, stage in enumerate(stages)
     ]
+
+
+@register.filter
+def stage_may(order: WorkOrder, act: str) -> bool:
+    """Whether `act`, a member of `May`, is done in the stage of an order."""
+    return order.stage_now.may(May(act))
+
+
+@register.filter
+def stage_label(code: str) -> str:
+    """A stage in words, from the code that a paper keeps."""
+    return stage_named(code)
 
 
 @register.simple_tag(takes_context=True)

@@ -15,8 +15,9 @@ from jobs.models import (
     WorkOrder,
 )
 from jobs.rules.table import Rule
-from jobs.stages.leaving import Stage, is_redo, overridden, reasons_not_to_move
-from jobs.stages.queries import CHECKLIST_OF, rule_levels, stage_facts
+from jobs.stages.leaving import overridden, reasons_not_to_move
+from jobs.stages.queries import rule_levels, stage_facts
+from jobs.stages.table import CLOSED, May, Stage, is_redo
 from mixing.sheet.queries import kinds_in_use
 from shopapp.frame import Act, Refused, action
 from shopapp.models import Bay, Person, Place, the_shop
@@ -32,7 +33,7 @@ def advance_stage(
     reasons  what was written against rules of the level "reason", by rule code
     """
     workorder = act.lock(WorkOrder, workorder_pk)
-    if to is Stage.CLOSED:
+    if to.is_closed:
         raise Refused(say("A car leaves by its hand-over page."))
     written = hear_the_rules(act, workorder, to=to, reasons=reasons or {})
     came_from = workorder.stage_now
@@ -74,17 +75,17 @@ def enter(workorder: WorkOrder, *, to: Stage, at: datetime) -> None:
     """Write the new stage: its clock, its checklist, a new round's solutions."""
     workorder.stage = to.value
     workorder.stage_since = at
-    if to is Stage.CURE:
+    if to.may(May.SETTLE):
         start_cure(workorder, at=at)
     workorder.save()
     attach_checklist(workorder)
-    if to is Stage.INSTALL:
+    if to.may(May.LAY):
         await_solutions(workorder)
 
 
 def attach_checklist(workorder: WorkOrder) -> None:
     """Give the order the newest version of its stage's checklist, once a round."""
-    code = CHECKLIST_OF[workorder.stage_now]
+    code = workorder.stage_now.row.checklist
     known = workorder.checklists.filter(
         version__checklist__code=code, round=workorder.round
     )
@@ -157,7 +158,7 @@ def place_car(
 def free_bay(act: Act, *, bay_pk: int, for_order: WorkOrder) -> None:
     """Refuse a bay that holds another car. Locked: two cars may arrive at once."""
     bay = act.lock(Bay, bay_pk)
-    held = bay.workorders.exclude(stage=Stage.CLOSED.value)
+    held = bay.workorders.exclude(stage=CLOSED.value)
     if other := held.exclude(pk=for_order.pk).first():
         raise Refused(
             say(

@@ -11,7 +11,7 @@ from django.utils.translation import gettext_lazy as _
 from jobs.bookings.forms import moment_field
 from jobs.models import WorkOrder
 from jobs.rules.table import RULES
-from jobs.stages.leaving import Stage
+from jobs.stages.table import Stage
 from shopapp.models import Bay, Person, Place
 
 REASON = "reason_"
@@ -20,7 +20,7 @@ REASON = "reason_"
 class AdvanceForm(forms.Form):
     """Where to, and a reason for each rule that asks for one (`reason_<rule>`)."""
 
-    to = forms.ChoiceField(choices=[(stage.value, stage.value) for stage in Stage])
+    to = forms.ChoiceField(choices=[(stage.value, stage.label) for stage in Stage])
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

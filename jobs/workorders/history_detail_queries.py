@@ -18,6 +18,7 @@ from jobs.models import (
     WorkOrder,
     WorkOrderEvent,
 )
+from jobs.stages.table import stage_named
 from shopapp.models import the_shop
 from shopapp.telling import show
 
@@ -48,6 +49,8 @@ def in_words(event: WorkOrderEvent, items: Items) -> dict[str, str]:
     facts = event.facts
     if text := item_named(event, items).get("text"):
         return {"item": text[:1].lower() + text[1:]}
+    if event.what == "stage":
+        return {name: stage_named(facts[name]) for name in ("came_from", "went_to")}
     if event.what == "mark":
         return {"kind": mark_named(facts.get("kind") or "")}
     if event.what == "defect" and facts.get("kind") in defect_kinds():

@@ -11,7 +11,7 @@ from django.utils import timezone
 
 from jobs.bookings.models import Booking, Coverage
 from jobs.customers.models import Customer, Vehicle
-from jobs.stages.leaving import Stage
+from jobs.stages.table import CLOSED, FIRST, Stage
 from mixing.models import Batch, Immutable, Kind, Reading
 from shopapp.models import Bay, Person, Place
 
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
     from jobs.workorders.event_models import WorkOrderEvent
 
-STAGES = [(stage.value, stage.value) for stage in Stage]
+STAGES = [(stage.value, stage.label) for stage in Stage]
 
 
 class WorkOrder(models.Model):
@@ -58,7 +58,7 @@ class WorkOrder(models.Model):
         Vehicle, on_delete=models.PROTECT, related_name="workorders"
     )
     film = models.ForeignKey("jobs.Film", on_delete=models.PROTECT)
-    stage = models.CharField(max_length=10, choices=STAGES, default=Stage.INTAKE.value)
+    stage = models.CharField(max_length=10, choices=STAGES, default=FIRST.value)
     round = models.PositiveSmallIntegerField(default=1)
     paused_at = models.DateTimeField(null=True, blank=True)
     paused_because = models.CharField(max_length=160, blank=True)
@@ -116,7 +116,7 @@ class WorkOrder(models.Model):
         indexes = [
             models.Index(
                 fields=["promised_at"],
-                condition=~Q(stage=Stage.CLOSED.value),
+                condition=~Q(stage=CLOSED.value),
                 name="workorder_open",
             ),
             models.Index(fields=["stage", "handed_over_at"], name="workorder_closed"),
@@ -140,7 +140,7 @@ class WorkOrder(models.Model):
     @property
     def is_closed(self) -> bool:
         """Whether the car has been handed over."""
-        return self.stage == Stage.CLOSED.value
+        return self.stage == CLOSED.value
 
 
 class OrderPanel(Coverage):

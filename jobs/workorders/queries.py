@@ -9,8 +9,9 @@ from django.db.models import QuerySet
 
 from jobs.models import WorkOrder
 from jobs.rules.table import Concern, Level
-from jobs.stages.leaving import NEXT, Stage, concerns, is_redo
+from jobs.stages.leaving import concerns
 from jobs.stages.queries import rule_levels, stage_facts
+from jobs.stages.table import Stage, is_redo
 from shopapp.models import the_shop
 
 
@@ -21,6 +22,11 @@ class WayOn:
     to: Stage
     is_redo: bool
     concerns: tuple[Concern, ...]
+
+    @property
+    def is_hand_over(self) -> bool:
+        """Whether the car leaves this way: by its hand-over page."""
+        return self.to.is_closed
 
     @property
     def refusals(self) -> tuple[Concern, ...]:
@@ -55,5 +61,5 @@ def ways_on(workorder: WorkOrder, *, now: datetime) -> list[WayOn]:
             is_redo=is_redo(workorder.stage_now, to=to),
             concerns=concerns(facts, to=to, levels=levels),
         )
-        for to in NEXT[workorder.stage_now]
+        for to in workorder.stage_now.ways
     ]

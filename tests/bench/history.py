@@ -15,7 +15,7 @@ from dataclasses import dataclass, field
 from django.apps import apps
 from django.db import connection, models
 
-from jobs.stages.leaving import Stage
+from jobs.stages.table import Stage
 from shopapp.models import BackgroundTask, Submission
 
 STEP = 1_000_000

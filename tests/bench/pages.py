@@ -47,7 +47,7 @@ from django.test.utils import CaptureQueriesContext  # noqa: E402
 from django.urls import NoReverseMatch, get_resolver, reverse  # noqa: E402
 
 from jobs.models import Booking, Film, Roll, WorkOrder  # noqa: E402
-from jobs.stages.leaving import Stage  # noqa: E402
+from jobs.stages.table import Stage  # noqa: E402
 from mixing.models import Batch, StockContainer, Vessel  # noqa: E402
 from shopapp.models import Person  # noqa: E402
 from tests.bench.history import grow  # noqa: E402

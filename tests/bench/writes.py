@@ -74,7 +74,7 @@ from jobs.condition.reading_actions import take_reading  # noqa: E402
 from jobs.models import ChecklistAnswer, OrderReading, OrderSheet, WorkOrderEvent  # noqa: E402
 from jobs.panels.actions import lay_panel, take_back_laid  # noqa: E402
 from jobs.solutions.actions import make_sheet, record_mix  # noqa: E402
-from jobs.stages.leaving import Stage  # noqa: E402
+from jobs.stages.table import Stage  # noqa: E402
 from jobs.workorders.actions import advance_stage, place_car  # noqa: E402
 from mixing.bench.actions import empty_vessels  # noqa: E402
 from mixing.models import Chemical, Fill, StockContainer, Substance, Vessel  # noqa: E402

@@ -11,7 +11,7 @@ from jobs.condition.agreement_actions import agree_walk_round
 from jobs.models import WorkOrder
 from jobs.panels.actions import lay_panel, make_all_ready
 from jobs.rules.default_actions import load_checklists
-from jobs.stages.leaving import Stage
+from jobs.stages.table import Stage
 from jobs.workorders.actions import advance_stage
 from shopapp.frame import Act, perform
 from shopapp.models import Person

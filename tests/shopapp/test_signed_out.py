@@ -9,7 +9,7 @@ from django.conf import settings
 from django.test import Client
 
 from jobs.models import WorkOrder, WorkOrderEvent
-from jobs.stages.leaving import Stage
+from jobs.stages.table import Stage
 from shopapp.models import SignIn
 from tests.makers import PASSWORD, make_workorder
 

@@ -9,7 +9,7 @@ import pytest
 from jobs.film.forms import FilmForm
 from jobs.models import Film
 from jobs.solutions.actions import make_sheet
-from jobs.stages.leaving import Stage
+from jobs.stages.table import Stage
 from mixing.sheet.queries import sheet_of
 from shopapp.frame import perform
 from shopapp.models import Shop

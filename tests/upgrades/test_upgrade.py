@@ -12,7 +12,7 @@ from django.test import Client
 from django.urls import reverse
 
 from jobs.models import WorkOrder
-from jobs.stages.leaving import Stage
+from jobs.stages.table import Stage
 from shopapp.access import ALLOWED
 from tests.addresses import ROUTES, Route, known_for
 from tests.furnished import Furnished, rolled_back

@@ -8,7 +8,7 @@ import pytest
 
 from jobs.air.heat_queries import last_alcohol_at
 from jobs.models import OrderBatch, OrderPanel
-from jobs.stages.leaving import Stage
+from jobs.stages.table import Stage
 from mixing.models import Batch, Chemical, Kind, RecipeVersion, Substance
 from tests.makers import NOW, make_bay, make_bench, make_container, make_workorder
 

@@ -8,7 +8,7 @@ import pytest
 
 from jobs.air.prep_actions import use_prep
 from jobs.models import OrderBatch
-from jobs.stages.leaving import Stage
+from jobs.stages.table import Stage
 from mixing.models import Batch, Chemical, Kind, RecipeVersion, Substance
 from mixing.recipes.spec import SolutionKind, trade_recipe
 from mixing.sheet import mixing_sheet

@@ -13,7 +13,7 @@ from jobs.cure.dates import CureRule, care_dates
 from jobs.models import CustomerLink, FinalLook, WorkOrder
 from jobs.public.customer_says import care_lines
 from jobs.public.link_queries import hash_of, token_of
-from jobs.stages.leaving import Stage
+from jobs.stages.table import Stage
 from mixing.models import Dispenser
 from shopapp.amounts import Amount
 from shopapp.models import Shop, the_shop

@@ -19,7 +19,7 @@ from jobs.models import (
     PaintReading,
 )
 from jobs.rules.default_actions import load_defaults
-from jobs.stages.leaving import Stage
+from jobs.stages.table import Stage
 from shopapp.models import Shop
 from tests.jobs.taps import do, events, load_the_lists, make_order, page, tap
 from tests.makers import make_booking, make_customer, make_vehicle

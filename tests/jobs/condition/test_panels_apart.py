@@ -7,7 +7,7 @@ import re
 import pytest
 from django.utils import timezone
 
-from jobs.stages.leaving import Stage
+from jobs.stages.table import Stage
 from tests.jobs.taps import page, tap
 from tests.makers import make_bench, make_reading, make_workorder
 

@@ -8,7 +8,7 @@ from dataclasses import replace
 import pytest
 from django.utils import timezone
 
-from jobs.stages.leaving import Stage
+from jobs.stages.table import Stage
 from mixing.flash_points.queries import class_of_mix
 from mixing.rule_sets.queries import rules_of
 from mixing.safety.flash_measurement import Mix

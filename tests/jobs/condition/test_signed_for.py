@@ -13,8 +13,8 @@ from hypothesis import strategies as st
 
 from jobs.models import CustomerLink, Mark
 from jobs.public.link_queries import hash_of
-from jobs.stages.leaving import Stage
 from jobs.stages.queries import stage_facts
+from jobs.stages.table import Stage
 from tests.jobs.taps import make_order, page, tap
 from tests.makers import make_workorder
 

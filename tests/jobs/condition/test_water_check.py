@@ -7,7 +7,7 @@ from django.urls import reverse
 
 from jobs.models import Checklist, ChecklistAnswer, ChecklistVersion, OrderChecklist
 from jobs.rules.default_actions import load_defaults
-from jobs.stages.leaving import Stage
+from jobs.stages.table import Stage
 from shopapp.frame import perform
 from tests.makers import NOW, make_tap, make_workorder
 

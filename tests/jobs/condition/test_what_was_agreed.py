@@ -8,7 +8,7 @@ import pytest
 from django.utils import timezone
 
 from jobs.models import Mark
-from jobs.stages.leaving import Stage
+from jobs.stages.table import Stage
 from tests.jobs.condition.test_signed_for import add_mark, words
 from tests.jobs.taps import load_the_lists, make_order, page, tap
 from tests.makers import make_workorder

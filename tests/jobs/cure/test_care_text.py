@@ -12,7 +12,7 @@ from jobs.handover.actions import give_car
 from jobs.models import CustomerLink, WorkOrder
 from jobs.papers.care_facts import care_facts
 from jobs.public.link_queries import hash_of, token_of
-from jobs.stages.leaving import Stage
+from jobs.stages.table import Stage
 from shopapp.frame import perform
 from shopapp.models import the_shop
 from tests.makers import make_booking, make_film, make_tap, make_workorder

@@ -9,7 +9,7 @@ import pytest
 
 from jobs.coverage.catalogue import Package
 from jobs.models import Film, WorkOrder
-from jobs.stages.leaving import Stage
+from jobs.stages.table import Stage
 from jobs.workorders.actions import advance_stage
 from shopapp.frame import perform
 from shopapp.models import Place

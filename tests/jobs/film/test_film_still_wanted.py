@@ -9,7 +9,7 @@ from jobs.bookings.actions import cancel_booking
 from jobs.bookings.queries import films_short
 from jobs.film.queries import film_stock
 from jobs.models import FilmReservation, Roll
-from jobs.stages.leaving import Stage
+from jobs.stages.table import Stage
 from shopapp.frame import perform
 from shopapp.models import the_shop
 from tests.makers import (

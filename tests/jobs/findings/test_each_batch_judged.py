@@ -10,7 +10,7 @@ from django.urls import reverse
 from jobs.models import WorkOrder
 from jobs.panels.actions import lay_panel, make_all_ready
 from jobs.solutions.actions import make_sheet, record_mix
-from jobs.stages.leaving import Stage
+from jobs.stages.table import Stage
 from mixing.models import Batch, Vessel
 from mixing.sheet.queries import sheet_of
 from shopapp.frame import perform

@@ -19,7 +19,7 @@ from jobs.findings.trace import (
 from jobs.models import WorkOrder
 from jobs.panels.actions import lay_panel, make_all_ready
 from jobs.solutions.actions import make_sheet, record_mix
-from jobs.stages.leaving import Stage
+from jobs.stages.table import Stage
 from mixing.models import Vessel
 from mixing.sheet.queries import sheet_of
 from shopapp.frame import perform

@@ -10,7 +10,7 @@ from jobs.panels.actions import lay_panel, make_all_ready
 from jobs.solutions.actions import make_sheet, record_mix
 from jobs.solutions.queries import mix_page
 from jobs.solutions.request_queries import sheet_request, sizes_of
-from jobs.stages.leaving import Stage
+from jobs.stages.table import Stage
 from mixing.bench.actions import empty_vessels
 from mixing.models import Batch, Vessel
 from mixing.recipes.spec import trade_recipe

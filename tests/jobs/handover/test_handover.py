@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from jobs.models import FinalLook, Override, WorkOrder
 from jobs.rules.table import enforced_levels
-from jobs.stages.leaving import Stage
+from jobs.stages.table import Stage
 from shopapp.models import OpenDay, the_shop
 from tests.makers import make_bay, make_booking, make_customer, make_vehicle
 from tests.makers import make_workorder as make_order

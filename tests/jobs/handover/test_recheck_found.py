@@ -8,7 +8,7 @@ import pytest
 from django.utils import timezone
 
 from jobs.models import Defect, WorkOrder
-from jobs.stages.leaving import Stage
+from jobs.stages.table import Stage
 from tests.jobs.taps import events, make_order, page, tap
 
 pytestmark = pytest.mark.django_db

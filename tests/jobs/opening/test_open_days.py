@@ -9,7 +9,7 @@ import pytest
 
 from jobs.handover.actions import give_car
 from jobs.models import WorkOrder
-from jobs.stages.leaving import Stage
+from jobs.stages.table import Stage
 from shopapp.frame import perform
 from shopapp.management.commands.demo import Command
 from tests.makers import make_film, make_roll, make_tap, make_workorder

@@ -9,7 +9,7 @@ import pytest
 from jobs.film.row_queries import stock_rows
 from jobs.models import Film, OffCut
 from jobs.solutions.request_queries import sheet_request
-from jobs.stages.leaving import Stage
+from jobs.stages.table import Stage
 from mixing.models import StockContainer, WaterTest
 from shopapp.models import Shop
 from tests.makers import make_bench, make_roll, make_workorder

@@ -9,7 +9,7 @@ import pytest
 from django.utils import timezone
 
 from jobs.models import OrderPanel
-from jobs.stages.leaving import Stage
+from jobs.stages.table import Stage
 from mixing.models import Batch
 from shopapp.models import shop_day, the_shop
 from tests.jobs.solutions.test_mixing import mix

@@ -6,7 +6,7 @@ import re
 
 import pytest
 
-from jobs.stages.leaving import Stage
+from jobs.stages.table import Stage
 from tests.jobs.taps import make_order, page, tap
 
 pytestmark = pytest.mark.django_db

@@ -20,8 +20,8 @@ from jobs.models import (
 )
 from jobs.panels.actions import lay_panel
 from jobs.panels.inspection_actions import look_at_panel, look_at_the_rest, redo_panel
-from jobs.stages.leaving import Stage
 from jobs.stages.queries import stage_facts
+from jobs.stages.table import Stage
 from jobs.workorders.actions import advance_stage
 from mixing.models import Batch, Fill, Recipe, RecipeVersion, Vessel, WaterTest
 from mixing.recipes.spec import SolutionKind, trade_recipe

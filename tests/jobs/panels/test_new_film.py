@@ -10,7 +10,7 @@ from django.urls import reverse
 from jobs.models import Defect, FinalLook, WorkOrder
 from jobs.panels.actions import lay_panel
 from jobs.panels.inspection_actions import open_defect, redo_panel
-from jobs.stages.leaving import Stage
+from jobs.stages.table import Stage
 from jobs.workorders.actions import advance_stage
 from tests.jobs.taps import do, events, make_order, page, tap
 

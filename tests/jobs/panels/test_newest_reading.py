@@ -13,7 +13,7 @@ from jobs.models import OrderSheet, Paper
 from jobs.papers.actions import issue_paper
 from jobs.papers.html_facts import paper_html
 from jobs.solutions.actions import make_sheet, record_mix
-from jobs.stages.leaving import Stage
+from jobs.stages.table import Stage
 from mixing.models import Vessel
 from mixing.sheet.queries import sheet_of
 from shopapp.frame import perform

@@ -12,7 +12,7 @@ from jobs.condition.gauges import GAUGES, gauge_problem
 from jobs.models import MeasuredPanel, OrderPanel
 from jobs.panels.actions import lay_panel
 from jobs.panels.may import CHECKS, PanelFacts, why_not
-from jobs.stages.leaving import Stage
+from jobs.stages.table import Stage
 from mixing.models import Reading
 from shopapp.frame import Refused
 from shopapp.models import Shop

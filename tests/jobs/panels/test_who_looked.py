@@ -8,7 +8,7 @@ import pytest
 from django.urls import reverse
 
 from jobs.panels.inspection_actions import look_at_panel, look_at_the_rest
-from jobs.stages.leaving import Stage
+from jobs.stages.table import Stage
 from tests.jobs.taps import do, make_order, page, tap
 from tests.makers import make_person
 

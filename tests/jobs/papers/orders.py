@@ -14,7 +14,7 @@ from jobs.pulls.actions import plan_the_pull
 from jobs.pulls.queries import panels_to_cut, quick_plan
 from jobs.rules.default_actions import load_checklists
 from jobs.solutions.actions import make_sheet
-from jobs.stages.leaving import Stage
+from jobs.stages.table import Stage
 from shopapp.frame import Act, perform
 from shopapp.models import BackgroundTask, Person
 from shopapp.printing import Attachment, Pdf, pdf_from_html

@@ -12,7 +12,7 @@ from django.utils import timezone
 from jobs import tasks
 from jobs.models import Film, Paper, WorkOrderEvent
 from jobs.papers.actions import paper_issued
-from jobs.stages.leaving import Stage
+from jobs.stages.table import Stage
 from jobs.workorders.actions import place_car
 from mixing.models import Recipe, RecipeVersion
 from shopapp import background

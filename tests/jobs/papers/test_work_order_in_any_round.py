@@ -16,7 +16,7 @@ from jobs.panels.actions import lay_panel
 from jobs.panels.inspection_actions import look_at_the_rest, open_defect, redo_panel
 from jobs.papers.html_facts import paper_html
 from jobs.solutions.actions import make_sheet, record_mix, skip_solution
-from jobs.stages.leaving import Stage
+from jobs.stages.table import Stage
 from jobs.workorders.actions import advance_stage
 from mixing.models import Vessel
 from mixing.sheet.queries import sheet_of

@@ -13,7 +13,7 @@ from django.utils import timezone
 from jobs.models import WorkOrder
 from jobs.path.pages import board_fragment
 from jobs.path.queries import floor
-from jobs.stages.leaving import Stage
+from jobs.stages.table import Stage
 from jobs.templatetags.orders import _card
 from jobs.workorders.actions import pause_job, set_crew
 from tests.jobs.taps import do, make_order, page, tap

@@ -9,7 +9,7 @@ from django.utils import timezone
 
 from jobs.models import CustomerLink, WorkOrder
 from jobs.public.link_queries import hash_of, token_of
-from jobs.stages.leaving import Stage
+from jobs.stages.table import Stage
 from shopapp.models import the_shop
 from tests.makers import make_bay, make_booking, make_workorder
 

@@ -10,7 +10,7 @@ from django.utils import timezone
 from jobs.models import CustomerLink, FinalLook, Mark, Paper, WorkOrder
 from jobs.public.ical import Appointment, calendar_text, escaped, folded
 from jobs.public.link_queries import hash_of, token_of
-from jobs.stages.leaving import Stage
+from jobs.stages.table import Stage
 from shopapp.media import keep_bytes
 from shopapp.models import OpenDay
 from tests.makers import make_booking, make_person, make_vehicle, make_workorder

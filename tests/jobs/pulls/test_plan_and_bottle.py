@@ -13,7 +13,7 @@ from jobs.models import Paper, WorkOrder
 from jobs.papers.actions import issue_paper
 from jobs.papers.html_facts import paper_html
 from jobs.solutions.actions import record_mix
-from jobs.stages.leaving import Stage
+from jobs.stages.table import Stage
 from mixing.models import Basis, Chemical, Substance
 from shopapp.frame import perform
 from tests.jobs.solutions.test_mixing import mix, plan

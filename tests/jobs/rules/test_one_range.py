@@ -16,7 +16,7 @@ from jobs.papers.actions import issue_paper
 from jobs.papers.html_facts import paper_html
 from jobs.rules.forms import AcceptanceForm
 from jobs.solutions.actions import make_sheet
-from jobs.stages.leaving import Stage
+from jobs.stages.table import Stage
 from mixing.models import Dispenser, Reading, Recipe, Vessel
 from mixing.recipes.actions import change_recipe
 from mixing.sheet.stored import recipe_from_json as recipe_as_kept

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from django.test import Client
 
-from jobs.stages.leaving import Stage
+from jobs.stages.table import Stage
 from tests.makers import make_workorder
 
 pytestmark = pytest.mark.django_db

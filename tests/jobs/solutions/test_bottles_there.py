@@ -8,7 +8,7 @@ from django.utils import timezone
 
 from jobs.models import WorkOrder
 from jobs.solutions.actions import make_sheet, record_mix
-from jobs.stages.leaving import Stage
+from jobs.stages.table import Stage
 from mixing.models import Batch, Vessel
 from mixing.sheet.queries import sheet_of
 from tests.jobs.taps import do, page, tap

@@ -11,7 +11,7 @@ from django.utils import timezone
 
 from jobs.panels.actions import lay_panel
 from jobs.solutions.actions import make_sheet, record_mix
-from jobs.stages.leaving import Stage
+from jobs.stages.table import Stage
 from mixing.bench.actions import empty_vessels
 from mixing.models import Batch, Fill, Recipe, Vessel
 from mixing.recipes.actions import change_recipe

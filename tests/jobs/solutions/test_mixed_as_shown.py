@@ -7,7 +7,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from jobs.models import WorkOrder
-from jobs.stages.leaving import Stage
+from jobs.stages.table import Stage
 from mixing.models import Batch
 from tests.jobs.taps import page
 from tests.makers import make_bench, make_reading, make_workorder

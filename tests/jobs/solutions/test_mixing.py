@@ -12,7 +12,7 @@ from jobs.models import OrderBatch, OrderSheet, OrderSolution
 from jobs.solutions.actions import make_sheet, record_mix, skip_solution, take_batch
 from jobs.solutions.queries import mix_page
 from jobs.solutions.topping_up_actions import top_up
-from jobs.stages.leaving import Stage
+from jobs.stages.table import Stage
 from mixing.bench.actions import empty_vessels
 from mixing.chemistry.alcohol import blend
 from mixing.models import (

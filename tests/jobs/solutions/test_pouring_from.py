@@ -7,7 +7,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from jobs.solutions.actions import make_sheet
-from jobs.stages.leaving import Stage
+from jobs.stages.table import Stage
 from mixing.models import Batch, Chemical, StockContainer, Vessel
 from mixing.sheet.queries import sheet_of
 from tests.jobs.taps import do, page, tap

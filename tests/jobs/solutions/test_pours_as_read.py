@@ -10,7 +10,7 @@ from django.utils import timezone
 from jobs.models import Paper
 from jobs.papers.actions import issue_paper
 from jobs.papers.html_facts import paper_html
-from jobs.stages.leaving import Stage
+from jobs.stages.table import Stage
 from mixing.models import Vessel, WaterTest
 from shopapp.frame import perform
 from tests.jobs.taps import page

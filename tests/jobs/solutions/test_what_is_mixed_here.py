@@ -7,7 +7,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from jobs.solutions.request_queries import sheet_request
-from jobs.stages.leaving import Stage
+from jobs.stages.table import Stage
 from mixing.models import Batch, Kind, Recipe
 from mixing.recipes.default_actions import load_defaults
 from shopapp.frame import perform

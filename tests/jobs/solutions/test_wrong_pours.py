@@ -10,7 +10,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from jobs.solutions.actions import make_sheet
-from jobs.stages.leaving import Stage
+from jobs.stages.table import Stage
 from mixing.models import Batch, StockContainer, StockMovement, Vessel
 from tests.jobs.taps import do, tap
 from tests.makers import make_bench, make_container, make_reading, make_workorder

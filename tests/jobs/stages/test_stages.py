@@ -7,22 +7,16 @@ import pytest
 from hypothesis import given as for_all
 from hypothesis import strategies as st
 
-from jobs.rules.table import RULES, enforced_levels, is_hard
+from jobs.rules.table import RULES, Level, Rule, enforced_levels, is_hard, level_of
 from jobs.stages.leaving import (
-    NEXT,
     FilmLimits,
-    Level,
-    Rule,
-    Stage,
     StageFacts,
     concerns,
     film_limit_sentences,
-    is_redo,
-    level_of,
     overridden,
     reasons_not_to_move,
-    way_on,
 )
+from jobs.stages.table import NEXT, Stage, is_redo, way_on
 
 NOON = datetime(2026, 3, 2, 12, tzinfo=UTC)
 ENFORCED = enforced_levels()

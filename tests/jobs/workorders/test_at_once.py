@@ -36,8 +36,8 @@ from jobs.pulls.stored import pull_from_json
 from jobs.pulls.taken_actions import RollTaken, confirm_pull
 from jobs.rules.table import enforced_levels
 from jobs.solutions.actions import make_sheet, record_mix
-from jobs.stages.leaving import Stage
 from jobs.stages.queries import stage_facts
+from jobs.stages.table import Stage
 from jobs.workorders.actions import advance_stage, pause_job, place_car, resume_job
 from mixing.models import (
     Batch,

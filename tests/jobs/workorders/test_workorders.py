@@ -14,7 +14,8 @@ from jobs.models import Override
 from jobs.panels.actions import lay_panel
 from jobs.path.next_step import Where, next_step
 from jobs.rules.table import RULES, Level
-from jobs.stages.leaving import Stage, StageFacts
+from jobs.stages.leaving import StageFacts
+from jobs.stages.table import Stage
 from jobs.workorders.actions import advance_stage, pause_job
 from jobs.workorders.queries import ways_on
 from shopapp.frame import Refused

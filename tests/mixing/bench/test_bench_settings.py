@@ -8,7 +8,7 @@ from django.urls import reverse
 from jobs.solutions.actions import make_sheet
 from jobs.solutions.queries import mix_page
 from jobs.solutions.request_queries import sheet_request
-from jobs.stages.leaving import Stage
+from jobs.stages.table import Stage
 from mixing.climate.drying import Patch, open_time
 from mixing.models import BenchSettings, Dispenser
 from mixing.sheet import FillMode, Substance, mixing_sheet

@@ -16,7 +16,7 @@ from PIL import Image
 from jobs.models import OrderSheet, OrderSolution, Paper
 from jobs.papers.html_facts import paper_html
 from jobs.solutions.queries import mix_page
-from jobs.stages.leaving import Stage
+from jobs.stages.table import Stage
 from mixing.bench.vessel_label import label_facts
 from mixing.chemistry.alcohol import blend
 from mixing.dispensers.actions import calibrate_dropper

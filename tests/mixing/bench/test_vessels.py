@@ -9,7 +9,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from jobs.solutions.actions import make_sheet, record_mix
-from jobs.stages.leaving import Stage
+from jobs.stages.table import Stage
 from mixing.models import Batch, Fill, Vessel
 from mixing.sheet.queries import sheet_of
 from tests.jobs.taps import do

@@ -12,7 +12,7 @@ from jobs.air.prep_actions import use_prep
 from jobs.papers.safety_facts import safety_facts
 from jobs.solutions.actions import make_sheet, record_mix
 from jobs.solutions.sheet_now_queries import sheet_now
-from jobs.stages.leaving import Stage
+from jobs.stages.table import Stage
 from mixing.bench.label_facts import fill_label, kind_label
 from mixing.flash_points.actions import enter_flash_point, withdraw_flash_point
 from mixing.models import (
