@@ -42,7 +42,7 @@ from jobs.pulls.stored import freeze
 from jobs.pulls.taken_actions import PieceKept, RollTaken, confirm_pull
 from jobs.solutions.actions import make_sheet, record_mix
 from jobs.stages.queries import is_settled
-from jobs.stages.table import Stage
+from jobs.stages.table import Stage, way_on
 from jobs.workorders.actions import advance_stage, pause_job, place_car, set_crew
 from mixing.bench.actions import empty_vessels
 from mixing.models import Chemical, Kind, Substance
@@ -169,9 +169,10 @@ class Story(Steps):
         self.on_order(self.cast.desk, agree_walk_round, how=how, **signed)
 
     def move(self, who: Person, to: Stage) -> None:
-        """On to the next stage."""
+        """On to a stage, through what lies before it."""
         self.wait(4)
-        self.on_order(who, advance_stage, to=to, reasons={})
+        while (stage := self.order.stage_now) is not to:
+            self.on_order(who, advance_stage, to=way_on(stage), reasons={})
 
     def prep(self) -> None:
         """Wash, look again, make the panels ready."""
