@@ -149,10 +149,10 @@ def test_each_step_is_known_and_asked_for():
 
 
 def test_stages_are_found_by_what_is_done_in_them():
-    assert stages_that(May.HEAT) == (Stage.INSTALL, Stage.INSPECTION)
+    assert stages_that(May.LAY) == (Stage.INSTALL,)
     assert stages_up_to(May.LAY) == (Stage.INTAKE, Stage.PREP, Stage.INSTALL)
     assert stages_before(May.LAY) == (Stage.INTAKE, Stage.PREP)
-    assert stages_before(May.SETTLE)[-1] is Stage.INSPECTION
+    assert stages_before(May.SETTLE)[-1].row.leads_to is Stage.CURE
 
 
 def test_a_stage_is_said_in_words_and_one_of_before_by_its_code():

@@ -205,7 +205,7 @@ def test_an_unknown_ready_time_is_not_a_finished_cure():
 
 def test_a_person_alone_in_the_shop_may_inspect_their_own_work():
     facts = replace(ready(Stage.INSPECTION), self_inspected=("hood",))
-    assert concerns(facts, to=Stage.CURE, levels=ENFORCED) == ()
+    assert concerns(facts, to=onward(Stage.INSPECTION), levels=ENFORCED) == ()
 
 
 @pytest.mark.parametrize(
