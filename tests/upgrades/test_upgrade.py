@@ -12,7 +12,6 @@ from django.test import Client
 from django.urls import reverse
 
 from jobs.models import WorkOrder
-from jobs.stages.table import Stage
 from shopapp.access import ALLOWED
 from tests.addresses import ROUTES, Route, known_for
 from tests.furnished import Furnished, rolled_back
@@ -91,8 +90,12 @@ NOT_HERE = {"shopapp:trust_certificate", "shopapp:readyz"}
 """Away without a certificate, a Redis."""
 
 
-@pytest.mark.parametrize("stage", list(Stage))
-def test_every_page_of_every_old_order_opens(stage: Stage, shop: Furnished):
+STAGES_THEN = ("intake", "prep", "install", "inspection", "cure", "closed")
+"""Stages in which the kept base has orders."""
+
+
+@pytest.mark.parametrize("stage", STAGES_THEN)
+def test_every_page_of_every_old_order_opens(stage: str, shop: Furnished):
     client = Client()
     client.force_login(shop.mara)
     orders = WorkOrder.objects.filter(stage=stage).order_by("-pk")[:MOST]
