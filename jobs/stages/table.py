@@ -72,7 +72,7 @@ class May(StrEnum):
 
 
 class ToDo(StrEnum):
-    """What can be the next thing to do; `jobs.path.next_step` says when, and its words."""
+    """What can be next to do; `jobs.path.next_step` has when, and its words."""
 
     ITEMS = "items"
     FIRST_ITEMS = "first_items"

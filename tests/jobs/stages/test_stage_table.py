@@ -27,7 +27,7 @@ from jobs.stages.table import (
     stages_up_to,
 )
 
-ROOT = Path(__file__).resolve().parents[2]
+ROOT = Path(__file__).resolve().parents[3]
 CODE = [
     path
     for package in ("jobs", "mixing", "shopapp")
