@@ -6,11 +6,7 @@ from collections.abc import Sequence
 
 from mixing.safety.box import sealed_ppm
 from mixing.safety.exposure import SHIFT_H, job_twa_ppm
-from mixing.safety.releases import (
-    Air,
-    Release,
-    Solvent,
-)
+from mixing.safety.releases import Air, Release, Solvent
 from mixing.safety.ventilation import (
     ATMOSPHERE_KPA,
     concentration_ppm,
@@ -35,6 +31,7 @@ def generation_m3_per_h(
     Not for:      a spill, which comes all at once.
     Source:       see vapour_m3_per_h; all of it taken as evaporated, the safe reading
 
+    >>> from mixing.safety.releases import ISOPROPANOL
     >>> tack = Release(name="tack", litres=0.354, start_min=0, minutes=90,
     ...     solvent=ISOPROPANOL)
     >>> round(generation_m3_per_h(release=tack, temp_c=20), 4)
@@ -61,6 +58,7 @@ def release_ppm(*, release: Release, air: Air, minute: float) -> float:
     Not for: the breathing zone.
     Source:  see concentration_ppm
 
+    >>> from mixing.safety.releases import ISOPROPANOL
     >>> tack = Release(name="tack", litres=0.354, start_min=0, minutes=90,
     ...     solvent=ISOPROPANOL)
     >>> air = Air(effective_flow_m3_per_h=200, volume_m3=189, temp_c=20)
@@ -126,6 +124,7 @@ def lel_pct(*, releases: Sequence[Release], air: Air, minute: float) -> float:
               average is low.
     Source:   Le Chatelier's rule for mixed vapours
 
+    >>> from mixing.safety.releases import ISOPROPANOL
     >>> tack = Release(name="tack", litres=0.354, start_min=0, minutes=90,
     ...     solvent=ISOPROPANOL)
     >>> air = Air(effective_flow_m3_per_h=200, volume_m3=189, temp_c=20)
@@ -150,6 +149,7 @@ def peak_minute(*, releases: Sequence[Release], air: Air) -> float:
     Source:   between two changes the level moves one way only, so a peak stands at
               a change
 
+    >>> from mixing.safety.releases import ISOPROPANOL
     >>> tack = Release(name="tack", litres=0.354, start_min=0, minutes=90,
     ...     solvent=ISOPROPANOL)
     >>> peak_minute(releases=[tack], air=Air(effective_flow_m3_per_h=200,
@@ -173,6 +173,7 @@ def average_share(*, releases: Sequence[Release], air: Air) -> float:
     Not for:  a second job on the same day: add its share.
     Source:   29 CFR 1910.1000(d)(1) and (d)(2)
 
+    >>> from mixing.safety.releases import solvent
     >>> tack = Release(name="tack", litres=0.354, start_min=0, minutes=90,
     ...     solvent=solvent(name="isopropanol", limit_ppm=200))
     >>> round(average_share(releases=[tack], air=Air(effective_flow_m3_per_h=200,
@@ -195,6 +196,7 @@ def average_ppm(*, release: Release, air: Air) -> float:
     Not for: several releases of one solvent: add them.
     Source:  29 CFR 1910.1000(d)(1)
 
+    >>> from mixing.safety.releases import ISOPROPANOL
     >>> tack = Release(name="tack", litres=0.354, start_min=0, minutes=90,
     ...     solvent=ISOPROPANOL)
     >>> round(average_ppm(release=tack, air=Air(effective_flow_m3_per_h=200,
@@ -250,6 +252,7 @@ def health_flow_m3_per_h(
     Not for:       a short job, where the bay's own air helps.
     Source:        see dilution_flow_m3_per_h; flows for vapours that act alike add
 
+    >>> from mixing.safety.releases import solvent
     >>> tack = Release(name="tack", litres=0.354, start_min=0, minutes=90,
     ...     solvent=solvent(name="isopropanol", limit_ppm=400))
     >>> round(health_flow_m3_per_h(releases=[tack], mixing_factor=3, temp_c=20))
@@ -284,6 +287,7 @@ def fire_flow_m3_per_h(
     Not for:      the air at the spray itself.
     Source:       see lel_flow_m3_per_h: C 10 to 12 for peaks, its careful end
 
+    >>> from mixing.safety.releases import ISOPROPANOL
     >>> tack = Release(name="tack", litres=0.177, start_min=0, minutes=60,
     ...     solvent=ISOPROPANOL)
     >>> round(fire_flow_m3_per_h(releases=[tack]), 1)
@@ -322,6 +326,7 @@ def sealed_job_ppm(
     Not for:      a pass: a warning figure where no flow is known.
     Source:       mass balance
 
+    >>> from mixing.safety.releases import ISOPROPANOL
     >>> tack = Release(name="tack", litres=0.354, start_min=0, minutes=90,
     ...     solvent=ISOPROPANOL)
     >>> round(sealed_job_ppm(releases=[tack], volume_m3=189, temp_c=20))

@@ -62,7 +62,7 @@ def test_a_pre_cut_mirror_takes_the_time_that_practice_names():
 
 @pytest.mark.parametrize("made_by", ["laying_min", "placing_min"])
 def test_times_open_to_formula_and_source(made_by):
-    explained = explain(f"jobs.coverage.catalogue.{made_by}")
+    explained = explain(f"jobs.coverage.{made_by}")
     assert "middle of the usual range" in explained.formula
     assert explained.source.startswith("common practice")
 

@@ -103,7 +103,7 @@ def test_film_settles_indoors_and_needs_no_bay():
 
 
 def test_the_cure_time_opens_to_formula_and_source():
-    assert "cold nights" in explain("jobs.cure.dates.cure_h").formula
+    assert "cold nights" in explain("jobs.cure.cure_h").formula
 
 
 def test_the_night_the_clocks_change_is_not_an_hour_short():

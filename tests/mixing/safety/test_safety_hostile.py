@@ -219,6 +219,7 @@ ELSEWHERE = {
     "states": "the share that is no number, below",
     "sheet_check": "its form checks what was typed",
     "flash_measurement": "its form checks what was typed",
+    "vapour_plot": "it draws what the formulas made",
 }
 """Modules whose functions take numbers and are not spoilt here, and why."""
 
