@@ -13,6 +13,7 @@ from django.utils.translation import gettext_lazy as _
 from django.views.decorators.http import require_GET
 
 from shopapp.access import allow
+from shopapp.columns import column
 from shopapp.models import Holiday, OpenDay, the_shop
 from shopapp.pressing import Bound, form_for
 from shopapp.settings_forms import TIME
@@ -84,7 +85,7 @@ class HolidayForm(forms.Form):
         label=_("Closed on"),
         widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
     )
-    name = forms.CharField(label=_("Why"), max_length=40, required=False)
+    name = column(Holiday.name, _("Why"))
 
 
 @require_GET

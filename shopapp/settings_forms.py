@@ -11,6 +11,7 @@ from django.utils.translation import gettext_lazy as _
 
 from shopapp import limits
 from shopapp.amounts import Whole
+from shopapp.columns import column
 from shopapp.limits import Range
 from shopapp.models import Person, Place, Shop
 from shopapp.one_time import Secret
@@ -26,27 +27,25 @@ def whole(label: Any, *, within: Range, **kwargs: Any) -> Whole:
 class ShopForm(forms.Form):
     """What the shop says of itself."""
 
-    name = forms.CharField(label=_("Name"), max_length=120)
-    address = forms.CharField(
-        label=_("Address"), required=False, widget=forms.Textarea(attrs={"rows": 3})
+    name = column(Shop.name, _("Name"))
+    address = column(
+        Shop.address, _("Address"), widget=forms.Textarea(attrs={"rows": 3})
     )
-    phone = forms.CharField(label=_("Phone"), max_length=40, required=False)
+    phone = column(Shop.phone, _("Phone"))
     email = forms.EmailField(label=_("E-mail"), required=False)
     time_zone = forms.ChoiceField(label=_("Time zone"))
-    opens_at = forms.TimeField(label=_("Opens"), widget=TIME)
-    closes_at = forms.TimeField(label=_("Closes"), widget=TIME)
-    units = forms.ChoiceField(label=_("Units"), widget=forms.RadioSelect)
-    has_batch_labels = forms.BooleanField(
-        label=_("A label of its own for each filling"),
+    opens_at = column(Shop.opens_at, _("Opens"), widget=TIME)
+    closes_at = column(Shop.closes_at, _("Closes"), widget=TIME)
+    units = column(Shop.units, _("Units"), widget=forms.RadioSelect)
+    has_batch_labels = column(
+        Shop.has_batch_labels,
+        _("A label of its own for each filling"),
         help_text=_(
             "With batch and discard-by, beside the lasting one. Without it they are "
             "read by scanning the bottle."
         ),
-        required=False,
     )
-    paper_size = forms.ChoiceField(
-        label=_("Paper"), choices=Shop.PaperSize.choices, widget=forms.RadioSelect
-    )
+    paper_size = column(Shop.paper_size, _("Paper"), widget=forms.RadioSelect)
     currency = forms.RegexField(
         label=_("Currency"),
         regex=r"^[A-Z]{3}$",
@@ -64,12 +63,9 @@ class ShopForm(forms.Form):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        zones = [(zone, zone.replace("_", " ")) for zone in known_zones()]
-        choices = {"time_zone": zones, "units": Shop._meta.get_field("units").choices}
-        for name, known in choices.items():
-            field = self.fields[name]
-            assert isinstance(field, forms.ChoiceField)
-            field.choices = known or []
+        field = self.fields["time_zone"]
+        assert isinstance(field, forms.ChoiceField)
+        field.choices = [(zone, zone.replace("_", " ")) for zone in known_zones()]
 
     def clean(self) -> dict[str, Any]:
         """The day has an end."""
@@ -109,14 +105,12 @@ def _is_a_place(name: str) -> bool:
 class PlaceForm(forms.Form):
     """Somewhere a car stands that is not a bay."""
 
-    name = forms.CharField(label=_("Name"), max_length=40)
-    kind = forms.ChoiceField(label=_("What it is"), choices=Place.Kind.choices)
-    is_indoors = forms.BooleanField(
-        label=_("Indoors: film may settle here"), required=False
-    )
+    name = column(Place.name, _("Name"))
+    kind = column(Place.kind, _("What it is"))
+    is_indoors = column(Place.is_indoors, _("Indoors: film may settle here"))
     room_for = whole(_("Room for, cars"), within=limits.ROOM_FOR)
     position = whole(_("Place in the list"), within=limits.POSITION)
-    retired = forms.BooleanField(label=_("Not used any more"), required=False)
+    retired = column(Place.retired, _("Not used any more"))
 
 
 class PersonForm(forms.Form):
@@ -132,12 +126,12 @@ class PersonForm(forms.Form):
         },
         widget=forms.TextInput(attrs={"autocapitalize": "none"}),
     )
-    is_desk = forms.BooleanField(label=_("front desk"), required=False)
-    is_installer = forms.BooleanField(label=_("installer"), required=False)
-    is_manager = forms.BooleanField(label=_("manager"), required=False)
-    can_prep = forms.BooleanField(label=_("preps cars"), required=False)
-    can_install = forms.BooleanField(label=_("lays film"), required=False)
-    can_inspect = forms.BooleanField(label=_("inspects"), required=False)
+    is_desk = column(Person.is_desk)
+    is_installer = column(Person.is_installer)
+    is_manager = column(Person.is_manager)
+    can_prep = column(Person.can_prep)
+    can_install = column(Person.can_install)
+    can_inspect = column(Person.can_inspect)
 
     def clean(self) -> dict[str, Any]:
         """Somebody without a role could open nothing."""
@@ -166,9 +160,7 @@ class KnownPersonForm(PersonForm):
     """A person who is there already may leave."""
 
     has_left_field = True
-    is_active = forms.BooleanField(
-        label=_("works here and may sign in"), required=False
-    )
+    is_active = column(Person.is_active, _("works here and may sign in"))
 
 
 class OwnForm(forms.Form):

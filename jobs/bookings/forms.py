@@ -36,6 +36,7 @@ from jobs.customers.forms import (
 )
 from jobs.models import AddedWork, Booking, Customer, Film, Vehicle
 from shopapp.amounts import Money, Whole
+from shopapp.columns import column
 from shopapp.models import Bay
 
 MOMENT = "%Y-%m-%dT%H:%M"
@@ -64,9 +65,7 @@ class BookingForm(CustomerFields, VehicleFields, CoverageFields):
 
     customer_pk = forms.IntegerField(required=False, widget=forms.HiddenInput)
     vehicle_pk = forms.IntegerField(required=False, widget=forms.HiddenInput)
-    order_number = forms.CharField(
-        label=_("Customer's order number"), max_length=40, required=False
-    )
+    order_number = column(Booking.order_number, _("Customer's order number"))
     film = forms.ModelChoiceField(
         label=_("Film"),
         queryset=Film.objects.none(),
@@ -93,13 +92,13 @@ class BookingForm(CustomerFields, VehicleFields, CoverageFields):
         help_text=_("It counts as paid once it is recorded on the booking."),
         required=False,
     )
-    paint_history = forms.CharField(
-        label=_("Paint history"),
+    paint_history = column(
+        Booking.paint_history,
+        _("Paint history"),
         help_text=_("Repaints with dates, coating, wax, old film."),
         widget=LONG_TEXT,
-        required=False,
     )
-    notes = forms.CharField(label=_("Notes"), widget=LONG_TEXT, required=False)
+    notes = column(Booking.notes, _("Notes"), widget=LONG_TEXT)
     film_reason = forms.CharField(
         label=_("Why it is booked although the film is short"),
         max_length=120,

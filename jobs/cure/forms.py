@@ -10,6 +10,7 @@ from django.utils.translation import gettext_lazy as _
 from jobs import limits
 from jobs.models import CureTable
 from shopapp.amounts import Amount
+from shopapp.columns import column
 from shopapp.settings_forms import whole
 
 
@@ -25,9 +26,9 @@ class CureForm(forms.Form):
     partial_h = hours(_("Partial front"))
     overnight_h = hours(_("Full front and more: overnight, and at least"))
     after_opening_h = hours(_("Overnight is until so long after opening"))
-    cold_nights = forms.BooleanField(
-        label=_("The bay falls below 15 °C (59 °F) at night: a day more"),
-        required=False,
+    cold_nights = column(
+        CureTable.cold_nights,
+        _("The bay falls below 15 °C (59 °F) at night: a day more"),
     )
     easy_days = whole(_("Easy on fast roads, days"), within=limits.CARE_DAYS)
     no_press_days = whole(_("No pressing or picking, days"), within=limits.CARE_DAYS)

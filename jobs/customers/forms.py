@@ -13,6 +13,7 @@ from jobs.coverage.catalogue import Body
 from jobs.coverage.year_forms import YearField
 from jobs.models import Customer, Vehicle
 from jobs.vin import check_vin, model_year
+from shopapp.columns import column
 
 LIGHT_BODIES = {body.value for body in Body} - {Body.VAN.value}
 """Of up to 4536 kg as a rule; a van may be heavier."""
@@ -36,59 +37,49 @@ VEHICLE = (
 class CustomerFields(forms.Form):
     """Who brings the car."""
 
-    name = forms.CharField(label=_("Name"), max_length=120)
-    phone = forms.CharField(
-        label=_("Phone"),
-        max_length=40,
-        required=False,
-        widget=forms.TextInput(attrs={"type": "tel"}),
+    name = column(Customer.name, _("Name"))
+    phone = column(
+        Customer.phone, _("Phone"), widget=forms.TextInput(attrs={"type": "tel"})
     )
     email = forms.EmailField(label=_("E-mail"), required=False)
-    is_account = forms.BooleanField(
-        label=_("Account customer: pays by monthly statement"), required=False
+    is_account = column(
+        Customer.is_account, _("Account customer: pays by monthly statement")
     )
 
 
 class VehicleFields(forms.Form):
     """The car. A VIN of wrong form is refused; an odd one is kept with a reason."""
 
-    plate = forms.CharField(label=_("Plate"), max_length=16, required=False)
-    vin = forms.CharField(
-        label=_("VIN"),
+    plate = column(Vehicle.plate, _("Plate"))
+    vin = column(
+        Vehicle.vin,
+        _("VIN"),
         max_length=30,
-        required=False,
         widget=forms.TextInput(
             attrs={"autocapitalize": "characters", "spellcheck": "false"}
         ),
     )
-    vin_reason = forms.CharField(
-        label=_("Why this VIN is kept"),
+    vin_reason = column(
+        Vehicle.vin_reason,
+        _("Why this VIN is kept"),
         help_text=_("Only for a VIN that does not fit: “read off the title twice”."),
-        max_length=120,
-        required=False,
     )
-    make = forms.CharField(label=_("Make"), max_length=40, required=False)
-    model = forms.CharField(label=_("Model"), max_length=60)
+    make = column(Vehicle.make, _("Make"))
+    model = column(Vehicle.model, _("Model"))
     year = YearField(
         label=_("Model year"),
         help_text=_("Left empty, it is taken from the VIN where that says it."),
     )
     size_class = forms.ChoiceField(label=_("Size"))
-    body = forms.ChoiceField(
-        label=_("Body"), choices=[(body.value, body.value) for body in Body]
-    )
-    colour = forms.CharField(label=_("Colour"), max_length=40, required=False)
-    paint_code = forms.CharField(label=_("Paint code"), max_length=20, required=False)
-    finish = forms.ChoiceField(
-        label=_("Paint"),
-        choices=[("", _("not known")), *Vehicle.Finish.choices],
-        required=False,
-    )
-    red_line = forms.CharField(
-        label=_("Red-line notes"),
+    body = column(Vehicle.body, _("Body"))
+    colour = column(Vehicle.colour, _("Colour"))
+    paint_code = column(Vehicle.paint_code, _("Paint code"))
+    finish = column(Vehicle.finish, _("Paint"), empty=_("not known"))
+    red_line = column(
+        Vehicle.notes,
+        _("Red-line notes"),
         help_text=_("Repaint, coating, sensors, wax: every installer reads this."),
         widget=LONG_TEXT,
-        required=False,
     )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
@@ -150,7 +141,7 @@ def vehicle_initial(vehicle: Vehicle) -> dict[str, Any]:
 class CustomerForm(CustomerFields):
     """A customer by itself."""
 
-    notes = forms.CharField(label=_("Notes"), widget=LONG_TEXT, required=False)
+    notes = column(Customer.notes, _("Notes"), widget=LONG_TEXT)
 
     @staticmethod
     def initial_of(customer: Customer) -> dict[str, Any]:

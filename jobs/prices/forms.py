@@ -11,6 +11,7 @@ from django.utils.translation import gettext_lazy as _
 from jobs import limits
 from jobs.bookings.forms import money_field
 from jobs.coverage.blanks import size_classes
+from jobs.models import TaxRule
 from jobs.prices.queries import (
     COST_PER_HOUR,
     PACKAGES,
@@ -21,6 +22,7 @@ from jobs.prices.queries import (
     words,
 )
 from shopapp.amounts import Money
+from shopapp.columns import column
 
 
 class PricesForm(forms.Form):
@@ -68,9 +70,9 @@ class TaxForm(forms.Form):
         max_digits=6,
         decimal_places=3,
     )
-    name = forms.CharField(label=_("What it is called"), max_length=30)
-    is_included = forms.BooleanField(
-        label=_("The list's prices hold the tax already"), required=False
+    name = column(TaxRule.name, _("What it is called"))
+    is_included = column(
+        TaxRule.is_included, _("The list's prices hold the tax already")
     )
 
 
