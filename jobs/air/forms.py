@@ -10,6 +10,7 @@ from django.utils.translation import gettext_lazy as _
 from jobs import limits
 from mixing.models import Chemical, Substance
 from shopapp.amounts import Amount
+from shopapp.models import Shop
 
 PREP = (Substance.WIPE, Substance.REMOVER, Substance.ALCOHOL)
 
@@ -36,6 +37,4 @@ class PrepUseForm(forms.Form):
 class RegisterForm(forms.Form):
     """The size of the register's paper."""
 
-    size = forms.ChoiceField(
-        label=_("Paper"), choices=[("A4", "A4"), ("Letter", "Letter")]
-    )
+    size = forms.ChoiceField(label=_("Paper"), choices=Shop.PaperSize.choices)

@@ -4,18 +4,19 @@ from __future__ import annotations
 
 from typing import Any
 
-from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from jobs import limits
+from jobs.models import WorkOrder
 from jobs.workorders.forms import PlaceForm
 from shopapp.amounts import Whole
+from shopapp.columns import column
 
 
 class TakeInForm(PlaceForm):
     """Keys, mileage, where it stands."""
 
-    key_tag = forms.CharField(label=_("Key tag"), max_length=12, required=False)
+    key_tag = column(WorkOrder.key_tag, _("Key tag"))
     mileage = Whole(label=_("Mileage"), within=limits.MILEAGE, required=False)
 
     field_order = ["key_tag", "mileage", "where"]

@@ -130,17 +130,17 @@ class BookingForm(CustomerFields, VehicleFields, CoverageFields):
 
     def _add_work_rows(self) -> None:
         for row in WORK_ROWS:
-            self.fields[f"work_{row}_name"] = forms.CharField(
-                label=_("What"), max_length=80, required=False
+            self.fields[f"work_{row}_name"] = column(
+                AddedWork.name, _("What"), required=False
             )
             self.fields[f"work_{row}_minutes"] = Whole(
                 label=_("Minutes"), within=limits.WORK_MIN, required=False
             )
-            self.fields[f"work_{row}_when"] = forms.ChoiceField(
-                label=_("When"), choices=AddedWork.When.choices, required=False
+            self.fields[f"work_{row}_when"] = column(
+                AddedWork.when, _("When"), required=False
             )
-            self.fields[f"work_{row}_skill"] = forms.ChoiceField(
-                label=_("Who"), choices=AddedWork.Skill.choices, required=False
+            self.fields[f"work_{row}_skill"] = column(
+                AddedWork.skill, _("Who"), required=False
             )
             self.fields[f"work_{row}_price"] = money_field(_("Price"), required=False)
 

@@ -18,8 +18,9 @@ from jobs.condition.queries import SEVERITIES
 from jobs.condition.signature import read_strokes, signature_problem
 from jobs.condition.water_check import ANSWERS
 from jobs.coverage.catalogue import Body, panel_name, panels_on
-from jobs.models import AddedWork, WorkOrder
+from jobs.models import AddedWork, Agreement, Mark, WorkOrder
 from shopapp.amounts import Amount, Money, Whole
+from shopapp.columns import column
 from shopapp.models import the_shop
 from shopapp.telling import tell
 
@@ -100,7 +101,7 @@ class MarkForm(PhotoForm):
     )
     size_mm = Amount(within=limits.MARK_MM, label=_("Size"), required=False)
     photo = PhotoField()
-    note = forms.CharField(label=_("Note"), max_length=160, required=False)
+    note = column(Mark.note, _("Note"))
 
     def __init__(self, *args: Any, workorder: WorkOrder, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -139,11 +140,8 @@ class AgreeForm(forms.Form):
 
     how = forms.ChoiceField(choices=WorkOrder.Agreed.choices)
     mark_pks = forms.CharField(required=False, max_length=2000)
-    name = forms.CharField(
-        label=_("Name"),
-        max_length=80,
-        required=False,
-        widget=forms.TextInput(attrs={"autocomplete": "off"}),
+    name = column(
+        Agreement.name, _("Name"), widget=forms.TextInput(attrs={"autocomplete": "off"})
     )
 
     def clean_mark_pks(self) -> list[int]:
@@ -178,9 +176,9 @@ class SignForm(AgreeForm):
 class AddedWorkForm(forms.Form):
     """Other work on the same car."""
 
-    name = forms.CharField(
-        label=_("What"),
-        max_length=80,
+    name = column(
+        AddedWork.name,
+        _("What"),
         widget=forms.TextInput(attrs={"list": "usual-work", "autocomplete": "off"}),
     )
     minutes = Whole(
@@ -188,12 +186,8 @@ class AddedWorkForm(forms.Form):
         within=limits.WORK_MIN,
         widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
     )
-    when = forms.ChoiceField(
-        label=_("When"), choices=AddedWork.When.choices, widget=forms.RadioSelect
-    )
-    skill = forms.ChoiceField(
-        label=_("By whom"), choices=AddedWork.Skill.choices, widget=forms.RadioSelect
-    )
+    when = column(AddedWork.when, _("When"), widget=forms.RadioSelect)
+    skill = column(AddedWork.skill, _("By whom"), widget=forms.RadioSelect)
     price = Money(
         label=_("Price"),
         within=limits.MONEY,

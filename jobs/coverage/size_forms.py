@@ -11,8 +11,10 @@ from jobs import limits
 from jobs.coverage.blanks import MM_PER_INCH, size_classes
 from jobs.coverage.catalogue import Body, Method, panels
 from jobs.coverage.year_forms import YearField
+from jobs.models import MeasuredPanel
 from jobs.prices.queries import panel_kinds
 from shopapp.amounts import Amount, Number
+from shopapp.columns import column
 from shopapp.limits import Range
 from shopapp.models import the_shop
 from shopapp.telling import tell
@@ -33,8 +35,8 @@ class SideField(Number):
 class PanelSizeForm(forms.Form):
     """Which car, which panel, how large."""
 
-    make = forms.CharField(label=_("Make"), max_length=40, required=False)
-    model = forms.CharField(label=_("Model"), max_length=60)
+    make = column(MeasuredPanel.make, _("Make"))
+    model = column(MeasuredPanel.model, _("Model"))
     year_from = YearField(label=_("Years from"))
     year_to = YearField(label=_("Years to"))
     body = forms.ChoiceField(

@@ -10,11 +10,12 @@ from django.utils.translation import gettext_lazy as _
 
 from jobs import limits
 from jobs.film.queries import open_orders
-from jobs.models import Film, FilmOrder, WorkOrder
+from jobs.models import Film, FilmMovement, FilmOrder, OffCut, Roll, WorkOrder
 from jobs.pulls.forms import LengthField
 from jobs.stages.table import CLOSED
 from mixing.limits import AIR_C, LAYING_C, RH_PCT
 from shopapp.amounts import Amount, CostPer, Money, Whole
+from shopapp.columns import column
 from shopapp.limits import Range
 
 DAY = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
@@ -54,12 +55,12 @@ def cost_field(unit: str, label: Any, us_label: Any) -> CostPer:
 class FilmForm(forms.Form):
     """A kind of film: what its maker says, what it costs, when to order more."""
 
-    code = forms.CharField(label=_("Code"), max_length=12)
-    name = forms.CharField(label=_("Name"), max_length=60)
+    code = column(Film.code, _("Code"))
+    name = column(Film.name, _("Name"))
     thickness_um = Amount(within=limits.FILM_UM, label=_("Thickness"), required=False)
-    finish = forms.ChoiceField(label=_("Finish"), choices=Film.Finish.choices)
-    is_directional = forms.BooleanField(
-        label=_("Directional: panels of it are never turned"), required=False
+    finish = column(Film.finish, _("Finish"))
+    is_directional = column(
+        Film.is_directional, _("Directional: panels of it are never turned")
     )
     cost_per_m2 = cost_field("m2", _("Cost per m²"), _("Cost per ft²"))
     price_factor = Money(
@@ -88,9 +89,7 @@ class FilmForm(forms.Form):
         initial=0,
         required=False,
     )
-    in_use = forms.BooleanField(
-        label=_("Offered for new bookings"), required=False, initial=True
-    )
+    in_use = column(Film.in_use, _("Offered for new bookings"), initial=True)
 
     GROUPS = (
         (_("The film"), ("code", "name", "thickness_um", "finish", "is_directional")),
@@ -148,7 +147,7 @@ class RollForm(forms.Form):
     code = forms.CharField(
         label=_("Code on our label"), help_text=_("R1, R2 …"), max_length=8
     )
-    lot = forms.CharField(label=_("Maker's lot"), max_length=40, required=False)
+    lot = column(Roll.lot, _("Maker's lot"))
     width_mm = LengthField(within=limits.ROLL_WIDTH_MM, label=_("Width"), initial=1524)
     length_mm = MetresField(label=_("Length"))
     cost_per_m = cost_field(
@@ -156,7 +155,7 @@ class RollForm(forms.Form):
         _("Cost per metre, if not the film's usual"),
         _("Cost per foot, if not the film's usual"),
     )
-    location = forms.CharField(label=_("Where it lies"), max_length=60, required=False)
+    location = column(Roll.location, _("Where it lies"))
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -179,7 +178,7 @@ class CountForm(forms.Form):
     left_mm = MetresField(
         within=limits.ROLL_LEFT_MM, label=_("Left on the roll, measured")
     )
-    reason = forms.CharField(label=_("Why it differs"), max_length=120, required=False)
+    reason = column(FilmMovement.reason, _("Why it differs"))
 
 
 class OffcutForm(forms.Form):
@@ -189,15 +188,13 @@ class OffcutForm(forms.Form):
     length_mm = LengthField(
         within=limits.OFFCUT_LENGTH_MM, label=_("Length, along the roll")
     )
-    location = forms.CharField(
-        label=_("Where it is put"), max_length=60, required=False
-    )
+    location = column(OffCut.location, _("Where it is put"))
 
 
 class ScrapForm(forms.Form):
     """Why it is thrown away."""
 
-    reason = forms.CharField(label=_("Why"), max_length=120)
+    reason = column(FilmMovement.reason, _("Why"), required=True)
 
 
 class UseForm(forms.Form):
@@ -209,7 +206,7 @@ class UseForm(forms.Form):
         required=False,
         empty_label=_("no order"),
     )
-    reason = forms.CharField(label=_("For what"), max_length=120, required=False)
+    reason = column(FilmMovement.reason, _("For what"))
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -228,5 +225,5 @@ class OrderForm(forms.Form):
 
     width_mm = LengthField(within=limits.ROLL_WIDTH_MM, label=_("Width"), initial=1524)
     length_mm = MetresField(label=_("Length"), initial=15_000)
-    due_on = forms.DateField(label=_("Due"), widget=DAY, required=False)
-    note = forms.CharField(label=_("Note"), max_length=80, required=False)
+    due_on = column(FilmOrder.due_on, _("Due"), widget=DAY)
+    note = column(FilmOrder.note, _("Note"))

@@ -13,6 +13,7 @@ from jobs.models import Recheck, WorkOrder
 from jobs.rules.table import RULES
 from jobs.workorders.forms import REASON
 from shopapp.amounts import Whole
+from shopapp.columns import column
 
 USUAL_DAYS = 60
 
@@ -65,12 +66,8 @@ class LinkForm(forms.Form):
 class RecheckFoundForm(forms.Form):
     """What the recheck found, and when it is looked at again."""
 
-    outcome = forms.ChoiceField(
-        label=_("What it found"),
-        choices=Recheck.Outcome.choices,
-        widget=forms.RadioSelect,
-    )
-    note = forms.CharField(label=_("Note"), max_length=200, required=False)
+    outcome = column(Recheck.outcome, _("What it found"), widget=forms.RadioSelect)
+    note = column(Recheck.note, _("Note"))
     again_at = moment_field(_("Look again, if it is watched on"), required=False)
 
 

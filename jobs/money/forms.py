@@ -6,8 +6,9 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from jobs import limits
-from jobs.models import PAID_BY
+from jobs.models import PAID_BY, Payment
 from shopapp.amounts import Money
+from shopapp.columns import column
 
 
 class PaymentForm(forms.Form):
@@ -27,10 +28,11 @@ class PaymentForm(forms.Form):
 class ReverseForm(forms.Form):
     """Why a payment is taken back."""
 
-    because = forms.CharField(
-        label=_("Why is it taken back?"),
-        max_length=160,
+    because = column(
+        Payment.because,
+        _("Why is it taken back?"),
         error_messages={"required": _("Say why it is taken back.")},
+        required=True,
     )
 
 

@@ -14,9 +14,10 @@ from jobs.checks.photo_forms import PhotoField, PhotoForm
 from jobs.condition.gauge_forms import GaugeField
 from jobs.coverage.year_forms import YearField
 from jobs.findings.trace import defect_kinds
-from jobs.models import FinalLook
+from jobs.models import Defect, FinalLook, OrderPanel
 from jobs.panels.inspection_queries import acceptance_standard
 from shopapp.amounts import Amount
+from shopapp.columns import column
 
 
 class ReadingForm(forms.Form):
@@ -69,7 +70,7 @@ class StrikeForm(forms.Form):
         ("other", _("something else:")),
     )
     usual = forms.ChoiceField(label=_("Why"), choices=USUAL, widget=forms.RadioSelect)
-    own = forms.CharField(label=_("In your words"), max_length=120, required=False)
+    own = column(OrderPanel.struck_off_because, _("In your words"))
 
     def clean(self) -> dict[str, Any]:
         """`because`, whichever was given."""
@@ -90,7 +91,7 @@ class DefectForm(PhotoForm):
         required=False,
     )
     photo = PhotoField()
-    note = forms.CharField(label=_("Note"), max_length=160, required=False)
+    note = column(Defect.note, _("Note"))
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -117,13 +118,13 @@ def _what_no_size_means() -> str:
 class NoteForm(forms.Form):
     """A few words, if they help."""
 
-    note = forms.CharField(label=_("Note"), max_length=160, required=False)
+    note = column(Defect.settled_note, _("Note"))
 
 
 class AcceptForm(forms.Form):
     """Why a defect outside the standard may stay."""
 
-    note = forms.CharField(label=_("Why it may stay"), max_length=160)
+    note = column(Defect.settled_note, _("Why it may stay"), required=True)
 
 
 class FinalLookForm(forms.Form):
@@ -132,4 +133,4 @@ class FinalLookForm(forms.Form):
     outcome = forms.ChoiceField(
         choices=[choice for choice in FinalLook.Outcome.choices if choice[0] != "redo"]
     )
-    note = forms.CharField(label=_("Note"), max_length=200, required=False)
+    note = column(FinalLook.note, _("Note"))

@@ -6,12 +6,14 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from jobs.bookings.forms import moment_field
+from jobs.models import PromiseCheck
+from shopapp.columns import column
 
 
 class DoubtForm(forms.Form):
     """Why the promised time will not hold, in a few words."""
 
-    because = forms.CharField(label=_("Why?"), max_length=160, required=False)
+    because = column(PromiseCheck.because, _("Why?"))
 
 
 class TellForm(forms.Form):

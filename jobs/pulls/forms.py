@@ -9,11 +9,12 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from jobs import limits
-from jobs.models import Pull
+from jobs.models import FilmMovement, Pull
 from jobs.nesting import NewOffcut
 from jobs.pulls.stored import pull_from_json
 from jobs.pulls.taken_actions import PieceKept, RollTaken
 from shopapp.amounts import Amount
+from shopapp.columns import column
 from shopapp.limits import Range
 
 KEPT, MOST_SIGNS = ("roll_", "place_"), 60
@@ -155,7 +156,7 @@ class ReturnForm(forms.Form):
 
     roll = forms.CharField(label=_("Roll"), max_length=12)
     length_mm = LengthField(label=_("Length wound back"))
-    reason = forms.CharField(label=_("Why"), max_length=120, required=False)
+    reason = column(FilmMovement.reason, _("Why"))
 
 
 def ended_rolls(taken: Sequence[RollTaken]) -> dict[str, Any]:

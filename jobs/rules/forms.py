@@ -15,10 +15,11 @@ from jobs import limits
 from jobs.checks.queries import newest_version, version_items
 from jobs.condition.marks import ChecklistItem, ItemKind
 from jobs.findings.trace import defect_kinds
-from jobs.models import Checklist
+from jobs.models import Checklist, ChecklistVersion
 from jobs.rules.queries import RuleLine, rule_lines, rules_of_another_version
 from jobs.rules.table import Level
 from shopapp.amounts import Amount
+from shopapp.columns import column
 from shopapp.models import the_shop
 from shopapp.settings_forms import whole
 from shopapp.typed import readings
@@ -111,7 +112,7 @@ class ChecklistForm(forms.Form):
     """
 
     version = forms.IntegerField(min_value=1, widget=forms.HiddenInput)
-    why = forms.CharField(label=_("Why does it change?"), max_length=200)
+    why = column(ChecklistVersion.why, _("Why does it change?"))
 
     def __init__(self, *args: Any, checklist: Checklist, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

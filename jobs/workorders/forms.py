@@ -12,6 +12,7 @@ from jobs.bookings.forms import moment_field
 from jobs.models import WorkOrder
 from jobs.rules.table import RULES
 from jobs.stages.table import Stage
+from shopapp.columns import column
 from shopapp.models import Bay, Person, Place
 
 REASON = "reason_"
@@ -49,7 +50,7 @@ class PauseForm(forms.Form):
     """What the job waits for: a tap, or words of one's own."""
 
     usual = ("parts", "the customer", "film", "paint to cure", "a helper", "tomorrow")
-    because = forms.CharField(label=_("Something else"), max_length=160, required=False)
+    because = column(WorkOrder.paused_because, _("Something else"))
 
     def clean(self) -> dict[str, Any]:
         """What was tapped, unless something was written."""

@@ -17,8 +17,9 @@ from mixing.safety.rules import AIR_8H
 from mixing.safety.ventilation import mixing_factor_from
 from mixing.shelf.forms import date_field
 from shopapp.amounts import Amount
+from shopapp.columns import column
 from shopapp.limits import POSITION
-from shopapp.models import Bay, the_shop
+from shopapp.models import Bay, Shop, the_shop
 from shopapp.settings_forms import whole
 from shopapp.typed import readings
 from shopapp.units import shown
@@ -55,7 +56,7 @@ class MixingField(forms.CharField):
 class BayForm(forms.Form):
     """A bay: size, exhaust as it was measured, how the air mixes."""
 
-    name = forms.CharField(label=_("Name"), max_length=40)
+    name = column(Bay.name, _("Name"))
     position = whole(_("Place in the list"), within=POSITION)
     length_m = Amount(label=_("Length"), within=limits.SIDE_M, required=False)
     width_m = Amount(label=_("Width"), within=limits.SIDE_M, required=False)
@@ -67,10 +68,9 @@ class BayForm(forms.Form):
         help_text=_("Leave it empty where there is none or nobody has measured it."),
     )
     exhaust_measured_on = date_field(_("Measured on"))
-    exhaust_method = forms.CharField(
-        label=_("How it was measured"),
-        max_length=120,
-        required=False,
+    exhaust_method = column(
+        Bay.exhaust_method,
+        _("How it was measured"),
         help_text=_("Such as: vane anemometer at the grille."),
     )
     mixing_factor = MixingField(label=_("How well the air mixes"), required=False)
@@ -90,7 +90,7 @@ class BayForm(forms.Form):
         empty_value=None,
         required=False,
     )
-    retired = forms.BooleanField(label=_("Not used any more"), required=False)
+    retired = column(Bay.retired, _("Not used any more"))
 
     def clean(self) -> dict[str, Any]:
         """What the safety room would refuse is said at its field."""
@@ -176,22 +176,18 @@ class LocalCodeForm(forms.Form):
         help_text=_("Empty: the one that is published beside the 8-hour limit."),
     )
     jurisdiction = forms.ChoiceField(label=_("Safety rules of"))
-    local_code = forms.CharField(
-        label=_("Fire code in force here"),
-        required=False,
+    local_code = column(
+        Shop.local_code,
+        _("Fire code in force here"),
         max_length=1000,
         help_text=_("Name and edition, and the text of a permit if you have one."),
         widget=forms.Textarea(attrs={"rows": 3}),
     )
-    fire_official = forms.CharField(
-        label=_("Fire official to ask"), required=False, max_length=200
-    )
-    sewer_authority = forms.CharField(
-        label=_("Sewer authority to ask"), required=False, max_length=200
-    )
-    rinse_water = forms.CharField(
-        label=_("What it says of rinse water"),
-        required=False,
+    fire_official = column(Shop.fire_official, _("Fire official to ask"))
+    sewer_authority = column(Shop.sewer_authority, _("Sewer authority to ask"))
+    rinse_water = column(
+        Shop.rinse_water,
+        _("What it says of rinse water"),
         max_length=1000,
         widget=forms.Textarea(attrs={"rows": 2}),
     )

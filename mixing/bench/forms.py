@@ -10,9 +10,10 @@ from django.utils.translation import gettext_lazy as _
 
 from mixing import limits
 from mixing.chemistry.water import hardness_mg_per_l
-from mixing.models import Dispenser, Kind, KindMark, Vessel, WaterTest
+from mixing.models import Dispenser, KindMark, Vessel, WaterTest
 from mixing.shelf.material_models import Material
 from shopapp.amounts import Amount, Whole
+from shopapp.columns import column
 from shopapp.typed import readings
 
 
@@ -53,8 +54,8 @@ class VesselForm(forms.Form):
         regex=r"^[A-Z0-9]{1,8}$",
         error_messages={"invalid": _("Take one to eight capital letters and digits.")},
     )
-    kind = forms.ChoiceField(label=_("Kind, for life"), choices=Kind.choices)
-    form = forms.ChoiceField(label=_("Form"), choices=Vessel.Form.choices)
+    kind = column(Vessel.kind, _("Kind, for life"))
+    form = column(Vessel.form, _("Form"))
     capacity_ml = Amount(label=_("Holds to the brim"), within=limits.VESSEL_ML)
     usable_ml = Amount(label=_("Is filled to"), within=limits.VESSEL_ML)
     material = forms.ChoiceField(
@@ -65,30 +66,30 @@ class VesselForm(forms.Form):
         ],
         required=False,
     )
-    approved = forms.BooleanField(
-        label=_("Transport approval or laboratory listing on it"), required=False
+    approved = column(
+        Vessel.approved, _("Transport approval or laboratory listing on it")
     )
 
 
 class ShapeForm(forms.Form):
     """The shape of a kind."""
 
-    kind = forms.ChoiceField(label=_("Kind"), choices=Kind.choices)
-    shape = forms.ChoiceField(label=_("Shape"), choices=KindMark.Shape.choices)
+    kind = column(KindMark.kind, _("Kind"))
+    shape = column(KindMark.shape, _("Shape"))
 
 
 class DispenserForm(forms.Form):
     """A dispenser as it is marked."""
 
-    name = forms.CharField(label=_("Name"), max_length=60)
-    form = forms.ChoiceField(label=_("Form"), choices=Dispenser.Form.choices)
+    name = column(Dispenser.name, _("Name"))
+    form = column(Dispenser.form, _("Form"))
     graduation_ml = Amount(
         label=_("Step between two marks, or one stroke"),
         within=limits.GRADUATION_ML,
     )
     error_ml = Amount(label=_("May be off by, each fill"), within=limits.ERROR_ML)
     capacity_ml = Amount(label=_("Holds"), within=limits.DISPENSER_ML)
-    in_use = forms.BooleanField(label=_("In use"), required=False, initial=True)
+    in_use = column(Dispenser.in_use, _("In use"), initial=True)
 
 
 class CalibrateForm(forms.Form):
@@ -149,7 +150,7 @@ class WeighForm(forms.Form):
 class WaterForm(forms.Form):
     """Where the water comes from, and its test."""
 
-    source = forms.ChoiceField(label=_("Source"), choices=WaterTest.Source.choices)
+    source = column(WaterTest.source, _("Source"))
     tds_mg_per_l = Amount(
         label=_("Dissolved solids"),
         within=limits.TDS_MG_PER_L,

@@ -12,6 +12,7 @@ from mixing.models import BenchSettings, Dispenser
 from mixing.sheet.bench_settings import why_not_with
 from mixing.sheet.input_queries import SET_WITH, dispenser_for_sheet
 from shopapp.amounts import Amount
+from shopapp.columns import column
 
 
 def _dispenser_for(what: Any) -> forms.ModelChoiceField[Dispenser]:
@@ -26,9 +27,9 @@ def _dispenser_for(what: Any) -> forms.ModelChoiceField[Dispenser]:
 class BenchForm(forms.Form):
     """Filling, dispensers, and the shop's own test of the open time."""
 
-    fill_mode = forms.ChoiceField(
-        label=_("How does the water get in?"),
-        choices=BenchSettings.FillMode.choices,
+    fill_mode = column(
+        BenchSettings.fill_mode,
+        _("How does the water get in?"),
         widget=forms.RadioSelect,
     )
     water_with = _dispenser_for(_("Water"))

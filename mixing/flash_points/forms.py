@@ -11,7 +11,7 @@ from django.utils.translation import gettext_lazy as _
 
 from mixing import limits
 from mixing.flash_points.queries import standing_flash_points
-from mixing.models import FlashPoint, Recipe, RecipeVersion
+from mixing.models import FlashPoint, FlashPointWithdrawal, Recipe, RecipeVersion
 from mixing.rule_sets.queries import rules_of
 from mixing.safety.flash_measurement import (
     plausible_c,
@@ -21,6 +21,7 @@ from mixing.safety.rules import CATEGORY_4
 from mixing.shelf.chemical_forms import SheetNumber
 from mixing.shelf.forms import date_field
 from shopapp.amounts import Amount
+from shopapp.columns import column
 from shopapp.frame import Refused
 from shopapp.media import keep_document
 from shopapp.models import the_shop
@@ -67,12 +68,13 @@ class FlashPointForm(forms.Form):
         required=False,
         help_text=_("Where boiling begins, if the report has it."),
     )
-    cup = forms.ChoiceField(
-        label=_("Method"),
-        choices=[("", _("choose")), *FlashPoint.Cup.choices],
+    cup = column(
+        FlashPoint.cup,
+        _("Method"),
         help_text=_("An open cup reads higher: it is kept, but not gone by."),
+        empty=_("choose"),
     )
-    ground = forms.ChoiceField(label=_("What it is"), choices=FlashPoint.Ground.choices)
+    ground = column(FlashPoint.ground, _("What it is"))
     category = forms.TypedChoiceField(
         label=_("Flammable category it names"),
         choices=[*CATEGORIES, (0, _("not flammable"))],
@@ -80,9 +82,7 @@ class FlashPointForm(forms.Form):
         empty_value=None,
         required=False,
     )
-    measured_by = forms.CharField(
-        label=_("Laboratory, data sheet or person"), max_length=60
-    )
+    measured_by = column(FlashPoint.measured_by, _("Laboratory, data sheet or person"))
     measured_on = date_field(_("Day of the test or the sheet"))
     report = forms.FileField(
         label=_("Report, PDF or photo"),
@@ -173,8 +173,8 @@ class FlashPointForm(forms.Form):
 class WithdrawForm(forms.Form):
     """Why a value is gone by no more."""
 
-    reason = forms.CharField(
-        label=_("Why is it gone by no more?"),
-        max_length=200,
+    reason = column(
+        FlashPointWithdrawal.reason,
+        _("Why is it gone by no more?"),
         help_text=_("Such as: the sample was of another bottle."),
     )

@@ -10,8 +10,10 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from mixing import limits
+from mixing.models import RecipeVersion
 from mixing.recipes.spec import CurvePoint, RecipeSpec
 from shopapp.amounts import Amount
+from shopapp.columns import column
 from shopapp.limits import Range
 
 POINTS = range(1, 9)
@@ -37,7 +39,7 @@ class RecipeForm(forms.Form):
     strength_curve_on = forms.BooleanField(
         label=_("The strength follows the panel's temperature"), required=False
     )
-    why = forms.CharField(label=_("Why does it change?"), max_length=200)
+    why = column(RecipeVersion.why, _("Why does it change?"))
 
     def __init__(self, *args: Any, spec: RecipeSpec, **kwargs: Any) -> None:
         kwargs.setdefault("initial", _initial(spec))

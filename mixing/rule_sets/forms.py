@@ -11,6 +11,7 @@ from django.utils import timezone
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
+from mixing.models import RuleSet, RuleSetVersion
 from mixing.rule_sets.queries import GROUPS, rule_set_names
 from mixing.safety.rule_rows import (
     SLOTS,
@@ -23,18 +24,18 @@ from mixing.safety.rule_rows import (
     slot_of,
 )
 from shopapp.amounts import Number
+from shopapp.columns import column
 
 TEXTS = {"paragraph": (80, _("Paragraph")), "source": (200, _("Source"))}
 FROM_ABOVE = ("paragraph", "source", "dated")
-LONGEST_WHY = 200
 LONGEST_LINE = 160
 """Of an instruction: what stands in one line of the safety notes."""
 
 
-def _why() -> forms.CharField:
-    return forms.CharField(
-        label=_("Why, and who decided it"),
-        max_length=LONGEST_WHY,
+def _why() -> Any:
+    return column(
+        RuleSetVersion.why,
+        _("Why, and who decided it"),
         help_text=_("Such as: limits as the fire office wrote them to us."),
     )
 
@@ -42,9 +43,9 @@ def _why() -> forms.CharField:
 class RuleSetAddForm(forms.Form):
     """A new set: its name and what it begins with."""
 
-    name = forms.CharField(
-        label=_("Name of the set"),
-        max_length=60,
+    name = column(
+        RuleSet.name,
+        _("Name of the set"),
         help_text=_("Whose rules they are: the country, the state, the town."),
     )
     begin_with = forms.ChoiceField(label=_("Begin with"), required=False)

@@ -12,6 +12,7 @@ from mixing import limits
 from mixing.models import StockContainer, StorageSpot
 from mixing.shelf.forms import ChemicalForm
 from shopapp.amounts import Amount, Number
+from shopapp.columns import column
 from shopapp.frame import Refused
 from shopapp.limits import Range
 from shopapp.media import keep_document
@@ -109,12 +110,11 @@ class DataSheetForm(ChemicalForm):
 class SpotForm(forms.Form):
     """A cabinet, a shelf, a room."""
 
-    name = forms.CharField(label=_("Name"), max_length=60)
-    form = forms.ChoiceField(label=_("What it is"), choices=StorageSpot.Form.choices)
-    fire_area = forms.CharField(
-        label=_("Fire area"),
-        max_length=60,
-        required=False,
+    name = column(StorageSpot.name, _("Name"))
+    form = column(StorageSpot.form, _("What it is"))
+    fire_area = column(
+        StorageSpot.fire_area,
+        _("Fire area"),
         help_text=_(
             "Open shelves of one fire area count together. If the building has no "
             "fire walls, it is all one area."
@@ -148,11 +148,7 @@ class ContainerForm(forms.Form):
     """What a container is, and where it stands."""
 
     capacity_ml = Amount(label=_("Holds"), within=limits.CONTAINER_ML)
-    material = forms.ChoiceField(
-        label=_("Made of"),
-        choices=[("", _("not said")), *StockContainer.Material.choices],
-        required=False,
-    )
+    material = column(StockContainer.material, _("Made of"), empty=_("not said"))
     approved = forms.TypedChoiceField(
         label=_("Transport approval or laboratory listing on it"),
         choices=[("", _("not said")), ("yes", _("yes")), ("no", _("no"))],
@@ -160,10 +156,10 @@ class ContainerForm(forms.Form):
         empty_value=None,
         required=False,
     )
-    metal_spoils = forms.BooleanField(
-        label=_("Metal would spoil it, or be eaten by it"),
+    metal_spoils = column(
+        StockContainer.metal_spoils,
+        _("Metal would spoil it, or be eaten by it"),
         help_text=_("Then glass or plastic may hold up to a gallon; keep the reason."),
-        required=False,
     )
     spot = forms.ModelChoiceField(
         label=_("Where it stands"),

@@ -8,11 +8,18 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from mixing import limits
-from mixing.models import Basis, Chemical, StockContainer, StorageSpot, Substance
+from mixing.models import (
+    Chemical,
+    StockContainer,
+    StockMovement,
+    StorageSpot,
+    Substance,
+)
 from mixing.rule_sets.queries import rules_of
 from mixing.safety.sheet_check import sheet_troubles
 from mixing.safety.sheet_codes import read_codes
 from shopapp.amounts import Amount, Number
+from shopapp.columns import column
 from shopapp.models import the_shop
 from shopapp.telling import tell
 
@@ -34,13 +41,9 @@ class PercentField(Number):
         self.widget = forms.TextInput(attrs={"inputmode": "decimal", "size": 8})
 
 
-def basis_field() -> forms.ChoiceField:
+def basis_field() -> Any:
     """By volume or by weight: asked for, never assumed."""
-    return forms.ChoiceField(
-        label=_("The label means"),
-        choices=[("", _("not said")), *Basis.choices],
-        required=False,
-    )
+    return column(Chemical.strength_basis, _("The label means"), empty=_("not said"))
 
 
 def date_field(label: Any) -> forms.DateField:
@@ -66,13 +69,9 @@ class ReceiveForm(forms.Form):
     capacity_ml = Amount(label=_("Holds"), within=limits.CONTAINER_ML)
     strength_pct = PercentField(label=_("Strength on its label"))
     strength_basis = basis_field()
-    lot = forms.CharField(label=_("Lot"), max_length=40, required=False)
+    lot = column(StockContainer.lot, _("Lot"))
     expires_on = date_field(_("Good until"))
-    material = forms.ChoiceField(
-        label=_("Made of"),
-        choices=[("", _("not said")), *StockContainer.Material.choices],
-        required=False,
-    )
+    material = column(StockContainer.material, _("Made of"), empty=_("not said"))
     spot = forms.ModelChoiceField(
         label=_("Where it stands"), queryset=StorageSpot.objects.all(), required=False
     )
@@ -83,20 +82,20 @@ class CountForm(forms.Form):
     """What is really left."""
 
     left_ml = Amount(label=_("Left"), within=limits.STOCK_ML)
-    reason = forms.CharField(label=_("Note"), max_length=120, required=False)
+    reason = column(StockMovement.reason, _("Note"))
 
 
 class DiscardForm(forms.Form):
     """Why a container goes."""
 
-    reason = forms.CharField(label=_("Why does it go?"), max_length=120)
+    reason = column(StockMovement.reason, _("Why does it go?"), required=True)
 
 
 class NameForm(forms.Form):
     """A product by its label: what its data sheet says is entered later."""
 
-    name = forms.CharField(label=_("Name on the label"), max_length=80)
-    substance = forms.ChoiceField(label=_("What it is"), choices=Substance.choices)
+    name = column(Chemical.name, _("Name on the label"))
+    substance = column(Chemical.substance, _("What it is"))
     strength_pct = PercentField(label=_("Strength"))
     strength_basis = basis_field()
 
@@ -104,8 +103,8 @@ class NameForm(forms.Form):
 class ChemicalForm(forms.Form):
     """A product as its data sheet says."""
 
-    name = forms.CharField(label=_("Name"), max_length=80)
-    substance = forms.ChoiceField(label=_("What it is"), choices=Substance.choices)
+    name = column(Chemical.name, _("Name"))
+    substance = column(Chemical.substance, _("What it is"))
     strength_pct = PercentField(label=_("Strength"))
     strength_basis = basis_field()
     flash_point_c = Amount(
@@ -113,10 +112,9 @@ class ChemicalForm(forms.Form):
         within=limits.FLASH_POINT_C,
         required=False,
     )
-    hazard_codes = forms.CharField(
-        label=_("H codes of the data sheet"),
-        max_length=120,
-        required=False,
+    hazard_codes = column(
+        Chemical.hazard_codes,
+        _("H codes of the data sheet"),
         help_text=_(
             "Section 2, such as H225, H319 or Flam. Liq. 2; none where it names no "
             "hazard."
