@@ -5,6 +5,15 @@ from __future__ import annotations
 from typing import Any
 
 from django import forms
+from django.db import models
+
+DATE = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
+TIME = forms.TimeInput(attrs={"type": "time"}, format="%H:%M")
+PICKED: dict[type[models.Field[Any, Any]], forms.Widget] = {
+    models.DateField: DATE,
+    models.TimeField: TIME,
+}
+"""What a tablet asks for with a calendar or a clock."""
 
 
 def column(of: Any, label: Any = None, *, empty: Any = None, **more: Any) -> Any:
@@ -17,6 +26,7 @@ def column(of: Any, label: Any = None, *, empty: Any = None, **more: Any) -> Any
     field = of.field
     if empty is not None:
         more["choices"] = field.get_choices(blank_choice=[("", empty)])
+    if widget := PICKED.get(type(field)):
+        more = {"widget": widget, **more}
     known = {"label": label or field.verbose_name, "help_text": "", "initial": None}
-    made: forms.Field = field.formfield(**known | more)
-    return made
+    return field.formfield(**known | more)

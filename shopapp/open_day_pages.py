@@ -16,7 +16,6 @@ from shopapp.access import allow
 from shopapp.columns import column
 from shopapp.models import Holiday, OpenDay, the_shop
 from shopapp.pressing import Bound, form_for
-from shopapp.settings_forms import TIME
 
 WEEK = OpenDay.Weekday
 
@@ -31,9 +30,7 @@ class WeekForm(forms.Form):
                 label=day.label, required=False
             )
             for name, label in (("opens_at", _("from")), ("closes_at", _("to"))):
-                self.fields[f"{name}_{day}"] = forms.TimeField(
-                    label=label, required=False, widget=TIME
-                )
+                self.fields[f"{name}_{day}"] = column(getattr(OpenDay, name), label)
 
     @staticmethod
     def initial_now() -> dict[str, Any]:
@@ -81,10 +78,7 @@ class WeekForm(forms.Form):
 class HolidayForm(forms.Form):
     """A day on which the shop is closed."""
 
-    day = forms.DateField(
-        label=_("Closed on"),
-        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
-    )
+    day = column(Holiday.day, _("Closed on"))
     name = column(Holiday.name, _("Why"))
 
 

@@ -16,8 +16,6 @@ from shopapp.limits import Range
 from shopapp.models import Person, Place, Shop
 from shopapp.one_time import Secret
 
-TIME = forms.TimeInput(attrs={"type": "time"}, format="%H:%M")
-
 
 def whole(label: Any, *, within: Range, **kwargs: Any) -> Whole:
     """A whole number typed on a tablet."""
@@ -34,8 +32,8 @@ class ShopForm(forms.Form):
     phone = column(Shop.phone, _("Phone"))
     email = forms.EmailField(label=_("E-mail"), required=False)
     time_zone = forms.ChoiceField(label=_("Time zone"))
-    opens_at = column(Shop.opens_at, _("Opens"), widget=TIME)
-    closes_at = column(Shop.closes_at, _("Closes"), widget=TIME)
+    opens_at = column(Shop.opens_at, _("Opens"))
+    closes_at = column(Shop.closes_at, _("Closes"))
     units = column(Shop.units, _("Units"), widget=forms.RadioSelect)
     has_batch_labels = column(
         Shop.has_batch_labels,

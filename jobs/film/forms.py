@@ -18,8 +18,6 @@ from shopapp.amounts import Amount, CostPer, Money, Whole
 from shopapp.columns import column
 from shopapp.limits import Range
 
-DAY = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
-
 
 class MetresField(Amount):
     """A length in metres or feet; whole millimetres inside."""
@@ -225,5 +223,5 @@ class OrderForm(forms.Form):
 
     width_mm = LengthField(within=limits.ROLL_WIDTH_MM, label=_("Width"), initial=1524)
     length_mm = MetresField(label=_("Length"), initial=15_000)
-    due_on = column(FilmOrder.due_on, _("Due"), widget=DAY)
+    due_on = column(FilmOrder.due_on, _("Due"))
     note = column(FilmOrder.note, _("Note"))

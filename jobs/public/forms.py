@@ -8,6 +8,7 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from jobs.models import Mark, WorkOrder
+from shopapp.columns import DATE
 
 
 class MarksForm(forms.Form):
@@ -38,7 +39,4 @@ class MarksForm(forms.Form):
 class RecheckAskForm(forms.Form):
     """A day that suits the customer."""
 
-    on = forms.DateField(
-        label=_("A day that suits you"),
-        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
-    )
+    on = forms.DateField(label=_("A day that suits you"), widget=DATE)

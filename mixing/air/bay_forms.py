@@ -15,7 +15,6 @@ from mixing.air.hazard_queries import known_limits
 from mixing.rule_sets.queries import rule_set_names, rules_named, rules_of
 from mixing.safety.rules import AIR_8H
 from mixing.safety.ventilation import mixing_factor_from
-from mixing.shelf.forms import date_field
 from shopapp.amounts import Amount
 from shopapp.columns import column
 from shopapp.limits import POSITION
@@ -67,7 +66,7 @@ class BayForm(forms.Form):
         required=False,
         help_text=_("Leave it empty where there is none or nobody has measured it."),
     )
-    exhaust_measured_on = date_field(_("Measured on"))
+    exhaust_measured_on = column(Bay.exhaust_measured_on, _("Measured on"))
     exhaust_method = column(
         Bay.exhaust_method,
         _("How it was measured"),

@@ -173,10 +173,7 @@ class WaterForm(forms.Form):
         ],
         required=False,
     )
-    tested_on = forms.DateField(
-        label=_("Tested on"),
-        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
-    )
+    tested_on = column(WaterTest.tested_on, _("Tested on"))
 
     def clean(self) -> dict[str, Any]:
         """The hardness in mg/L, whatever the strip reads."""

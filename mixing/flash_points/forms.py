@@ -19,7 +19,6 @@ from mixing.safety.flash_measurement import (
 )
 from mixing.safety.rules import CATEGORY_4
 from mixing.shelf.chemical_forms import SheetNumber
-from mixing.shelf.forms import date_field
 from shopapp.amounts import Amount
 from shopapp.columns import column
 from shopapp.frame import Refused
@@ -83,7 +82,7 @@ class FlashPointForm(forms.Form):
         required=False,
     )
     measured_by = column(FlashPoint.measured_by, _("Laboratory, data sheet or person"))
-    measured_on = date_field(_("Day of the test or the sheet"))
+    measured_on = column(FlashPoint.measured_on, _("Day of the test or the sheet"))
     report = forms.FileField(
         label=_("Report, PDF or photo"),
         required=False,
@@ -109,8 +108,7 @@ class FlashPointForm(forms.Form):
         standing.queryset = standing_flash_points().filter(
             recipe_version__recipe=recipe
         )
-        for name in ("vv_pct", "measured_on"):
-            self.fields[name].required = True
+        self.fields["vv_pct"].required = True
 
     def clean_measured_on(self) -> Any:
         """A test that has not been made has no result."""

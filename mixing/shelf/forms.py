@@ -46,15 +46,6 @@ def basis_field() -> Any:
     return column(Chemical.strength_basis, _("The label means"), empty=_("not said"))
 
 
-def date_field(label: Any) -> forms.DateField:
-    """A day."""
-    return forms.DateField(
-        label=label,
-        required=False,
-        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
-    )
-
-
 class ReceiveForm(forms.Form):
     """A container as it comes."""
 
@@ -70,7 +61,7 @@ class ReceiveForm(forms.Form):
     strength_pct = PercentField(label=_("Strength on its label"))
     strength_basis = basis_field()
     lot = column(StockContainer.lot, _("Lot"))
-    expires_on = date_field(_("Good until"))
+    expires_on = column(StockContainer.expires_on, _("Good until"))
     material = column(StockContainer.material, _("Made of"), empty=_("not said"))
     spot = forms.ModelChoiceField(
         label=_("Where it stands"), queryset=StorageSpot.objects.all(), required=False
@@ -120,7 +111,7 @@ class ChemicalForm(forms.Form):
             "hazard."
         ),
     )
-    sheet_dated = date_field(_("Data sheet dated"))
+    sheet_dated = column(Chemical.sheet_dated, _("Data sheet dated"))
 
     def clean(self) -> dict[str, Any]:
         """Codes, flash point and strength agree."""
