@@ -110,3 +110,15 @@ def test_other_panels_can_be_looked_at_while_one_gets_new_film(
     redo(order, installer, defect_on(order, installer, "hood"))
     text = page(client, "workorder_panels", order.pk)
     assert reverse("jobs:panel_look", args=[order.pk, other.pk]) in text
+
+
+def test_a_panel_is_laid_anew_in_each_round_and_once_in_it(client, installer, order):
+    do(installer, advance_stage, workorder_pk=order.pk, to=Stage.INSTALL)
+    hood = order.panels.get(panel="hood")
+    assert hood.laid_round == 1
+    assert tap(client, "panel_lay", order.pk, hood.pk).status_code == 303
+    hood.refresh_from_db()
+    assert hood.laid_round == 2
+    again = tap(client, "panel_lay", order.pk, hood.pk)
+    assert again.status_code == 422
+    assert "This panel is laid already." in again.content.decode()
