@@ -12,7 +12,7 @@ from django.utils.translation import gettext_lazy as _
 
 from jobs import limits
 from jobs.checks.photo_forms import PhotoField, PhotoForm, PhotosField
-from jobs.condition.gauge_forms import GaugeField
+from jobs.condition.forms import GaugeField
 from jobs.condition.marks import ChecklistItem, ItemKind, Severity, mark_kinds
 from jobs.condition.queries import SEVERITIES
 from jobs.condition.signature import read_strokes, signature_problem

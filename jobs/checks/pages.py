@@ -21,8 +21,7 @@ from jobs.checks.forms import (
 from jobs.checks.queries import ItemLine, OrderList, order_lists
 from jobs.condition.agreement_actions import agree_walk_round
 from jobs.condition.agreement_queries import as_agreed, drop_off_of, later_yes_of
-from jobs.condition.queries import mark_lines, paint_lines
-from jobs.condition.waiting_queries import not_agreed
+from jobs.condition.queries import mark_lines, not_agreed, paint_lines
 from jobs.models import WorkOrder
 from jobs.workorders.queries import order_head, ways_on
 from shopapp.access import allow, may

@@ -7,9 +7,8 @@ from decimal import Decimal
 from typing import Any
 
 from jobs.condition.marks import FILMING, Severity, mark_kinds, mark_named
-from jobs.condition.queries import SEVERITIES
+from jobs.condition.queries import SEVERITIES, is_waiting
 from jobs.condition.terms import repaint_lines, terms_of
-from jobs.condition.waiting_queries import is_waiting
 from jobs.coverage.catalogue import Body, Edge, panel_name, panels
 from jobs.models import Agreement, Mark, OrderPanel, WorkOrder
 from jobs.money.queries import money_of

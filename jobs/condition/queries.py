@@ -9,12 +9,12 @@ from jobs.condition.marks import (
     MarkKind,
     PaintLimits,
     Severity,
+    asks_consent,
     mark_kinds,
     neighbours,
     neighbours_flag,
     paint_flags,
 )
-from jobs.condition.waiting_queries import is_waiting
 from jobs.coverage.catalogue import Body, panel_name, panels
 from jobs.models import Mark, PaintReading, WorkOrder
 from shopapp.say import Say
@@ -109,3 +109,25 @@ def _flags(code: str, *, um: dict[str, float], body: Body) -> tuple[Say, ...]:
         spot_um=um[code], vehicle_spots_um=list(um.values()), limits=LIMITS
     )
     return own + tuple(flag for flag in beside if flag)
+
+
+def is_waiting(order: WorkOrder, mark: Mark) -> bool:
+    """Whether the job waits for the customer's yes to this mark.
+
+    Only what was found after the customer agreed, or after the wash, and only where
+    film over such a mark asks consent.
+    """
+    later = mark.when == Mark.When.AFTER_WASH or bool(order.walk_round_agreed)
+    return later and mark.approved_at is None and asks_consent(mark.kind)
+
+
+def not_agreed(order: WorkOrder) -> list[Mark]:
+    """Marks added to what was agreed since, whether or not they are asked about."""
+    if not order.walk_round_agreed:
+        return []
+    return [
+        mark
+        for mark in order.marks.all()
+        if mark.approved_at is None
+        and (mark.when == Mark.When.INTAKE or asks_consent(mark.kind))
+    ]

@@ -16,7 +16,7 @@ from jobs.findings.trace import (
     likely_causes,
 )
 from jobs.models import Defect, OrderPanel, WorkOrder
-from jobs.panels.inspection_queries import acceptance_standard
+from jobs.panels.queries import acceptance_standard
 from jobs.panels.redo_queries import OPEN, Redo, redo_of
 from jobs.stages.table import May
 

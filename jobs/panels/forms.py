@@ -11,11 +11,11 @@ from django.utils.translation import gettext_lazy as _
 
 from jobs import limits
 from jobs.checks.photo_forms import PhotoField, PhotoForm
-from jobs.condition.gauge_forms import GaugeField
+from jobs.condition.forms import GaugeField
 from jobs.coverage.year_forms import YearField
 from jobs.findings.trace import defect_kinds
 from jobs.models import Defect, FinalLook, OrderPanel
-from jobs.panels.inspection_queries import acceptance_standard
+from jobs.panels.queries import acceptance_standard
 from shopapp.amounts import Amount
 from shopapp.columns import column
 

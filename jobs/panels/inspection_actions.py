@@ -11,8 +11,7 @@ from jobs.findings.queries import may_redo
 from jobs.findings.trace import defect_kinds
 from jobs.models import Defect, FinalLook, OrderPanel, PanelLook, WorkOrder
 from jobs.panels.actions import may_do, order_panel
-from jobs.panels.inspection_queries import acceptance_standard
-from jobs.panels.queries import wants_look
+from jobs.panels.queries import acceptance_standard, wants_look
 from jobs.panels.redo_queries import film_as_it_was, with_its_film
 from jobs.stages.table import May
 from jobs.workorders.actions import enter

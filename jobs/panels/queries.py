@@ -10,6 +10,8 @@ from functools import partial
 from django.db.models import Prefetch
 from django.utils.translation import gettext
 
+from jobs.as_kept import known_fields
+from jobs.condition.marks import AcceptanceStandard
 from jobs.condition.reading_queries import named_readings
 from jobs.coverage.blanks import PanelSize, panel_size
 from jobs.coverage.car_drawing import WORDS, DrawnPanel, PanelState, car_svg
@@ -23,10 +25,13 @@ from jobs.stages.queries import last_reading, rule_levels
 from jobs.stages.table import May
 from mixing.models import Reading
 from mixing.sheet.input_queries import MeasureAgain, dew_point_of, measure_again
+from shopapp.documents import Document
 from shopapp.models import Shop, the_shop
 from shopapp.say import Say
 
 UNSETTLED = (Defect.State.OPEN, Defect.State.REDO)
+
+ACCEPTANCE = Document(kind="acceptance standard")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -221,3 +226,12 @@ def reading_now(
         moved=None if panel_c is None else asked(panel_c=panel_c),
         again=measure_again(last) if laying else None,
     )
+
+
+def acceptance_standard() -> AcceptanceStandard:
+    """The shop's own acceptance standard; what it has not set is the default."""
+    stored = ACCEPTANCE.upgrade(the_shop().acceptance)
+    known = known_fields(AcceptanceStandard, stored)
+    if "watched" in known:
+        known["watched"] = frozenset(known["watched"])
+    return AcceptanceStandard(**known)

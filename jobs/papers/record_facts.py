@@ -11,7 +11,7 @@ from django.utils.translation import gettext, ngettext
 
 from jobs.condition.agreement_queries import drop_off_of
 from jobs.condition.marks import mark_named
-from jobs.condition.waiting_queries import not_agreed
+from jobs.condition.queries import not_agreed
 from jobs.models import OrderSolution, WorkOrder
 from jobs.papers.image_facts import image_of
 from mixing.sheet import MixingSheet

@@ -8,7 +8,7 @@ from jobs import limits
 from jobs.checks.queries import item_to, items_of
 from jobs.condition.marks import ChecklistItem
 from jobs.models import Checklist, ChecklistVersion
-from jobs.panels.inspection_queries import ACCEPTANCE
+from jobs.panels.queries import ACCEPTANCE
 from jobs.rules.table import (
     RULES,
     Level,

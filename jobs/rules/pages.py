@@ -9,7 +9,7 @@ from django.shortcuts import get_object_or_404, render
 from django.views.decorators.http import require_GET
 
 from jobs.models import Checklist
-from jobs.panels.inspection_queries import acceptance_standard
+from jobs.panels.queries import acceptance_standard
 from jobs.rules.forms import AcceptanceForm, ChecklistForm, RulesForm
 from shopapp.access import allow
 from shopapp.pressing import Bound, form_for

@@ -10,7 +10,7 @@ from typing import Any
 from django.db.models import prefetch_related_objects
 
 from jobs.condition.marks import mark_named, photos_wanted
-from jobs.condition.waiting_queries import is_waiting
+from jobs.condition.queries import is_waiting
 from jobs.coverage.catalogue import Body, panel_name
 from jobs.models import Defect, OrderPanel, OrderSolution, WorkOrder
 from jobs.rules.table import Level, Rule, known_levels

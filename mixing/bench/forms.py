@@ -11,7 +11,7 @@ from django.utils.translation import gettext_lazy as _
 from mixing import limits
 from mixing.chemistry.water import hardness_mg_per_l
 from mixing.models import Dispenser, KindMark, Vessel, WaterTest
-from mixing.shelf.material_models import Material
+from mixing.shelf.models import Material
 from shopapp.amounts import Amount, Whole
 from shopapp.columns import column
 from shopapp.typed import readings

@@ -8,7 +8,7 @@ from django.db import models
 from django.db.models import Q
 
 from mixing.recipes.models import Kind
-from mixing.shelf.material_models import Material
+from mixing.shelf.models import Material
 
 
 class KindMark(models.Model):

@@ -8,8 +8,17 @@ from django.db import models
 from django.db.models import Q
 
 from mixing.recipes.models import Substance
-from mixing.shelf.material_models import Material
 from shopapp.models import Person
+
+
+class Material(models.TextChoices):
+    """As the size tables tell containers apart."""
+
+    PLASTIC = "plastic", "plastic"
+    GLASS = "glass", "glass"
+    METAL = "metal", "metal"
+    SAFETY_CAN = "safety_can", "safety can"
+    DRUM = "drum", "metal drum"
 
 
 class Basis(models.TextChoices):

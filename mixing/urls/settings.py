@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from django.urls import URLPattern, path
 
-from mixing.air.actions import change_air
-from mixing.air.bay_actions import change_bay
+from mixing.air.actions import change_air, change_bay
 from mixing.air.bay_forms import BayForm, LocalCodeForm
 from mixing.air.bay_pages import bay_detail, bays, local_code
 from mixing.air.forms import AirForm

@@ -47,7 +47,7 @@ def _kinds() -> dict[str, tuple[Document, Any]]:
     from jobs.condition.marks import AcceptanceStandard, ChecklistItem
     from jobs.nesting import Offcut, PullPlan, Roll
     from jobs.nesting.drawing import Drawing
-    from jobs.panels.inspection_queries import ACCEPTANCE
+    from jobs.panels.queries import ACCEPTANCE
     from jobs.papers.care_facts import CareFacts
     from jobs.papers.film_facts import FilmFacts
     from jobs.papers.kept_facts import DOCUMENTS

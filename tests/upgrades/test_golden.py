@@ -20,7 +20,7 @@ from jobs.checks.queries import item_from
 from jobs.condition.marks import ItemKind
 from jobs.findings.record_queries import asked_of, open_time_of
 from jobs.models import Paper
-from jobs.panels.inspection_queries import acceptance_standard
+from jobs.panels.queries import acceptance_standard
 from jobs.papers.html_facts import attachments, paper_html
 from jobs.papers.kind_facts import KINDS
 from jobs.pulls.stored import CUT_PLAN, drawings_from_json, pull_from_json

@@ -11,7 +11,7 @@ from jobs.checks.actions import add_mark, add_work
 from jobs.film.actions import change_film, order_film, receive_roll
 from jobs.film.offcut_actions import keep_offcut
 from jobs.prices.actions import set_prices
-from mixing.air.bay_actions import change_bay
+from mixing.air.actions import change_bay
 from mixing.bench.actions import change_vessel
 from mixing.models import Chemical, Substance
 from mixing.shelf.actions import change_chemical, keep_water_test, receive_stock

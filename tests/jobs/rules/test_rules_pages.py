@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from jobs.models import Checklist, OrderChecklist, Override
-from jobs.panels.inspection_queries import acceptance_standard
+from jobs.panels.queries import acceptance_standard
 from jobs.rules.default_actions import load_defaults
 from jobs.rules.queries import rule_lines
 from jobs.rules.table import RULES, Level, Rule, enforced_levels, is_hard
