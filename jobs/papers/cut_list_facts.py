@@ -8,7 +8,8 @@ from jobs.models import OffCut, Pull, Roll, WorkOrder
 from jobs.papers.facts import Json, said, shop_facts, to_json
 from jobs.pulls.change_queries import changed_since
 from jobs.pulls.plan import PanelToCut
-from jobs.pulls.queries import PullShown, planned_with, pull_shown
+from jobs.pulls.queries import planned_with
+from jobs.pulls.shown_queries import PullShown, pull_shown
 from jobs.pulls.taken_queries import FilmTaken, Source, film_taken
 from shopapp.figures import Figure, given
 from shopapp.frame import Refused

@@ -19,22 +19,24 @@ from jobs.pulls.claims import taken_told
 from jobs.pulls.forms import ConfirmForm, ReturnForm, UnplannedForm, ended_rolls
 from jobs.pulls.plan import no_film
 from jobs.pulls.queries import (
-    PullShown,
-    label_papers,
     lots_taken,
-    money_of,
-    offcuts_gone,
     open_pull,
     panels_cut,
     panels_to_cut,
     planned_with,
     pull_job,
-    pull_shown,
     quick_plan,
     roll_said,
     rolls_there,
 )
 from jobs.pulls.roll_end_queries import plan_for_the_rest
+from jobs.pulls.shown_queries import (
+    PullShown,
+    label_papers,
+    money_of,
+    offcuts_gone,
+    pull_shown,
+)
 from jobs.pulls.taken_actions import confirm_pull
 from jobs.pulls.taken_queries import film_taken, lots_said
 from jobs.workorders.queries import order_head

@@ -9,7 +9,8 @@ from jobs.coverage.catalogue import Body, panel_name
 from jobs.film.lots import another_lot, lots_on_car
 from jobs.models import FilmMovement, OffCut, Pull, Roll, WorkOrder
 from jobs.nesting import PullPlan
-from jobs.pulls.queries import PullShown, lots_taken, pull_shown
+from jobs.pulls.queries import lots_taken
+from jobs.pulls.shown_queries import PullShown, pull_shown
 from shopapp.say import Say
 
 What = FilmMovement.What

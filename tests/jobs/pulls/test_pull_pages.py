@@ -12,7 +12,7 @@ from jobs.coverage.catalogue import Package
 from jobs.film.offcut_actions import keep_offcut
 from jobs.models import CutPlan, FilmMovement, OffCut, Paper, Pull, Roll
 from jobs.papers.cut_list_facts import cut_list_facts
-from jobs.pulls.queries import pull_shown
+from jobs.pulls.shown_queries import pull_shown
 from jobs.pulls.stored import drawings_from_json, pull_from_json
 from shopapp.frame import perform
 from shopapp.models import BackgroundTask

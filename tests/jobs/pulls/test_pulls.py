@@ -22,7 +22,8 @@ from jobs.pulls.actions import (
     drop_pull,
     improve_pull,
 )
-from jobs.pulls.queries import open_pull, panels_to_cut, pull_shown
+from jobs.pulls.queries import open_pull, panels_to_cut
+from jobs.pulls.shown_queries import pull_shown
 from jobs.pulls.stored import freeze, pull_from_json
 from jobs.pulls.taken_actions import PieceKept
 from shopapp.frame import Refused, perform

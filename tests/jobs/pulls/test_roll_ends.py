@@ -6,7 +6,8 @@ import pytest
 from django.urls import reverse
 
 from jobs.models import FilmMovement, Pull, Roll
-from jobs.pulls.queries import panels_to_cut, pull_shown
+from jobs.pulls.queries import panels_to_cut
+from jobs.pulls.shown_queries import pull_shown
 from tests.jobs.pulling import confirm, film_url, plan, plan_together
 from tests.makers import (
     make_booking,
