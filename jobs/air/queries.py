@@ -194,11 +194,12 @@ def _named_ties(order: WorkOrder) -> list[tuple[OrderBatch, str]]:
     A kind that was mixed once is called by its recipe; several by their bottles too.
     """
     rows = order.order_batches.select_related("batch__recipe_version__recipe")
-    ties = [
-        tie
-        for tie in rows.prefetch_related("batch__fills__vessel")
-        if tie.round == order.round or codes_in_use(tie.batch)
-    ]
+    newest: dict[int, OrderBatch] = {}
+    for tie in rows.prefetch_related("batch__fills__vessel").order_by("round", "pk"):
+        if tie.round == order.round or codes_in_use(tie.batch):
+            # Used again in a later round, it is the same bottle: listed once.
+            newest[tie.batch_id] = tie
+    ties = list(newest.values())
     count = Counter(tie.batch.kind for tie in ties)
     named = []
     for tie in ties:
@@ -206,7 +207,12 @@ def _named_ties(order: WorkOrder) -> list[tuple[OrderBatch, str]]:
         if count[tie.batch.kind] > 1 or tie.round != order.round:
             name = f"{name} {codes_in_use(tie.batch) or tie.batch.number}"
         named.append((tie, name))
-    return named
+    twice = Counter(name for _, name in named)
+    # A vessel filled up over a rest holds a batch each time.
+    return [
+        (tie, f"{name} {tie.batch.number}" if twice[name] > 1 else name)
+        for tie, name in named
+    ]
 
 
 def _with_flash(
