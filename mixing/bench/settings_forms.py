@@ -55,6 +55,13 @@ class BenchForm(forms.Form):
             assert isinstance(field, forms.ModelChoiceField)
             field.queryset = in_use.filter(pk__in=fits)
 
+    def clean(self) -> dict[str, Any]:
+        """Without minutes there is no patch: the reading was only offered for one."""
+        given = super().clean() or {}
+        if "patch_min" in given and given["patch_min"] is None:
+            given |= dict.fromkeys(name for name in given if name.startswith("patch_"))
+        return given
+
     @property
     def dispensers(self) -> list[forms.BoundField]:
         """The dispenser wanted for each substance."""

@@ -103,6 +103,16 @@ def test_a_test_patch_gives_the_shops_own_minutes(client, order):
     assert hot.central_min < 9
 
 
+def test_what_the_page_offers_is_kept_without_a_patch(client, order):
+    """The last reading stands in the fields; the minutes are left empty."""
+    offered = client.get(reverse(PAGE)).context["form"].initial
+    reading = {name: str(offered[name]) for name in NOTHING if name in offered}
+    assert reading
+    assert keep(client, fill_mode="mark", **reading).status_code == 303
+    row = BenchSettings.objects.get()
+    assert (row.patch_min, row.patch_panel_c, row.patch_rh_pct) == (None, None, None)
+
+
 def test_a_patch_without_its_reading_is_asked_for_it(client, order):
     answer = keep(client, patch_min="9", patch_panel_c="31")
     assert answer.status_code == 422
