@@ -6,6 +6,7 @@ from typing import Any
 
 from django import forms
 from django.db import models
+from django.utils.translation import gettext_lazy as _
 
 DATE = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
 TIME = forms.TimeInput(attrs={"type": "time"}, format="%H:%M")
@@ -30,3 +31,14 @@ def column(of: Any, label: Any = None, *, empty: Any = None, **more: Any) -> Any
         more = {"widget": widget, **more}
     known = {"label": label or field.verbose_name, "help_text": "", "initial": None}
     return field.formfield(**known | more)
+
+
+def yes_or_no(label: Any) -> forms.TypedChoiceField:
+    """Yes, no, or nobody has said."""
+    return forms.TypedChoiceField(
+        label=label,
+        choices=[("", _("not said")), ("yes", _("yes")), ("no", _("no"))],
+        coerce=lambda value: value == "yes",
+        empty_value=None,
+        required=False,
+    )

@@ -2,24 +2,21 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from jobs import limits
 from jobs.bookings.forms import moment_field
 from jobs.models import Recheck, WorkOrder
-from jobs.rules.table import RULES
-from jobs.workorders.forms import REASON
+from jobs.workorders.forms import ReasonsForm
 from shopapp.amounts import Whole
 from shopapp.columns import column
 
 USUAL_DAYS = 60
 
 
-class GiveForm(forms.Form):
-    """How the customer agreed, and a reason for each rule that asks for one."""
+class GiveForm(ReasonsForm):
+    """How the customer agreed, and when the car comes back."""
 
     how = forms.ChoiceField(
         label=_("The customer agrees"),
@@ -33,24 +30,6 @@ class GiveForm(forms.Form):
         widget=forms.RadioSelect,
     )
     recheck_at = moment_field(_("Recheck"), required=False)
-
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        for rule in RULES:
-            self.fields[f"{REASON}{rule.value}"] = forms.CharField(
-                required=False, max_length=200
-            )
-
-    def clean(self) -> dict[str, Any]:
-        """`how`, `recheck_at` and the reasons that were written, by rule."""
-        cleaned = super().clean() or {}
-        reasons = {
-            name.removeprefix(REASON): cleaned.pop(name)
-            for name in list(cleaned)
-            if name.startswith(REASON)
-        }
-        cleaned["reasons"] = {rule: text for rule, text in reasons.items() if text}
-        return cleaned
 
 
 class LinkForm(forms.Form):

@@ -9,7 +9,7 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from jobs.bookings.forms import moment_field
-from jobs.models import WorkOrder
+from jobs.models import Override, WorkOrder
 from jobs.rules.table import RULES
 from jobs.stages.table import Stage
 from shopapp.columns import column
@@ -18,24 +18,18 @@ from shopapp.models import Bay, Person, Place
 REASON = "reason_"
 
 
-class AdvanceForm(forms.Form):
-    """Where to, and a reason for each rule that asks for one (`reason_<rule>`)."""
-
-    to = forms.ChoiceField(choices=[(stage.value, stage.label) for stage in Stage])
+class ReasonsForm(forms.Form):
+    """A reason for each rule that asks for one (`reason_<rule>`)."""
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         for rule in RULES:
-            self.fields[f"{REASON}{rule.value}"] = forms.CharField(
-                required=False, max_length=200
+            self.fields[f"{REASON}{rule.value}"] = column(
+                Override.reason, required=False
             )
 
-    def clean_to(self) -> Stage:
-        """The stage itself."""
-        return Stage(self.cleaned_data["to"])
-
     def clean(self) -> dict[str, Any]:
-        """`to` and the reasons that were written, by rule."""
+        """What else was typed, and the reasons that were written, by rule."""
         cleaned = super().clean() or {}
         reasons = {
             name.removeprefix(REASON): cleaned.pop(name)
@@ -44,6 +38,16 @@ class AdvanceForm(forms.Form):
         }
         cleaned["reasons"] = {rule: text for rule, text in reasons.items() if text}
         return cleaned
+
+
+class AdvanceForm(ReasonsForm):
+    """Where to, and why, although a rule says otherwise."""
+
+    to = forms.ChoiceField(choices=[(stage.value, stage.label) for stage in Stage])
+
+    def clean_to(self) -> Stage:
+        """The stage itself."""
+        return Stage(self.cleaned_data["to"])
 
 
 class PauseForm(forms.Form):

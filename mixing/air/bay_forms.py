@@ -16,7 +16,7 @@ from mixing.rule_sets.queries import rule_set_names, rules_named, rules_of
 from mixing.safety.rules import AIR_8H
 from mixing.safety.ventilation import mixing_factor_from
 from shopapp.amounts import Amount
-from shopapp.columns import column
+from shopapp.columns import column, yes_or_no
 from shopapp.limits import POSITION
 from shopapp.models import Bay, Shop, the_shop
 from shopapp.settings_forms import whole
@@ -82,13 +82,7 @@ class BayForm(forms.Form):
         ],
         required=False,
     )
-    floor_drain = forms.TypedChoiceField(
-        label=_("Floor drain"),
-        choices=[("", _("not said")), ("yes", _("yes")), ("no", _("no"))],
-        coerce=lambda value: value == "yes",
-        empty_value=None,
-        required=False,
-    )
+    floor_drain = yes_or_no(_("Floor drain"))
     retired = column(Bay.retired, _("Not used any more"))
 
     def clean(self) -> dict[str, Any]:

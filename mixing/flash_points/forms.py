@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import Any
 
 from django import forms
-from django.core.files.uploadedfile import UploadedFile
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
@@ -18,11 +17,9 @@ from mixing.safety.flash_measurement import (
     typed_troubles,
 )
 from mixing.safety.rules import CATEGORY_4
-from mixing.shelf.chemical_forms import SheetNumber
+from mixing.shelf.chemical_forms import SheetNumber, document_field, keep_upload
 from shopapp.amounts import Amount
 from shopapp.columns import column
-from shopapp.frame import Refused
-from shopapp.media import keep_document
 from shopapp.models import the_shop
 from shopapp.telling import tell
 from shopapp.units import System, shown
@@ -83,11 +80,7 @@ class FlashPointForm(forms.Form):
     )
     measured_by = column(FlashPoint.measured_by, _("Laboratory, data sheet or person"))
     measured_on = column(FlashPoint.measured_on, _("Day of the test or the sheet"))
-    report = forms.FileField(
-        label=_("Report, PDF or photo"),
-        required=False,
-        widget=forms.FileInput(attrs={"accept": "application/pdf,image/*"}),
-    )
+    report = document_field(_("Report, PDF or photo"))
     replaces = StandingField(
         label=_("Takes the place of"),
         queryset=FlashPoint.objects.none(),
@@ -124,9 +117,7 @@ class FlashPointForm(forms.Form):
         if all(name in cleaned for name in needed):
             self._check(cleaned)
         cleaned.pop("sure", None)
-        upload = cleaned.pop("report", None)
-        if isinstance(upload, UploadedFile) and not self.errors:
-            self._keep(cleaned, upload)
+        keep_upload(self, cleaned, "report")
         return cleaned
 
     def _check(self, cleaned: dict[str, Any]) -> None:
@@ -147,14 +138,6 @@ class FlashPointForm(forms.Form):
             self.add_error(field, tell(sentence, system=shop.system))
             if field == "flash_point_c":
                 self.is_low = flash < plausible_c(vv_pct=cleaned["vv_pct"])[0]
-
-    def _keep(self, cleaned: dict[str, Any], upload: UploadedFile[bytes]) -> None:
-        try:
-            cleaned["report"] = keep_document(upload)
-        except Refused as refused:
-            system = the_shop().system
-            told = [tell(reason, system=system) for reason in refused.reasons]
-            self.add_error("report", told)
 
     def groups(self) -> list[tuple[Any, list[forms.BoundField]]]:
         """The fields under their headings."""

@@ -12,7 +12,7 @@ from mixing import limits
 from mixing.models import StockContainer, StorageSpot
 from mixing.shelf.forms import ChemicalForm
 from shopapp.amounts import Amount, Number
-from shopapp.columns import column
+from shopapp.columns import column, yes_or_no
 from shopapp.frame import Refused
 from shopapp.limits import Range
 from shopapp.media import keep_document
@@ -35,6 +35,29 @@ class SheetNumber(Number):
     def prepare_value(self, value: Any) -> Any:
         """Without noise; what was typed stays."""
         return f"{value:.10g}" if isinstance(value, float) else value
+
+
+def document_field(label: Any) -> forms.FileField:
+    """A PDF, or a photo of the paper."""
+    return forms.FileField(
+        label=label,
+        required=False,
+        widget=forms.FileInput(attrs={"accept": "application/pdf,image/*"}),
+    )
+
+
+def keep_upload(form: forms.Form, cleaned: dict[str, Any], name: str) -> None:
+    """Keep the file of a form that is right so far, or say at it why not."""
+    upload = cleaned.pop(name, None)
+    if form.errors or not isinstance(upload, UploadedFile):
+        return
+    try:
+        cleaned[name] = keep_document(upload)
+    except Refused as refused:
+        system = the_shop().system
+        form.add_error(
+            name, [tell(reason, system=system) for reason in refused.reasons]
+        )
 
 
 class DataSheetForm(ChemicalForm):
@@ -65,31 +88,14 @@ class DataSheetForm(ChemicalForm):
         within=limits.LIMIT_PPM,
         help_text=_("Section 8. Alcohol goes by the shop's own limit."),
     )
-    sheet_file = forms.FileField(
-        label=_("Data sheet, PDF or photo"),
-        required=False,
-        widget=forms.FileInput(attrs={"accept": "application/pdf,image/*"}),
-    )
+    sheet_file = document_field(_("Data sheet, PDF or photo"))
 
     def clean(self) -> dict[str, Any]:
         """As the short form; the file is kept last."""
         cleaned = super().clean() or {}
-        if self.errors:
-            return cleaned
-        upload = cleaned.pop("sheet_file")
-        if isinstance(upload, UploadedFile):
-            self._keep(cleaned, upload)
+        if not self.errors:
+            keep_upload(self, cleaned, "sheet_file")
         return cleaned
-
-    def _keep(self, cleaned: dict[str, Any], upload: UploadedFile[bytes]) -> None:
-        try:
-            cleaned["sheet_file"] = keep_document(upload)
-        except Refused as refused:
-            system = the_shop().system
-            self.add_error(
-                "sheet_file",
-                [tell(reason, system=system) for reason in refused.reasons],
-            )
 
     def groups(self) -> list[tuple[Any, list[forms.BoundField]]]:
         """The fields under their headings."""
@@ -149,13 +155,7 @@ class ContainerForm(forms.Form):
 
     capacity_ml = Amount(label=_("Holds"), within=limits.CONTAINER_ML)
     material = column(StockContainer.material, _("Made of"), empty=_("not said"))
-    approved = forms.TypedChoiceField(
-        label=_("Transport approval or laboratory listing on it"),
-        choices=[("", _("not said")), ("yes", _("yes")), ("no", _("no"))],
-        coerce=lambda value: value == "yes",
-        empty_value=None,
-        required=False,
-    )
+    approved = yes_or_no(_("Transport approval or laboratory listing on it"))
     metal_spoils = column(
         StockContainer.metal_spoils,
         _("Metal would spoil it, or be eaten by it"),
