@@ -154,8 +154,8 @@ def _cut(pull: Pull) -> set[tuple[str, str]] | None:
     """Order and panel of what a plan was cut into, once its film is taken."""
     if pull.state != Pull.State.TAKEN or pull.cut_plan is None:
         return None
-    pulls = pull.cut_plan.pulls.select_related("workorder")
-    return {(each.workorder.number, code) for each in pulls for code in each.cut_panels}
+    pulls = pull.cut_plan.pulls.values_list("workorder__number", "cut_panels")
+    return {(number, code) for number, codes in pulls for code in codes}
 
 
 def _real_share(pull: Pull) -> float:
