@@ -115,17 +115,22 @@ def uses_of(
 
     A job with a batch of unknown use is left out as a whole.
     """
-    jobs: list[tuple[set[int], set[int]]] = []
+    batches_of: dict[int, set[int]] = {}
     for panel, batch in laid_with:
-        panels, batches = {panel}, {batch}
-        apart = []
-        for known in jobs:
-            if panel in known[0] or batch in known[1]:
-                panels |= known[0]
-                batches |= known[1]
-            else:
-                apart.append(known)
-        jobs = [*apart, (panels, batches)]
+        batches_of.setdefault(panel, set()).add(batch)
+    # Most panels of a car are laid with the same batches: they are looked at once.
+    alike: dict[frozenset[int], set[int]] = {}
+    for panel, laid in batches_of.items():
+        alike.setdefault(frozenset(laid), set()).add(panel)
+    jobs: list[tuple[set[int], frozenset[int]]] = []
+    for batches, panels in alike.items():
+        apart = [job for job in jobs if batches.isdisjoint(job[1])]
+        one = [job for job in jobs if not batches.isdisjoint(job[1])]
+        together = (
+            panels.union(*(job[0] for job in one)),
+            batches.union(*(job[1] for job in one)),
+        )
+        jobs = [*apart, together]
     return [
         Use(
             used_ml=sum(used_ml[batch] for batch in batches),

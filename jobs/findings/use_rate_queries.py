@@ -63,7 +63,7 @@ def _uses() -> dict[str, list[Use]]:
     pairs: dict[str, list[tuple[int, int]]] = {}
     for panel, batch, kind in rows.values_list(
         "orderpanel_id", "batch_id", "batch__kind"
-    ).distinct():
+    ):
         pairs.setdefault(kind, []).append((panel, batch))
     area = _areas({panel for each in pairs.values() for panel, _ in each})
     return {
@@ -88,12 +88,14 @@ def _used_ml() -> dict[int, float]:
     ).values_list("batch", flat=True)
     unknown = set(redone)
     used: dict[int, float] = {}
-    for fill in Fill.objects.filter(batch__in=newest):
-        if fill.emptied_at is None or fill.left_ml is None:
-            unknown.add(fill.batch_id)
+    fills = Fill.objects.filter(batch__in=newest)
+    for batch, emptied_at, volume_ml, left_ml in fills.values_list(
+        "batch_id", "emptied_at", "volume_ml", "left_ml"
+    ):
+        if emptied_at is None or left_ml is None:
+            unknown.add(batch)
             continue
-        poured = fill.volume_ml - fill.left_ml
-        used[fill.batch_id] = used.get(fill.batch_id, 0.0) + max(0.0, poured)
+        used[batch] = used.get(batch, 0.0) + max(0.0, volume_ml - left_ml)
     return {batch: ml for batch, ml in used.items() if batch not in unknown}
 
 
