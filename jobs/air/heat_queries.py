@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime, timedelta
 
-from django.db.models import Max, Q
+from django.db.models import Exists, Max, OuterRef, Q
 from django.utils import timezone
 
 from jobs.air.heat import LONGEST_MEMORY, BayHeat, HeatLine, heat_line
@@ -90,9 +90,11 @@ def _alcohol_by_order(*, since: datetime) -> dict[int, datetime]:
         gives_off |= Q(batch__kind=Kind.GEL)
     ties = OrderBatch.objects.filter(
         gives_off,
-        Q(workorder__handed_over_at=None) | Q(workorder__handed_over_at__gt=since),
+        workorder__in=WorkOrder.objects.filter(
+            Q(handed_over_at=None) | Q(handed_over_at__gt=since)
+        ),
         batch__mixed_at__gt=since - LONGEST_BATCH,
-    )
+    ).order_by()
     told = [
         *ties.values_list("workorder_id", "batch__mixed_at"),
         *OrderPanel.objects.filter(
@@ -126,9 +128,9 @@ def _wiped_as_usual(
 ) -> list[tuple[int, datetime | None]]:
     """Panels made ready are wiped last, even where nobody records the wipe."""
     none_used = OrderPrepUse.objects.standing().filter(chemical=None, no_remover=False)
-    ready = OrderPanel.objects.filter(ready_at__gt=since).exclude(
-        workorder__in=none_used.values("workorder")
-    )
+    ready = OrderPanel.objects.filter(
+        ~Exists(none_used.filter(workorder=OuterRef("workorder"))), ready_at__gt=since
+    ).order_by()
     found = list(ready.values_list("workorder_id", "ready_at"))
     wipe = usual_wipe(rules=rules).chemical if found else None
     if wipe is None or prep_use(wipe, litres=None, rules=rules).volatile_pct == 0:

@@ -68,7 +68,8 @@ class Pull(models.Model):
                 fields=["workorder"],
                 condition=Q(state="planned"),
                 name="pull_planned",
-            )
+            ),
+            models.Index(fields=["taken_at"], name="pull_taken_at"),
         ]
 
     def __str__(self) -> str:

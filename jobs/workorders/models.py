@@ -121,6 +121,7 @@ class WorkOrder(models.Model):
             ),
             models.Index(fields=["stage", "handed_over_at"], name="workorder_closed"),
             models.Index(fields=["arrived_at"], name="workorder_arrived"),
+            models.Index(fields=["handed_over_at"], name="workorder_handed_over"),
             models.Index(fields=["stage", "recheck_at"], name="workorder_recheck"),
         ]
 
@@ -174,6 +175,9 @@ class OrderPanel(Coverage):
             models.UniqueConstraint(
                 fields=["workorder", "panel"], name="order_panel_once"
             )
+        ]
+        indexes = [
+            models.Index(fields=["ready_at"], name="order_panel_ready_at"),
         ]
 
 

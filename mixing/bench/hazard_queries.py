@@ -40,7 +40,9 @@ def vessels_for_safety(rules: SafetyRules) -> tuple[SafetyContainer, ...]:
     """Bottles and sprayers that hold, or may be filled with, what burns."""
     by_kind = {kind: strongest_vv_pct(kind) for kind in Kind.values}
     held: dict[int, float] = {}
-    for fill in Fill.objects.filter(emptied_at=None).select_related("batch"):
+    held_now = Fill.objects.filter(emptied_at=None).select_related("batch")
+    # By vessel, as those that hold something are indexed.
+    for fill in held_now.order_by("vessel"):
         most = max(fill.batch.vv_pct, fill.batch.vv_high_pct)
         held[fill.vessel_id] = max(held.get(fill.vessel_id, 0.0), most)
     gel = gel_sheet(rules=rules).category

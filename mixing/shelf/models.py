@@ -142,6 +142,13 @@ class StockContainer(models.Model):
                 condition=Q(left_ml__gte=0), name="container_not_below_zero"
             )
         ]
+        indexes = [
+            models.Index(
+                fields=["opened_on"],
+                condition=Q(retired_at=None),
+                name="container_in_use",
+            )
+        ]
 
     def __str__(self) -> str:
         return self.code
