@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from django.db.models import Prefetch, QuerySet, Sum
+from django.db.models import Exists, OuterRef, Prefetch, QuerySet, Sum
 
 from jobs.film.held_queries import held_film
 from jobs.film.money import cost_per_m, film_cost
@@ -18,8 +18,9 @@ from jobs.models import (
     OffCut,
     Pull,
     Roll,
+    WorkOrder,
 )
-from jobs.pulls.stored import pull_from_json
+from jobs.pulls.stored import CUT_PLAN, blanks_of, off_rolls
 from shopapp.figures import Figure, given
 from shopapp.say import Say
 
@@ -113,23 +114,22 @@ def _value(film: Film, rolls: Sequence[Roll]) -> Decimal | None:
 
 def film_yield(film: Film) -> Figure | None:
     """How much of the film taken lately was cut into panels."""
+    # Asked so, a store reads the newest pulls until it has enough, not all of a film.
     pulls = Pull.objects.filter(
+        Exists(WorkOrder.objects.filter(pk=OuterRef("workorder"), film=film)),
         state=Pull.State.TAKEN,
-        workorder__film=film,
         taken_mm__gt=0,
         cut_plan__isnull=False,
-    ).select_related("cut_plan", "workorder")
+    ).order_by("-taken_at")
     blanks_mm2 = taken_mm2 = 0
-    for pull in pulls.order_by("-taken_at")[:RECENT_PULLS]:
-        found = pull_from_json(pull.plan)
-        blanks_mm2 += sum(
-            int(panel.blank.width_mm.value) * int(panel.blank.length_mm.value)
-            for panel in found.job.panels
-            if panel.group == pull.workorder.number and panel.panel in pull.cut_panels
-        )
+    for order, cut, taken_mm, facts in pulls.values_list(
+        "workorder__number", "cut_panels", "taken_mm", "cut_plan__facts"
+    )[:RECENT_PULLS]:
+        plan = CUT_PLAN.upgrade(facts)
+        blanks_mm2 += blanks_of(plan, order=order, panels=cut)
         # The plan's rolls have one width in all but rare cases; the mean serves.
-        length_mm = max(1, found.plan.length_mm)
-        taken_mm2 += found.area_mm2 * (pull.taken_mm or 0) // length_mm
+        length_mm, area_mm2 = off_rolls(plan)
+        taken_mm2 += area_mm2 * (taken_mm or 0) // max(1, length_mm)
     if not taken_mm2:
         return None
     return yield_pct(blanks_m2=blanks_mm2 / 1e6, taken_m2=taken_mm2 / 1e6)
@@ -140,4 +140,7 @@ def movements_of(film: Film | None = None) -> QuerySet[FilmMovement]:
     found = FilmMovement.objects.select_related(
         "roll__film", "offcut", "workorder", "by"
     ).order_by("-pk")
-    return found.filter(roll__film=film) if film else found
+    if film is None:
+        return found
+    # As above: from the newest on, until the page is full.
+    return found.filter(Exists(Roll.objects.filter(pk=OuterRef("roll"), film=film)))

@@ -138,6 +138,25 @@ def pull_from_json(stored: Mapping[str, Any]) -> PlannedPull:
     )
 
 
+def blanks_of(stored: Mapping[str, Any], *, order: str, panels: Sequence[str]) -> int:
+    """Area of an order's blanks of these panels, mm2, without reading all the rest."""
+    return sum(
+        int(row["width_mm"]["value"]) * int(row["length_mm"]["value"])
+        for row in stored["panels"]
+        if row["group"] == order and row["panel"] in panels
+    )
+
+
+def off_rolls(stored: Mapping[str, Any]) -> tuple[int, int]:
+    """Length and area of film that a plan takes off rolls, mm and mm2."""
+    widths = {row["id"]: row["width_mm"] for row in stored["rolls"]}
+    pulls = [row_as(Pull, row) for row in stored["plan"]["pulls"]]
+    return (
+        sum(pull.length_mm for pull in pulls),
+        sum(pull.length_mm * widths[pull.roll_id] for pull in pulls),
+    )
+
+
 def drawings_from_json(stored: Mapping[str, Any]) -> tuple[Drawing, ...]:
     """The drawings of a cut plan, as they were drawn."""
     return tuple(
