@@ -22,6 +22,7 @@ from mixing.sheet.queries import kinds_in_use
 from shopapp.frame import Act, Refused, action
 from shopapp.models import Bay, Person, Place, the_shop
 from shopapp.say import say
+from shopapp.telling import tell
 
 
 @action("workorder.advance")
@@ -55,7 +56,8 @@ def hear_the_rules(
 ) -> dict[str, str]:
     """Refuse the move with the rules' sentences, or keep the reasons written."""
     facts = stage_facts(workorder, now=act.now)
-    levels = rule_levels(the_shop())
+    shop = the_shop()
+    levels = rule_levels(shop)
     given = {Rule(code): text for code, text in reasons.items()}
     if why_not := reasons_not_to_move(facts, to=to, levels=levels, given=given):
         raise Refused(*why_not)
@@ -64,7 +66,7 @@ def hear_the_rules(
             workorder=workorder,
             rule=concern.rule.value,
             reason=given[concern.rule].strip(),
-            sentence=str(concern.sentence),
+            sentence=tell(concern.sentence, system=shop.system),
             by=act.by,
             at=act.now,
         )

@@ -68,6 +68,7 @@ WORDS: Mapping[str, str] = {
     "paid": "Paid {amount} by {how}",
     "handed_over": "Handed over, agreed {how}",
     "paper_asked": "Paper asked for: {kind}",
+    "paper_again": "Paper asked for again: {kind}",
     "paper_issued": "Paper issued: {kind}",
     "link_made": "Customer's link made",
     "link_revoked": "Customer's link ended",

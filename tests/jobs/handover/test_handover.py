@@ -12,6 +12,7 @@ from jobs.models import FinalLook, Override, WorkOrder
 from jobs.rules.table import enforced_levels
 from jobs.stages.table import Stage
 from shopapp.models import OpenDay, the_shop
+from shopapp.telling import when
 from tests.makers import make_bay, make_booking, make_customer, make_vehicle
 from tests.makers import make_workorder as make_order
 
@@ -139,6 +140,17 @@ def test_an_unpaid_car_stays_until_a_reason_is_written(desk_client, strict):
     assert given.status_code == 303
     kept = Override.objects.get()
     assert (kept.rule, kept.reason) == ("balance_settled", "pays on Monday")
+
+
+def test_what_the_rule_said_is_kept_with_the_shops_own_clock(desk_client, strict):
+    order = settled_order(on_account=True)
+    over_at = timezone.now() + timedelta(hours=3)
+    WorkOrder.objects.filter(pk=order.pk).update(cure_over_at=over_at)
+    reasons = dict.fromkeys(("reason_cure_time_over", "reason_final_look"), "travels")
+    assert give(desk_client, order, **reasons).status_code == 303
+    kept = Override.objects.get(rule="cure_time_over")
+    with timezone.override(the_shop().zone):
+        assert kept.sentence == f"The film settles until {when(over_at)}."
 
 
 def test_nobody_agreed_is_refused_and_asks_for_it(desk_client, strict):

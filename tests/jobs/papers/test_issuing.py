@@ -14,6 +14,7 @@ from jobs.models import Film, Paper, WorkOrderEvent
 from jobs.papers.actions import paper_issued
 from jobs.stages.table import Stage
 from jobs.workorders.actions import place_car
+from jobs.workorders.history_queries import history_of
 from mixing.models import Recipe, RecipeVersion
 from shopapp import background
 from shopapp.frame import Refused, perform
@@ -56,6 +57,8 @@ def test_asking_again_while_nothing_changed_gives_the_same_paper(order, manager)
     assert not BackgroundTask.objects.filter(
         kind="papers.issue", state="waiting"
     ).exists()
+    told = [line.what for line in history_of(order)]
+    assert "Paper asked for again: work order" in told
 
 
 def test_a_change_gives_a_new_version_that_names_what_it_replaces(order, manager):
