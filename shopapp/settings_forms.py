@@ -30,7 +30,7 @@ class ShopForm(forms.Form):
         Shop.address, _("Address"), widget=forms.Textarea(attrs={"rows": 3})
     )
     phone = column(Shop.phone, _("Phone"))
-    email = forms.EmailField(label=_("E-mail"), required=False)
+    email = column(Shop.email, _("E-mail"))
     time_zone = forms.ChoiceField(label=_("Time zone"))
     opens_at = column(Shop.opens_at, _("Opens"))
     closes_at = column(Shop.closes_at, _("Closes"))

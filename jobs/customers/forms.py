@@ -41,7 +41,7 @@ class CustomerFields(forms.Form):
     phone = column(
         Customer.phone, _("Phone"), widget=forms.TextInput(attrs={"type": "tel"})
     )
-    email = forms.EmailField(label=_("E-mail"), required=False)
+    email = column(Customer.email, _("E-mail"))
     is_account = column(
         Customer.is_account, _("Account customer: pays by monthly statement")
     )

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import pytest
 
+from jobs.customers.forms import CustomerForm
 from jobs.models import Customer, Vehicle
+from shopapp.settings_forms import ShopForm
 from tests.makers import make_customer, make_vehicle
 
 pytestmark = pytest.mark.django_db
@@ -100,3 +102,9 @@ def test_a_vin_is_looked_at_while_it_is_typed(desk_client):
 def test_a_car_that_is_not_there_is_not_found(desk_client):
     assert desk_client.get("/vehicles/999/").status_code == 404
     assert desk_client.post("/vehicles/999/change/", {"key": KEY}).status_code == 404
+
+
+@pytest.mark.parametrize("make", [CustomerForm, ShopForm])
+def test_an_e_mail_longer_than_its_column_is_told_at_the_field(make):
+    form = make({"email": f"{'a' * 250}@example.com"})
+    assert "at most 254" in str(form["email"].errors)
