@@ -69,6 +69,7 @@ UP = {
     "workorder": ("customer", "vehicle", "booking"),
     "orderreading": ("reading",),
     "orderbatch": ("batch",),
+    "pull": ("cut_plan",),
     "filmmovement": ("roll",),
     "stockmovement": ("container",),
 }
