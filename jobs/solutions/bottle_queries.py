@@ -16,7 +16,7 @@ from jobs.rules.stock import (
     vessel_wrong_kind,
 )
 from jobs.rules.table import Concern
-from mixing.bench.queries import open_fill, open_fills, rooms_of
+from mixing.bench.queries import open_fill, open_fills, rooms_of, standing
 from mixing.models import Batch, Fill, Kind, RecipeVersion, Vessel
 from mixing.sheet import MixingSheet
 from mixing.sheet.queries import newest_versions
@@ -186,11 +186,10 @@ def offered_batches(workorder: WorkOrder, *, kind: str, at: datetime) -> list[Of
     time come last.
     """
     rows = (
-        Batch.objects.filter(kind=kind, fills__emptied_at__isnull=True)
+        Batch.objects.filter(kind=kind, pk__in=standing())
         .exclude(
             pk__in=workorder.order_batches.filter(round=workorder.round).values("batch")
         )
-        .distinct()
         .prefetch_related("fills__vessel")
     )
     own = set(workorder.order_batches.values_list("batch", flat=True))

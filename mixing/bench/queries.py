@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from django.core.files.base import File
-from django.db.models import F, Prefetch
+from django.db.models import F, Prefetch, QuerySet
 
 from mixing.bench.scanning import codes_in_photo
 from mixing.models import (
@@ -149,11 +149,16 @@ def vessels_to_empty() -> list[tuple[Vessel, Fill | None]]:
     ]
 
 
+def standing() -> QuerySet[Fill, int]:
+    """The batches of all that stands in a vessel, read from what is not emptied."""
+    held = Fill.objects.filter(emptied_at__isnull=True).order_by()
+    return held.values_list("batch", flat=True)
+
+
 def batches_in_use() -> list[Batch]:
     """Batches that still stand in a vessel, newest first."""
     return list(
-        Batch.objects.filter(fills__emptied_at__isnull=True)
-        .distinct()
+        Batch.objects.filter(pk__in=standing())
         .select_related("mixed_by")
         .prefetch_related("fills__vessel", "order_batches__workorder")
     )
