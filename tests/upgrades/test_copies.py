@@ -25,10 +25,9 @@ def test_a_new_base_is_not_copied(tmp_path, monkeypatch, django_db_blocker):
 
 
 @pytest.mark.postgres
+@pytest.mark.only_postgres
 @pytest.mark.django_db(transaction=True)
 def test_a_postgresql_is_dumped_or_it_is_said_why_not(tmp_path, monkeypatch):
-    if connection.vendor == "sqlite":
-        pytest.skip("this run is on SQLite")
     monkeypatch.setattr(settings, "SHOP_DATA", tmp_path)
     told: list[str] = []
     if shutil.which("pg_dump"):
