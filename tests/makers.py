@@ -32,7 +32,7 @@ from mixing.models import (
     Substance,
     Vessel,
 )
-from mixing.recipes.actions import load_defaults
+from mixing.recipes.default_actions import load_defaults
 from shopapp.frame import Tap, perform
 from shopapp.models import Bay, HistoryEntry, Person, Place
 

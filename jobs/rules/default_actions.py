@@ -6,7 +6,7 @@ from jobs.checks.queries import item_to
 from jobs.condition.marks import default_checklists
 from jobs.models import Checklist, ChecklistVersion
 from jobs.stages.table import Stage
-from mixing.recipes.actions import load_defaults as load_bench
+from mixing.recipes.default_actions import load_defaults as load_bench
 from shopapp.frame import Act, action
 
 NAMES = {stage.row.checklist: stage.row.checklist_name for stage in Stage}

@@ -5,8 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from mixing import limits
-from mixing.dispensers.actions import load_dispensers
-from mixing.models import Kind, KindMark, Recipe, RecipeVersion
+from mixing.models import Recipe, RecipeVersion
 from mixing.recipes.spec import RecipeSpec, SolutionKind, trade_recipes
 from mixing.sheet.stored import recipe_as_kept, recipe_to_json
 from shopapp.frame import Act, Json, Refused, action, refuse_outside
@@ -70,21 +69,3 @@ def load_recipes(act: Act) -> None:
             made_by=act.tap.by,
             made_at=act.now,
         )
-
-
-SHAPES = {
-    Kind.SLIP: KindMark.Shape.CIRCLE,
-    Kind.TACK: KindMark.Shape.TRIANGLE,
-    Kind.ALL_IN_ONE: KindMark.Shape.SQUARE,
-    Kind.GEL: KindMark.Shape.DIAMOND,
-}
-
-
-@action("mixing.defaults")
-def load_defaults(act: Act) -> None:
-    """Recipes of the trade, usual dispensers, a shape for each kind."""
-    load_recipes(act)
-    load_dispensers()
-    if not KindMark.objects.exists():
-        for kind, shape in SHAPES.items():
-            KindMark.objects.create(kind=kind.value, shape=shape.value)

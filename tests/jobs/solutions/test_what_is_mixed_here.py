@@ -9,7 +9,7 @@ from django.utils import timezone
 from jobs.solutions.request_queries import sheet_request
 from jobs.stages.table import Stage
 from mixing.models import Batch, Kind, Recipe
-from mixing.recipes.actions import load_defaults
+from mixing.recipes.default_actions import load_defaults
 from shopapp.frame import perform
 from tests.jobs.solutions.test_mixing import mix
 from tests.jobs.taps import page, tap

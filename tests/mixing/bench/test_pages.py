@@ -32,7 +32,7 @@ from mixing.models import (
     Vessel,
     WaterTest,
 )
-from mixing.recipes.actions import load_defaults
+from mixing.recipes.default_actions import load_defaults
 from mixing.recipes.spec import trade_recipes
 from mixing.safety.labels import label_elements
 from mixing.sheet import (
