@@ -11,7 +11,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
-from jobs.air.heat_queries import bay_heat
+from jobs.air.heat_queries import bay_heat, last_alcohol_at
 from jobs.air.prep_actions import use_prep
 from jobs.air.queries import block_of
 from jobs.air.week_queries import week_air
@@ -20,7 +20,6 @@ from jobs.solutions.actions import make_sheet
 from jobs.solutions.sheet_now_queries import sheet_now
 from mixing.models import Chemical
 from mixing.safety.releases import ISOPROPANOL
-from shopapp.figures import given
 from shopapp.frame import perform
 from shopapp.models import Shop, the_shop
 from tests.makers import (
@@ -290,10 +289,8 @@ def test_a_panel_made_ready_counts_as_wiped_before_hot_tools(
     client.force_login(installer)
     panel = order.panels.first()
     order.panels.filter(pk=panel.pk).update(ready_at=NOW)
-    heat = bay_heat(
-        order, wait=given(30.0, "min", "a wait"), now=NOW + timedelta(minutes=1)
-    )
-    assert heat.until == NOW + timedelta(minutes=30)
+    later = NOW + timedelta(minutes=1)
+    assert last_alcohol_at(order.bay, now=later) == NOW
 
 
 def test_the_week_asks_no_more_questions_for_more_bookings(order, manager):
