@@ -105,7 +105,7 @@ class StageRow:
 
     leads_to        the stage after it; None: the car is with the customer
     back_to         where a redo begins, if one can begin from here
-    checklist       code of its checklist in `data/checklists.csv`
+    checklist       code of its checklist in `jobs/checks/data/checklists.csv`
     checklist_name  what the shop reads above it
     asks            rules asked when the car goes on, in the order they are said
     steps           what to do in it, in the order of the work
