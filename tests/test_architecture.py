@@ -30,11 +30,20 @@ NOUNS = {
         ("shelf", "bench", "flash_points", "rule_sets", "air"),
     ),
     "jobs": (
-        ("limits", "tables", "vin", "opening", "nesting", "rules", "stages"),
+        (
+            "limits",
+            "tables",
+            "vin",
+            "opening",
+            "nesting",
+            "scheduling",
+            "rules",
+            "stages",
+        ),
         ("coverage", "cure", "customers", "prices"),
         ("bookings", "workorders", "promises"),
         ("money", "condition", "checks", "panels", "pulls", "film", "solutions", "air"),
-        ("findings", "path"),
+        ("findings", "plan", "path"),
         ("handover", "public", "papers"),
     ),
 }
@@ -74,7 +83,7 @@ OWNERS = {
     "weasyprint": {"shopapp.printing"},
     "celery": {"shopapp.celery", "shopapp.tasks", "jobs.tasks", "mixing.tasks"},
 }
-LAZY = {"jobs.nesting"}
+LAZY = {"jobs.nesting", "jobs.scheduling"}
 """Rooms that may import their engine inside a function (the design names them)."""
 FORBIDDEN_NAMES = {
     "base",
