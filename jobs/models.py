@@ -12,8 +12,10 @@ from jobs.checks.models import (
 from jobs.condition.agreement_models import Agreement
 from jobs.condition.models import Defect, FinalLook, Mark, PaintReading, PanelLook
 from jobs.coverage.models import MeasuredPanel, PanelAllowance
+from jobs.crews.models import Absence, Shift
 from jobs.cure.models import CureTable
 from jobs.customers.models import Customer, CustomerLink, Vehicle
+from jobs.feeds.models import CalendarFeed
 from jobs.film.models import (
     Film,
     FilmMovement,
@@ -25,7 +27,9 @@ from jobs.film.models import (
 )
 from jobs.handover.models import Recheck
 from jobs.money.models import PAID_BY, Payment, TaxRule
+from jobs.package_hours.models import PackageHours
 from jobs.papers.models import Paper
+from jobs.plan.models import BayPlan, CarWish, Forecast, PlanRule
 from jobs.promises.models import PromiseCheck
 from jobs.pulls.models import CutPlan, Pull
 from jobs.workorders.event_models import BookingEvent, Override, WorkOrderEvent
@@ -40,6 +44,14 @@ from jobs.workorders.models import (
 )
 
 __all__ = [
+    "Shift",
+    "PlanRule",
+    "PackageHours",
+    "Forecast",
+    "CarWish",
+    "CalendarFeed",
+    "BayPlan",
+    "Absence",
     "PAID_BY",
     "AddedWork",
     "Agreement",

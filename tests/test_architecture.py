@@ -40,10 +40,10 @@ NOUNS = {
             "rules",
             "stages",
         ),
-        ("coverage", "cure", "customers", "prices"),
-        ("bookings", "workorders", "promises"),
+        ("coverage", "cure", "customers", "prices", "crews"),
+        ("bookings", "workorders", "promises", "package_hours"),
         ("money", "condition", "checks", "panels", "pulls", "film", "solutions", "air"),
-        ("findings", "plan", "path"),
+        ("findings", "plan", "feeds", "path"),
         ("handover", "public", "papers"),
     ),
 }

@@ -1,0 +1,120 @@
+"""A plan of the shop in moments: what pages, papers and feeds read (pure).
+
+Stored with each plan (`jobs.plan.stored`): keys only, no name, phone or plate.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import datetime
+
+from jobs.plan.shop import Part
+from shopapp.say import Say
+
+
+@dataclass(frozen=True, kw_only=True)
+class Step:
+    """One piece of work, where and by whom. Moments are UTC.
+
+    spot      key of a bay or place ("bay-2"), "" where none is taken
+    people    keys ("person-7")
+    number    of several pieces of one part, from 0
+    sequence  how often it has moved since it was first published
+    """
+
+    car: str
+    part: Part
+    starts_at: datetime
+    ends_at: datetime
+    spot: str = ""
+    people: tuple[str, ...] = ()
+    number: int = 0
+    sequence: int = 0
+
+    @property
+    def key(self) -> str:
+        """Stays the same when the step moves."""
+        return f"{self.car}/{self.part.value}/{self.number}"
+
+
+@dataclass(frozen=True, kw_only=True)
+class CarPlanned:
+    """One car in a plan.
+
+    car         "booking-12"
+    begins      fingerprint of what had begun when the plan was made
+    ready_at    end of the final look
+    latest_at   the same with the long end of every estimate; within it, it is tight
+    late_min    opening minutes after the promise, 0 in time
+    why         why it is late, or tight
+    """
+
+    car: str
+    ready_at: datetime
+    latest_at: datetime
+    promised_at: datetime
+    begins: str = ""
+    late_min: int = 0
+    why: tuple[Say, ...] = ()
+
+
+@dataclass(frozen=True, kw_only=True)
+class Reached:
+    """One goal: its value, what no plan can go below, and whether that is proven.
+
+    level   of `jobs.scheduling.problem.Level`
+    first   the quick plan's value
+    """
+
+    level: str
+    value: int
+    bound: int | None
+    is_proven: bool
+    first: int | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Move:
+    """What a proposal changes for a car, beside the plan in force.
+
+    what   sentences: "KTR 4821: film work Tue 08:00 instead of Mon 13:00, Bay 2"
+    """
+
+    car: str
+    what: tuple[Say, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class ShopPlan:
+    """The whole plan.
+
+    as_of    when it was made
+    origin   "quick" or "solver"
+    unplaced cars that no plan can take, with the reason
+    clashes  why cars cannot all be in time: sentences about the set, the bottleneck
+    assumed  what was assumed, in sentences
+    """
+
+    as_of: datetime
+    steps: tuple[Step, ...]
+    cars: tuple[CarPlanned, ...]
+    reached: tuple[Reached, ...] = ()
+    origin: str = "quick"
+    problem_hash: str = ""
+    engine: str = ""
+    seed: int = 0
+    workers: int = 0
+    unplaced: tuple[tuple[str, Say], ...] = ()
+    clashes: tuple[Say, ...] = ()
+    moves: tuple[Move, ...] = ()
+    assumed: tuple[Say, ...] = ()
+
+    def steps_of(self, car: str) -> Iterator[Step]:
+        """The steps of a car, in the order of time."""
+        return iter(
+            sorted(
+                (step for step in self.steps if step.car == car),
+                key=lambda step: (step.starts_at, step.ends_at),
+            )
+        )
