@@ -54,6 +54,8 @@ def _kinds() -> dict[str, tuple[Document, Any]]:
     from jobs.papers.register_facts import RegisterFacts
     from jobs.papers.safety_facts import SafetyFacts
     from jobs.papers.work_order_facts import WorkOrderFacts
+    from jobs.plan.planned import ShopPlan
+    from jobs.plan.stored import BAY_PLAN
     from jobs.pulls.stored import CUT_PLAN
     from mixing.bench.vessel_label import LabelFacts
     from mixing.recipes.spec import RecipeSpec
@@ -70,6 +72,7 @@ def _kinds() -> dict[str, tuple[Document, Any]]:
         "recipe": (RECIPE, RecipeSpec),
         "safety rule": (RULE_ROW, RuleRow),
         "cut plan": (CUT_PLAN, plan),
+        "bay plan": (BAY_PLAN, ShopPlan),
         "air of an order": (KEPT_AIR, KeptAir),
         "agreement": (AGREED, dict.fromkeys([*agreed, "terms"], str)),
         "checklist item": (CHECKLIST_ITEM, ChecklistItem),
