@@ -41,7 +41,7 @@ NOUNS = {
             "stages",
         ),
         ("coverage", "cure", "customers", "prices", "crews"),
-        ("bookings", "workorders", "promises", "package_hours"),
+        ("bookings", "workorders", "package_hours", "promises"),
         ("money", "condition", "checks", "panels", "pulls", "film", "solutions", "air"),
         ("findings", "plan", "feeds", "path"),
         ("handover", "public", "papers"),

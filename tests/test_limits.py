@@ -23,6 +23,7 @@ from jobs.coverage.blanks import PanelSize, panel_blank
 from jobs.coverage.catalogue import Body, Method, Package, PanelChoice, panels
 from jobs.nesting import Blank, Budget, Offcut, Roll, Rules, plan_pull
 from jobs.opening.hours import Opening
+from jobs.package_hours.defaults import DEFAULTS
 from jobs.promises.earliest import after_work, work_min
 from mixing import limits
 from mixing.climate.drying import Patch
@@ -363,6 +364,7 @@ OPENING = Opening(opens_at=time(8), closes_at=time(17))
 @given(st.lists(whole_inside(jobs.limits.WORK_MIN), min_size=1, max_size=8))
 def test_added_work_has_an_end_in_the_shops_hours(minutes):
     choices = [PanelChoice(panel=code, method=Method.HAND_FITTED) for code in panels()]
-    work = work_min(choices, package=Package.FULL_VEHICLE, added_min=sum(minutes))
+    times = DEFAULTS[Package.FULL_VEHICLE]
+    work = work_min(choices, times=times, added_min=sum(minutes))
     arrives = datetime(2031, 5, 6, 15, 0, tzinfo=UTC)
     assert after_work(arrives, minutes=work.value, opening=OPENING) > arrives

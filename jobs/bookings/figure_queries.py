@@ -29,6 +29,7 @@ from jobs.film.need_queries import FilmNeed, film_need, shortage
 from jobs.models import Booking, TaxRule
 from jobs.money.queries import tax_rule
 from jobs.opening.queries import opening_of, said_closed
+from jobs.package_hours.queries import hours_of
 from jobs.prices.estimate import AddedWork as WorkLine
 from jobs.prices.estimate import Cost, Estimate, Margin, margin, tax_within
 from jobs.prices.queries import cost_of, price_of
@@ -82,7 +83,7 @@ def booking_figures(
     size_class = known["size_class"]
     need = film_need(panels, film=film, size_class=size_class, car=car)
     added_min = float(sum(line.minutes for line in lines))
-    work = work_min(panels, package=known["package"], added_min=added_min)
+    work = work_min(panels, times=hours_of(known["package"]), added_min=added_min)
     settling = settling_of(film, known["package"])
     earliest = _earliest(known.get("arrives_at"), work=work, settling=settling)
     estimate = _estimate(known, lines)

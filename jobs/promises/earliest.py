@@ -9,17 +9,17 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from datetime import UTC, datetime, timedelta
 
-from jobs.coverage.catalogue import Package, PanelChoice, laying_min, panels
-from jobs.cure.dates import Settling, is_large_job, settled_at
+from jobs.coverage.catalogue import PanelChoice, laying_min, panels
+from jobs.cure.dates import Settling, settled_at
 from jobs.opening.hours import Opening
+from jobs.package_hours.defaults import PackageTimes
 from shopapp.figures import Figure, Range, computed, formula, given
 from shopapp.say import Say, say
 
 INTAKE_MIN = 25.0
-PREP_SMALL_MIN, PREP_LARGE_MIN = 120.0, 240.0
 INSPECTION_MIN = 37.5
 LEAVING_MIN = 42.5
-"""Intake 20-30, prep 2-4 h, inspection 30-45; final look 15-20 and hand-over 20-30.
+"""Intake 20-30, inspection 30-45; final look 15-20 and hand-over 20-30.
 
 Common practice, no published source; middle of each range.
 """
@@ -29,25 +29,25 @@ MOST_DAYS = 3660
 
 @formula("promise.work_min")
 def work_range_min(
-    *, laying: Sequence[Figure], package: Package, added_min: float
+    *, laying: Sequence[Figure], prep_min: float, added_min: float
 ) -> Range:
     """Minutes of work before the film settles, for one skilled installer.
 
-        intake + prep + sum of the panels + inspection + added work
+        intake + prep + laying + inspection + added work
 
-    laying     the panels agreed, each with its minutes by its method
-    package    a partial front or single panels take the shorter prep, all else
-               the longer
+    laying     the panels agreed, each with its minutes by its method; or the
+               minutes that the shop gives for the package
+    prep_min   prep of the package, min
     added_min  added work, min, 0 or more
     Not for: a bay plan; prep and install overlap, and two people are faster.
     Source: common practice, no published source; middle of each usual range.
 
-    >>> work_range_min(laying=[], package=Package.SINGLE_PANELS, added_min=0).value
-    182.5
+    >>> work_range_min(laying=[], prep_min=30, added_min=0).value
+    92.5
     """
     if added_min < 0:
         raise ValueError("added work cannot take less than no time")
-    fixed = INTAKE_MIN + _prep_min(package) + INSPECTION_MIN + added_min
+    fixed = INTAKE_MIN + prep_min + INSPECTION_MIN + added_min
     return Range(
         value=fixed + sum(figure.value for figure in laying),
         low=fixed + sum(figure.low or figure.value for figure in laying),
@@ -55,22 +55,20 @@ def work_range_min(
     )
 
 
-def _prep_min(package: Package) -> float:
-    return PREP_LARGE_MIN if is_large_job(package) else PREP_SMALL_MIN
-
-
 def work_min(
-    choices: Iterable[PanelChoice], *, package: Package, added_min: float
+    choices: Iterable[PanelChoice], *, times: PackageTimes, added_min: float
 ) -> Figure:
     """Minutes of work before the film settles, as a figure."""
+    usual, hours = "common practice", "package hours"
     known = panels()
     laying = [
         laying_min(known[choice.panel], method=choice.method) for choice in choices
     ]
-    usual = "common practice"
+    if times.laying_min is not None:
+        laying = [given(times.laying_min, "min", hours)]
     shown = (
         ("intake", given(INTAKE_MIN, "min", usual)),
-        ("prep", given(_prep_min(package), "min", usual)),
+        ("prep", given(times.prep_min, "min", hours)),
         ("panels", given(sum(f.value for f in laying), "min", usual)),
         ("inspection", given(INSPECTION_MIN, "min", usual)),
         ("added work", given(added_min, "min", "agreed")),
@@ -81,7 +79,7 @@ def work_min(
         None,
         shown,
         laying=laying,
-        package=package,
+        prep_min=times.prep_min,
         added_min=added_min,
     )
 

@@ -17,6 +17,7 @@ from jobs.cure.dates import Settling
 from jobs.film.need_queries import film_need, free_film_mm
 from jobs.models import Booking, Customer, FilmReservation, Vehicle
 from jobs.opening.hours import Opening
+from jobs.package_hours.defaults import DEFAULTS, PackageTimes
 from jobs.prices.queries import package_code
 from jobs.promises.earliest import after_work, earliest_hand_over, work_min
 from shopapp.figures import given
@@ -345,11 +346,19 @@ def test_a_panel_wider_than_the_roll_is_said(film):
 
 
 def test_work_counts_panels_and_the_usual_minutes():
-    # Hood 90-120 min; intake 20-30, prep 2 h of 2-4 h, inspection 30-45: common
-    # practice, no published source. 105 + 25 + 120 + 37.5.
+    # Hood 90-120 min; intake 20-30, prep of single panels 30, inspection 30-45:
+    # common practice, no published source. 105 + 25 + 30 + 37.5.
     choice = PanelChoice(panel="hood", method=Method.HAND_FITTED)
-    work = work_min([choice], package=Package.SINGLE_PANELS, added_min=0)
-    assert work.value == pytest.approx(287.5)
+    times = DEFAULTS[Package.SINGLE_PANELS]
+    work = work_min([choice], times=times, added_min=0)
+    assert work.value == pytest.approx(197.5)
+
+
+def test_the_hours_that_the_owner_gives_count_instead_of_the_panels():
+    # 300 + 25 + 45 + 37.5.
+    choice = PanelChoice(panel="hood", method=Method.HAND_FITTED)
+    times = PackageTimes(prep_min=45, laying_min=300)
+    assert work_min([choice], times=times, added_min=0).value == pytest.approx(407.5)
 
 
 def test_work_goes_on_the_next_morning():
