@@ -58,6 +58,13 @@ class CarPlanned:
     late_min: int = 0
     why: tuple[Say, ...] = ()
 
+    @property
+    def standing(self) -> str:
+        """ "late", "tight" (late if everything takes long), or "fits"."""
+        if self.late_min > 0:
+            return "late"
+        return "tight" if self.latest_at > self.promised_at else "fits"
+
 
 @dataclass(frozen=True, kw_only=True)
 class Reached:
