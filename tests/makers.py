@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import UTC, datetime, timedelta
 from decimal import Decimal
 
@@ -18,10 +19,12 @@ from jobs.models import (
     Customer,
     Film,
     FilmMovement,
+    Forecast,
     Roll,
     Vehicle,
     WorkOrder,
 )
+from jobs.plan.stored import sentences_to_json
 from jobs.stages.table import Stage
 from mixing.models import (
     Chemical,
@@ -35,6 +38,7 @@ from mixing.models import (
 from mixing.recipes.default_actions import load_defaults
 from shopapp.frame import Tap, perform
 from shopapp.models import Bay, HistoryEntry, Person, Place
+from shopapp.say import Say
 
 NOW = datetime(2031, 5, 6, 15, 0, tzinfo=UTC)
 """A Tuesday morning in the demo shop's zone."""
@@ -159,6 +163,22 @@ def make_booking(
         agreed=Agreed(**{**known, **agreed}),
     )
     return Booking.objects.get(pk=answer["pk"])
+
+
+def make_forecast(
+    booking: Booking,
+    *,
+    ready_at: datetime,
+    standing: str = Forecast.Standing.FITS,
+    why: Iterable[Say] = (),
+) -> Forecast:
+    """When a car is ready by the plan, as a task keeps it."""
+    known = {"standing": standing, "why": sentences_to_json(why)}
+    row, _ = Forecast.objects.update_or_create(
+        booking=booking,
+        defaults={"ready_at": ready_at, "as_of": NOW, "plan": None, **known},
+    )
+    return row
 
 
 def make_workorder(

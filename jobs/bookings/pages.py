@@ -34,7 +34,7 @@ from jobs.models import Booking, Customer, Vehicle
 from jobs.money.forms import CancelForm, PaymentForm, ReverseForm
 from jobs.money.queries import money_of
 from jobs.promises.call_queries import to_call
-from jobs.promises.queries import booking_risk, clock
+from jobs.promises.queries import as_of, booking_outlook, clock, outlook_of
 from shopapp.access import allow
 from shopapp.models import the_shop
 from shopapp.pressing import Bound, form_for
@@ -51,11 +51,13 @@ def bookings(request: HttpRequest) -> HttpResponse:
     at = clock(now=now, shop=shop)
     days = promised_days(now=now, days=LATER if later else SOON, shop=shop)
     promised = [booking for day in days for booking in day.bookings]
+    outlooks = {row.pk: booking_outlook(row, clock=at) for row in promised}
     context = {
-        "at_risk": {row.pk for row in promised if booking_risk(row, clock=at)},
+        "outlooks": outlooks,
+        "as_of": as_of(outlooks.values()),
         "calls": to_call(now=now),
         "days": days,
-        "overdue": overdue(now=now),
+        "overdue": [(car, outlook_of(car, clock=at)) for car in overdue(now=now)],
         "short": films_short(shop),
         "film_ahead": shortages_said(now=now, shop=shop),
         "later": later,
@@ -149,6 +151,7 @@ def booking_detail(
         "booking": booking,
         "bound": bound,
         "figures": figures_of(booking),
+        "outlook": booking_outlook(booking, clock=clock(now=timezone.now())),
         "drawing": _drawn(form),
         "panels": agreed_panels(booking),
         "history": history_of_booking(booking),

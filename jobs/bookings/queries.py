@@ -37,7 +37,7 @@ class Day:
 def with_heads() -> QuerySet[Booking]:
     """Bookings with what a line of a list shows."""
     return Booking.objects.select_related(
-        "customer", "vehicle", "film", "bay", "workorder__film"
+        "customer", "vehicle", "film", "bay", "workorder__film", "forecast"
     )
 
 
@@ -66,7 +66,7 @@ def promised_days(*, now: datetime, days: int, shop: Shop) -> list[Day]:
 def overdue(*, now: datetime) -> QuerySet[WorkOrder]:
     """Cars still here though their promise has passed."""
     return (
-        WorkOrder.objects.select_related("vehicle", "customer", "booking")
+        WorkOrder.objects.select_related("vehicle", "customer", "booking__forecast")
         .exclude(stage=CLOSED.value)
         .filter(promised_at__lt=now)
         .order_by("promised_at", "pk")

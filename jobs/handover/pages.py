@@ -25,7 +25,7 @@ from jobs.money.forms import PaymentForm, ReverseForm
 from jobs.money.queries import money_of
 from jobs.opening.queries import said_closed
 from jobs.promises.pages import call_rows
-from jobs.promises.queries import clock, risk_of
+from jobs.promises.queries import clock, outlook_of
 from jobs.public.actions import make_link
 from jobs.public.link_queries import address_of, hash_of, token_of
 from jobs.stages.queries import read_together
@@ -69,7 +69,7 @@ def handover_detail(
         "money": money_of(order),
         "way": way_out(order, now=now),
         "ready_at": ready_at(order),
-        "risk": risk_of(order, clock=clock(now=now)),
+        "outlook": outlook_of(order, clock=clock(now=now)),
         "ready_since": ready_since(order, now=now),
         "look": order.final_looks.filter(round=order.round).last(),
         "address": address,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 
 from django.utils import timezone
 
@@ -11,14 +11,13 @@ from jobs.cure.dates import CareDates, care_dates
 from jobs.cure.queries import cure_rule
 from jobs.models import Film, FinalLook, WorkOrder, WorkOrderEvent
 from jobs.opening.queries import opening_of
-from jobs.promises.queries import clock, risk_of
+from jobs.promises.queries import Outlook, clock, outlook_of
 from jobs.public.customer_says import Care, care_lines
 from jobs.rules.table import Concern, Rule
 from jobs.stages.queries import stage_facts
 from jobs.stages.table import May, stages_that
 from jobs.workorders.queries import WayOn, order_head, ways_on
 from shopapp.models import the_shop
-from shopapp.say import Say
 
 RECENT = timedelta(days=60)
 
@@ -31,7 +30,7 @@ class Leaving:
     ready_at: datetime
     is_settled: bool
     looked: FinalLook | None
-    risk: Say | None = None
+    outlook: Outlook | None = None
 
     @property
     def is_ready(self) -> bool:
@@ -49,7 +48,7 @@ def leaving_cars(*, now: datetime) -> list[Leaving]:
     )
     at = clock(now=now)
     found = [
-        replace(_leaving(order, now=now), risk=risk_of(order, clock=at))
+        replace(_leaving(order, now=now), outlook=outlook_of(order, clock=at))
         for order in orders
     ]
     return sorted(found, key=lambda car: (not car.is_ready, car.ready_at))
@@ -130,8 +129,8 @@ def recheck_from(order: WorkOrder, *, at: datetime) -> datetime:
     return opening_of(shop).opening_on(day, like=timezone.localtime(at, shop.zone))
 
 
-def asked_rechecks(*, now: datetime) -> list[WorkOrderEvent]:
-    """Rechecks that customers asked for and nobody has booked since."""
+def asked_rechecks(*, now: datetime) -> list[tuple[WorkOrderEvent, date]]:
+    """Rechecks that customers asked for and nobody has booked since, with the day."""
     events = (
         WorkOrderEvent.objects.filter(
             what__in=["recheck_asked", "recheck_booked"], done_at__gte=now - RECENT
@@ -140,4 +139,8 @@ def asked_rechecks(*, now: datetime) -> list[WorkOrderEvent]:
         .order_by("pk")
     )
     newest = {event.workorder_id: event for event in events}
-    return [event for event in newest.values() if event.what == "recheck_asked"]
+    return [
+        (event, date.fromisoformat(event.facts["on"]))
+        for event in newest.values()
+        if event.what == "recheck_asked"
+    ]

@@ -10,7 +10,7 @@ from django.db.models import Count, Q, QuerySet
 
 from jobs.air.fire_queries import KeptLine, fire_lines
 from jobs.models import OrderPanel, WorkOrder
-from jobs.promises.queries import Clock, clock, risk_of
+from jobs.promises.queries import Clock, Outlook, as_of, clock, outlook_of
 from jobs.stages.table import CLOSED, FloorWord, May
 from mixing.models import Reading
 from mixing.safety.states import worst
@@ -20,6 +20,8 @@ CARD = [
     *("number", "stage", "round", "paused_at", "paused_because", "cure_over_at"),
     *("promised_at", "bay", "place", "booking__package"),
     *("film", "film__name", "film__cure_h"),
+    *(f"booking__forecast__{name}" for name in ("ready_at", "as_of", "standing")),
+    "booking__forecast__why",
     *(f"vehicle__{name}" for name in ("plate", "year", "make", "model", "colour")),
 ]
 """What a card says: the board is drawn after every press, so no more is fetched."""
@@ -49,8 +51,7 @@ class CarOnFloor:
     all_panels: int
     round: int
     promised_at: datetime
-    is_late: bool
-    is_at_risk: bool
+    outlook: Outlook | None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -72,6 +73,8 @@ class Floor:
     bays: tuple[Spot, ...]
     places: tuple[Spot, ...]
     nowhere: tuple[CarOnFloor, ...]
+    as_of: datetime | None = None
+    """When the plan was made that says when they are ready."""
 
 
 def floor(*, now: datetime, shop: Shop | None = None) -> Floor:
@@ -109,6 +112,7 @@ def floor(*, now: datetime, shop: Shop | None = None) -> Floor:
             for place in Place.objects.filter(retired=False)
         ),
         nowhere=_at(cars, bay_id=None, place_id=None),
+        as_of=as_of(car.outlook for car in cars),
     )
 
 
@@ -124,7 +128,7 @@ def open_orders() -> QuerySet[WorkOrder]:
     """Orders not yet handed over, by promise."""
     return (
         WorkOrder.objects.exclude(stage=CLOSED.value)
-        .select_related("vehicle", "booking", "film")
+        .select_related("vehicle", "booking__forecast", "film")
         .order_by("promised_at", "pk")
     )
 
@@ -190,8 +194,7 @@ def _car(
         all_panels=everything,
         round=order.round,
         promised_at=order.promised_at,
-        is_late=order.promised_at < at.now,
-        is_at_risk=risk_of(order, clock=at) is not None,
+        outlook=outlook_of(order, clock=at),
     )
 
 

@@ -11,12 +11,14 @@ from django.conf import settings
 from django.template import Context
 from django.template.loader import render_to_string
 from django.urls import NoReverseMatch, reverse
+from django.utils import timezone
 from django.utils.safestring import SafeString
 from django.utils.timezone import get_current_timezone_name
 from django.utils.translation import get_language, gettext
 
 from jobs.models import WorkOrder
 from jobs.path.queries import CarOnFloor
+from jobs.promises.queries import Outlook, planned
 from jobs.stages.table import May, Stage, stage_named
 from mixing.safety.states import SECTION_TITLES, MissingInput, SafetyLine, State
 from shopapp.access import may
@@ -46,6 +48,12 @@ def order_stages(order: WorkOrder) -> list[tuple[str, str]]:
         (gettext(stage.label), "done" if at < here else "now" if at == here else "")
         for at, stage in enumerate(stages)
     ]
+
+
+@register.simple_tag
+def order_outlook(order: WorkOrder) -> Outlook | None:
+    """When the car will be ready by the plan; None where no plan knows it."""
+    return planned(order, now=timezone.now())
 
 
 @register.filter

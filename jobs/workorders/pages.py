@@ -17,7 +17,7 @@ from jobs.models import WorkOrder
 from jobs.opening.queries import said_closed
 from jobs.path.order_queries import order_page
 from jobs.promises.forms import DoubtForm
-from jobs.promises.queries import check_of, clock, risk_of
+from jobs.promises.queries import check_of, clock, outlook_of
 from jobs.stages.queries import read_together
 from jobs.workorders.forms import (
     CrewForm,
@@ -47,7 +47,7 @@ def workorder_detail(
         "ways": ways_on(workorder, now=now),
         "page": order_page(workorder, now=now),
         "now": now,
-        "risk": risk_of(workorder, clock=clock(now=now)),
+        "outlook": outlook_of(workorder, clock=clock(now=now)),
         "check": check_of(workorder),
         "settles_where": settles_where(workorder, now=now),
         "closed_then": said_closed("promise", workorder.promised_at)

@@ -47,7 +47,7 @@ class WayOn:
 def order_head() -> QuerySet[WorkOrder]:
     """Orders with what the head of every order page shows."""
     return WorkOrder.objects.select_related(
-        "vehicle", "customer", "film", "bay", "place", "booking"
+        "vehicle", "customer", "film", "bay", "place", "booking__forecast"
     )
 
 
