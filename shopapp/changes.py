@@ -25,6 +25,7 @@ SETTINGS: dict[str, tuple[str, str]] = {
     "place.change": ("Place", "shopapp.Place"),
     "person.change": ("Person", "shopapp.Person"),
     "person.renew": ("New password or PIN", "shopapp.Person"),
+    "shift.change": ("Hours", "shopapp.Person"),
     "rule.change": ("Rules", ""),
     "rule.enforce": ("Rules", ""),
     "acceptance.change": ("Acceptance standard", ""),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django import forms
+from django.db import models
 from django.forms.boundfield import BoundField
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
@@ -23,14 +24,18 @@ WEEK = OpenDay.Weekday
 class WeekForm(forms.Form):
     """Each weekday: open or closed, and its hours where they are not the usual."""
 
+    model: type[models.Model] = OpenDay
+    tick, begins, ends = "is_open", "opens_at", "closes_at"
+    out_of_order: Any = _("The shop closes after it opens.")
+
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         for day in WEEK:
-            self.fields[f"is_open_{day}"] = forms.BooleanField(
+            self.fields[f"{self.tick}_{day}"] = forms.BooleanField(
                 label=day.label, required=False
             )
-            for name, label in (("opens_at", _("from")), ("closes_at", _("to"))):
-                self.fields[f"{name}_{day}"] = column(getattr(OpenDay, name), label)
+            for name, label in ((self.begins, _("from")), (self.ends, _("to"))):
+                self.fields[f"{name}_{day}"] = column(getattr(self.model, name), label)
 
     @staticmethod
     def initial_now() -> dict[str, Any]:
@@ -45,9 +50,9 @@ class WeekForm(forms.Form):
         """The fields, a row for each weekday."""
         return [
             (
-                self[f"is_open_{day}"],
-                self[f"opens_at_{day}"],
-                self[f"closes_at_{day}"],
+                self[f"{self.tick}_{day}"],
+                self[f"{self.begins}_{day}"],
+                self[f"{self.ends}_{day}"],
             )
             for day in WEEK
         ]
@@ -57,21 +62,14 @@ class WeekForm(forms.Form):
         cleaned = super().clean() or {}
         week = []
         for day in WEEK:
-            opens, closes = (
-                cleaned.get(f"opens_at_{day}"),
-                cleaned.get(f"closes_at_{day}"),
-            )
-            if (opens is None) != (closes is None):
-                self.add_error(f"closes_at_{day}", _("Give both hours, or neither."))
-            elif opens and closes and closes <= opens:
-                self.add_error(f"closes_at_{day}", _("The shop closes after it opens."))
-            week.append(
-                {
-                    "is_open": cleaned.get(f"is_open_{day}", False),
-                    "opens_at": opens,
-                    "closes_at": closes,
-                }
-            )
+            begins = cleaned.get(f"{self.begins}_{day}")
+            ends = cleaned.get(f"{self.ends}_{day}")
+            if (begins is None) != (ends is None):
+                self.add_error(f"{self.ends}_{day}", _("Give both hours, or neither."))
+            elif begins and ends and ends <= begins:
+                self.add_error(f"{self.ends}_{day}", self.out_of_order)
+            ticked = cleaned.get(f"{self.tick}_{day}", False)
+            week.append({self.tick: ticked, self.begins: begins, self.ends: ends})
         return {"week": week}
 
 

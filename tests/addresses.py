@@ -146,6 +146,8 @@ MAKERS: dict[str, Callable[[Furnished], tuple[Known, ...]]] = {
     "settings/people/<int:pk>/renew/<slug:what>/": lambda shop: (
         {"pk": shop.nora.pk, "what": "pin"},
     ),
+    "people-away/<int:pk>/": lambda shop: ({"pk": shop.nora.pk},),
+    "people-away/<int:pk>/take-back/": lambda shop: ({"pk": shop.absence.pk},),
     "settings/bays/<int:pk>/": lambda shop: ({"pk": shop.bay.pk},),
     "settings/safety-rules/<int:pk>/": lambda shop: ({"pk": shop.rule_set.pk},),
     "settings/safety-rules/versions/<int:pk>/": lambda shop: (

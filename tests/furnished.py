@@ -28,9 +28,11 @@ from jobs.checks.actions import add_mark, add_work
 from jobs.checks.queries import order_lists
 from jobs.condition.marks import ChecklistItem, ItemKind
 from jobs.condition.reading_actions import take_reading
+from jobs.crews.actions import add_absence
 from jobs.film.actions import order_film
 from jobs.film.offcut_actions import keep_offcut
 from jobs.models import (
+    Absence,
     AddedWork,
     Booking,
     Checklist,
@@ -362,6 +364,11 @@ class Furnished:
         return FlashPoint.objects.get()
 
     @property
+    def absence(self) -> Absence:
+        """A day off to come."""
+        return Absence.objects.earliest("pk")
+
+    @property
     def holiday(self) -> Holiday:
         """A day on which the shop is closed."""
         return Holiday.objects.get()
@@ -411,6 +418,7 @@ def furnish() -> None:
     do(shop.mara, add_rule_set, name="Our town", begin_with=example, why="moved")
     closed_on = timezone.localdate() + timedelta(days=200)
     do(shop.mara, add_holiday, day=closed_on, name="stocktaking")
+    do(shop.mara, add_absence, person_pk=shop.nora.pk, first_day=closed_on)
 
 
 def _marks_and_work(shop: Furnished) -> None:

@@ -20,6 +20,7 @@ from jobs.air.prep_actions import use_prep
 from jobs.bookings.actions import cancel_booking
 from jobs.checks.actions import add_work
 from jobs.coverage.catalogue import Package
+from jobs.crews.actions import add_absence
 from jobs.models import FilmMovement, OrderPanel, Pull, WorkOrder
 from jobs.money.actions import record_payment
 from jobs.money.queries import money_of
@@ -1129,6 +1130,35 @@ def _(shop: Furnished) -> Press:
 def _(shop: Furnished) -> Press:
     typed = {"now": PASSWORD, "password": "", "pin": "90817"}
     return Press(page="shopapp:own", typed=typed, other={"pin": "90818"})
+
+
+@press("jobs:absence_add")
+def _(shop: Furnished) -> Press:
+    typed = {"person_pk": shop.people["stranger"].pk, "first_day": date_in(3)}
+    return Press(page="jobs:people_away", typed=typed, other={"half": "morning"})
+
+
+@press("jobs:sick_today")
+def _(shop: Furnished) -> Press:
+    return Press(args={"pk": shop.people["stranger"].pk}, page="jobs:people_away")
+
+
+@press("jobs:absence_take_back")
+def _(shop: Furnished) -> Press:
+    person = shop.people["stranger"]
+    row = do(shop.people["manager"], add_absence, person_pk=person.pk)
+    return Press(args={"pk": row["pk"]}, page="jobs:people_away")
+
+
+@press("jobs:shift_change")
+def _(shop: Furnished) -> Press:
+    args = {"pk": shop.people["stranger"].pk}
+    typed, other = (
+        {"starts_at_4": "08:00", "ends_at_4": "12:00"},
+        {"ends_at_4": "13:00"},
+    )
+    page = "jobs:person_hours"
+    return Press(args=args, page=page, page_args=args, typed=typed, other=other)
 
 
 @press("jobs:cure_change")

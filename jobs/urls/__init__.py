@@ -16,6 +16,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("floor/", board.floor, name="floor"),
     path("floor/wall/", board.wall, name="wall"),
     path("work/", my_work.my_work, name="my_work"),
+    path("people-away/", include("jobs.urls.people")),
     # papers and safety notes
     path("", include("jobs.urls.papers")),
     path("", include("jobs.urls.safety")),

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from django.urls import URLPattern, path
 
+from jobs.crews.actions import change_shifts
+from jobs.crews.forms import ShiftForm
+from jobs.crews.pages import person_hours
 from jobs.cure.actions import change_cure_table
 from jobs.cure.forms import CureForm
 from jobs.cure.pages import cure_table
@@ -26,6 +29,7 @@ from jobs.solutions.laying_actions import change_laying
 from jobs.solutions.laying_forms import LayingForm
 from jobs.solutions.laying_pages import laying
 from shopapp.buttons import button
+from shopapp.models import Person
 from shopapp.rows import by_pk
 from shopapp.say import say
 
@@ -59,6 +63,18 @@ urlpatterns: list[URLPattern] = [
         "cure/change/",
         button(change_cure_table, page=cure_table, form=CureForm, told=KEPT),
         name="cure_change",
+    ),
+    path("people/<int:pk>/hours/", person_hours, name="person_hours"),
+    path(
+        "people/<int:pk>/hours/change/",
+        button(
+            change_shifts,
+            page=person_hours,
+            on=by_pk(Person, "person_pk"),
+            form=ShiftForm,
+            told=KEPT,
+        ),
+        name="shift_change",
     ),
     path("laying/", laying, name="laying"),
     path(
