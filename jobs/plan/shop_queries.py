@@ -1,0 +1,186 @@
+"""The shop as the plan sees it, read from its records.
+
+The same number of queries however many cars there are.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import datetime, timedelta
+from typing import Any
+
+from django.db.models import Q
+from django.utils import timezone
+
+from jobs.crews.queries import away_between
+from jobs.cure.queries import cure_rule
+from jobs.models import Booking, PlanRule, WorkOrder
+from jobs.opening.queries import opening_of
+from jobs.package_hours.queries import all_hours
+from jobs.plan.car_queries import (
+    Known,
+    car_name,
+    expected,
+    expected_car,
+    is_ready,
+    order_car,
+    people_at_work,
+    still_here,
+)
+from jobs.plan.planned import ShopPlan
+from jobs.plan.shop import (
+    CUTTER,
+    SETTLING,
+    WASH,
+    Car,
+    Hand,
+    ShopFacts,
+    Skill,
+    Spot,
+)
+from shopapp.models import Bay, Person, Place, Shop, the_shop
+from shopapp.once import once_a_page
+
+LOOKS_AHEAD = timedelta(days=120)
+"""So far ahead it is known who is away."""
+
+
+@once_a_page
+def plan_rule() -> PlanRule:
+    """How the shop plans."""
+    return PlanRule.objects.first() or PlanRule()
+
+
+def shop_facts(*, now: datetime, shop: Shop | None = None) -> ShopFacts:
+    """Everything that a plan is made from, as it stands."""
+    known_shop = shop or the_shop()
+    local = timezone.localtime(now, known_shop.zone)
+    rule = plan_rule()
+    hands, spots = _hands(local, shop=known_shop), _spots(rule)
+    kinds = {spot.kind for spot in spots}
+    known = Known(
+        now=local,
+        opening=opening_of(known_shop),
+        hours=all_hours(),
+        cure=cure_rule(),
+        spots=frozenset(spot.key for spot in spots),
+        hands=hands,
+        helper=_helper(hands),
+        has_wash=WASH in kinds,
+        cut_min=rule.cut_min if CUTTER in kinds else None,
+    )
+    return ShopFacts(
+        now=local,
+        opening=known.opening,
+        spots=spots,
+        hands=hands,
+        cars=_cars(known),
+        freeze_h=float(rule.freeze_h),
+        settles_in_bay=SETTLING not in kinds,
+    )
+
+
+def _cars(known: Known) -> tuple[Car, ...]:
+    """Cars that are here and not ready, then those that are expected."""
+    orders = [order for order in still_here() if not is_ready(order)]
+    at_it = people_at_work(orders, known=known)
+    here = [
+        order_car(order, known=known, at_it=at_it.get(order.pk, ()))
+        for order in sorted(orders, key=lambda order: order.pk)
+    ]
+    return (*here, *(expected_car(booking, known=known) for booking in expected()))
+
+
+def _spots(rule: PlanRule) -> tuple[Spot, ...]:
+    bays = [Spot(key=f"bay-{bay.pk}", name=bay.name) for bay in _in_use(Bay)]
+    places = [
+        Spot(
+            key=f"place-{place.pk}",
+            name=place.name,
+            kind=WASH if place.kind == Place.Kind.WASH else SETTLING,
+            room_for=place.room_for,
+        )
+        for place in _in_use(Place)
+        if place.kind == Place.Kind.WASH
+        or (place.kind == Place.Kind.SETTLING and place.is_indoors)
+    ]
+    return (*bays, *places, *_cutters(rule))
+
+
+def _cutters(rule: PlanRule) -> list[Spot]:
+    return [
+        Spot(key=f"cutter-{number}", name=f"Cutter {number}", kind=CUTTER)
+        for number in range(1, rule.cutters + 1)
+    ]
+
+
+def _in_use(model: type[Bay] | type[Place]) -> Iterable[Any]:
+    return model._default_manager.filter(retired=False)
+
+
+def _hands(now: datetime, *, shop: Shop) -> tuple[Hand, ...]:
+    """Everybody who works here, and when they are away."""
+    held = Q(is_desk=True) | Q(is_installer=True) | Q(is_manager=True)
+    people = list(Person.objects.filter(held, is_active=True).order_by("pk"))
+    last = (now + LOOKS_AHEAD).date()
+    away = away_between(people, now.date(), last, shop=shop)
+    return tuple(
+        Hand(
+            key=f"person-{person.pk}",
+            name=str(person),
+            skills=_skills(person),
+            away=away[person.pk],
+        )
+        for person in people
+    )
+
+
+def _skills(person: Person) -> frozenset[Skill]:
+    knows = {
+        Skill.ANY: True,
+        Skill.PREP: person.can_prep,
+        Skill.INSTALL: person.can_install,
+        Skill.INSPECT: person.can_inspect,
+    }
+    return frozenset(skill for skill, can in knows.items() if can)
+
+
+def _helper(hands: tuple[Hand, ...]) -> Skill | None:
+    """Who is the second person at the film work: an installer, else anybody."""
+    if sum(Skill.INSTALL in hand.skills for hand in hands) > 1:
+        return Skill.INSTALL
+    return Skill.ANY if len(hands) > 1 else None
+
+
+def names_of(plan: ShopPlan) -> dict[str, str]:
+    """What the cars, bays, places and people of a plan are called, by their keys."""
+    cars = {step.car for step in plan.steps} | {car.car for car in plan.cars}
+    cars |= {car for car, _ in plan.unplaced}
+    found = _car_names(cars)
+    found |= {f"bay-{bay.pk}": bay.name for bay in Bay.objects.all()}
+    found |= {f"place-{place.pk}": place.name for place in Place.objects.all()}
+    found |= {f"person-{who.pk}": str(who) for who in Person.objects.all()}
+    return found | {spot.key: spot.name for spot in _cutters(plan_rule())}
+
+
+def _car_names(keys: Iterable[str]) -> dict[str, str]:
+    pks: dict[str, list[int]] = {"booking": [], "order": []}
+    for key in keys:
+        kind, pk = key.split("-")
+        pks[kind].append(int(pk))
+    bookings = Booking.objects.filter(pk__in=pks["booking"])
+    orders = WorkOrder.objects.filter(pk__in=pks["order"])
+    found = {
+        f"booking-{row.pk}": _called(row)
+        for row in bookings.select_related("vehicle", "workorder")
+    }
+    return found | {
+        f"order-{row.pk}": car_name(row) for row in orders.select_related("vehicle")
+    }
+
+
+def _called(booking: Booking) -> str:
+    order = getattr(booking, "workorder", None)
+    if order is None or booking.vehicle.plate:
+        return car_name(booking)
+    return str(order.number)
