@@ -31,7 +31,6 @@ def write_wish(
     wish.weight = weight or wish.weight
     wish.save()
     wish.people.set(wanted)
-    booking.wish = wish
 
 
 def told_wish(booking: Booking) -> dict[str, Any]:
