@@ -51,37 +51,32 @@ def plan_rule() -> PlanRule:
     return PlanRule.objects.first() or PlanRule()
 
 
-@once_a_page
-def known_now(*, now: datetime, shop: Shop) -> Known:
-    """What is the same for every car at this moment."""
-    local = timezone.localtime(now, shop.zone)
-    hands, spots = _hands(local, shop=shop), _spots()
+def shop_facts(*, now: datetime, shop: Shop | None = None) -> ShopFacts:
+    """Everything that a plan is made from, as it stands."""
+    known_shop = shop or the_shop()
+    local = timezone.localtime(now, known_shop.zone)
+    rule = plan_rule()
+    hands, spots = _hands(local, shop=known_shop), _spots(rule)
     kinds = {spot.kind for spot in spots}
-    return Known(
+    known = Known(
         now=local,
-        opening=opening_of(shop),
+        opening=opening_of(known_shop),
         hours=all_hours(),
         cure=cure_rule(),
         spots=frozenset(spot.key for spot in spots),
         hands=hands,
         helper=_helper(hands),
         has_wash=WASH in kinds,
-        cut_min=plan_rule().cut_min if CUTTER in kinds else None,
+        cut_min=rule.cut_min if CUTTER in kinds else None,
     )
-
-
-def shop_facts(*, now: datetime, shop: Shop | None = None) -> ShopFacts:
-    """Everything that a plan is made from, as it stands."""
-    known = known_now(now=now, shop=shop or the_shop())
-    spots = _spots()
     return ShopFacts(
-        now=known.now,
+        now=local,
         opening=known.opening,
         spots=spots,
-        hands=known.hands,
+        hands=hands,
         cars=_cars(known),
-        freeze_h=float(plan_rule().freeze_h),
-        settles_in_bay=not any(spot.kind == SETTLING for spot in spots),
+        freeze_h=float(rule.freeze_h),
+        settles_in_bay=SETTLING not in kinds,
     )
 
 
@@ -96,8 +91,7 @@ def _cars(known: Known) -> tuple[Car, ...]:
     return (*here, *(expected_car(booking, known=known) for booking in expected()))
 
 
-@once_a_page
-def _spots() -> tuple[Spot, ...]:
+def _spots(rule: PlanRule) -> tuple[Spot, ...]:
     bays = [Spot(key=f"bay-{bay.pk}", name=bay.name) for bay in _in_use(Bay)]
     places = [
         Spot(
@@ -110,7 +104,7 @@ def _spots() -> tuple[Spot, ...]:
         if place.kind == Place.Kind.WASH
         or (place.kind == Place.Kind.SETTLING and place.is_indoors)
     ]
-    return (*bays, *places, *_cutters(plan_rule()))
+    return (*bays, *places, *_cutters(rule))
 
 
 def _cutters(rule: PlanRule) -> list[Spot]:

@@ -1,0 +1,291 @@
+"""The shop as a problem of scheduling, and a plan of it in moments again (pure)."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import datetime
+
+from jobs.plan.as_problem import WEEK, problem_of
+from jobs.plan.building import chain_of
+from jobs.plan.calendar import Calendar
+from jobs.plan.chain import Chain
+from jobs.plan.cutting import pin_cuts
+from jobs.plan.pieces import Floor, joined
+from jobs.plan.pins import Bound, pin_as_planned, pin_begun, pin_standing
+from jobs.plan.planned import Reached, ShopPlan
+from jobs.plan.reading import car_planned, steps_of
+from jobs.plan.refusing import odd, refusal
+from jobs.plan.shop import Car, ShopFacts, Skill
+from jobs.plan.wishes import say_unknown, wish_day, without_wishes
+from jobs.scheduling.hashing import problem_hash
+from jobs.scheduling.problem import (
+    Level,
+    NoPlanError,
+    Plan,
+    Problem,
+)
+from shopapp.say import Say, say
+
+SPARE_MIN = 25 * 60
+"""Opening minutes that a car may wait for its film, for the length of the calendar."""
+MOST_TRIES = 12
+
+
+@dataclass(frozen=True, kw_only=True)
+class Loose:
+    """What is given up so that a plan can be found.
+
+    freeze   nothing is kept only because it begins soon
+    wishes   cars for which nothing is fixed
+    begun    cars whose work is not bound to go on at once, by the same people
+    out      cars that are left out
+    longer   the calendar is so many times as long
+    """
+
+    freeze: bool = False
+    wishes: frozenset[str] = frozenset()
+    begun: frozenset[str] = frozenset()
+    out: frozenset[str] = frozenset()
+    longer: int = 1
+
+
+@dataclass(frozen=True, kw_only=True)
+class Compiled:
+    """The problem, and the way back.
+
+    refused  cars that no plan can take, with the reason
+    assumed  what was assumed or given up
+    """
+
+    facts: ShopFacts
+    problem: Problem
+    floor: Floor
+    chains: tuple[Chain, ...]
+    refused: Mapping[str, Say] = field(default_factory=dict)
+    assumed: tuple[Say, ...] = ()
+    in_force: ShopPlan | None = None
+    fixed: ShopPlan | None = None
+
+    def tick_at(self, moment: datetime) -> int:
+        """The first tick that begins at a moment or after it."""
+        return self.floor.calendar.ceil(moment)
+
+    def moment(self, tick: int) -> datetime:
+        """When a tick begins, in UTC."""
+        return self.floor.calendar.start_of(tick)
+
+    def read(self, plan: Plan) -> ShopPlan:
+        """The plan in moments; cars that were held fixed are handed on as they were."""
+        calendar, fixed = self.floor.calendar, self.fixed
+        placed = plan.by_key
+        steps = [
+            step
+            for chain in self.chains
+            for step in steps_of(chain, placed, calendar=calendar)
+        ]
+        cars = [car_planned(each, placed, calendar=calendar) for each in self.chains]
+        if fixed:
+            steps += fixed.steps
+            cars += fixed.cars
+        return ShopPlan(
+            as_of=self.facts.now,
+            steps=tuple(sorted(steps, key=lambda one: (one.starts_at, one.key))),
+            cars=tuple(sorted(cars, key=lambda one: one.car)),
+            reached=tuple(_reached(plan)),
+            origin="solver" if plan.origin == "solver" else "quick",
+            problem_hash=plan.problem_hash,
+            engine=plan.engine,
+            seed=plan.seed,
+            workers=plan.workers,
+            unplaced=tuple(self.refused.items()),
+            assumed=self.assumed,
+        )
+
+
+def plan_through(
+    facts: ShopFacts,
+    *,
+    search: Callable[[Problem], Plan],
+    in_force: ShopPlan | None = None,
+    fixed: ShopPlan | None = None,
+    levels: Sequence[Level] = (),
+) -> tuple[Compiled, Plan]:
+    """A plan by whatever search; what stands against it is given up step by step.
+
+    First what is only frozen, then what was fixed for the cars concerned, then that
+    their work goes on at once; a car that still fits nowhere is left out, and said.
+
+    levels  the goals that count, of those that the problem has; () for all
+    """
+    loose = Loose()
+    for _ in range(MOST_TRIES):
+        compiled = compile_shop(facts, in_force=in_force, fixed=fixed, loose=loose)
+        problem = compiled.problem
+        if levels:
+            wanted = tuple(each for each in levels if each in problem.levels)
+            problem = replace(problem, levels=wanted)
+            compiled = replace(compiled, problem=problem)
+        if not compiled.chains:
+            break
+        try:
+            return compiled, search(problem)
+        except NoPlanError as error:
+            loose = looser(loose, error, compiled)
+    else:
+        everybody = frozenset(car.key for car in facts.cars)
+        compiled = compile_shop(facts, fixed=fixed, loose=replace(loose, out=everybody))
+    digest = problem_hash(compiled.problem)
+    return compiled, Plan(placed=(), levels=(), origin="", problem_hash=digest)
+
+
+def looser(loose: Loose, error: NoPlanError, compiled: Compiled) -> Loose:
+    """What is given up next, for the cars that the faults are about."""
+    named = {key.split("/")[0] for fault in error.problems for key in fault.about}
+    cars = named & {chain.car.key for chain in compiled.chains} or {
+        chain.car.key for chain in compiled.chains
+    }
+    if not loose.freeze:
+        return replace(loose, freeze=True)
+    if cars - loose.wishes:
+        return replace(loose, wishes=loose.wishes | cars)
+    if cars - loose.begun:
+        return replace(loose, begun=loose.begun | cars)
+    if loose.longer == 1:
+        return replace(loose, longer=4)
+    return replace(loose, out=loose.out | cars)
+
+
+def compile_shop(
+    facts: ShopFacts,
+    *,
+    in_force: ShopPlan | None = None,
+    fixed: ShopPlan | None = None,
+    loose: Loose = Loose(),
+) -> Compiled:
+    """The shop as a problem.
+
+    in_force  the plan that changes should stay small beside
+    fixed     all cars of this plan stay exactly where they are; the others are planned
+    loose     what an attempt before this one has shown to be impossible
+    """
+    stays = {each.car for each in fixed.cars} if fixed else set()
+    cars = sorted(facts.cars, key=lambda car: car.key)
+    cars = [car for car in cars if car.key not in stays]
+    floor = _floor(facts, cars=cars, fixed=fixed, longer=loose.longer)
+    said: list[Say] = []
+    refused: dict[str, Say] = {}
+    chains: list[Chain] = []
+    before = _ticks_of(in_force, floor.calendar)
+    for car in cars:
+        why = refusal(car, floor) or _left_out(car, loose)
+        if why:
+            refused[car.key] = why
+            continue
+        said += odd(car, floor)
+        if car.key in loose.wishes and without_wishes(car) != car:
+            said.append(say("What was fixed for {car} cannot be kept.", car=car.key))
+            car = without_wishes(car)
+        chains.append(chain_of(car, floor=floor, before=before))
+    _pin(chains, floor=floor, in_force=in_force, loose=loose)
+    problem = problem_of(chains, floor=floor, in_force=in_force, fixed=fixed)
+    return Compiled(
+        facts=facts,
+        problem=problem,
+        floor=floor,
+        chains=tuple(chains),
+        refused=refused,
+        assumed=(*said, *(each for chain in chains for each in chain.assumed)),
+        in_force=in_force,
+        fixed=fixed,
+    )
+
+
+def _floor(
+    facts: ShopFacts, *, cars: Sequence[Car], fixed: ShopPlan | None, longer: int
+) -> Floor:
+    """The calendar, long enough for all work one after the other, and who is there."""
+    zone = facts.now.tzinfo
+    if zone is None:
+        raise ValueError("a time without its zone cannot start a plan")
+    moments = [facts.now, *(step.ends_at for step in (fixed.steps if fixed else ()))]
+    for car in cars:
+        known = (car.arrives_at, car.promised_at, car.ready_from, car.settles_until)
+        moments += [each for each in (*known, car.not_after) if each]
+    minutes = sum(work.minutes for car in cars for work in car.works)
+    rooms = sum(spot.room_for for spot in facts.spots) or 1
+    hands = sum(Skill.INSTALL in hand.skills for hand in facts.hands) or 1
+    minutes += SPARE_MIN * (len(cars) + 4)
+    calendar = Calendar(
+        opening=facts.opening,
+        zone=zone,
+        starts_at=facts.now,
+        until=max(moments) + WEEK,
+        tick_min=facts.tick_min,
+        at_least=longer * 2 * minutes // min(rooms, hands) // facts.tick_min,
+    )
+    away = {hand.key: hand.away for hand in facts.hands}
+    away |= {spot.key: spot.closed for spot in facts.spots}
+    closed = {
+        key: joined(calendar.during(*each) for each in times)
+        for key, times in away.items()
+    }
+    floor = Floor(facts=facts, calendar=calendar, closed=closed)
+    if fixed is None:
+        return floor
+    held = dict(closed)
+    single = {spot.key for spot in facts.spots if spot.room_for == 1}
+    for step in fixed.steps:
+        for key in (*step.people, *({step.spot} & single)):
+            if key in held:
+                at = calendar.during(step.starts_at, step.ends_at)
+                held[key] = joined((*held[key], at))
+    return replace(floor, closed=held)
+
+
+def _left_out(car: Car, loose: Loose) -> Say | None:
+    if car.key not in loose.out:
+        return None
+    return say("{car} fits nowhere beside what is fixed for the others.", car=car.key)
+
+
+def _ticks_of(plan: ShopPlan | None, calendar: Calendar) -> dict[str, int]:
+    """Of each step of a plan still to end, its ticks."""
+    steps = (step for step in (plan.steps if plan else ()))
+    return {
+        step.key: calendar.floor(step.ends_at) - calendar.ceil(step.starts_at)
+        for step in steps
+        if step.ends_at > calendar.starts_at
+    }
+
+
+def _pin(
+    chains: Sequence[Chain],
+    *,
+    floor: Floor,
+    in_force: ShopPlan | None,
+    loose: Loose,
+) -> None:
+    bound = Bound(floor)
+    for chain in chains:
+        say_unknown(chain, floor=floor)
+        if chain.car.key not in loose.begun:
+            pin_begun(chain, bound=bound, floor=floor)
+    for chain in chains:
+        pin_standing(chain, bound=bound, floor=floor)
+    pin_cuts(chains, bound=bound, floor=floor)
+    if in_force and not loose.freeze:
+        pin_as_planned(chains, in_force.steps, bound=bound, floor=floor)
+    for chain in chains:
+        wish_day(chain, floor=floor)
+
+
+def _reached(plan: Plan) -> Iterator[Reached]:
+    for place, each in enumerate(plan.levels):
+        yield Reached(
+            level=each.level.value,
+            value=each.value,
+            bound=each.bound,
+            is_proven=each.is_proven,
+            first=plan.first[place] if place < len(plan.first) else None,
+        )

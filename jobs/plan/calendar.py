@@ -1,0 +1,297 @@
+"""Opening time as a row of ticks, and moments on it (pure).
+
+Only open time counts: tick 40 may begin on Tuesday at 08:00 where tick 39 ended on
+Monday at 18:00. So one number is two moments, an end in the evening and a start next
+morning; `end_of` and `start_of` keep them apart. Ticks are laid from each day's
+opening, whatever minute that is; what is left at closing is too short for work. Days
+and hours are local, what lies between them is counted in UTC.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left, bisect_right
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from datetime import UTC, date, datetime, time, timedelta, tzinfo
+from itertools import count
+
+from jobs.cure.dates import Settling, settled_at
+from jobs.opening.hours import MOST_DAYS, Opening
+from jobs.scheduling.problem import Interval, Run, Table, late_after
+
+EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
+MINUTE = timedelta(minutes=1)
+DAY = timedelta(days=1)
+NOON = time(12)
+
+
+def open_times(
+    opening: Opening, *, zone: tzinfo, from_day: date
+) -> Iterator[tuple[datetime, datetime]]:
+    """Opening and closing in UTC, day after day; ends where the shop stays closed.
+
+    An hour that the clocks skip is counted as it would have been without the change;
+    of an hour that comes twice the first is meant. A day on which nothing is left
+    between the two is a closed one.
+    """
+    closed = 0
+    for ahead in count():
+        day = from_day + ahead * DAY
+        hours = opening.hours_on(day)
+        closed = 0 if hours else closed + 1
+        if closed > MOST_DAYS:
+            return
+        if hours is None:
+            continue
+        opens, closes = (
+            datetime.combine(day, at, tzinfo=zone).astimezone(UTC)
+            for at in (hours.opens_at, hours.closes_at)
+        )
+        if opens < closes:
+            yield opens, closes
+
+
+def opening_min(
+    opening: Opening, *, zone: tzinfo, since: datetime, until: datetime
+) -> int:
+    """Whole minutes in which the shop is open between two moments.
+
+    since, until  aware; 0 where `until` comes first
+    """
+    minutes = timedelta()
+    first = since.astimezone(zone).date()
+    for opens, closes in open_times(opening, zone=zone, from_day=first):
+        if opens >= until:
+            break
+        minutes += max(min(closes, until) - max(opens, since), timedelta())
+    return minutes // MINUTE
+
+
+def stretch_of(
+    day: date, *, half: str, opening: Opening, zone: tzinfo
+) -> tuple[datetime, datetime]:
+    """A day, its morning or its afternoon, as a half-open stretch.
+
+    half  "" for the whole day, "morning" or "afternoon"
+
+    They meet at noon, or in the middle of a day whose hours do not reach over it.
+    """
+    midnight, next_midnight = (
+        datetime.combine(each, time(), tzinfo=zone) for each in (day, day + DAY)
+    )
+    hours = opening.hours_on(day)
+    noon = datetime.combine(day, NOON, tzinfo=zone)
+    if hours and not hours.opens_at < NOON < hours.closes_at:
+        opens, closes = (
+            datetime.combine(day, at, tzinfo=zone).astimezone(UTC)
+            for at in (hours.opens_at, hours.closes_at)
+        )
+        noon = (opens + (closes - opens) / 2).astimezone(zone)
+    if half == "morning":
+        return midnight, noon
+    if half == "afternoon":
+        return noon, next_midnight
+    return midnight, next_midnight
+
+
+def is_skipped(moment: datetime) -> bool:
+    """Whether the clocks skip this local time."""
+    back = moment.astimezone(UTC).astimezone(moment.tzinfo)
+    return back.replace(tzinfo=None, fold=0) != moment.replace(tzinfo=None, fold=0)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Calendar:
+    """The row of ticks from a moment on.
+
+    starts_at  aware; no tick begins before it
+    until      ticks are laid up to this moment at least
+    at_least   and so many of them at least
+    begins     for each tick the minute of its beginning, since 1970 in UTC
+    days       for each opening day its ticks, half-open
+    """
+
+    opening: Opening
+    zone: tzinfo
+    starts_at: datetime
+    until: datetime
+    tick_min: int = 15
+    at_least: int = 0
+    begins: tuple[int, ...] = field(init=False, repr=False)
+    days: tuple[Interval, ...] = field(init=False, repr=False)
+    _tables: dict[tuple[float, float | None, int], Table] = field(
+        init=False, repr=False, default_factory=dict
+    )
+    _starts: dict[int, tuple[Interval, ...]] = field(
+        init=False, repr=False, default_factory=dict
+    )
+
+    def __post_init__(self) -> None:
+        if self.starts_at.tzinfo is None or self.until.tzinfo is None:
+            raise ValueError("a time without its zone cannot be on a calendar")
+        begins: list[int] = []
+        days: list[Interval] = []
+        first = self.starts_at.astimezone(self.zone).date()
+        start = _minute_up(self.starts_at)
+        for opens, closes in open_times(self.opening, zone=self.zone, from_day=first):
+            if opens > self.until and len(begins) >= self.at_least:
+                break
+            last = _minute(closes) - self.tick_min
+            ticks = range(_minute_up(opens), last + 1, self.tick_min)
+            before = len(begins)
+            begins += [minute for minute in ticks if minute >= start]
+            if len(begins) > before:
+                days.append((before, len(begins)))
+        object.__setattr__(self, "begins", tuple(begins))
+        object.__setattr__(self, "days", tuple(days))
+
+    @property
+    def count(self) -> int:
+        """How many ticks there are."""
+        return len(self.begins)
+
+    def local(self, moment: datetime) -> datetime:
+        """A moment in the shop's zone."""
+        return moment.astimezone(UTC).astimezone(self.zone)
+
+    def ticks(self, minutes: float) -> int:
+        """So many minutes of work, rounded up."""
+        return max(0, -int(-minutes // self.tick_min))
+
+    def start_of(self, tick: int) -> datetime:
+        """When what begins at this tick begins, in UTC."""
+        return EPOCH + self.begins[tick] * MINUTE
+
+    def end_of(self, tick: int) -> datetime:
+        """When what ends at this tick ends, in UTC: the evening, not next morning."""
+        if tick <= 0:
+            return self.starts_at.astimezone(UTC)
+        return EPOCH + (self.begins[tick - 1] + self.tick_min) * MINUTE
+
+    def ceil(self, moment: datetime) -> int:
+        """The first tick that begins at this moment or after it."""
+        return bisect_left(self.begins, _minute_up(moment))
+
+    def floor(self, moment: datetime) -> int:
+        """The last tick at which what ends there has ended by this moment."""
+        return bisect_right(self.begins, _minute(moment) - self.tick_min)
+
+    def starts_by(self, moment: datetime) -> int:
+        """The last tick that begins at this moment or before it; -1: none."""
+        return bisect_right(self.begins, _minute(moment)) - 1
+
+    def during(self, since: datetime, until: datetime) -> Interval | None:
+        """The ticks that reach into a stretch of time; None where there is none."""
+        first, last = self.floor(since), self.ceil(until)
+        return (first, last) if first < last else None
+
+    def starts_for(self, size: int) -> tuple[Interval, ...]:
+        """Where work of so many ticks may begin that does not go over closing time."""
+        if size not in self._starts:
+            self._starts[size] = tuple(
+                (first, last - size + 1)
+                for first, last in self.days
+                if last - first >= size
+            )
+        return self._starts[size]
+
+    def ready_after(self, settling: Settling) -> Table:
+        """For the end of film work, the first tick after the film has settled.
+
+        The cure is elapsed time, by `settled_at`: what is over in the night is ready
+        at the next opening.
+        """
+        key = (settling.least.value, settling.after_opening_h, settling.more_days)
+        if key not in self._tables:
+            self._tables[key] = table_of(
+                lambda tick: self.ceil(self.settled(tick, settling)), self.count
+            )
+        return self._tables[key]
+
+    def settled(self, tick: int, settling: Settling) -> datetime:
+        """When film has settled whose last panel is laid at the end of this tick."""
+        return settled_at(
+            laid_at=self.end_of(tick).astimezone(self.zone),
+            settling=settling,
+            opening=self.opening,
+        )
+
+    def late_by_end(self, promise: datetime) -> Table:
+        """Lateness for the tick at which the last work ends; closing is in time."""
+        return late_after(self.floor(promise) - self._missed(promise))
+
+    def late_by_start(self, promise: datetime) -> Table:
+        """Lateness where readiness is no work's end but an opening moment.
+
+        Film that settles in the night is ready next morning: after a promise for
+        closing time, though both are one tick.
+        """
+        if self.begins and _minute(promise) < self.begins[0]:
+            return late_after(-max(1, self._missed(promise)))
+        return late_after(self.starts_by(promise))
+
+    def _missed(self, promise: datetime) -> int:
+        """Ticks of opening time that had passed since a promise at the beginning."""
+        minutes = opening_min(
+            self.opening, zone=self.zone, since=promise, until=self.starts_at
+        )
+        return minutes // self.tick_min
+
+
+def table_of(value: Callable[[int], int], count: int) -> Table:
+    """The runs of a function that never falls, for 0 to `count` and on from there.
+
+    >>> [(run.first, run.value, run.rise) for run in table_of(lambda at: at // 4, 8)]
+    [(0, 0, 0), (4, 1, 0), (8, 8, 1)]
+    """
+    flats: list[tuple[int, int]] = []
+    known: dict[int, int] = {}
+
+    def at(tick: int) -> int:
+        if tick not in known:
+            known[tick] = value(tick)
+        return known[tick]
+
+    spans = [(0, count - 1)] if count else []
+    while spans:
+        low, high = spans.pop()
+        if at(low) == at(high):
+            if not flats or flats[-1][1] != at(low):
+                flats.append((low, at(low)))
+            continue
+        middle = (low + high) // 2
+        spans += [(middle + 1, high), (low, middle)]
+    return (
+        *_runs(flats, count),
+        Run(first=count, value=max(count, _last(flats)), rise=1),
+    )
+
+
+def _last(flats: list[tuple[int, int]]) -> int:
+    return flats[-1][1] if flats else 0
+
+
+def _runs(flats: list[tuple[int, int]], count: int) -> Iterator[Run]:
+    """Flat pieces as runs; those of one tick that rise by one are one rising run."""
+    place = 0
+    ends = [first for first, _ in flats[1:]] + [count]
+    while place < len(flats):
+        first, value = flats[place]
+        stop = place
+        while (
+            stop + 1 < len(flats)
+            and ends[stop] - flats[stop][0] == 1
+            and flats[stop + 1][1] == flats[stop][1] + 1
+            and ends[stop + 1] - flats[stop + 1][0] == 1
+        ):
+            stop += 1
+        yield Run(first=first, value=value, rise=int(stop > place))
+        place = stop + 1
+
+
+def _minute(moment: datetime) -> int:
+    return (moment.astimezone(UTC) - EPOCH) // MINUTE
+
+
+def _minute_up(moment: datetime) -> int:
+    return -((EPOCH - moment.astimezone(UTC)) // MINUTE)
