@@ -23,9 +23,10 @@ NAMES = {
     "mixing.sheet": "mixing_sheet SheetRequest MixingSheet",
     "jobs.vin": "check_vin",
     "jobs.nesting": "plan_pull Blank Roll Offcut Rules Budget PullPlan",
+    "jobs.scheduling": "solve quick_plan Problem Plan Settings Placed Level NoPlanError",
 }
 LISTS = {"jobs.models", "jobs.nesting", "mixing.models", "mixing.sheet"}
-LISTS |= {"mixing.safety.flammable"}
+LISTS |= {"jobs.scheduling", "mixing.safety.flammable"}
 
 
 @pytest.mark.parametrize("module", NAMES)

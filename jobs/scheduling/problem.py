@@ -210,7 +210,7 @@ class Problem:
     levels    the goals, the first counts most
     previous  the plan in force: what `change` is counted from
     swap_cost a resource swapped hurts like so many ticks moved
-    horizon   no activity ends later
+    horizon   how far a search looks; a first plan runs past it where nothing else fits
     """
 
     name: str
