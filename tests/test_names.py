@@ -23,7 +23,7 @@ NAMES = {
     "mixing.sheet": "mixing_sheet SheetRequest MixingSheet",
     "jobs.vin": "check_vin",
     "jobs.nesting": "plan_pull Blank Roll Offcut Rules Budget PullPlan",
-    "jobs.scheduling": "solve quick_plan Problem Plan Settings Placed Level NoPlanError",
+    "jobs.scheduling": "solve quick_plan Problem Plan Settings Placed Level",
 }
 LISTS = {"jobs.models", "jobs.nesting", "mixing.models", "mixing.sheet"}
 LISTS |= {"jobs.scheduling", "mixing.safety.flammable"}
