@@ -41,6 +41,22 @@ CURE_H = Range(low=0.0, high=336.0, unit="h")
 CARE_DAYS = Range(low=0, high=90)
 LINK_DAYS = Range(low=1, high=365)
 
+PREP_MIN = Range(low=5, high=1440)
+LAYING_MIN = Range(low=30, high=6000, unit="min")
+"""Two weeks of one person."""
+HELPER_MIN = Range(low=0, high=LAYING_MIN.high, unit="min")
+NIGHTS = Range(low=0, high=14)
+FREEZE_H = Range(low=0, high=100)
+CUTTERS = Range(low=0, high=9)
+CUT_MIN = Range(low=5, high=600)
+
+PACKAGE_HOURS: Within = {
+    "prep_min": PREP_MIN,
+    "laying_min": LAYING_MIN,
+    "helper_min": HELPER_MIN,
+    "nights": NIGHTS,
+}
+PLAN_RULE: Within = {"freeze_h": FREEZE_H, "cutters": CUTTERS, "cut_min": CUT_MIN}
 CURE: Within = {
     **dict.fromkeys(("small_h", "partial_h", "overnight_h"), CURE_H),
     "after_opening_h": CURE_H,

@@ -45,6 +45,8 @@ ALLOWED: dict[str, frozenset[Role]] = {
     "rule.enforce": MANAGERS,
     "acceptance.change": MANAGERS,
     "cure.change": MANAGERS,
+    "packagehours.change": MANAGERS,
+    "planrule.change": MANAGERS,
     "laying.change": MANAGERS,
     "price.view": OFFICE,
     "price.change": MANAGERS,

@@ -32,6 +32,8 @@ SETTINGS: dict[str, tuple[str, str]] = {
     "laying.change": ("Laying and bottles", ""),
     "checklist.change": ("Checklist", ""),
     "cure.change": ("Settling and care", "jobs.CureTable"),
+    "packagehours.change": ("Hours of a package", "jobs.PackageHours"),
+    "planrule.change": ("Plan", "jobs.PlanRule"),
     "tax.change": ("Tax", "jobs.TaxRule"),
     "price.change": ("Price list", ""),
     "chemical.change": ("Chemical", "mixing.Chemical"),

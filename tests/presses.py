@@ -1161,6 +1161,19 @@ def _(shop: Furnished) -> Press:
     return Press(args=args, page=page, page_args=args, typed=typed, other=other)
 
 
+@press("jobs:package_hours_change")
+def _(shop: Furnished) -> Press:
+    typed, other = {"laying_h": "7.25", "nights": "2"}, {"laying_h": "8"}
+    args = {"package": "track"}
+    return Press(args=args, page="jobs:package_hours", typed=typed, other=other)
+
+
+@press("jobs:plan_rule_change")
+def _(shop: Furnished) -> Press:
+    typed, other = {"freeze_h": "3"}, {"freeze_h": "5"}
+    return Press(page="jobs:package_hours", typed=typed, other=other)
+
+
 @press("jobs:cure_change")
 def _(shop: Furnished) -> Press:
     typed, other = {"overnight_h": "14"}, {"overnight_h": "15"}

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
 
 from django.db.models import QuerySet
 
 from jobs import limits
+from jobs.bookings.wish_actions import told_wish, write_wish
 from jobs.coverage.catalogue import Body, Package, PanelChoice, coverage_problems
 from jobs.customers.actions import find_or_add_customer, find_or_add_vehicle
 from jobs.film.need_queries import shortage
@@ -27,7 +28,7 @@ from jobs.money.queries import paid_for, tax_rule
 from jobs.rules.table import Level
 from jobs.stages.queries import rule_levels
 from shopapp.frame import Act, Json, Refused, action, refuse_outside
-from shopapp.models import Bay, the_shop
+from shopapp.models import Bay, Person, the_shop
 from shopapp.say import say
 
 Facts = Mapping[str, Any]
@@ -43,6 +44,8 @@ class Agreed:
 
     film_length_mm, film_width_mm  film to hold, from a quick plan made beforehand
     film_reason                    why it is booked although the film is short
+    people                         who is to lay the film; nobody: the plan chooses
+    film_day, film_half            when the film work is to begin
     """
 
     package: Package
@@ -60,6 +63,9 @@ class Agreed:
     paint_history: str = ""
     notes: str = ""
     film_reason: str = ""
+    people: tuple[Person, ...] = ()
+    film_day: date | None = None
+    film_half: str = ""
 
 
 @action("booking.make")
@@ -160,6 +166,7 @@ def _told(booking: Booking) -> dict[str, Any]:
     panels = booking.panels.values_list("panel", flat=True)
     return {
         **{name: getattr(booking, name) for name in AGREED},
+        **told_wish(booking),
         "panels": ", ".join(panels),
     }
 
@@ -187,6 +194,11 @@ def _check(agreed: Agreed, *, body: str) -> None:
         refuse_outside(limits.WORK, work)
     if agreed.promised_at <= agreed.arrives_at:
         raise Refused(say("The promise lies before the arrival."), field="promised_at")
+    arrives_on = agreed.arrives_at.astimezone(the_shop().zone).date()
+    if agreed.film_day and agreed.film_day < arrives_on:
+        raise Refused(
+            say("Film work cannot begin before the car arrives."), field="film_day"
+        )
     if agreed.price is not None and agreed.deposit > agreed.price:
         raise Refused(say("The deposit is higher than the price."), field="deposit")
 
@@ -211,6 +223,9 @@ def _write(booking: Booking, agreed: Agreed) -> None:
     booking.notes = "\n".join(line for line in lines if line)
     booking.save()
     _write_panels(booking, agreed.panels)
+    write_wish(
+        booking, day=agreed.film_day, half=agreed.film_half, people=agreed.people
+    )
     booking.added_work.all().delete()
     AddedWork.objects.bulk_create(
         AddedWork(booking=booking, **work) for work in agreed.added_work

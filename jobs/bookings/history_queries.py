@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
+
+from django.utils import formats
 
 from jobs.models import Booking, BookingEvent
 from jobs.workorders.history_queries import AMOUNTS, HistoryLine, money_words
 from jobs.workorders.history_words import sentence_of
 from shopapp.telling import when
 
-KEYS = frozenset({"film", "bay"})
+KEYS = frozenset({"film", "bay", "people"})
 """Facts that are keys of rows: that they changed is told, not the keys."""
+
+LABELS = {"film_day": "film work on", "film_half": "film work in the"}
 
 
 def history_of_booking(booking: Booking) -> list[HistoryLine]:
@@ -42,7 +46,7 @@ def _line(event: BookingEvent) -> HistoryLine:
 
 
 def _told(name: str, before: Any, after: Any) -> str:
-    label = name.removesuffix("_at").replace("_", " ")
+    label = LABELS.get(name) or name.removesuffix("_at").replace("_", " ")
     if name in KEYS:
         return label
     was, now = (_shown(name, value) for value in (before, after))
@@ -52,4 +56,6 @@ def _told(name: str, before: Any, after: Any) -> str:
 def _shown(name: str, value: Any) -> str:
     if name.endswith("_at") and value:
         return when(datetime.fromisoformat(value))
+    if name.endswith("_day") and value:
+        return formats.date_format(date.fromisoformat(value), "D j M")
     return str(value or "–").replace("_", " ")

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from datetime import date, datetime, time, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 
 from shopapp.say import Say, say
 
@@ -84,6 +84,20 @@ class Opening:
         if today > moment:
             return today
         return self.opening_on(moment.date() + timedelta(days=1), like=moment)
+
+    def open_h(self, begins: datetime, ends: datetime) -> float:
+        """Opening hours between two moments that carry the shop's zone, elapsed."""
+        day, seconds = begins.date(), 0.0
+        while day <= ends.date():
+            if hours := self.hours_on(day):
+                opens = datetime.combine(day, hours.opens_at, tzinfo=begins.tzinfo)
+                closes = datetime.combine(day, hours.closes_at, tzinfo=begins.tzinfo)
+                # In UTC: two local times of one zone differ by the clock alone.
+                since = max(opens.astimezone(UTC), begins.astimezone(UTC))
+                until = min(closes.astimezone(UTC), ends.astimezone(UTC))
+                seconds += max((until - since).total_seconds(), 0.0)
+            day += timedelta(days=1)
+        return seconds / 3600
 
 
 _DAY = {

@@ -13,7 +13,7 @@ from jobs.coverage.catalogue import Package
 from jobs.crews.away import NOON
 from jobs.cure.dates import CureRule, settled_at
 from jobs.cure.queries import package_of, settling_of
-from jobs.models import Booking, CarWish, Pull, WorkOrder, WorkOrderEvent
+from jobs.models import Booking, CarWish, Film, Pull, WorkOrder, WorkOrderEvent
 from jobs.opening.hours import Opening
 from jobs.package_hours.defaults import AFTERNOON, PackageTimes
 from jobs.plan.car_work import (
@@ -26,7 +26,7 @@ from jobs.plan.car_work import (
 )
 from jobs.plan.shop import Car, Hand, Skill
 from jobs.stages.table import CLOSED, May, Stage
-from shopapp.models import Place
+from shopapp.models import Person, Place
 
 WORKED_ON = {
     Stage.PREP: Skill.PREP,
@@ -109,34 +109,75 @@ def is_ready(order: WorkOrder) -> bool:
 # -- cars --------------------------------------------------------------------------
 
 
+@dataclass(frozen=True, kw_only=True)
+class Expected:
+    """A car that has not come: what was agreed, or is being agreed.
+
+    day, half  when its film work was fixed to begin
+    """
+
+    key: str
+    name: str
+    package: Package
+    film: Film
+    arrives_at: datetime
+    promised_at: datetime
+    panels: tuple[PanelToDo, ...]
+    added: tuple[Added, ...] = ()
+    bay: int | None = None
+    people: tuple[Person, ...] = ()
+    day: date | None = None
+    half: str = ""
+    weight: int = 1
+
+
 def expected_car(booking: Booking, *, known: Known) -> Car:
-    """A car that has not come."""
-    package = Package(booking.package)
-    times = known.hours[package]
+    """A booked car that has not come."""
+    wish = _wish(booking)
+    agreed = Expected(
+        key=booking_key(booking.pk),
+        name=car_name(booking),
+        package=Package(booking.package),
+        film=booking.film,
+        arrives_at=booking.arrives_at,
+        promised_at=booking.promised_at,
+        panels=panels_to_do(booking.panels.all()),
+        added=_added(booking.added_work.all()),
+        bay=booking.bay_id,
+        people=tuple(wish.people.all()) if wish else (),
+        day=_fixed(wish)[0],
+        half=_fixed(wish)[1],
+        weight=wish.weight if wish else 1,
+    )
+    return car_to_come(agreed, known=known)
+
+
+def car_to_come(agreed: Expected, *, known: Known) -> Car:
+    """A car that has not come, booked or not yet."""
+    times = known.hours[agreed.package]
     todo = ToDo(
         times=times,
-        panels=_panels(booking.panels.all()),
-        added=_added(booking.added_work.all()),
+        panels=agreed.panels,
+        added=agreed.added,
         helper=known.helper,
         has_wash=known.has_wash,
         cut_min=known.cut_min,
     )
-    wish = _wish(booking)
     return Car(
-        key=booking_key(booking.pk),
-        name=car_name(booking),
-        arrives_at=booking.arrives_at,
-        promised_at=booking.promised_at,
+        key=agreed.key,
+        name=agreed.name,
+        arrives_at=agreed.arrives_at,
+        promised_at=agreed.promised_at,
         works=works_of(todo),
-        weight=wish.weight if wish else 1,
+        weight=agreed.weight,
         cut=cut_of(todo),
-        settling=settling_of(booking.film, package, rule=known.cure),
+        settling=settling_of(agreed.film, agreed.package, rule=known.cure),
         ready_from=_ready_from(
-            max(booking.arrives_at, known.now), times=times, known=known
+            max(agreed.arrives_at, known.now), times=times, known=known
         ),
-        bay=_spot("bay", booking.bay_id, known),
-        people=_layers(wish.people.all() if wish else (), known),
-        **_between(wish, known),
+        bay=_spot("bay", agreed.bay, known),
+        people=_layers(agreed.people, known),
+        **_between(agreed.day, agreed.half, known),
     )
 
 
@@ -164,7 +205,7 @@ def order_car(order: WorkOrder, *, known: Known, at_it: tuple[str, ...]) -> Car:
         place=_place(order, known),
         people=_layers(people, known),
         **_film(order, known),
-        **({} if order.stage_now.may(May.LAY) else _between(wish, known)),
+        **({} if order.stage_now.may(May.LAY) else _between(*_fixed(wish), known)),
     )
 
 
@@ -175,7 +216,7 @@ def _todo(
     return ToDo(
         stage=order.stage_now,
         times=times,
-        panels=_panels(order.panels.all()),
+        panels=panels_to_do(order.panels.all()),
         added=_added(order.added_work.all()),
         began=bool(at_it),
         crew=at_it,
@@ -227,7 +268,8 @@ def _is_away(hand: Hand, at: datetime) -> bool:
     return any(start <= at < end for start, end in hand.away)
 
 
-def _panels(rows: Iterable[Any]) -> tuple[PanelToDo, ...]:
+def panels_to_do(rows: Iterable[Any]) -> tuple[PanelToDo, ...]:
+    """Its panels, those struck off left out."""
     return tuple(
         PanelToDo(
             code=row.panel,
@@ -258,15 +300,19 @@ def _layers(people: Iterable[Any], known: Known) -> tuple[str, ...]:
     return tuple(key for p in people if (key := f"person-{p.pk}") in able)
 
 
-def _between(wish: CarWish | None, known: Known) -> dict[str, Any]:
+def _fixed(wish: CarWish | None) -> tuple[date | None, str]:
+    return (wish.day, wish.half) if wish else (None, "")
+
+
+def _between(day: date | None, half: str, known: Known) -> dict[str, Any]:
     """The day, or the half of it, on which its film work was fixed to begin."""
-    if wish is None or wish.day is None:
+    if day is None:
         return {}
-    start = NOON if wish.half == CarWish.Half.AFTERNOON else time.min
-    until_noon = wish.half == CarWish.Half.MORNING
-    end_day = wish.day if until_noon else wish.day + timedelta(days=1)
+    start = NOON if half == CarWish.Half.AFTERNOON else time.min
+    until_noon = half == CarWish.Half.MORNING
+    end_day = day if until_noon else day + timedelta(days=1)
     return {
-        "not_before": _at(wish.day, start, known),
+        "not_before": _at(day, start, known),
         "not_after": _at(end_day, NOON if until_noon else time.min, known),
     }
 

@@ -51,32 +51,37 @@ def plan_rule() -> PlanRule:
     return PlanRule.objects.first() or PlanRule()
 
 
-def shop_facts(*, now: datetime, shop: Shop | None = None) -> ShopFacts:
-    """Everything that a plan is made from, as it stands."""
-    known_shop = shop or the_shop()
-    local = timezone.localtime(now, known_shop.zone)
-    rule = plan_rule()
-    hands, spots = _hands(local, shop=known_shop), _spots(rule)
+@once_a_page
+def known_now(*, now: datetime, shop: Shop) -> Known:
+    """What is the same for every car at this moment."""
+    local = timezone.localtime(now, shop.zone)
+    hands, spots = _hands(local, shop=shop), _spots()
     kinds = {spot.kind for spot in spots}
-    known = Known(
+    return Known(
         now=local,
-        opening=opening_of(known_shop),
+        opening=opening_of(shop),
         hours=all_hours(),
         cure=cure_rule(),
         spots=frozenset(spot.key for spot in spots),
         hands=hands,
         helper=_helper(hands),
         has_wash=WASH in kinds,
-        cut_min=rule.cut_min if CUTTER in kinds else None,
+        cut_min=plan_rule().cut_min if CUTTER in kinds else None,
     )
+
+
+def shop_facts(*, now: datetime, shop: Shop | None = None) -> ShopFacts:
+    """Everything that a plan is made from, as it stands."""
+    known = known_now(now=now, shop=shop or the_shop())
+    spots = _spots()
     return ShopFacts(
-        now=local,
+        now=known.now,
         opening=known.opening,
         spots=spots,
-        hands=hands,
+        hands=known.hands,
         cars=_cars(known),
-        freeze_h=float(rule.freeze_h),
-        settles_in_bay=SETTLING not in kinds,
+        freeze_h=float(plan_rule().freeze_h),
+        settles_in_bay=not any(spot.kind == SETTLING for spot in spots),
     )
 
 
@@ -91,7 +96,8 @@ def _cars(known: Known) -> tuple[Car, ...]:
     return (*here, *(expected_car(booking, known=known) for booking in expected()))
 
 
-def _spots(rule: PlanRule) -> tuple[Spot, ...]:
+@once_a_page
+def _spots() -> tuple[Spot, ...]:
     bays = [Spot(key=f"bay-{bay.pk}", name=bay.name) for bay in _in_use(Bay)]
     places = [
         Spot(
@@ -104,7 +110,7 @@ def _spots(rule: PlanRule) -> tuple[Spot, ...]:
         if place.kind == Place.Kind.WASH
         or (place.kind == Place.Kind.SETTLING and place.is_indoors)
     ]
-    return (*bays, *places, *_cutters(rule))
+    return (*bays, *places, *_cutters(plan_rule()))
 
 
 def _cutters(rule: PlanRule) -> list[Spot]:

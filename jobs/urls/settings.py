@@ -11,6 +11,10 @@ from jobs.cure.actions import change_cure_table
 from jobs.cure.forms import CureForm
 from jobs.cure.pages import cure_table
 from jobs.models import Checklist
+from jobs.package_hours.actions import change_hours
+from jobs.package_hours.pages import hours_form, known_package, package_hours
+from jobs.plan.rule_actions import change_plan_rule
+from jobs.plan.rule_forms import PlanRuleForm
 from jobs.rules.actions import (
     change_acceptance,
     change_checklist,
@@ -75,6 +79,23 @@ urlpatterns: list[URLPattern] = [
             told=KEPT,
         ),
         name="shift_change",
+    ),
+    path("package-hours/", package_hours, name="package_hours"),
+    path(
+        "package-hours/plan/change/",
+        button(change_plan_rule, page=package_hours, form=PlanRuleForm, told=KEPT),
+        name="plan_rule_change",
+    ),
+    path(
+        "package-hours/<slug:package>/change/",
+        button(
+            change_hours,
+            page=package_hours,
+            on=known_package,
+            form=hours_form,
+            told=KEPT,
+        ),
+        name="package_hours_change",
     ),
     path("laying/", laying, name="laying"),
     path(
