@@ -72,7 +72,7 @@ def bottlenecks(problem: Problem, jobs: Collection[str]) -> tuple[Bottleneck, ..
     """
     works = [work for job in sorted(set(jobs)) for work in _works(problem, job)]
     others = {each.job for each in problem.activities} - set(jobs)
-    works += _fixed_works(problem, others)
+    works += [*_fixed_works(problem, others), *_fixed_holds(problem, others)]
     known = {each.key: each for each in problem.resources}
     found = []
     for group in sorted({work.group for work in works}):
@@ -118,6 +118,22 @@ def _fixed_works(problem: Problem, others: Collection[str]) -> Iterator[Work]:
             at = start, end_of(activity, start=start, size=size)
             for need in activity.needs:
                 yield _work(activity.job, need, activity.pinned, at, at[1] - at[0])
+
+
+def _fixed_holds(problem: Problem, others: Collection[str]) -> Iterator[Work]:
+    """What cars of other jobs hold from a fixed start on, at the least."""
+    activities = {each.key: each for each in problem.activities}
+    for span in problem.spans:
+        first = activities[span.first]
+        if first.job in others and first.fixed_start is not None:
+            small = only(problem, (first.job,))
+            shortest = {
+                each.key: 0 if each.end_by_start else sizes_of(each)[0]
+                for each in small.activities
+            }
+            ticks = _shortest_hold(small, span, shortest)
+            at = first.fixed_start, first.fixed_start + ticks
+            yield _work(first.job, span.need, span.pinned, at, ticks)
 
 
 def _work(

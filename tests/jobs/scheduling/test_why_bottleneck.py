@@ -4,9 +4,14 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from jobs.scheduling.bottleneck import Bottleneck, bottlenecks
-from tests.jobs.scheduling.why_shop import Car, of, shop
+from hypothesis import given, settings
 
+from jobs.scheduling.bottleneck import Bottleneck, bottlenecks
+from jobs.scheduling.problem import Settings
+from jobs.scheduling.solver import solve
+from tests.jobs.scheduling.why_shop import Car, crowded_shops, of, shop
+
+QUIET = Settings(workers=1, deterministic=1.0, seconds=20.0)
 BAYS = ("bay", "box")
 
 
@@ -62,6 +67,12 @@ def test_what_is_fixed_of_another_car_is_needed_too():
     assert (found.start, found.end, found.need, found.have) == (0, 4, 5, 4)
 
 
+def test_a_car_that_is_in_the_bay_already_holds_it_for_its_work():
+    cars = Car(key="A", promise=15), Car(key="B", promise=90, starts=0)
+    (found,) = bottlenecks(shop(*cars), "A")
+    assert (found.resources, found.need, found.have) == (("bay",), 20, 15)
+
+
 def test_two_people_at_once_count_twice():
     """Both films lie between 2 and 11; the narrowest of the worst windows is told."""
     problem = shop(Car(key="A", promise=12, people=("ann", "bob")))
@@ -94,3 +105,14 @@ def test_the_worst_comes_first():
     assert [each.need - each.have for each in found] == [18, 18]
     missing = shop(*cars, closed={"ann": [(0, 1)]})
     assert bottlenecks(missing, "ABC")[0].resources == ("ann",)
+
+
+@settings(max_examples=25, deadline=None)
+@given(crowded_shops())
+def test_where_a_group_overflows_somebody_is_late(problem):
+    jobs = {each.job for each in problem.activities}
+    found = bottlenecks(problem, jobs)
+    assert all(each.need > each.have for each in found)
+    if found:
+        (late,) = solve(problem, QUIET).levels
+        assert late.value > 0
