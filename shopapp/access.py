@@ -47,6 +47,8 @@ ALLOWED: dict[str, frozenset[Role]] = {
     "cure.change": MANAGERS,
     "packagehours.change": MANAGERS,
     "planrule.change": MANAGERS,
+    "feed.make": MANAGERS,
+    "feed.revoke": MANAGERS,
     "laying.change": MANAGERS,
     "price.view": OFFICE,
     "price.change": MANAGERS,

@@ -149,6 +149,8 @@ MAKERS: dict[str, Callable[[Furnished], tuple[Known, ...]]] = {
     "people-away/<int:pk>/": lambda shop: ({"pk": shop.nora.pk},),
     "people-away/<int:pk>/take-back/": lambda shop: ({"pk": shop.absence.pk},),
     "settings/package-hours/<slug:package>/": lambda shop: ({"package": "track"},),
+    "plan/feeds/<int:pk>/": lambda shop: ({"pk": shop.feed.pk},),
+    "feeds/<str:token>.ics": lambda shop: ({"token": shop.feed_token},),
     "settings/bays/<int:pk>/": lambda shop: ({"pk": shop.bay.pk},),
     "settings/safety-rules/<int:pk>/": lambda shop: ({"pk": shop.rule_set.pk},),
     "settings/safety-rules/versions/<int:pk>/": lambda shop: (

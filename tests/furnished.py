@@ -29,12 +29,14 @@ from jobs.checks.queries import order_lists
 from jobs.condition.marks import ChecklistItem, ItemKind
 from jobs.condition.reading_actions import take_reading
 from jobs.crews.actions import add_absence
+from jobs.feeds.actions import make_feed
 from jobs.film.actions import order_film
 from jobs.film.offcut_actions import keep_offcut
 from jobs.models import (
     Absence,
     AddedWork,
     Booking,
+    CalendarFeed,
     Checklist,
     CustomerLink,
     Defect,
@@ -363,6 +365,13 @@ class Furnished:
         """What was measured of it."""
         return FlashPoint.objects.get()
 
+    feed_token = "a-token-of-the-furnished-shop"
+
+    @property
+    def feed(self) -> CalendarFeed:
+        """The hand-overs, for a calendar."""
+        return CalendarFeed.objects.earliest("pk")
+
     @property
     def absence(self) -> Absence:
         """A day off to come."""
@@ -418,6 +427,7 @@ def furnish() -> None:
     do(shop.mara, add_rule_set, name="Our town", begin_with=example, why="moved")
     closed_on = timezone.localdate() + timedelta(days=200)
     do(shop.mara, add_holiday, day=closed_on, name="stocktaking")
+    do(shop.mara, make_feed, token_hash=hash_of(shop.feed_token))
     do(shop.mara, add_absence, person_pk=shop.nora.pk, first_day=closed_on)
 
 

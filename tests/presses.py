@@ -1174,6 +1174,17 @@ def _(shop: Furnished) -> Press:
     return Press(page="jobs:package_hours", typed=typed, other=other)
 
 
+@press("jobs:feed_make")
+def _(shop: Furnished) -> Press:
+    typed, other = {"whose": "hand-overs"}, {"whose": f"bay-{shop.bay.pk}"}
+    return Press(page="jobs:feeds", typed=typed, other=other)
+
+
+@press("jobs:feed_revoke")
+def _(shop: Furnished) -> Press:
+    return Press(args={"pk": shop.feed.pk}, page="jobs:feeds")
+
+
 @press("jobs:cure_change")
 def _(shop: Furnished) -> Press:
     typed, other = {"overnight_h": "14"}, {"overnight_h": "15"}

@@ -5,7 +5,7 @@ Days and hours are local: whoever asks hands in moments in the shop's zone.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, time, timedelta
 
@@ -85,9 +85,11 @@ class Opening:
             return today
         return self.opening_on(moment.date() + timedelta(days=1), like=moment)
 
-    def open_h(self, begins: datetime, ends: datetime) -> float:
-        """Opening hours between two moments that carry the shop's zone, elapsed."""
-        day, seconds = begins.date(), 0.0
+    def pieces(
+        self, begins: datetime, ends: datetime
+    ) -> Iterator[tuple[datetime, datetime]]:
+        """What lies within opening hours between two moments that carry the zone."""
+        day = begins.date()
         while day <= ends.date():
             if hours := self.hours_on(day):
                 opens = datetime.combine(day, hours.opens_at, tzinfo=begins.tzinfo)
@@ -95,9 +97,14 @@ class Opening:
                 # In UTC: two local times of one zone differ by the clock alone.
                 since = max(opens.astimezone(UTC), begins.astimezone(UTC))
                 until = min(closes.astimezone(UTC), ends.astimezone(UTC))
-                seconds += max((until - since).total_seconds(), 0.0)
+                if since < until:
+                    yield since, until
             day += timedelta(days=1)
-        return seconds / 3600
+
+    def open_h(self, begins: datetime, ends: datetime) -> float:
+        """Opening hours between two moments that carry the shop's zone, elapsed."""
+        pieces = self.pieces(begins, ends)
+        return sum((until - since).total_seconds() for since, until in pieces) / 3600
 
 
 _DAY = {

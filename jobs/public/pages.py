@@ -14,10 +14,10 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_POST
 
 from jobs.condition.agreement_actions import agree_walk_round, approve_marks
+from jobs.feeds.ical import calendar_bytes
 from jobs.models import Mark, WorkOrder
 from jobs.public.actions import ask_for_recheck
 from jobs.public.forms import MarksForm, RecheckAskForm
-from jobs.public.ical import calendar_text
 from jobs.public.link_queries import link_of
 from jobs.public.queries import appointment_of, customer_view, papers_of
 from shopapp import media
@@ -127,8 +127,8 @@ def customer_calendar(
     appointment = appointment_of(order, what)
     if appointment is None:
         raise Http404
-    text = calendar_text(appointment, made_at=timezone.now(), by=MADE_BY)
-    response = HttpResponse(text, content_type="text/calendar; charset=utf-8")
+    body = calendar_bytes([appointment], made_at=timezone.now(), by=MADE_BY)
+    response = HttpResponse(body, content_type="text/calendar; charset=utf-8")
     response["Content-Disposition"] = f'attachment; filename="{what}.ics"'
     return response
 

@@ -3,21 +3,23 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from django.utils.translation import gettext
 
 from jobs.condition.agreement_queries import ShownMark, ToAgree, marks_to_ask, to_agree
+from jobs.feeds.ical import Entry
 from jobs.handover.queries import care_lines_of, ready_since
 from jobs.models import Paper, WorkOrder
 from jobs.promises.queries import check_of
 from jobs.public.customer_says import AN_EDGE_LIFTS, Care, where_the_car_is
-from jobs.public.ical import Appointment
 from shopapp.models import the_shop
 from shopapp.say import Say
 
 FOR_CUSTOMERS = (Paper.Kind.CARE,)
 """Kinds of papers that are written for the customer."""
+AT_THE_DESK = timedelta(minutes=30)
+"""So long a date of the customer's takes in her calendar."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -74,7 +76,7 @@ def papers_of(order: WorkOrder) -> list[Paper]:
     return list(newest.values())
 
 
-def appointment_of(order: WorkOrder, what: str) -> Appointment | None:
+def appointment_of(order: WorkOrder, what: str) -> Entry | None:
     """A date of the order for the customer's calendar, or None while there is none."""
     if what == "ready" and not order.is_closed:
         if check_of(order):
@@ -85,10 +87,10 @@ def appointment_of(order: WorkOrder, what: str) -> Appointment | None:
     else:
         return None
     shop = the_shop()
-    return Appointment(
+    return Entry(
         uid=f"{what}-{order.number}@film-shop.invalid",
         starts_at=starts_at,
-        minutes=30,
+        ends_at=starts_at + AT_THE_DESK,
         title=f"{title}: {order.vehicle}",
         where=", ".join(line for line in [shop.name, shop.address] if line),
     )

@@ -17,6 +17,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("floor/wall/", board.wall, name="wall"),
     path("work/", my_work.my_work, name="my_work"),
     path("people-away/", include("jobs.urls.people")),
+    path("", include("jobs.urls.feeds")),
     # papers and safety notes
     path("", include("jobs.urls.papers")),
     path("", include("jobs.urls.safety")),

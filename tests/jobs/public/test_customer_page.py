@@ -8,7 +8,6 @@ import pytest
 from django.utils import timezone
 
 from jobs.models import CustomerLink, FinalLook, Mark, Paper, WorkOrder
-from jobs.public.ical import Appointment, calendar_text, escaped, folded
 from jobs.public.link_queries import hash_of, token_of
 from jobs.stages.table import Stage
 from shopapp.media import keep_bytes
@@ -308,29 +307,3 @@ def test_the_recheck_goes_into_a_calendar(client, order, link):
     assert f"UID:recheck-{order.number}@" in text
     assert client.get(link + "calendar/ready.ics").status_code == 404
     assert client.get(link + "calendar/other.ics").status_code == 404
-
-
-def test_text_is_escaped_as_in_the_standard():
-    # RFC 5545, 3.3.11: the example of a TEXT value with line ends and commas.
-    text = "Project XYZ Final Review\nConference Room - 3B\nCome Prepared."
-    standard = r"Project XYZ Final Review\nConference Room - 3B\nCome Prepared."
-    assert escaped(text) == standard
-    assert escaped("a;b,c\\d") == r"a\;b\,c\\d"
-
-
-def test_long_lines_are_folded_at_75_octets_and_unfold_to_themselves():
-    # RFC 5545, 3.1: lines SHOULD NOT be longer than 75 octets, the break excluded.
-    line = "DESCRIPTION:" + "Überprüfung der Folie, " * 12
-    pieces = folded(line).split("\r\n")
-    assert all(len(piece.encode()) <= 75 for piece in pieces)
-    assert "".join([pieces[0], *(piece[1:] for piece in pieces[1:])]) == line
-
-
-def test_a_line_end_in_a_name_does_not_begin_a_new_property():
-    when = timezone.now()
-    text = calendar_text(
-        Appointment(uid="1", starts_at=when, minutes=30, title="a\r\nATTENDEE:x"),
-        made_at=when,
-        by="-//x//EN",
-    )
-    assert "\r\nATTENDEE" not in text

@@ -1,0 +1,103 @@
+"""The feeds that there are, and what one of them says now."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from datetime import datetime
+from urllib.parse import urlsplit
+
+from django.conf import settings
+from django.urls import reverse
+
+from jobs.feeds.entries import (
+    BACK,
+    Told,
+    bay_entries,
+    hand_over_entries,
+    person_entries,
+)
+from jobs.feeds.ical import Entry, calendar_bytes
+from jobs.models import BayPlan, CalendarFeed, WorkOrder
+from jobs.opening.queries import opening_of
+from jobs.plan.planned import ShopPlan
+from jobs.plan.queries import plan_of, published
+from jobs.public.link_queries import hash_of
+from shopapp.models import Bay, Place, the_shop
+
+MADE_BY = "-//film shop//plan//EN"
+
+
+def feed_of(token: str) -> CalendarFeed | None:
+    """The feed of a token while it is good; looked up by hash, so not by guessing."""
+    return (
+        CalendarFeed.objects.select_related("bay", "person")
+        .filter(token_hash=hash_of(token), revoked_at=None)
+        .first()
+    )
+
+
+def feed_address(token: str) -> str:
+    """The whole address, to be typed into a calendar."""
+    path = reverse("jobs:calendar_feed", args=[token])
+    return str(settings.PUBLIC_URL).rstrip("/") + path
+
+
+def feed_name(feed: CalendarFeed) -> str:
+    """What the calendar is called on a phone."""
+    return str(feed.bay or feed.person or "Hand-overs")
+
+
+def feed_bytes(feed: CalendarFeed, *, now: datetime) -> bytes:
+    """The feed as it is now, from the published plan alone."""
+    row = published()
+    entries = _entries(feed, row, now=now) if row else ()
+    return calendar_bytes(
+        entries,
+        made_at=(row.settled_at or row.made_at) if row else feed.made_at,
+        by=MADE_BY,
+        name=feed_name(feed),
+    )
+
+
+def _entries(feed: CalendarFeed, row: BayPlan, *, now: datetime) -> Iterator[Entry]:
+    plan, shop = plan_of(row), the_shop()
+    told = Told(
+        plan=plan,
+        numbers=numbers_of(plan),
+        spots=_spots(),
+        host=urlsplit(str(settings.PUBLIC_URL)).hostname or "localhost",
+        since=now - BACK,
+    )
+    if feed.bay_id:
+        return bay_entries(told, spot=f"bay-{feed.bay_id}")
+    if feed.person_id:
+        return person_entries(
+            told,
+            person=f"person-{feed.person_id}",
+            opening=opening_of(shop),
+            zone=shop.zone,
+        )
+    return hand_over_entries(told)
+
+
+def numbers_of(plan: ShopPlan) -> dict[str, str]:
+    """What the shop calls each car without naming its owner or plate."""
+    keys = {car.car for car in plan.cars} | {step.car for step in plan.steps}
+    booked, orders = _pks(keys, "booking-"), _pks(keys, "order-")
+    found = {f"booking-{pk}": f"booking {pk}" for pk in booked}
+    rows = WorkOrder.objects.filter(booking__in=booked).values_list(
+        "booking_id", "number"
+    )
+    found |= {f"booking-{pk}": number for pk, number in rows}
+    loose = WorkOrder.objects.filter(pk__in=orders).values_list("pk", "number")
+    return found | {f"order-{pk}": number for pk, number in loose}
+
+
+def _pks(keys: Iterable[str], kind: str) -> list[int]:
+    return [int(key.removeprefix(kind)) for key in keys if key.startswith(kind)]
+
+
+def _spots() -> dict[str, str]:
+    bays = {f"bay-{pk}": name for pk, name in Bay.objects.values_list("pk", "name")}
+    places = Place.objects.values_list("pk", "name")
+    return bays | {f"place-{pk}": name for pk, name in places}
