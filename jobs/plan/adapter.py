@@ -56,6 +56,7 @@ class Compiled:
 
     refused  cars that no plan can take, with the reason
     assumed  what was assumed or given up
+    loose    what was given up, as it was asked for
     """
 
     facts: ShopFacts
@@ -66,6 +67,7 @@ class Compiled:
     assumed: tuple[Say, ...] = ()
     in_force: ShopPlan | None = None
     fixed: ShopPlan | None = None
+    loose: Loose = Loose()
 
     def tick_at(self, moment: datetime) -> int:
         """The first tick that begins at a moment or after it."""
@@ -198,6 +200,7 @@ def compile_shop(
         assumed=(*said, *(each for chain in chains for each in chain.assumed)),
         in_force=in_force,
         fixed=fixed,
+        loose=loose,
     )
 
 

@@ -5,16 +5,17 @@ Sentences hold keys of cars, people and bays, not names: see `jobs.plan.naming`.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from datetime import datetime, tzinfo
+from collections.abc import Iterable, Iterator, Mapping
+from datetime import datetime
 from typing import Protocol
 
-from jobs.plan.shop import Part
+from jobs.plan.planned import CarPlanned
+from jobs.plan.shop import Car, Part
 from jobs.plan.words import PART_WORDS
 from jobs.scheduling.alone import Alone
 from jobs.scheduling.bottleneck import Bottleneck
 from jobs.scheduling.chain import ChainLink, Wait
-from jobs.scheduling.problem import Placed, Problem
+from jobs.scheduling.problem import Problem, look_up
 from jobs.scheduling.together import Clash
 from shopapp.say import Say, say
 
@@ -33,10 +34,6 @@ class Clock(Protocol):
     def tick_min(self) -> int:
         """Minutes of opening time in a tick."""
 
-    @property
-    def zone(self) -> tzinfo:
-        """The shop's."""
-
     def start_of(self, tick: int) -> datetime:
         """When what begins at this tick begins."""
 
@@ -45,27 +42,48 @@ class Clock(Protocol):
 
 
 def alone_says(
-    found: Alone,
-    problem: Problem,
-    *,
-    clock: Clock,
-    arrives_at: datetime,
-    promised_at: datetime,
-) -> Say:
-    """That no plan could keep the promise, and what the car needs."""
+    found: Alone, problem: Problem, *, car: Car, clock: Clock, now: datetime
+) -> tuple[Say, ...]:
+    """That no plan could keep the promise, and what the car needs.
+
+    Of a car that is here only what is left is told.
+    """
     if found.ready is None:
-        return say(
+        text = (
             "Even in an empty shop there is no room for it: its bay, its people or "
             "its fixed hours are not there for long enough."
         )
-    return say(
-        "Alone in an empty shop it needs {work}: coming {arrives} it can be ready "
-        "{ready} at the earliest; promised {promised}.",
-        work=_work_of(found, problem, clock=clock),
-        arrives=arrives_at,
-        ready=_ready(found, clock=clock),
-        promised=promised_at,
+        return (say(text),)
+    ready, promised = _ready(found, clock=clock), car.promised_at
+    if car.settles_until and car.settles_until > now:
+        text = (
+            "Its film settles until {until}: it can be ready {ready} at the earliest; "
+            "promised {promised}."
+        )
+        until = car.settles_until
+        return (say(text, until=until, ready=ready, promised=promised),)
+    if car.ready_from and car.ready_from > promised:
+        text = (
+            "By the nights of its package it is not handed over before {until}; "
+            "promised {promised}."
+        )
+        return (say(text, until=car.ready_from, promised=promised),)
+    comes = max(car.arrives_at, now)
+    text = (
+        "Alone in an empty shop it still needs {work}: it can be ready {ready} at the "
+        "earliest; promised {promised}."
+        if car.is_here
+        else "Alone in an empty shop it needs {work}: coming {comes} it can be ready "
+        "{ready} at the earliest; promised {promised}."
     )
+    told = say(
+        text,
+        work=_work_of(found, clock=clock),
+        comes=comes,
+        ready=ready,
+        promised=promised,
+    )
+    return told, *_settling(found, problem, clock=clock)
 
 
 def _ready(found: Alone, *, clock: Clock) -> datetime:
@@ -77,8 +95,8 @@ def _ready(found: Alone, *, clock: Clock) -> datetime:
     return clock.end_of(found.ready)
 
 
-def _work_of(found: Alone, problem: Problem, *, clock: Clock) -> str:
-    """ "30 min of intake, 8 h of film work and a night to settle"."""
+def _work_of(found: Alone, *, clock: Clock) -> str:
+    """ "30 min of intake, 8 h of film work and 45 min of inspection"."""
     minutes: dict[str, int] = {}
     for step in found.steps:
         part = part_of(step.key)
@@ -86,26 +104,28 @@ def _work_of(found: Alone, problem: Problem, *, clock: Clock) -> str:
             length = (step.end - step.start) * clock.tick_min
             minutes[PART_WORDS[part]] = minutes.get(PART_WORDS[part], 0) + length
     told = [f"{hours_text(length)} of {word}" for word, length in minutes.items()]
-    told += _settling(found, problem, clock=clock)
     if len(told) < 2:
         return "".join(told) or "no more work"
     return f"{', '.join(told[:-1])} and {told[-1]}"
 
 
-def _settling(found: Alone, problem: Problem, *, clock: Clock) -> list[str]:
-    """The wait for the film, by the nights that it lasts."""
-    at: dict[str, Placed] = {step.key: step for step in found.steps}
+def _settling(found: Alone, problem: Problem, *, clock: Clock) -> Iterator[Say]:
+    """Until when its film would settle: that is elapsed time, and no work."""
+    at = {step.key: step for step in found.steps}
     for link in problem.links:
         if link.start_by_end and {link.before, link.after} <= at.keys():
-            laid = clock.end_of(at[link.before].end).astimezone(clock.zone)
-            done = clock.start_of(at[link.after].start).astimezone(clock.zone)
-            nights = (done.date() - laid.date()).days
-            if nights == 1:
-                return ["a night to settle"]
-            if nights > 1:
-                return [f"{nights} nights to settle"]
-            return [f"{hours_text((done - laid).seconds // 60)} to settle"]
-    return []
+            settled = look_up(link.start_by_end, at[link.before].end)
+            until = clock.start_of(settled)
+            yield say("Its film would settle until {until}.", until=until)
+
+
+def tight_says(car: CarPlanned) -> Say:
+    """That it is in time only if its work does not take long."""
+    return say(
+        "It is ready {ready} by the plan; if its work takes long, {latest}.",
+        ready=car.ready_at,
+        latest=car.latest_at,
+    )
 
 
 def clash_says(found: Clash) -> tuple[Say, ...]:
@@ -173,12 +193,14 @@ def clashes_say(
 def chain_says(links: Iterable[ChainLink], *, clock: Clock) -> tuple[Say, ...]:
     """What a car waits for, the last wait first; stages in a row are not told.
 
+    That film settles, which it always does, comes after all else.
     Its own waits say "it"; those of a car that it waits for name that car.
     """
     links = tuple(links)
+    settling_last = sorted(links, key=lambda link: link.wait is Wait.SETTLING)
     told = [
         sentence
-        for link in links
+        for link in settling_last
         if (sentence := _link_says(link, own=link.job == links[0].job, clock=clock))
     ]
     return tuple(dict.fromkeys(told))

@@ -154,11 +154,9 @@ class _Walk:
             activity=activity.key,
             since=min(since, start),
         )
-        if activity.fixed_start is not None:
-            yield waits(wait=Wait.PIN, until=start), ""
-            return
         tick = _last_startable(activity, since, start)
-        if tick is None and before is None:
+        is_fixed = activity.fixed_start is not None
+        if tick is None and before is None and not is_fixed:
             yield waits(wait=Wait.ARRIVAL, until=start), ""
             return
         if tick is None and before:
@@ -172,6 +170,8 @@ class _Walk:
             tick = _last_startable(activity, 0, start)
         if tick is not None:
             yield from self._resources(activity, tick, waits)
+        if is_fixed:
+            yield waits(wait=Wait.PIN, until=start), ""
 
     def _resources(
         self, activity: Activity, tick: int, waits: Callable[..., ChainLink]

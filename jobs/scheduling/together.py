@@ -94,8 +94,9 @@ def _kept(problem: Problem, plan: Plan | None) -> frozenset[str]:
     return frozenset(
         job
         for job in promised_jobs(problem)
-        if not any(
-            due.late(plan.by_key[due.activity].end) for due in dues_of(problem, job)
+        if all(
+            due.activity in plan.by_key and not due.late(plan.by_key[due.activity].end)
+            for due in dues_of(problem, job)
         )
     )
 

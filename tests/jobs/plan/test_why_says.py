@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 import pytest
 
-from jobs.plan.shop import Part
+from jobs.plan.planned import CarPlanned
+from jobs.plan.shop import Car, Part
 from jobs.plan.why_says import (
     alone_says,
     bottleneck_says,
@@ -16,8 +17,9 @@ from jobs.plan.why_says import (
     clash_says,
     clashes_say,
     part_of,
+    tight_says,
 )
-from jobs.scheduling.alone import Alone, alone
+from jobs.scheduling.alone import alone
 from jobs.scheduling.bottleneck import Bottleneck
 from jobs.scheduling.chain import ChainLink, Wait
 from jobs.scheduling.problem import (
@@ -45,7 +47,6 @@ class Week:
     """Open every day from 8 to 18, in quarter hours."""
 
     tick_min: int = 15
-    zone: ZoneInfo = ZONE
 
     def start_of(self, tick: int) -> datetime:
         day, quarter = divmod(tick, TICKS_A_DAY)
@@ -56,10 +57,10 @@ class Week:
         return self.start_of(tick - 1) + timedelta(minutes=15)
 
 
-def local(sentence: Say) -> str:
+def local(sentence: Say, *, zone: ZoneInfo = ZONE) -> str:
     """The sentence as the shop reads it, without the month."""
     told = tuple(
-        (key, f"{value.astimezone(ZONE):%a %H:%M}" if hasattr(value, "hour") else value)
+        (key, f"{value.astimezone(zone):%a %H:%M}" if hasattr(value, "hour") else value)
         for key, value in sentence.params
     )
     return str(Say(sentence.text, told))
@@ -99,39 +100,78 @@ def full_front(*, promise: int, nights: int = 1) -> Problem:
     )
 
 
-def told_alone(problem: Problem) -> str:
+def told_alone(problem: Problem, **more: object) -> str:
     found = alone(problem, CAR)
     assert found.is_impossible
     week = Week()
-    sentence = alone_says(
-        found,
-        problem,
-        clock=week,
+    car = Car(
+        key=CAR,
+        name="KTR 4821",
         arrives_at=week.start_of(48),
         promised_at=week.end_of(112),
+        works=(),
     )
-    return local(sentence)
+    car = replace(car, **more)
+    told = alone_says(found, problem, car=car, clock=week, now=MONDAY)
+    return " ".join(local(each) for each in told)
 
 
-def test_a_car_alone_tells_its_work_its_night_and_its_hours():
+def test_a_car_alone_tells_its_work_and_its_hours():
     assert told_alone(full_front(promise=112)) == (
-        "Alone in an empty shop it needs 2 h 30 min of prep, 8 h of film work, 45 min "
-        "of final look and a night to settle: coming Tue 10:00 it can be ready Thu "
-        "09:45 at the earliest; promised Wed 16:00."
+        "Alone in an empty shop it needs 2 h 30 min of prep, 8 h of film work and 45 "
+        "min of final look: coming Tue 10:00 it can be ready Thu 09:45 at the "
+        "earliest; promised Wed 16:00. Its film would settle until Thu 09:00."
     )
 
 
-def test_several_nights_are_counted():
-    assert "3 nights to settle: " in told_alone(full_front(promise=112, nights=3))
+def test_a_car_that_should_have_come_is_told_from_now_on():
+    problem = full_front(promise=112)
+    told = told_alone(problem, arrives_at=MONDAY - timedelta(days=1))
+    assert "coming Mon 08:00" in told
+
+
+def test_several_nights_are_told_by_their_end():
+    told = told_alone(full_front(promise=112, nights=3))
+    assert told.endswith("Its film would settle until Sat 09:00.")
+
+
+def test_of_a_car_that_is_here_what_is_left_is_told():
+    told = told_alone(full_front(promise=112), is_here=True)
+    assert told.startswith("Alone in an empty shop it still needs 2 h 30 min of prep")
+    assert "coming" not in told
+
+
+def test_a_car_whose_film_settles_already_tells_until_when():
+    told = told_alone(full_front(promise=112), settles_until=Week().start_of(124))
+    assert told == (
+        "Its film settles until Thu 09:00: it can be ready Thu 09:45 at the earliest; "
+        "promised Wed 16:00."
+    )
+
+
+def test_nights_that_the_package_asks_for_are_told():
+    told = told_alone(full_front(promise=112), ready_from=Week().start_of(136))
+    assert told == (
+        "By the nights of its package it is not handed over before Thu 12:00; promised "
+        "Wed 16:00."
+    )
 
 
 def test_a_car_without_room_is_told_so():
-    found = Alone(job=CAR, steps=(), activity="x", ready=None, late=None, is_exact=True)
-    problem = full_front(promise=112)
-    told = alone_says(
-        found, problem, clock=Week(), arrives_at=MONDAY, promised_at=MONDAY
+    problem = replace(full_front(promise=112), horizon=50)
+    assert told_alone(problem).startswith("Even in an empty shop there is no room")
+
+
+def test_a_tight_car_tells_both_hours():
+    car = CarPlanned(
+        car=CAR,
+        ready_at=Week().end_of(24),
+        latest_at=Week().end_of(40),
+        promised_at=Week().end_of(32),
     )
-    assert str(told).startswith("Even in an empty shop there is no room for it")
+    assert local(tight_says(car)) == (
+        "It is ready Mon 14:00 by the plan; if its work takes long, Mon 18:00."
+    )
 
 
 @pytest.mark.parametrize(

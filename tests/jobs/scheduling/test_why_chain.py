@@ -85,6 +85,12 @@ def test_what_is_fixed_ends_the_walk():
     )
 
 
+def test_what_is_fixed_but_could_not_be_earlier_anyway_is_followed():
+    problem = shop(Car(key="A", promise=10), Car(key="B", promise=12, starts=10))
+    plan = plan_of(*car_rows("A", start=0), *car_rows("B", start=10, who="bob"))
+    assert chain(problem, plan, "B")[2].wait is Wait.TAKEN
+
+
 def test_settling_after_the_last_stage_is_the_first_link():
     problem = shop(Car(key="A", promise=10))
     (due,) = problem.dues
