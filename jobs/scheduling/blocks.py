@@ -83,9 +83,11 @@ class Floor:
         )
         self._link(problem)
         self.old = self._old(problem)
+        self._before, self._after = self._reach(self.into), self._reach(self.out)
         self.blocks = self._blocks(problem)
         self.flexibility = self._flexibility()
         self.bound = self._bound()
+        self.promised = {self.index[due.activity] for due in problem.dues}
         self.block_of = {
             step: at for at, block in enumerate(self.blocks) for step in block.steps
         }
@@ -202,8 +204,7 @@ class Floor:
 
     def _blocks(self, problem: Problem) -> tuple[Block, ...]:
         """Spans that share an activity, or lie in each other's way, are one block."""
-        before = self._reach(self.into)
-        after = self._reach(self.out)
+        before, after = self._before, self._after
         groups = [
             self._between(
                 {self.index[span.first], self.index[span.last]}, before, after
@@ -225,6 +226,10 @@ class Floor:
         alone = [{step.at} for step in self.steps if step.at not in inside]
         ordered = sorted([*merged, *alone], key=min)
         return tuple(self._block(steps, problem.spans) for steps in ordered)
+
+    def is_kin(self, one: int, other: int) -> bool:
+        """Whether one step waits for the other, directly or not."""
+        return bool((self._before[one] | self._after[one]) >> other & 1)
 
     def _reach(self, links: list[list[tuple[int, Link]]]) -> list[int]:
         """For each step, all that the links lead to, as bits; and itself."""

@@ -95,20 +95,36 @@ class Draft:
                 best = (start, start + size)
         return best
 
-    def last_fit(self, step: Step, at: int) -> Interval | None:
-        """Where the step begins last: from `at` on, what follows still fitting."""
+    def old_fit(self, step: Step) -> Interval | None:
+        """Where the plan in force has it, if it still fits there."""
+        if step.key not in self.floor.old:
+            return None
+        old = self.floor.old[step.key][0]
+        if old < self.earliest_start(step):
+            return None
+        fit = self.first_fit(step, old)
+        if fit is None or fit[0] != old or not self.follows_fit(step, *fit):
+            return None
+        return fit
+
+    def last_fit(self, step: Step, at: int, until: int) -> Interval | None:
+        """Where the step begins last: from `at` on, what follows still fitting.
+
+        It ends no later than `until`.
+        """
         last_start, last_end = self._limits(step)
+        last_end = min(last_end, until)
         best: Interval | None = None
         for size in step.sizes if step.ends is None else (0,):
             blocked = step.shut | self.blocked(step, size)
-            until = min(last_start, last_end - size)
-            while (start := last_free(blocked, at, until)) is not None:
+            high = min(last_start, last_end - size)
+            while (start := last_free(blocked, at, high)) is not None:
                 end = look_up(step.ends, start) if step.ends else start + size
                 if end <= last_end and self._fits(step, start, end):
                     if best is None or start > best[0]:
                         best = (start, end)
                     break
-                until = start - 1
+                high = start - 1
         return best
 
     def _limits(self, step: Step) -> Interval:
@@ -206,6 +222,17 @@ class Draft:
                 self.load[one] += end - start
         return True
 
+    def lift(self, step: Step) -> None:
+        """Take a placed step out; its spans stay held."""
+        times = self.times[step.at]
+        if times is None:
+            return
+        for ask, hands in zip(step.asks, self.hands[step.at], strict=True):
+            for one in hands:
+                self.taken.give_back(one, ask.demand, *times)
+                self.load[one] -= times[1] - times[0]
+        self.times[step.at], self.hands[step.at] = None, ()
+
     def _choose(
         self, step: Step, start: int, end: int, chosen: list[tuple[int, ...]]
     ) -> bool:
@@ -260,18 +287,13 @@ class Draft:
     def hold(self, hold: Hold, start: int, end: int) -> int | None:
         """Hold one resource for a span; else the tick before which none is free.
 
-        A span held up to an earlier end keeps its resource if it can.
+        A span held already keeps its resource if it can.
         """
         ask = hold.ask
-        names = ask.forced or ask.free
-        known = self.held.get(hold.key)
-        if known and not self.taken.busy(known[2], ask.demand) & mask(known[1], end):
-            self.taken.take(known[2], ask.demand, known[1], end)
-            self.held[hold.key] = (start, end, known[2])
-            return None
+        had = self.let_go(hold)
         busy = {
             one: (self.taken.busy(one, ask.demand) & mask(start, end)).bit_length()
-            for one in names
+            for one in ask.forced or ask.free
         }
         free = [one for one, last in busy.items() if not last]
         if not free:
@@ -279,12 +301,28 @@ class Draft:
         old = self.floor.old.get(hold.key, (0, frozenset()))[1]
         flexibility, load = self.floor.flexibility, self.load
         best = min(
-            free, key=lambda one: (one not in old, flexibility[one], load[one], one)
+            free,
+            key=lambda one: (
+                one != had,
+                one not in old,
+                flexibility[one],
+                load[one],
+                one,
+            ),
         )
         self.taken.take(best, ask.demand, start, end)
         self.held[hold.key] = (start, end, best)
         self.load[best] += end - start
         return None
+
+    def let_go(self, hold: Hold) -> int | None:
+        """Let a held span go; the resource that it had."""
+        if hold.key not in self.held:
+            return None
+        start, end, resource = self.held.pop(hold.key)
+        self.taken.give_back(resource, hold.ask.demand, start, end)
+        self.load[resource] -= end - start
+        return resource
 
 
 def _last_before(link: Link, start: int) -> int:

@@ -6,8 +6,8 @@ time is left, the best two run again with a few per cent of noise on their keys.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import count
 from time import perf_counter
 
 from jobs.nesting.search import Draw
@@ -17,6 +17,7 @@ from jobs.scheduling.hashing import problem_hash
 from jobs.scheduling.orders import Order, orders
 from jobs.scheduling.problem import (
     Fault,
+    Level,
     LevelResult,
     NoPlanError,
     Placed,
@@ -26,6 +27,7 @@ from jobs.scheduling.problem import (
 )
 from jobs.scheduling.ready_check import faults
 from jobs.scheduling.serial import StuckError, build
+from jobs.scheduling.settle import settle
 from jobs.scheduling.values import level_values
 
 STUCK_TRIES = 40
@@ -53,47 +55,69 @@ def quick_plan(problem: Problem, *, seconds: float = 0.25, seed: int = 7) -> Pla
     wrong = faults(problem)
     if wrong:
         raise NoPlanError(wrong)
-    floor = Floor(problem)
-    rules = orders(floor)
-    stuck: list[Fault] = []
-    found = [one for rule in rules if (one := _by(floor, rule, stuck))]
-    found.sort(key=lambda one: one.values)
-    best = found[0] if found else None
-    shaken = [one.order for one in found[:2]] or list(rules)
-    draw = Draw(seed)
-    for tried in count():
+    search = _Search(Floor(problem))
+    rules = orders(search.floor)
+    for rule in rules:
+        search.run(rule)
+    for tried, order in enumerate(_shaken(search.best_orders() or rules, seed)):
         is_over = perf_counter() - began >= seconds
-        if is_over and (best is not None or tried >= STUCK_TRIES):
+        if is_over and (search.best is not None or tried >= STUCK_TRIES):
             break
-        more = _by(floor, shaken[tried % len(shaken)].shaken(draw), stuck)
-        if more is not None and (best is None or more.values < best.values):
-            best = more
-    if best is None:
-        raise NoPlanError((stuck[0],))
-    return _plan(problem, best, seed=seed, seconds=perf_counter() - began)
+        search.run(order)
+    if search.best is None:
+        raise NoPlanError((search.stuck[0],))
+    return _plan(problem, search.best, seed=seed, seconds=perf_counter() - began)
 
 
-def _by(floor: Floor, order: Order, stuck: list[Fault]) -> Found | None:
-    """A plan by one rule; None, and why, if it leads to none."""
-    for late in (True, False):
-        try:
-            draft = _built(floor, order, late=late)
-        except StuckError as error:
-            stuck.append(error.fault)
-            continue
+def _shaken(rules: tuple[Order, ...], seed: int) -> Iterator[Order]:
+    """These rules again and again, with noise."""
+    draw = Draw(seed)
+    while True:
+        for rule in rules:
+            yield rule.shaken(draw)
+
+
+class _Search:
+    """The best plan so far, and what each rule was worth."""
+
+    def __init__(self, floor: Floor) -> None:
+        self.floor = floor
+        self.best: Found | None = None
+        self.stuck: list[Fault] = []
+        self.worth: list[tuple[tuple[int, ...], Order]] = []
+
+    def best_orders(self) -> tuple[Order, ...]:
+        """The two best rules."""
+        ranked = sorted(self.worth, key=lambda one: one[0])
+        return tuple(order for _, order in ranked[:2])
+
+    def run(self, order: Order) -> None:
+        """A plan by one rule, settled where the problem minds how long cars stay."""
+        draft = self._built(order)
+        if draft is None:
+            return
+        values = self._keep(draft, order)
+        self.worth.append((values, order))
+        levels = self.floor.problem.levels
+        if Level.STAY in levels and self.best and values[0] <= self.best.values[0]:
+            settle(draft)
+            self._keep(draft, order)
+
+    def _built(self, order: Order) -> Draft | None:
+        for late in (True, False):
+            try:
+                key = order.key(self.floor)
+                return build(self.floor, key, late=late, keep=order.keep)
+            except StuckError as error:
+                self.stuck.append(error.fault)
+        return None
+
+    def _keep(self, draft: Draft, order: Order) -> tuple[int, ...]:
         placed = draft.placed()
-        values = level_values(floor.problem, placed)
-        return Found(values=values, order=order, placed=placed)
-    return None
-
-
-def _built(floor: Floor, order: Order, *, late: bool) -> Draft:
-    def old_start(at: int) -> int:
-        key = floor.steps[at].key
-        return floor.old[key][0] if key in floor.old else 0
-
-    not_before = old_start if order.at_old else None
-    return build(floor, order.key(floor), late=late, not_before=not_before)
+        values = level_values(self.floor.problem, placed)
+        if self.best is None or values < self.best.values:
+            self.best = Found(values=values, order=order, placed=placed)
+        return values
 
 
 def _plan(problem: Problem, best: Found, *, seed: int, seconds: float) -> Plan:

@@ -121,3 +121,16 @@ class Occupancy:
             for place, layer in enumerate(old)
         )
         self._spread[resource] = {}
+
+    def give_back(self, resource: int, demand: int, start: int, end: int) -> None:
+        """The other way round: so much of it was taken from start up to end."""
+        if start >= end or demand <= 0:
+            return
+        bits = mask(start, end)
+        old = self._layers[resource]
+        more = (*old[demand:], *[0] * demand)
+        self._layers[resource] = tuple(
+            (layer & ~bits) | (higher & bits)
+            for layer, higher in zip(old, more[: len(old)], strict=True)
+        )
+        self._spread[resource] = {}

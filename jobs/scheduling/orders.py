@@ -20,14 +20,14 @@ NOISE = 0.05
 class Order:
     """A rule: its name, and for each block what comes first.
 
-    waits     also the block's earliest start now, before all else
-    at_old    no step begins before its old start
+    waits  also the block's earliest start now, before all else
+    keep   what still fits where the plan in force has it stays there
     """
 
     name: str
     keys: tuple[float, ...]
     waits: bool = False
-    at_old: bool = False
+    keep: bool = False
 
     def key(self, floor: Floor) -> Key:
         """As serial generation asks for it."""
@@ -46,7 +46,7 @@ class Order:
                 key + width * (draw.below(2001) - 1000) / 1000 for key in self.keys
             ),
             waits=self.waits,
-            at_old=self.at_old,
+            keep=self.keep,
         )
 
 
@@ -82,7 +82,7 @@ def _orders(floor: Floor) -> Iterator[Order]:
         ]
         keys = _by_block(floor, old, min)
         yield Order(name="old order", keys=keys)
-        yield Order(name="old times", keys=keys, at_old=True)
+        yield Order(name="old places", keys=keys, keep=True)
 
 
 def _by_block(
