@@ -58,6 +58,12 @@ ALLOWED: dict[str, frozenset[Role]] = {
     "look.view": MANAGERS,
     # the car's path
     "floor.view": EVERYONE,
+    "plan.view": EVERYONE,
+    "plan.make": MANAGERS,
+    "plan.stop": MANAGERS,
+    "plan.publish": MANAGERS,
+    "plan.drop": MANAGERS,
+    "plan.move": OFFICE,
     "booking.view": EVERYONE,
     "booking.make": OFFICE,
     "booking.change": OFFICE,

@@ -29,6 +29,7 @@ class Way(NamedTuple):
 WAYS = (
     ("jobs:floor", _("Floor"), "floor", "floor.view"),
     ("jobs:my_work", _("My work"), "work", "work.view"),
+    ("jobs:plan", _("Plan"), "plan", "plan.view"),
     ("jobs:bookings", _("Bookings"), "booking", "booking.view"),
     ("jobs:arrivals", _("Arrivals"), "arrival", "arrival.view"),
     ("mixing:bench", _("Mixing"), "mix", "mix.view"),

@@ -49,3 +49,17 @@ def when(moment: datetime | None) -> str:
     local = timezone.localtime(moment)
     pattern = "D j M H:i" if local.year == timezone.localtime().year else "j M Y H:i"
     return formats.date_format(local, pattern)
+
+
+def soon(moment: datetime | None) -> str:
+    """A moment near now, as people say it: "14:05", "tomorrow 14:05", "Wed 14:05"."""
+    if moment is None:
+        return "–"
+    local, now = timezone.localtime(moment), timezone.localtime()
+    days = (local.date() - now.date()).days
+    clock = formats.date_format(local, "H:i")
+    if days == 0:
+        return clock
+    if days == 1:
+        return gettext("tomorrow {clock}").format(clock=clock)
+    return formats.date_format(local, "D H:i") if 1 < days < 7 else when(moment)

@@ -209,6 +209,8 @@ MAKERS: dict[str, Callable[[Furnished], tuple[Known, ...]]] = {
     "workorders/<int:pk>/payments/<int:payment_pk>/": lambda shop: _pair(
         shop.payments, "payment_pk"
     ),
+    "plan/cars/<int:pk>/": lambda shop: ({"pk": shop.bookings[0].pk},),
+    "plan/day/<slug:day>/": lambda shop: ({"day": "2031-05-06"},),
     "arrivals/<int:pk>/": lambda shop: ({"pk": shop.bookings[0].pk},),
     "customers/<int:pk>/": lambda shop: ({"pk": shop.inspection.customer_id},),
     "vehicles/<int:pk>/": lambda shop: ({"pk": shop.inspection.vehicle_id},),

@@ -60,12 +60,18 @@ LISTS = [
     (
         WorkOrder,
         OF_ORDERS,
-        ("floor", "wall", "my_work", "handovers", "calls", "bookings", "safety"),
+        (
+            *("floor", "wall", "my_work", "handovers", "calls", "bookings", "safety"),
+            *("plan", "plan_week"),
+        ),
     ),
     (
         Booking,
         {"panels": "booking", "added_work": "booking"},
-        ("bookings", "arrivals", "floor", "my_work", "safety", "safety_register"),
+        (
+            *("bookings", "arrivals", "floor", "my_work", "safety", "safety_register"),
+            *("plan", "plan_week"),
+        ),
     ),
     (Customer, {"vehicles": "customer"}, ("customers",)),
     (Film, {"rolls": "film", "offcuts": "film"}, ("film", "pull_day", "booking_new")),
@@ -78,9 +84,9 @@ LISTS = [
     (StorageSpot, {}, ("mixing:stock", "safety")),
     (Recipe, {"versions": "recipe"}, ("mixing:recipes", "mixing:flash_points")),
     (FlashPoint, {}, ("mixing:flash_points", "safety")),
-    (Bay, {}, ("mixing:bays", "floor", "wall", "safety")),
+    (Bay, {}, ("mixing:bays", "floor", "wall", "safety", "plan", "plan_week")),
     (Place, {}, ("shopapp:places", "floor", "arrivals")),
-    (Person, {}, ("shopapp:people", "my_work")),
+    (Person, {}, ("shopapp:people", "my_work", "plan", "plan_week")),
 ]
 """Rows, what comes with each, and the pages that list them."""
 OF_AN_ORDER = [

@@ -10,7 +10,7 @@ PART_WORDS: dict[Part, str] = {
     Part.ADDED_BEFORE: "added work",
     Part.PREP: "prep",
     Part.INSTALL: "film work",
-    Part.HELP: "a second pair of hands",
+    Part.HELP: "helping",
     Part.ADDED_AFTER: "added work",
     Part.INSPECTION: "inspection",
     Part.SETTLING: "settling",

@@ -16,6 +16,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("floor/", board.floor, name="floor"),
     path("floor/wall/", board.wall, name="wall"),
     path("work/", my_work.my_work, name="my_work"),
+    path("plan/", include("jobs.urls.plan")),
     path("people-away/", include("jobs.urls.people")),
     path("", include("jobs.urls.feeds")),
     # papers and safety notes

@@ -20,7 +20,7 @@ from shopapp.access import may
 from shopapp.figures import GIVEN, Explanation, Figure, explain
 from shopapp.pressing import Bound
 from shopapp.say import Say
-from shopapp.telling import show, tell, when
+from shopapp.telling import show, soon, tell, when
 from shopapp.units import UNITS, Shown, System, shown
 
 register = template.Library()
@@ -45,6 +45,7 @@ def say_tag(context: Context, sentence: Say | str) -> str:
 
 
 register.filter("when", when)
+register.filter("soon", soon)
 
 
 @register.filter

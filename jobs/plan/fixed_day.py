@@ -1,0 +1,61 @@
+"""When a fixed day, or half of it, begins and ends; what may not be fixed (pure)."""
+
+from __future__ import annotations
+
+from datetime import date, datetime, time, timedelta
+
+from jobs.opening.hours import WEEKDAYS, Opening
+from shopapp.say import Say, say
+
+NOON = time(12)
+"""Where the morning ends and the afternoon begins."""
+MORNING, AFTERNOON = "morning", "afternoon"
+
+
+def stretch_of(day: date, half: str, *, like: datetime) -> tuple[datetime, datetime]:
+    """The half-open stretch in which film work fixed to a day begins.
+
+    half  MORNING, AFTERNOON, or "" for the whole day
+    like  a moment that carries the shop's zone
+    """
+    end_day = day if half == MORNING else day + timedelta(days=1)
+    start = NOON if half == AFTERNOON else time.min
+    end = NOON if half == MORNING else time.min
+    return (
+        datetime.combine(day, start, tzinfo=like.tzinfo),
+        datetime.combine(end_day, end, tzinfo=like.tzinfo),
+    )
+
+
+def refused_day(
+    day: date, half: str, *, now: datetime, arrives_at: datetime, opening: Opening
+) -> Say | None:
+    """Why film work on a car cannot begin on this day, or this half of it.
+
+    now         in the shop's zone
+    arrives_at  when the car comes, or came
+    """
+    _, end = stretch_of(day, half, like=now)
+    hours = opening.hours_on(day)
+    weekday = WEEKDAYS[day.weekday()]
+    if end <= now:
+        return say("This has passed. Choose today or a later day.")
+    if hours is None:
+        why = opening.holidays.get(day, "")
+        if not why:
+            return say(
+                "The shop is closed on {weekday}, {day}.", weekday=weekday, day=day
+            )
+        return say(
+            "The shop is closed on {weekday}, {day}: {why}.",
+            weekday=weekday,
+            day=day,
+            why=why,
+        )
+    if half == MORNING and hours.opens_at >= NOON:
+        return say("The shop opens at {at} that day.", at=f"{hours.opens_at:%H:%M}")
+    if half == AFTERNOON and hours.closes_at <= NOON:
+        return say("The shop closes at {at} that day.", at=f"{hours.closes_at:%H:%M}")
+    if end <= arrives_at:
+        return say("The car comes only {at}.", at=arrives_at)
+    return None

@@ -1,0 +1,226 @@
+"""The week as a table: bays or people down, days across, half a day a cell (pure)."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+from enum import StrEnum
+
+from jobs.opening.hours import Hours, Opening
+from jobs.plan.fixed_day import NOON
+from jobs.plan.naming import Names, joined
+from jobs.plan.planned import ShopPlan, Step
+from jobs.plan.shop import Part
+from jobs.plan.words import HELD, PART_WORDS
+
+
+class By(StrEnum):
+    """What stands down the side of the table."""
+
+    BAY = "bay"
+    PERSON = "person"
+
+
+@dataclass(frozen=True, kw_only=True)
+class OpenHalf:
+    """Half a day of the shop; it is open in it or not."""
+
+    name: str
+    starts_at: datetime
+    ends_at: datetime
+
+    @property
+    def is_open(self) -> bool:
+        """Whether anything can be done in it."""
+        return self.starts_at < self.ends_at
+
+
+@dataclass(frozen=True, kw_only=True)
+class Day:
+    """A day across the top; `closed` says why there is none."""
+
+    day: date
+    hours: Hours | None
+    closed: str
+    halves: tuple[OpenHalf, OpenHalf]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Entry:
+    """A car in a cell: what is done to it, with whom or where.
+
+    begins_at  where the first of it begins in this half of the day
+    """
+
+    car: str
+    begins_at: datetime | None
+    what: str
+    beside: str
+    standing: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Cell:
+    """Half a day of a bay or a person."""
+
+    half: OpenHalf
+    entries: tuple[Entry, ...]
+    is_away: bool = False
+
+
+@dataclass(frozen=True, kw_only=True)
+class Row:
+    """A bay, a place or a person: for each day its two halves."""
+
+    key: str
+    name: str
+    cells: tuple[tuple[Cell, Cell], ...]
+
+    @property
+    def is_empty(self) -> bool:
+        """Nothing stands in it."""
+        return not any(cell.entries for pair in self.cells for cell in pair)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Week:
+    """The table."""
+
+    days: tuple[Day, ...]
+    rows: tuple[Row, ...]
+
+    def by_day(self) -> list[tuple[Day, list[tuple[str, tuple[Cell, Cell]]]]]:
+        """Day after day, the rows in which something stands."""
+        return [
+            (
+                day,
+                [
+                    (row.name, row.cells[at])
+                    for row in self.rows
+                    if any(cell.entries or cell.is_away for cell in row.cells[at])
+                ],
+            )
+            for at, day in enumerate(self.days)
+        ]
+
+
+def days_from(
+    first: date, *, number: int, opening: Opening, like: datetime
+) -> tuple[Day, ...]:
+    """So many days from one on, with their halves.
+
+    like  a moment that carries the shop's zone
+    """
+    return tuple(
+        day_of(first + timedelta(days=ahead), opening=opening, like=like)
+        for ahead in range(number)
+    )
+
+
+def day_of(day: date, *, opening: Opening, like: datetime) -> Day:
+    """One day with its two halves, parted at noon."""
+    hours = opening.hours_on(day)
+
+    def at(clock: time) -> datetime:
+        return datetime.combine(day, clock, tzinfo=like.tzinfo)
+
+    opens, closes = (hours.opens_at, hours.closes_at) if hours else (NOON, NOON)
+    return Day(
+        day=day,
+        hours=hours,
+        closed="" if hours else opening.holidays.get(day, "") or "closed",
+        halves=(
+            OpenHalf(
+                name="morning", starts_at=at(opens), ends_at=at(min(closes, NOON))
+            ),
+            OpenHalf(
+                name="afternoon", starts_at=at(max(opens, NOON)), ends_at=at(closes)
+            ),
+        ),
+    )
+
+
+def week(
+    plan: ShopPlan,
+    *,
+    by: By,
+    days: Sequence[Day],
+    rows: Iterable[tuple[str, str, bool]],
+    names: Names,
+    away: Mapping[str, Sequence[tuple[datetime, datetime]]],
+) -> Week:
+    """The plan as a table.
+
+    rows  key and name of each bay and place, or person, from the top, and whether it
+          is shown though nothing stands in it
+    away  key of a person to the half-open stretches that they are not here
+    """
+    standing = {car.car: car.standing for car in plan.cars}
+    steps: dict[str, list[Step]] = {}
+    for step in sorted(plan.steps, key=lambda step: step.starts_at):
+        for key in (step.spot,) if by is By.BAY else step.people:
+            steps.setdefault(key, []).append(step)
+
+    def cell(key: str, half: OpenHalf) -> Cell:
+        here = [step for step in steps.get(key, ()) if _meet(step, half)]
+        return Cell(
+            half=half,
+            entries=tuple(
+                _entries(here, by=by, half=half, names=names, standing=standing)
+            ),
+            is_away=any(
+                start < half.ends_at and end > half.starts_at
+                for start, end in away.get(key, ())
+            ),
+        )
+
+    found = [
+        (
+            is_always,
+            Row(
+                key=key,
+                name=name,
+                cells=tuple(
+                    (cell(key, day.halves[0]), cell(key, day.halves[1])) for day in days
+                ),
+            ),
+        )
+        for key, name, is_always in rows
+    ]
+    shown = (row for is_always, row in found if is_always or not row.is_empty)
+    return Week(days=tuple(days), rows=tuple(shown))
+
+
+def _meet(step: Step, half: OpenHalf) -> bool:
+    """A step that has a share in an open half of a day."""
+    return (
+        half.is_open and step.starts_at < half.ends_at and step.ends_at > half.starts_at
+    )
+
+
+def _entries(
+    steps: list[Step],
+    *,
+    by: By,
+    half: OpenHalf,
+    names: Names,
+    standing: Mapping[str, str],
+) -> Iterable[Entry]:
+    cars: dict[str, list[Step]] = {}
+    for step in steps:
+        cars.setdefault(step.car, []).append(step)
+    for car, found in cars.items():
+        aside = HELD | {Part.HELP} if by is By.BAY else HELD
+        work = [step for step in found if step.part not in aside] or found
+        beside: list[str] = []
+        for step in work:
+            beside += step.people if by is By.BAY else (step.spot,)
+        begins_at = work[0].starts_at
+        yield Entry(
+            car=car,
+            begins_at=begins_at if begins_at >= half.starts_at else None,
+            what=", ".join(dict.fromkeys(PART_WORDS[step.part] for step in work)),
+            beside=joined(dict.fromkeys(beside), names),
+            standing=standing.get(car, ""),
+        )
