@@ -81,7 +81,8 @@ class Opening:
     def opening_after(self, moment: datetime) -> datetime:
         """The first moment of opening later than this one, in its zone."""
         today = self.opening_on(moment.date(), like=moment)
-        if today > moment:
+        # In elapsed time: an hour may come twice on the day of a clock change.
+        if today.astimezone(UTC) > moment.astimezone(UTC):
             return today
         return self.opening_on(moment.date() + timedelta(days=1), like=moment)
 

@@ -8,7 +8,7 @@ the final look waits for that.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 
 from jobs.plan.calendar import Calendar
 from jobs.plan.chain import Chain
@@ -63,9 +63,10 @@ def comes_at(car: Car, *, floor: Floor, said: list[Say]) -> datetime:
         return opens
     if car.is_here:
         return now
-    if car.arrives_at >= now:
+    late = now.astimezone(UTC) - car.arrives_at.astimezone(UTC)
+    if late <= timedelta():
         return car.arrives_at
-    comes = now if now - car.arrives_at <= GRACE else opens
+    comes = now if late <= GRACE else opens
     said.append(
         say(
             "{car} was expected at {at} and is not here; planned from {comes} on.",
