@@ -16,10 +16,11 @@ from jobs.plan.pins import Bound, pin_as_planned, pin_begun, pin_standing
 from jobs.plan.planned import Reached, ShopPlan
 from jobs.plan.reading import car_planned, steps_of
 from jobs.plan.refusing import odd, refusal
-from jobs.plan.shop import Car, ShopFacts, Skill
+from jobs.plan.shop import CUTTER, SETTLING, Car, ShopFacts, Skill
 from jobs.plan.wishes import say_unknown, wish_day, without_wishes
 from jobs.scheduling.hashing import problem_hash
 from jobs.scheduling.problem import (
+    FaultKind,
     Level,
     NoPlanError,
     Plan,
@@ -27,8 +28,8 @@ from jobs.scheduling.problem import (
 )
 from shopapp.say import Say, say
 
-SPARE_MIN = 25 * 60
-"""Opening minutes that a car may wait for its film, for the length of the calendar."""
+SPARE_MIN = 10 * 60
+"""Opening minutes that a car may hold its bay while its film settles."""
 MOST_TRIES = 12
 
 
@@ -147,14 +148,15 @@ def looser(loose: Loose, error: NoPlanError, compiled: Compiled) -> Loose:
     cars = named & {chain.car.key for chain in compiled.chains} or {
         chain.car.key for chain in compiled.chains
     }
+    is_short = any(fault.kind is FaultKind.NO_TIME for fault in error.problems)
+    if is_short and loose.longer == 1:
+        return replace(loose, longer=4)
     if not loose.freeze:
         return replace(loose, freeze=True)
     if cars - loose.wishes:
         return replace(loose, wishes=loose.wishes | cars)
     if cars - loose.begun:
         return replace(loose, begun=loose.begun | cars)
-    if loose.longer == 1:
-        return replace(loose, longer=4)
     return replace(loose, out=loose.out | cars)
 
 
@@ -216,16 +218,16 @@ def _floor(
         known = (car.arrives_at, car.promised_at, car.ready_from, car.settles_until)
         moments += [each for each in (*known, car.not_after) if each]
     minutes = sum(work.minutes for car in cars for work in car.works)
-    rooms = sum(spot.room_for for spot in facts.spots) or 1
+    minutes += SPARE_MIN * len(cars)
+    bays = sum(spot.kind not in (CUTTER, SETTLING) for spot in facts.spots) or 1
     hands = sum(Skill.INSTALL in hand.skills for hand in facts.hands) or 1
-    minutes += SPARE_MIN * (len(cars) + 4)
     calendar = Calendar(
         opening=facts.opening,
         zone=zone,
         starts_at=facts.now,
         until=max(moments) + WEEK,
         tick_min=facts.tick_min,
-        at_least=longer * 2 * minutes // min(rooms, hands) // facts.tick_min,
+        at_least=longer * minutes // min(bays, hands) // facts.tick_min,
     )
     away = {hand.key: hand.away for hand in facts.hands}
     away |= {spot.key: spot.closed for spot in facts.spots}
