@@ -19,7 +19,7 @@ from jobs.plan.planned import Step
 from jobs.plan.shop import Part
 from jobs.scheduling.problem import Activity, Interval, Problem, Span
 from jobs.scheduling.ready_check import earliest_times
-from shopapp.say import say
+from shopapp.say import Say, say
 
 
 class Bound:
@@ -76,13 +76,24 @@ def pin_begun(chain: Chain, *, bound: Bound, floor: Floor) -> None:
             )
             continue
         spot = tuple({chain.car.place} & choices) if chain.here else ()
-        pinned = replace(activity, pinned=(*by, *spot))
-        fits = bound.is_free((*by, *spot), 0, piece.size)
         wanted = sum(need.count for need in activity.needs)
-        if is_next and fits and len(pinned.pinned) >= wanted:
-            pinned = replace(pinned, fixed_start=0)
-            bound.take(pinned.pinned, 0, piece.size)
-        chain.activities[key] = pinned
+        keys = (*by[: wanted - len(spot)], *spot)
+        start = None
+        if is_next and len(keys) == wanted:
+            start = 0 if bound.is_free(keys, 0, piece.size) else None
+            chain.assumed += [] if start == 0 else [_busy(chain, by, work.part)]
+        if start == 0:
+            bound.take(keys, 0, piece.size)
+        chain.activities[key] = replace(activity, pinned=keys, fixed_start=start)
+
+
+def _busy(chain: Chain, people: Sequence[str], part: Part) -> Say:
+    return say(
+        "{people} is at work on another car: {part} of {car} goes on after that.",
+        people=", ".join(people),
+        part=part.value,
+        car=chain.car.key,
+    )
 
 
 def pin_standing(chain: Chain, *, bound: Bound, floor: Floor) -> None:
@@ -129,6 +140,10 @@ def pin_as_planned(
     calendar = floor.calendar
     freeze = round(floor.facts.freeze_h * 60 / calendar.tick_min)
     by_car = {chain.car.key: chain for chain in chains}
+    steps = tuple(steps)
+    helpers = {
+        (each.car, each.number): each.people for each in steps if each.part is Part.HELP
+    }
     for step in sorted(steps, key=lambda one: (one.starts_at, one.key)):
         chain = by_car.get(step.car)
         if chain is None or step.starts_at < calendar.starts_at:
@@ -141,7 +156,9 @@ def pin_as_planned(
         if step.part is Part.STAY:
             _keep_bay(chain, step.spot, bound=bound)
         elif step.part not in (Part.HELP, Part.PARKED, Part.SETTLING):
-            _keep(chain, step, start=start, bound=bound)
+            more = helpers.get((step.car, step.number), ())
+            helped = more if step.part is Part.INSTALL else ()
+            _keep(chain, step, start=start, helped=helped, bound=bound)
 
 
 def _keep_bay(chain: Chain, bay: str, *, bound: Bound) -> None:
@@ -155,7 +172,9 @@ def _keep_bay(chain: Chain, bay: str, *, bound: Bound) -> None:
                 chain.spans[place] = replace(span, pinned=(bay,))
 
 
-def _keep(chain: Chain, step: Step, *, start: int, bound: Bound) -> None:
+def _keep(
+    chain: Chain, step: Step, *, start: int, helped: tuple[str, ...], bound: Bound
+) -> None:
     activity = chain.activities.get(step.key)
     if activity is None or activity.fixed_start is not None:
         return

@@ -105,14 +105,20 @@ def _car(facts: ShopFacts, car: Car, steps: list[Step]) -> Iterator[str]:
         minutes = sum((b - a) // timedelta(minutes=1) for a, b in pieces)
         if minutes != max(1, -(-work.minutes // tick)) * tick:
             yield f"{car.key} {work.part}: {minutes} min instead of {work.minutes}"
-        if not work.may_pause and any(len(worked(facts, step)) > 1 for step in mine):
+        longest = max(
+            (b - a for a, b in open_days(facts, *_around(facts))), default=timedelta()
+        )
+        fits = timedelta(minutes=work.minutes) <= longest
+        pauses = work.may_pause or not fits
+        if not pauses and any(len(worked(facts, step)) > 1 for step in mine):
             yield f"{car.key} {work.part} goes over closing time"
         for step in mine:
             if step.starts_at < last:
                 yield f"{step.key} begins before what it waits for"
             last = step.ends_at
             if work.skill and not work.began:
-                if len(step.people) != work.people:
+                able = [key for key, has in skills.items() if work.skill in has]
+                if len(step.people) != min(work.people, len(able)):
                     yield f"{step.key} is done by {step.people}"
                 if any(
                     work.skill is not Skill.ANY and work.skill not in skills[key]
@@ -127,6 +133,10 @@ def _car(facts: ShopFacts, car: Car, steps: list[Step]) -> Iterator[str]:
             ):
                 yield f"{step.key} is done outside its bay"
     yield from _film(facts, car, steps)
+
+
+def _around(facts: ShopFacts) -> Times:
+    return facts.now, facts.now + timedelta(days=60)
 
 
 def _film(facts: ShopFacts, car: Car, steps: list[Step]) -> Iterator[str]:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import replace
-from datetime import datetime, time, timedelta
+from datetime import date, datetime, time, timedelta
 from pathlib import Path
 
 import pytest
@@ -75,7 +75,7 @@ ODD = Opening(
     opens_at=time(7, 50),
     closes_at=time(13, 20),
     other={5: Hours(opens_at=time(9, 30), closes_at=time(12, 40)), 6: None},
-    holidays={datetime(2026, 6, 3).date(): "a day off"},
+    holidays={date(2026, 6, 3): "a day off"},
 )
 AROUND_THE_CLOCK = Opening(opens_at=time(0), closes_at=time(23), other={})
 
@@ -130,6 +130,6 @@ def test_a_week_later_the_plan_is_a_week_later(opening):
             plan_through(facts, search=shortest) for facts in (first, second)
         )
     ]
-    assert [(step.key, step.starts_at + week, step.spot) for step in plans[0].steps] == [
-        (step.key, step.starts_at, step.spot) for step in plans[1].steps
-    ]
+    assert [
+        (step.key, step.starts_at + week, step.spot) for step in plans[0].steps
+    ] == [(step.key, step.starts_at, step.spot) for step in plans[1].steps]
