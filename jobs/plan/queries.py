@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
+from django.db.models import Q
+
 from jobs.models import BayPlan
 from jobs.plan.planned import ShopPlan
 from jobs.plan.stored import plan_from_json
+from shopapp.background import ALIVE
+from shopapp.models import BackgroundTask, Revision
 from shopapp.once import once_a_page
 
 State = BayPlan.State
+SEARCH = "solvers.plan"
+"""Name of the worker's task that looks for a better plan."""
 
 
 @once_a_page
@@ -37,3 +43,37 @@ def _alive(state: str) -> BayPlan | None:
 def plan_of(row: BayPlan) -> ShopPlan:
     """What is stored in a row, whatever version stored it."""
     return plan_from_json(row.facts)
+
+
+def in_force() -> ShopPlan | None:
+    """The plan in force, as it was published."""
+    row = published()
+    return plan_of(row) if row else None
+
+
+def search_of(row: BayPlan) -> BackgroundTask | None:
+    """The search for a better plan than this proposal; None where none was begun."""
+    of_it = Q(subject=subject_of(row)) | Q(payload__found=row.pk)
+    return BackgroundTask.objects.filter(of_it, kind=SEARCH).order_by("-pk").first()
+
+
+def is_searched(row: BayPlan) -> bool:
+    """Whether a better plan is still being looked for."""
+    task = search_of(row)
+    return task is not None and task.state in ALIVE and not task.cancel
+
+
+def is_still_the_answer(row: BayPlan) -> bool:
+    """Whether a proposal says that the plan in force stays: the problem is the same."""
+    known = published()
+    return known is not None and known.problem_hash == row.problem_hash
+
+
+def subject_of(row: BayPlan) -> str:
+    """What a search is about."""
+    return f"bay plan {row.pk}"
+
+
+def revision_now() -> int:
+    """The shop's revision: it goes up with everything that is recorded."""
+    return Revision.objects.values_list("number", flat=True).get(pk=1)
