@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from time import monotonic
 from typing import Any
 
 from celery import shared_task
@@ -11,10 +12,15 @@ from django.utils import timezone
 from jobs.air.actions import go_over_the_air
 from jobs.film.ahead_actions import KIND, SUBJECT, look_ahead, say_short
 from jobs.film.ahead_queries import afternoon_of
-from jobs.models import Paper, Pull
+from jobs.models import BayPlan, Paper, Pull
 from jobs.nesting.prover import warm
 from jobs.papers.actions import paper_issued
 from jobs.papers.html_facts import attachments, paper_html
+from jobs.plan.actions import improve_plan
+from jobs.plan.draft_queries import draft
+from jobs.plan.forecast_actions import CARRY_ON, carry_on
+from jobs.plan.queries import SEARCH
+from jobs.plan.searching import LIMIT_S, search_for
 from jobs.pulls.actions import improve_pull
 from jobs.pulls.plan import SEARCHED, plan_job
 from jobs.pulls.queries import frozen
@@ -79,6 +85,36 @@ def film_ahead(pk: int) -> None:
             return
         tap = Tap.made_by(None, at=timezone.now(), via=HistoryEntry.Via.TASK)
         perform(tap, say_short)
+
+
+@shared_task(name=SEARCH, ignore_result=True, soft_time_limit=LIMIT_S)
+def search_plan(pk: int) -> None:
+    """Look for a better plan of the shop than the quick one."""
+    with background.running(pk) as work:
+        if work is None:
+            return
+        row = BayPlan.objects.get(pk=work.payload["plan"])
+        if row.state != BayPlan.State.PROPOSED:
+            return
+        searched = draft(now=timezone.now(), search=search_for(work, clock=monotonic))
+        tap = Tap.made_by(None, at=timezone.now(), via=HistoryEntry.Via.TASK)
+        answer = perform(tap, improve_plan, plan_pk=row.pk, searched=searched)
+        work.found(answer["pk"])
+        work.check()
+
+
+@shared_task(name="solvers.plan_clock", ignore_result=True)
+def plan_clock() -> None:
+    """Time moves the plan, and so does everything that is recorded: carry it on."""
+    carry_on(now=timezone.now())
+
+
+@shared_task(name=CARRY_ON, ignore_result=True)
+def carry_the_plan_on(pk: int) -> None:
+    """The same, asked for by what was just recorded."""
+    with background.running(pk) as work:
+        if work is not None:
+            carry_on(now=timezone.now())
 
 
 @shared_task(name="solvers.pull", ignore_result=True)

@@ -89,13 +89,26 @@ class Running:
 
     def check(self) -> None:
         """Raise `Cancelled` when somebody asked for a stop."""
-        if BackgroundTask.objects.filter(pk=self.task.pk, cancel=True).exists():
+        if self.is_cancelled():
             raise Cancelled
+
+    def is_cancelled(self) -> bool:
+        """Whether somebody asked for a stop."""
+        return BackgroundTask.objects.filter(pk=self.task.pk, cancel=True).exists()
+
+    def tell(self, **progress: Any) -> None:
+        """Say how far it is."""
+        BackgroundTask.objects.filter(pk=self.task.pk).update(progress=progress)
 
     def report(self, **progress: Any) -> None:
         """Say how far it is, and hear whether to stop."""
-        BackgroundTask.objects.filter(pk=self.task.pk).update(progress=progress)
+        self.tell(**progress)
         self.check()
+
+    def found(self, pk: int) -> None:
+        """Keep the row that the work has made, beside what it was asked about."""
+        self.payload = {**self.payload, "found": pk}
+        BackgroundTask.objects.filter(pk=self.task.pk).update(payload=self.payload)
 
 
 @contextmanager

@@ -247,6 +247,7 @@ CELERY_BEAT_SCHEDULE = {
     "sweep": {"task": "solvers.sweep", "schedule": 30.0},
     "film": {"task": "solvers.film_clock", "schedule": 300.0},
     "air": {"task": "solvers.air_clock", "schedule": 60.0},
+    "plan": {"task": "solvers.plan_clock", "schedule": 30.0},
 }
 BACKGROUND_BELL = "shopapp.celery.ring"
 """Called after commit with (kind, pk) of a background task."""

@@ -74,6 +74,7 @@ NOT_FOR_PEOPLE = {
     "film.say_short",
     "mixing.defaults",
     "paper.issued",
+    "plan.improve",
     "pull.improve",
     "recheck.ask",
     "shop.defaults",

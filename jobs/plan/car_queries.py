@@ -88,7 +88,9 @@ def expected() -> QuerySet[Booking]:
 
 def still_here() -> QuerySet[WorkOrder]:
     """Open orders, the one last touched first, with what the plan asks of them."""
-    last = WorkOrderEvent.objects.filter(workorder=OuterRef("pk")).order_by("-pk")
+    events = WorkOrderEvent.objects.filter(workorder=OuterRef("pk"))
+    # Being planned is no work on it.
+    last = events.exclude(action__startswith="plan.").order_by("-pk")
     taken = Pull.objects.filter(state=Pull.State.TAKEN)
     return (
         WorkOrder.objects.exclude(stage=CLOSED.value)

@@ -80,6 +80,9 @@ class BayPlan(models.Model):
         Person, on_delete=models.PROTECT, null=True, related_name="+"
     )
     made_at = models.DateTimeField(default=timezone.now)
+    revision = models.BigIntegerField(
+        null=True, blank=True, help_text="Of the shop, when its facts were read."
+    )
     settled_by = models.ForeignKey(
         Person, on_delete=models.PROTECT, null=True, related_name="+"
     )

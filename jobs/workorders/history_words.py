@@ -66,6 +66,8 @@ WORDS: Mapping[str, str] = {
     "deposit_paid": "Deposit paid: {amount} by {how}",
     "payment_reversed": "Payment taken back: {amount}. {because}",
     "paid": "Paid {amount} by {how}",
+    "planned": "Film work planned for {now_for}, {bay}: {people}",
+    "plan_fixed": "Fixed for the plan: {film_day} {film_half} {bay} {people} {first}",
     "handed_over": "Handed over, agreed {how}",
     "paper_asked": "Paper asked for: {kind}",
     "paper_again": "Paper asked for again: {kind}",

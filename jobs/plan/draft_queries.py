@@ -1,0 +1,20 @@
+"""A plan made from the records as they are now, before anything is locked."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import datetime
+
+from jobs.plan.making import Draft, Search, hash_of, plan_shop
+from jobs.plan.queries import in_force, revision_now
+from jobs.plan.shop_queries import shop_facts
+from jobs.scheduling import quick_plan
+
+
+def draft(*, now: datetime, search: Search = quick_plan) -> Draft:
+    """A plan beside the one in force; the one in force where it is the answer still."""
+    revision, facts, known = revision_now(), shop_facts(now=now), in_force()
+    if known is not None and known.problem_hash == hash_of(facts):
+        return Draft(plan=replace(known, moves=()), revision=revision, is_same=True)
+    plan = plan_shop(facts, in_force=known, search=search)
+    return Draft(plan=plan, revision=revision)

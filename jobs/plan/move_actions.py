@@ -1,0 +1,71 @@
+"""What a person fixes for one car: day, half, bay, people, before others or not."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+
+from django.utils import timezone
+
+from jobs.bookings.wish_actions import told_wish, write_wish
+from jobs.models import Booking, CarWish, WorkOrder
+from jobs.opening.queries import opening_of
+from jobs.plan.forecast_actions import ask_to_carry_on
+from jobs.stages.table import May, stages_before
+from shopapp.frame import Act, Json, Refused, action
+from shopapp.models import Bay, Person, the_shop
+from shopapp.say import say
+
+
+@action("plan.move")
+def move_car(
+    act: Act,
+    *,
+    booking_pk: int,
+    day: date | None = None,
+    half: str = CarWish.Half.ANY,
+    bay: Bay | None = None,
+    people: Sequence[Person] = (),
+    weight: int = CarWish.Weight.USUAL,
+) -> Json:
+    """Fix a car for the plan: what is left empty, the plan chooses."""
+    booking = act.lock(Booking, booking_pk)
+    order = WorkOrder.objects.filter(booking=booking).first()
+    row: Booking | WorkOrder = booking
+    if order is not None:
+        act.unchanged(booking)
+        row = act.lock(WorkOrder, order.pk)
+    _refuse_late(booking, row)
+    _refuse_odd(act, day=day, half=half, people=people)
+    booking.bay = bay
+    booking.save(update_fields=["bay"])
+    write_wish(booking, day=day, half=half, people=people, weight=weight)
+    first = CarWish.Weight.FIRST.label if weight == CarWish.Weight.FIRST else ""
+    act.event(row, "plan_fixed", **told_wish(booking), bay=bay, first=first)
+    ask_to_carry_on(act)
+    return {"pk": booking.pk}
+
+
+def _refuse_late(booking: Booking, row: Booking | WorkOrder) -> None:
+    if booking.state == Booking.State.CANCELLED:
+        raise Refused(say("This booking was cancelled. Make a new one."))
+    if isinstance(row, WorkOrder) and row.stage_now not in stages_before(May.LAY):
+        raise Refused(say("Film work on this car has begun: it stays where it is."))
+
+
+def _refuse_odd(
+    act: Act, *, day: date | None, half: str, people: Sequence[Person]
+) -> None:
+    shop = the_shop()
+    if day and day < timezone.localtime(act.now, shop.zone).date():
+        raise Refused(say("This day has passed."), field="day")
+    if day and opening_of(shop).hours_on(day) is None:
+        raise Refused(say("The shop is closed on {day}.", day=day), field="day")
+    if half and day is None:
+        raise Refused(say("Choose the day, too."), field="day")
+    for person in people:
+        if not (person.is_active and person.can_install):
+            raise Refused(
+                say("{person} does not lay film here.", person=str(person)),
+                field="people",
+            )
