@@ -20,7 +20,7 @@ from jobs.plan.actions import improve_plan
 from jobs.plan.draft_queries import draft
 from jobs.plan.forecast_actions import CARRY_ON, carry_on
 from jobs.plan.queries import SEARCH
-from jobs.plan.searching import LIMIT_S, search_for
+from jobs.plan.searching import CLASHES_S, LIMIT_S, search_for
 from jobs.pulls.actions import improve_pull
 from jobs.pulls.plan import SEARCHED, plan_job
 from jobs.pulls.queries import frozen
@@ -96,7 +96,8 @@ def search_plan(pk: int) -> None:
         row = BayPlan.objects.get(pk=work.payload["plan"])
         if row.state != BayPlan.State.PROPOSED:
             return
-        searched = draft(now=timezone.now(), search=search_for(work, clock=monotonic))
+        search = search_for(work, clock=monotonic)
+        searched = draft(now=timezone.now(), search=search, clashes_s=CLASHES_S)
         tap = Tap.made_by(None, at=timezone.now(), via=HistoryEntry.Via.TASK)
         answer = perform(tap, improve_plan, plan_pk=row.pk, searched=searched)
         work.found(answer["pk"])

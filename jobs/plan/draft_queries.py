@@ -11,10 +11,15 @@ from jobs.plan.shop_queries import shop_facts
 from jobs.scheduling import quick_plan
 
 
-def draft(*, now: datetime, search: Search = quick_plan) -> Draft:
-    """A plan beside the one in force; the one in force where it is the answer still."""
+def draft(
+    *, now: datetime, search: Search = quick_plan, clashes_s: float = 0.0
+) -> Draft:
+    """A plan beside the one in force; the one in force where it is the answer still.
+
+    clashes_s  how long to look for the cars that cannot all be in time; 0: not
+    """
     revision, facts, known = revision_now(), shop_facts(now=now), in_force()
     if known is not None and known.problem_hash == hash_of(facts):
         return Draft(plan=replace(known, moves=()), revision=revision, is_same=True)
-    plan = plan_shop(facts, in_force=known, search=search)
+    plan = plan_shop(facts, in_force=known, search=search, clashes_s=clashes_s)
     return Draft(plan=plan, revision=revision)

@@ -11,6 +11,7 @@ from jobs.plan.car_work import begins_of
 from jobs.plan.moves import moves_beside, sequenced
 from jobs.plan.planned import ShopPlan
 from jobs.plan.shop import ShopFacts
+from jobs.plan.why_late import with_clashes, with_reasons
 from jobs.scheduling import quick_plan
 from jobs.scheduling.hashing import problem_hash
 from jobs.scheduling.problem import Level, Plan, Problem
@@ -44,16 +45,20 @@ def plan_shop(
     in_force: ShopPlan | None,
     search: Search = quick_plan,
     levels: Sequence[Level] = (),
+    clashes_s: float = 0.0,
 ) -> ShopPlan:
-    """The shop planned, beside the plan in force.
+    """The shop planned, beside the plan in force, with the reason at each late car.
 
-    search  the quick plan, or one that takes its time
-    levels  other goals than those of a plan to be published
+    search     the quick plan, or one that takes its time
+    levels     other goals than those of a plan to be published
+    clashes_s  how long to look for the cars that cannot all be in time; 0: not
     """
     compiled, answer = plan_through(
         facts, search=search, in_force=in_force, levels=levels
     )
-    found = compiled.read(answer)
+    found = with_reasons(compiled.read(answer), compiled=compiled, answer=answer)
+    if clashes_s:
+        found = with_clashes(found, compiled=compiled, answer=answer, seconds=clashes_s)
     begins = {car.key: begins_of(car) for car in facts.cars}
     found = replace(
         found,
@@ -72,7 +77,14 @@ def carried_on(facts: ShopFacts, *, in_force: ShopPlan | None) -> ShopPlan:
     def by_rules(problem: Problem) -> Plan:
         return quick_plan(problem, seconds=0)
 
-    return plan_shop(facts, in_force=in_force, search=by_rules, levels=HOLDS)
+    found = plan_shop(facts, in_force=in_force, search=by_rules, levels=HOLDS)
+    if in_force is None or _late(found) != _late(in_force):
+        return found
+    return replace(found, clashes=in_force.clashes)
+
+
+def _late(plan: ShopPlan) -> set[str]:
+    return {car.car for car in plan.cars if car.standing == "late"}
 
 
 def hash_of(facts: ShopFacts) -> str:

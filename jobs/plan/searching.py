@@ -14,6 +14,8 @@ FEW_CARS, FEW_S = 15, 10.0
 SOME_CARS, SOME_S = 40, 30.0
 MANY_S = 60.0
 """A search of so many cars takes so long at most, s."""
+CLASHES_S = 10.0
+"""So long after it, at most, is looked for the cars that cannot all be in time."""
 LIMIT_S = 120
 """What is left of it after that is lost: the worker is wanted for other work."""
 
