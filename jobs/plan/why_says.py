@@ -23,6 +23,14 @@ COUNTS = ("none", "one", "two", "three", "four", "five")
 EXACT_UNDER_MIN = 600
 """Shorter times are told with their minutes, longer ones in whole hours."""
 PARTS = {part.value: part for part in Part}
+NEEDS = (
+    "Alone in an empty shop it needs {work}: coming {comes} it can be ready {ready} at "
+    "the earliest; promised {promised}."
+)
+STILL_NEEDS = (
+    "Alone in an empty shop it still needs {work}: it can be ready {ready} at the "
+    "earliest; promised {promised}."
+)
 Group = tuple[str, ...]
 """Keys of resources, sorted."""
 
@@ -54,35 +62,22 @@ def alone_says(
             "its fixed hours are not there for long enough."
         )
         return (say(text),)
-    ready, promised = _ready(found, clock=clock), car.promised_at
+    bound = {"ready": _ready(found, clock=clock), "promised": car.promised_at}
     if car.settles_until and car.settles_until > now:
         text = (
             "Its film settles until {until}: it can be ready {ready} at the earliest; "
             "promised {promised}."
         )
-        until = car.settles_until
-        return (say(text, until=until, ready=ready, promised=promised),)
-    if car.ready_from and car.ready_from > promised:
+        return (say(text, until=car.settles_until, **bound),)
+    if car.ready_from and car.ready_from > car.promised_at:
         text = (
             "By the nights of its package it is not handed over before {until}; "
             "promised {promised}."
         )
-        return (say(text, until=car.ready_from, promised=promised),)
-    comes = max(car.arrives_at, now)
-    text = (
-        "Alone in an empty shop it still needs {work}: it can be ready {ready} at the "
-        "earliest; promised {promised}."
-        if car.is_here
-        else "Alone in an empty shop it needs {work}: coming {comes} it can be ready "
-        "{ready} at the earliest; promised {promised}."
-    )
-    told = say(
-        text,
-        work=_work_of(found, clock=clock),
-        comes=comes,
-        ready=ready,
-        promised=promised,
-    )
+        return (say(text, until=car.ready_from, **bound),)
+    text = STILL_NEEDS if car.is_here else NEEDS
+    work, comes = _work_of(found, clock=clock), max(car.arrives_at, now)
+    told = say(text, work=work, comes=comes, **bound)
     return told, *_settling(found, problem, clock=clock)
 
 

@@ -50,7 +50,7 @@ def composed(inner: tuple[Piece, ...], table: Table) -> tuple[Piece, ...]:
     >>> from jobs.scheduling.problem import Run, late_after
     >>> ready = pieces((Run(first=0, value=3, rise=1),), 0, 4)
     >>> composed(ready, late_after(5))
-    (Piece(low=0, high=2, value=0, rise=0), Piece(low=3, high=4, value=1, rise=1))
+    (Piece(low=0, high=1, value=0, rise=0), Piece(low=2, high=4, value=0, rise=1))
     """
     found = []
     for piece in inner:
