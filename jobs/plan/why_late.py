@@ -83,7 +83,7 @@ def _why(
     if car.standing == "fits" or car.car not in facts:
         return ()
     if car.car in promised_jobs(free):
-        found = alone(free, car.car)
+        found = alone(free, car.car, with_engine=False)
         if found.is_impossible:
             clock, now = compiled.floor.calendar, compiled.facts.now
             mine = facts[car.car]

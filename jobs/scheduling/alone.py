@@ -22,7 +22,14 @@ from jobs.scheduling.problem import (
     Settings,
     look_up,
 )
-from jobs.scheduling.reach import Reach, held_by, only, promised_jobs, ways
+from jobs.scheduling.reach import (
+    Reach,
+    counted_spans,
+    held_by,
+    only,
+    promised_jobs,
+    ways,
+)
 from jobs.scheduling.ready_check import in_order
 from jobs.scheduling.solver import solve
 
@@ -55,8 +62,11 @@ class Alone:
         return self.late is None or self.late > 0
 
 
-def alone(problem: Problem, job: str) -> Alone:
+def alone(problem: Problem, job: str, *, with_engine: bool = True) -> Alone:
     """The earliest that a job can be ready if no other were there.
+
+    with_engine  ask it where the job's own stages stand in each other's way; without
+                 it `ready` is then a bound, and `is_impossible` as certain
 
     Of several promises the one that is missed most counts. ValueError for a job
     without one.
@@ -64,7 +74,7 @@ def alone(problem: Problem, job: str) -> Alone:
     small = only(problem, (job,))
     if not small.dues:
         raise ValueError(f"nothing is promised for {job}")
-    found = [_for_due(small, job, due) for due in small.dues]
+    found = [_for_due(small, job, due, with_engine) for due in small.dues]
     return max(found, key=lambda one: (one.late is None, one.late or 0))
 
 
@@ -74,7 +84,7 @@ def late_alone(problem: Problem) -> tuple[Alone, ...]:
     return tuple(one for one in found if one.is_impossible)
 
 
-def _for_due(small: Problem, job: str, due: Due) -> Alone:
+def _for_due(small: Problem, job: str, due: Due, with_engine: bool) -> Alone:
     found = min(
         ways(small), key=lambda way: due.ready(way[due.activity].end), default=None
     )
@@ -89,7 +99,7 @@ def _for_due(small: Problem, job: str, due: Due) -> Alone:
         late=due.late(end),
         is_exact=is_simple(small),
     )
-    return known if known.is_exact else _searched(small, due, known)
+    return known if known.is_exact else _searched(small, due, known, with_engine)
 
 
 def _steps(found: dict[str, Reach]) -> tuple[Placed, ...]:
@@ -120,18 +130,20 @@ def is_simple(small: Problem) -> bool:
     }
     if not set(pairwise(in_order(small))) <= follows:
         return False
+    if counted_spans(small) != small.spans:
+        return False
     served = {c.resource for a in small.activities for n in a.needs for c in n.choices}
     held = [name for span in small.spans for name in set(held_by(span))]
     return len(held) == len(set(held)) and not served & set(held)
 
 
-def _searched(small: Problem, due: Due, known: Alone) -> Alone:
+def _searched(small: Problem, due: Due, known: Alone, with_engine: bool) -> Alone:
     """The bound closed by a plan, or raised by the engine."""
     counted = replace(due, weight=1, late_by_ready=FROM_THE_FIRST_TICK)
     asked = replace(small, dues=(counted,), levels=(Level.LATE,))
     try:
         plan = quick_plan(asked, seconds=0)
-        if _ready(plan).value > (known.ready or 0):
+        if with_engine and _ready(plan).value > (known.ready or 0):
             plan = solve(asked, SEARCH)
     except NoPlanError:
         return _no_room(known.job, due)

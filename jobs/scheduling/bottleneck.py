@@ -13,7 +13,7 @@ a textbook bound of scheduling, from memory.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from itertools import groupby
 
@@ -23,16 +23,17 @@ from jobs.scheduling.problem import (
     Need,
     Problem,
     Resource,
-    Span,
 )
 from jobs.scheduling.reach import (
     Reach,
     earliest,
     latest,
+    least_hold,
+    least_sizes,
     only,
     sizes_of,
 )
-from jobs.scheduling.ready_check import end_of, in_order, links_by_after
+from jobs.scheduling.ready_check import end_of
 
 Group = tuple[str, ...]
 """Keys of resources, sorted."""
@@ -106,7 +107,7 @@ def _works(problem: Problem, job: str) -> Iterator[Work]:
             yield _work(job, need, each.pinned, bounds, shortest[each.key])
     for span in small.spans:
         bounds = first[span.first].start, last[span.last].end
-        ticks = _shortest_hold(small, span, shortest)
+        ticks = least_hold(small, span, shortest)
         yield _work(job, span.need, span.pinned, bounds, ticks)
 
 
@@ -127,11 +128,7 @@ def _fixed_holds(problem: Problem, others: Collection[str]) -> Iterator[Work]:
         first = activities[span.first]
         if first.job in others and first.fixed_start is not None:
             small = only(problem, (first.job,))
-            shortest = {
-                each.key: 0 if each.end_by_start else sizes_of(each)[0]
-                for each in small.activities
-            }
-            ticks = _shortest_hold(small, span, shortest)
+            ticks = least_hold(small, span, least_sizes(small))
             at = first.fixed_start, first.fixed_start + ticks
             yield _work(first.job, span.need, span.pinned, at, ticks)
 
@@ -157,24 +154,6 @@ def _shortest(activity: Activity, first: Reach, last: Reach) -> int:
         return sizes_of(activity)[0]
     starts = range(first.start, max(first.start, last.start) + 1)
     return min(end_of(activity, start=at, size=0) - at for at in starts)
-
-
-def _shortest_hold(small: Problem, span: Span, shortest: Mapping[str, int]) -> int:
-    """The least time from the start of the first to the end of the last.
-
-    A link that looks its moment up in a table counts as no wait: it may end at night.
-    """
-    into = links_by_after(small)
-    far = {span.first: (0, shortest[span.first])}
-    for key in in_order(small):
-        begins = []
-        for link in into[key]:
-            if link.before in far and key != span.first:
-                lag = max(link.lag, 0) if link.start_by_end else link.lag
-                begins.append(far[link.before][0 if link.from_start else 1] + lag)
-        if begins:
-            far[key] = max(begins), max(begins) + shortest[key]
-    return max(0, far.get(span.last, (0, 0))[1])
 
 
 def _overflows(group: list[Resource], works: list[Work]) -> Iterator[Bottleneck]:

@@ -87,11 +87,10 @@ def earliest(problem: Problem, *, not_before: int = 0) -> dict[str, Reach] | Non
 def ways(problem: Problem, *, not_before: int = 0) -> Iterator[dict[str, Reach]]:
     """Earliest starts and ends, for each choice of free time for each span."""
     resources = {each.key: each for each in problem.resources}
-    free = [free_windows(span, resources, problem.horizon) for span in problem.spans]
-    many = prod(map(len, free)) > MOST_WAYS
-    spans = () if many else problem.spans
+    spans = counted_spans(problem)
+    free = [free_windows(span, resources, problem.horizon) for span in spans]
     keys = [each.key for each in problem.activities]
-    for windows in product(*free[: len(spans)]):
+    for windows in product(*free):
         from_tick = dict.fromkeys(keys, not_before)
         up_to = dict.fromkeys(keys, problem.horizon)
         for span, (opens, closes) in zip(spans, windows, strict=True):
@@ -99,6 +98,18 @@ def ways(problem: Problem, *, not_before: int = 0) -> Iterator[dict[str, Reach]]
             up_to[span.last] = min(up_to[span.last], closes)
         if (found := _forward(problem, resources, from_tick, up_to)) is not None:
             yield found
+
+
+def counted_spans(problem: Problem) -> tuple[Span, ...]:
+    """The spans that `ways` looks at: all that surely hold something, if not too many.
+
+    A span of no length may lie where its resource is not there.
+    """
+    resources = {each.key: each for each in problem.resources}
+    sizes = least_sizes(problem)
+    spans = [span for span in problem.spans if least_hold(problem, span, sizes) > 0]
+    free = (free_windows(span, resources, problem.horizon) for span in spans)
+    return tuple(spans) if prod(map(len, free)) <= MOST_WAYS else ()
 
 
 def _forward(
@@ -183,8 +194,6 @@ def is_served(
     activity: Activity, size: int, at: Interval, resources: Mapping[str, Resource]
 ) -> bool:
     """Whether enough resources are there, none of them needed twice."""
-    if at[0] == at[1]:
-        return True
     slots = []
     for need in activity.needs:
         names = [
@@ -223,12 +232,40 @@ def _seat(
 
 
 def is_open(resource: Resource, at: Interval) -> bool:
-    """Whether it is there from the start to the end."""
-    return not any(begin < at[1] and at[0] < end for begin, end in resource.closed)
+    """Whether it is there from the start to the end; work of no length asks nothing."""
+    return at[0] == at[1] or not any(
+        begin < at[1] and at[0] < end for begin, end in resource.closed
+    )
 
 
 def _names(need: Need) -> set[str]:
     return {choice.resource for choice in need.choices}
+
+
+def least_sizes(problem: Problem) -> dict[str, int]:
+    """The fewest ticks of each activity; 0 where a table says the end."""
+    return {
+        each.key: 0 if each.end_by_start else sizes_of(each)[0]
+        for each in problem.activities
+    }
+
+
+def least_hold(problem: Problem, span: Span, shortest: Mapping[str, int]) -> int:
+    """The least time from the start of the first to the end of the last.
+
+    A link that looks its moment up in a table counts as no wait: it may end at night.
+    """
+    into = links_by_after(problem)
+    far = {span.first: (0, shortest[span.first])}
+    for key in in_order(problem):
+        begins = []
+        for link in into[key]:
+            if link.before in far and key != span.first:
+                lag = max(link.lag, 0) if link.start_by_end else link.lag
+                begins.append(far[link.before][0 if link.from_start else 1] + lag)
+        if begins:
+            far[key] = max(begins), max(begins) + shortest[key]
+    return max(0, far.get(span.last, (0, 0))[1])
 
 
 def held_by(span: Span) -> list[str]:

@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 from hypothesis import given, settings
 
-from jobs.scheduling.alone import alone, late_alone
+from jobs.scheduling.alone import FROM_THE_FIRST_TICK, alone, late_alone
 from jobs.scheduling.listing import quick_plan
 from jobs.scheduling.problem import (
     Activity,
@@ -16,13 +16,16 @@ from jobs.scheduling.problem import (
     Level,
     Link,
     Need,
+    NoPlanError,
     Problem,
     Resource,
     Run,
     Settings,
     late_after,
 )
+from jobs.scheduling.reach import earliest, only, promised_jobs
 from jobs.scheduling.solver import solve
+from tests.jobs.scheduling.problems_at_random import problems
 from tests.jobs.scheduling.why_shop import Car, crowded_shops, of, shop
 
 QUIET = Settings(workers=1, deterministic=1.0, seconds=20.0)
@@ -122,6 +125,8 @@ def test_two_stages_at_once_that_want_one_person_are_searched():
     )
     found = alone(problem, "A")
     assert (found.ready, found.late, found.is_exact) == (12, 1, True)
+    bound = alone(problem, "A", with_engine=False)
+    assert (bound.ready, bound.late, bound.is_exact) == (9, 0, False)
 
 
 def test_a_car_for_which_there_is_no_room_is_impossible():
@@ -164,3 +169,39 @@ def test_a_car_that_is_impossible_alone_is_late_in_every_proven_plan(problem):
         due = next(due for due in problem.dues if due.activity == one.activity)
         assert one.late is not None
         assert due.late(plan.by_key[one.activity].end) >= one.late
+
+
+@settings(max_examples=60, deadline=None)
+@given(problems())
+def test_no_activity_of_any_plan_is_earlier_than_its_reach(problem):
+    try:
+        plan = quick_plan(problem, seconds=0)
+    except NoPlanError:
+        return
+    for job in promised_jobs(problem):
+        found = earliest(only(problem, (job,)))
+        if found is None:
+            assert max(plan.by_key[a.key].end for a in problem.activities) > 200
+            continue
+        for key, at in found.items():
+            assert plan.by_key[key].start >= at.start
+            assert plan.by_key[key].end >= at.end
+
+
+@settings(max_examples=25, deadline=None)
+@given(problems(most_jobs=1))
+def test_what_is_exact_is_what_the_engine_proves(problem):
+    (due,) = problem.dues
+    counted = replace(due, weight=1, late_by_ready=FROM_THE_FIRST_TICK)
+    asked = replace(problem, dues=(counted,), levels=(Level.LATE,))
+    try:
+        (best,) = solve(asked, QUIET).levels
+    except NoPlanError:
+        return
+    found = alone(problem, "j0")
+    if found.ready is None:
+        assert best.value > problem.horizon
+    elif found.is_exact and best.is_proven:
+        assert found.ready == best.value
+    else:
+        assert found.ready <= best.value
