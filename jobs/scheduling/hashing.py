@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import fields, is_dataclass
+from functools import cache
 from hashlib import sha256
 
 from jobs.scheduling.problem import Problem
@@ -26,27 +27,33 @@ def _canonical(value: object, known: Known, *, is_ordered: bool = False) -> str:
 
     known  texts of tuples: many activities share their windows and tables
     """
-    if isinstance(value, str):
-        return repr(str(value))
     if isinstance(value, tuple):
         key = (id(value), is_ordered)
         if key not in known:
             known[key] = _listed(value, known, is_ordered=is_ordered)
         return known[key]
     if is_dataclass(value):
-        kind = type(value).__name__
-        ordered = IN_ORDER.get(kind, set())
-        parts = [
-            _canonical(getattr(value, one.name), known, is_ordered=one.name in ordered)
-            for one in fields(value)
-            if kind != "Problem" or one.name != "name"
-        ]
-        return f"{kind}({','.join(parts)})"
-    return repr(value)
+        name, parts = _parts(value.__class__)
+        texts = (
+            _canonical(getattr(value, part), known, is_ordered=is_ordered)
+            for part, is_ordered in parts
+        )
+        return f"{name}({','.join(texts)})"
+    return repr(str(value)) if isinstance(value, str) else repr(value)
 
 
 def _listed(value: tuple[object, ...], known: Known, *, is_ordered: bool) -> str:
+    if not value or isinstance(value[0], int):
+        return repr(value)
     texts = [_canonical(each, known) for each in value]
-    if not is_ordered and value and not isinstance(value[0], int):
-        texts.sort()
-    return f"[{','.join(texts)}]"
+    return f"[{','.join(texts if is_ordered else sorted(texts))}]"
+
+
+@cache
+def _parts(kind: type) -> tuple[str, tuple[tuple[str, bool], ...]]:
+    """A class's name, and of each part whether its order says something."""
+    ordered = IN_ORDER.get(kind.__name__, set())
+    names = [one.name for one in fields(kind)]
+    if kind is Problem:
+        names.remove("name")
+    return kind.__name__, tuple((name, name in ordered) for name in names)
