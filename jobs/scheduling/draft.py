@@ -66,6 +66,10 @@ class Draft:
         ]
         return tuple(sorted(found, key=lambda one: one.key))
 
+    def starts(self) -> tuple[int, ...]:
+        """Of each step; 0 where it is not placed."""
+        return tuple(times[0] if times else 0 for times in self.times)
+
     def earliest_start(self, step: Step, at: int = 0) -> int:
         """The first start that links allow; what it waits for is placed."""
         for before, link in self.floor.into[step.at]:

@@ -14,7 +14,7 @@ from jobs.nesting.search import Draw
 from jobs.scheduling.blocks import Floor
 from jobs.scheduling.draft import Draft
 from jobs.scheduling.hashing import problem_hash
-from jobs.scheduling.orders import Order, orders
+from jobs.scheduling.orders import Order, orders, settled
 from jobs.scheduling.problem import (
     Fault,
     Level,
@@ -32,6 +32,9 @@ from jobs.scheduling.values import level_values
 
 STUCK_TRIES = 40
 """Shaken orders tried, whatever the time, while none has led to a plan."""
+
+MOST_ROUNDS = 3
+"""Times that a plan is pushed back and forth; textbook justification, from memory."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -92,16 +95,33 @@ class _Search:
         return tuple(order for _, order in ranked[:2])
 
     def run(self, order: Order) -> None:
-        """A plan by one rule, settled where the problem minds how long cars stay."""
+        """A plan by one rule, and what settling makes of it."""
         draft = self._built(order)
         if draft is None:
             return
         values = self._keep(draft, order)
         self.worth.append((values, order))
         levels = self.floor.problem.levels
-        if Level.STAY in levels and self.best and values[0] <= self.best.values[0]:
+        if levels == (Level.MAKESPAN,):
+            self._back_and_forth(draft, order, values)
+        elif Level.STAY in levels and self.best and values[0] <= self.best.values[0]:
             settle(draft)
             self._keep(draft, order)
+
+    def _back_and_forth(
+        self, draft: Draft, order: Order, values: tuple[int, ...]
+    ) -> None:
+        """All as late as it may, then built anew in that order, while that gains."""
+        for _ in range(MOST_ROUNDS):
+            settle(draft, all_of_it=True)
+            order = settled(self.floor, order, draft.starts())
+            again = self._built(order)
+            if again is None:
+                return
+            gained = self._keep(again, order)
+            if gained >= values:
+                return
+            draft, values = again, gained
 
     def _built(self, order: Order) -> Draft | None:
         for late in (True, False):

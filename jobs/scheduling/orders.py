@@ -14,6 +14,7 @@ from jobs.scheduling.serial import Key
 
 NOISE = 0.05
 """Share of the keys' range; a few per cent."""
+SETTLED = ", settled"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -48,6 +49,12 @@ class Order:
             waits=self.waits,
             keep=self.keep,
         )
+
+
+def settled(floor: Floor, order: Order, starts: tuple[int, ...]) -> Order:
+    """In the order of these starts, which another order has led to."""
+    name = order.name.removesuffix(SETTLED) + SETTLED
+    return Order(name=name, keys=_by_block(floor, list(starts), min))
 
 
 def orders(floor: Floor) -> tuple[Order, ...]:
