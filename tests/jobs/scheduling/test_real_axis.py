@@ -5,8 +5,8 @@ from pathlib import Path
 
 import pytest
 
+from jobs.scheduling import Settings, quick_plan, solve
 from jobs.scheduling.checker import violations
-from jobs.scheduling.listing import quick_plan
 from tests.bench.scheduling_real import real_axis_values
 from tests.bench.scheduling_shop import shop_problem
 
@@ -51,6 +51,24 @@ def test_a_plan_of_a_shop_week_holds_on_the_real_clock(name):
     plan, recount = planned(WEEKS[name])
     assert recount.troubles == ()
     assert (recount.late, recount.stay) == plan.first
+
+
+@pytest.mark.parametrize("is_tight", [False, True])
+def test_a_solved_plan_of_a_shop_week_holds_on_the_real_clock(is_tight):
+    week = WEEKS["shop10-a"]
+    cars = [
+        {**one, "promise": one["promise"] - DAY * is_tight}
+        for one in week["vehicles"][:5]
+    ]
+    instance = {**week, "vehicles": cars}
+    problem = shop_problem(instance)
+    asked = Settings(workers=1, deterministic=0.05, seconds=60.0, first_seconds=0.0)
+    plan = solve(problem, asked)
+    assert violations(problem, plan) == ()
+    recount = real_axis_values(instance, plan.placed)
+    assert recount.troubles == ()
+    assert (recount.late, recount.stay) == tuple(one.value for one in plan.levels)
+    assert bool(recount.late) is is_tight
 
 
 def test_a_cure_that_ends_before_monday_misses_a_promise_at_saturdays_closing():
