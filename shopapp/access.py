@@ -153,6 +153,10 @@ ALLOWED: dict[str, frozenset[Role]] = {
     "paper.issue": EVERYONE,
     "label.issue": EVERYONE,
     "register.issue": EVERYONE,
+    "daysheet.issue": EVERYONE,
+    "desksheet.issue": OFFICE,
+    "planweek.issue": EVERYONE,
+    "plan.export": OFFICE,
     # the bottle's path
     "mix.view": EVERYONE,
     "mix.plan": FLOOR,

@@ -7,7 +7,7 @@ from datetime import date, timedelta
 from typing import Any
 
 from jobs.crews.away import DaysOff
-from jobs.crews.queries import absences, days_of, shop_day
+from jobs.crews.queries import absences, days_of, local_day
 from jobs.models import Absence, Shift
 from shopapp.frame import Act, Json, Refused, action
 from shopapp.models import Person
@@ -29,7 +29,7 @@ def add_absence(
 ) -> Json:
     """Keep that a person is away; without a day it is today."""
     person = act.lock(Person, person_pk)
-    today = shop_day(act.now)
+    today = local_day(act.now)
     first_day = first_day or today
     wanted = DaysOff(first_day=first_day, last_day=last_day or first_day, half=half)
     _refuse_odd(wanted, today=today)

@@ -10,7 +10,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET
 
 from jobs.crews.forms import AbsenceForm, ShiftForm
-from jobs.crews.queries import absences, away_on, shop_day
+from jobs.crews.queries import absences, away_on, local_day
 from shopapp.access import allow
 from shopapp.models import Person, the_shop
 from shopapp.pressing import Bound, form_for
@@ -22,7 +22,7 @@ AHEAD = timedelta(days=400)
 @allow("absence.view")
 def people_away(request: HttpRequest, *, bound: Bound | None = None) -> HttpResponse:
     """Who is away today and later, and who is here."""
-    today = shop_day(timezone.now())
+    today = local_day(timezone.now())
     away = away_on(today)
     # Somebody away for half a day may still call in sick for all of it.
     gone = {row.person_id for row in away if not row.half}

@@ -62,6 +62,6 @@ def away_on(day: date) -> list[Absence]:
     return list(absences(day, day).select_related("person"))
 
 
-def shop_day(moment: datetime) -> date:
+def local_day(moment: datetime) -> date:
     """The shop's day at this moment."""
     return timezone.localtime(moment, the_shop().zone).date()

@@ -36,6 +36,9 @@ DOCUMENTS: Mapping[str, Document] = {
     Paper.Kind.VESSEL_LABEL: Document(kind="vessel's label", steps={1: _as_it_was}),
     Paper.Kind.OFFCUT_LABEL: Document(kind="off-cut's label"),
     Paper.Kind.REGISTER: Document(kind="register of chemicals"),
+    Paper.Kind.DAY_SHEET: Document(kind="day sheet"),
+    Paper.Kind.DESK_SHEET: Document(kind="day sheet for the desk"),
+    Paper.Kind.PLAN_WEEK: Document(kind="week's plan"),
 }
 WITH_A_SHEET = (Paper.Kind.WORK_ORDER, Paper.Kind.MIXING_SHEET)
 WORDED_ANEW: Mapping[str, Mapping[int, tuple[str, ...]]] = {

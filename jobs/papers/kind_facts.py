@@ -5,19 +5,23 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 
 from jobs.models import Paper, WorkOrder
 from jobs.papers.care_facts import care_facts
 from jobs.papers.cut_list_facts import cut_list_paper
+from jobs.papers.day_sheet_facts import day_sheet_facts
 from jobs.papers.facts import Json
 from jobs.papers.offcut_label_facts import SUBJECTS as OF_FILM
 from jobs.papers.offcut_label_facts import offcut_label_number, offcut_labels_facts
+from jobs.papers.plan_facts import shown_plan
+from jobs.papers.plan_week_facts import plan_week_facts
 from jobs.papers.register_facts import NUMBER, register_facts
 from jobs.papers.sheet_facts import mixing_sheet_facts
 from jobs.papers.vessel_label_facts import SUBJECTS as OF_VESSELS
 from jobs.papers.vessel_label_facts import label_number, labels_facts
 from jobs.papers.work_order_facts import work_order_facts
+from jobs.plan.planned import ShopPlan
 
 MM = re.compile(r"(\d{2,3})x(\d{2,3})(?: (A4|Letter))?")
 """A label's sides, and the sheet that many of them stand on."""
@@ -41,6 +45,11 @@ class Wanted:
         if self.workorder is None:
             raise ValueError("this paper is of an order")
         return self.workorder
+
+    @property
+    def day(self) -> date:
+        """The day of a subject such as "day 2031-05-06"."""
+        return date.fromisoformat(self.subject.removeprefix("day "))
 
     @property
     def sides_mm(self) -> tuple[float, float]:
@@ -91,6 +100,17 @@ def _offcut_label(wanted: Wanted) -> Json:
     )
 
 
+def _plan() -> ShopPlan:
+    plan = shown_plan()
+    if plan is None:
+        raise ValueError("without a plan there is no sheet of it")
+    return plan
+
+
+def _day_sheet(wanted: Wanted, *, for_desk: bool) -> Json:
+    return day_sheet_facts(_plan(), day=wanted.day, for_desk=for_desk)
+
+
 KINDS: Mapping[str, PaperKind] = {
     Paper.Kind.WORK_ORDER: PaperKind(
         facts=lambda wanted: work_order_facts(wanted.order, at=wanted.at),
@@ -133,5 +153,20 @@ KINDS: Mapping[str, PaperKind] = {
         facts=lambda wanted: register_facts(at=wanted.at),
         template="papers/register.html",
         number=lambda wanted: NUMBER,
+    ),
+    Paper.Kind.DAY_SHEET: PaperKind(
+        facts=lambda wanted: _day_sheet(wanted, for_desk=False),
+        template="papers/day_sheet.html",
+        number=lambda wanted: f"DAY-{wanted.day:%Y-%m-%d}",
+    ),
+    Paper.Kind.DESK_SHEET: PaperKind(
+        facts=lambda wanted: _day_sheet(wanted, for_desk=True),
+        template="papers/day_sheet.html",
+        number=lambda wanted: f"DESK-{wanted.day:%Y-%m-%d}",
+    ),
+    Paper.Kind.PLAN_WEEK: PaperKind(
+        facts=lambda wanted: plan_week_facts(_plan(), first=wanted.day),
+        template="papers/plan_week.html",
+        number=lambda wanted: f"WEEK-{wanted.day:%Y-%m-%d}",
     ),
 }

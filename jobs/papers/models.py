@@ -19,6 +19,9 @@ class Paper(models.Model):
         CUT_LIST = "cut_list", "cut list"
         OFFCUT_LABEL = "offcut_label", "off-cut labels"
         REGISTER = "register", "register of chemicals"
+        DAY_SHEET = "day_sheet", "day sheet"
+        DESK_SHEET = "desk_sheet", "day sheet for the desk"
+        PLAN_WEEK = "plan_week", "week's plan"
 
     class State(models.TextChoices):
         ASKED = "asked", "being made"
@@ -56,3 +59,8 @@ class Paper(models.Model):
 
     def __str__(self) -> str:
         return f"{self.number} version {self.version}"
+
+    @property
+    def is_for_the_desk(self) -> bool:
+        """Whether it names customers' phones: not everybody reads it."""
+        return self.kind == self.Kind.DESK_SHEET

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.views.decorators.http import require_GET
 
@@ -15,7 +15,7 @@ from jobs.papers.queries import fills_to_label, papers_of_order, shown_paper
 from jobs.workorders.queries import order_head
 from jobs.workorders.row_pages import labelled
 from shopapp import media
-from shopapp.access import allow
+from shopapp.access import allow, may
 from shopapp.htmx import page_or_fragment
 from shopapp.models import the_shop
 from shopapp.pressing import Bound, form_for
@@ -56,7 +56,7 @@ def workorder_papers(
 @allow("paper.view")
 def paper_detail(request: HttpRequest, pk: int) -> HttpResponse:
     """The paper as it was issued; until then, how far it is."""
-    paper = get_object_or_404(Paper.objects.select_related("file", "workorder"), pk=pk)
+    paper = _paper(request, pk)
     if paper.file is not None:
         name = f"{paper.number}-v{paper.version}-{paper.size}.pdf"
         return media.served(paper.file, filename=name)
@@ -67,7 +67,14 @@ def paper_detail(request: HttpRequest, pk: int) -> HttpResponse:
 @allow("paper.view")
 def paper_state(request: HttpRequest, pk: int) -> HttpResponse:
     """How far a paper is."""
-    return _state(request, get_object_or_404(Paper, pk=pk))
+    return _state(request, _paper(request, pk))
+
+
+def _paper(request: HttpRequest, pk: int) -> Paper:
+    paper = get_object_or_404(Paper.objects.select_related("file", "workorder"), pk=pk)
+    if paper.is_for_the_desk and not may(request.user, "customer.view"):
+        raise Http404
+    return paper
 
 
 def _state(request: HttpRequest, paper: Paper) -> HttpResponse:

@@ -19,6 +19,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("plan/", include("jobs.urls.plan")),
     path("people-away/", include("jobs.urls.people")),
     path("", include("jobs.urls.feeds")),
+    path("plan/", include("jobs.urls.plan_papers")),
     # papers and safety notes
     path("", include("jobs.urls.papers")),
     path("", include("jobs.urls.safety")),

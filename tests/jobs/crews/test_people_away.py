@@ -10,7 +10,7 @@ from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from jobs.crews.actions import add_absence, change_shifts, take_back_absence
-from jobs.crews.queries import absences, away_between, away_on, shop_day
+from jobs.crews.queries import absences, away_between, away_on, local_day
 from jobs.models import Absence
 from shopapp.frame import Refused, perform
 from tests import makers
@@ -29,7 +29,7 @@ def chidi():
 
 
 def today():
-    return shop_day(timezone.now())
+    return local_day(timezone.now())
 
 
 def in_days(number):
