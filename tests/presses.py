@@ -45,6 +45,7 @@ from mixing.models import (
 from mixing.sheet.queries import sheet_of
 from mixing.shelf.actions import receive_stock
 from tests.furnished import Furnished, do
+from tests.jobs.plan.plans import keep_plan
 from tests.makers import PASSWORD
 
 Typed = dict[str, Any]
@@ -1252,6 +1253,26 @@ def _(shop: Furnished) -> Press:
 def _(shop: Furnished) -> Press:
     typed, other = {"height_m": "500"}, {"height_m": "600"}
     return Press(page="mixing:air", typed=typed, other=other)
+
+
+def _of_the_plan(shop: Furnished, **typed: Any) -> Press:
+    keep_plan(shop.bookings[:2], at=timezone.now())
+    return Press(page="jobs:plan_papers", typed=typed, other={"day": date_in(1)})
+
+
+@press("jobs:day_sheet_issue")
+def _(shop: Furnished) -> Press:
+    return _of_the_plan(shop, day=date_in(0))
+
+
+@press("jobs:desk_sheet_issue")
+def _(shop: Furnished) -> Press:
+    return _of_the_plan(shop, day=date_in(0))
+
+
+@press("jobs:plan_week_issue")
+def _(shop: Furnished) -> Press:
+    return _of_the_plan(shop, day=date_in(0))
 
 
 @press("jobs:register_issue")

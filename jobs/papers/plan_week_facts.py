@@ -6,6 +6,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
+from django.utils.translation import gettext
+
 from jobs.papers.facts import Json, ShopFacts, shop_facts, to_json
 from jobs.papers.plan_facts import PlannedDay, days_from, pieces_on, planned_day
 from jobs.plan.planned import ShopPlan
@@ -81,14 +83,18 @@ def _stays(day: PlannedDay, spot: str) -> Iterable[str]:
         if step.part not in held or step.spot != spot or not day.touches(step):
             continue
         begins, ends = day.holds(step.starts_at), day.holds(step.ends_at)
-        since = f"{day.clock(step.starts_at)}" if begins else ""
-        until = f"{day.clock(step.ends_at)}" if ends else ""
+        since = day.clock(step.starts_at) if begins else ""
+        until = day.clock(step.ends_at) if ends else ""
         yield _line(day.names.get(step.car, step.car), since, until)
 
 
 def _line(car: str, since: str, until: str) -> str:
-    """ "KTR 4821 08:00–", "KTR 4821", "KTR 4821 –12:00"."""
-    return f"{car} {since}–{until}" if since or until else car
+    """ "KTR 4821 from 08:00", "KTR 4821", "KTR 4821 until 12:00"."""
+    if since and until:
+        return f"{car} {since}–{until}"
+    if since:
+        return gettext("{car} from {at}").format(car=car, at=since)
+    return gettext("{car} until {at}").format(car=car, at=until) if until else car
 
 
 def _people(days: list[PlannedDay], plan: ShopPlan) -> Iterable[RowFacts]:

@@ -49,8 +49,10 @@ def _kinds() -> dict[str, tuple[Document, Any]]:
     from jobs.nesting.drawing import Drawing
     from jobs.panels.queries import ACCEPTANCE
     from jobs.papers.care_facts import CareFacts
+    from jobs.papers.day_sheet_facts import DaySheetFacts
     from jobs.papers.film_facts import FilmFacts
     from jobs.papers.kept_facts import DOCUMENTS
+    from jobs.papers.plan_week_facts import PlanWeekFacts
     from jobs.papers.register_facts import RegisterFacts
     from jobs.papers.safety_facts import SafetyFacts
     from jobs.papers.work_order_facts import WorkOrderFacts
@@ -80,6 +82,9 @@ def _kinds() -> dict[str, tuple[Document, Any]]:
         "paper: work order": (DOCUMENTS["work_order"], order),
         "paper: care": (DOCUMENTS["care"], CareFacts),
         "paper: register": (DOCUMENTS["register"], RegisterFacts),
+        "paper: day sheet": (DOCUMENTS["day_sheet"], DaySheetFacts),
+        "paper: desk's day sheet": (DOCUMENTS["desk_sheet"], DaySheetFacts),
+        "paper: week's plan": (DOCUMENTS["plan_week"], PlanWeekFacts),
         "paper: vessel's label": (DOCUMENTS["vessel_label"], LabelFacts),
     }
 

@@ -135,6 +135,9 @@ TOLD = {
     "vessel_label": ("labels.0.label.code",),
     "offcut_label": ("labels.0.code", "labels.0.film"),
     "register": ("shop.name", "places.0.name", "places.0.held.0.product"),
+    "day_sheet": ("cars.0.car", "cars.0.works.0.people", "people.0.name"),
+    "desk_sheet": ("cars.0.car", "cars.0.customer", "cars.0.phone"),
+    "plan_week": ("bays.0.name", "bays.0.cells.1.0", "people.0.cells.1.0"),
 }
 """What each kind of paper must say, by its place in the facts."""
 

@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('jobs', '0017_the_bay_plan'),
+        ('jobs', '0018_plan_knows_its_revision'),
     ]
 
     operations = [
