@@ -8,6 +8,7 @@ from jobs import limits
 from jobs.coverage.catalogue import Package
 from jobs.models import PackageHours
 from jobs.package_hours.defaults import DEFAULTS
+from jobs.plan.forecast_actions import ask_to_carry_on
 from shopapp.actions import write
 from shopapp.frame import Act, Json, Refused, action
 from shopapp.models import Shop
@@ -26,5 +27,6 @@ def change_hours(act: Act, /, *, package: str, **fields: Any) -> Json:
             say("The second person stays no longer than the film work takes."),
             field="helper_h",
         )
+    ask_to_carry_on(act)
     row = PackageHours.objects.filter(package=package).first()
     return write(row or PackageHours(package=package), fields)

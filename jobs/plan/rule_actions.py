@@ -6,6 +6,7 @@ from typing import Any
 
 from jobs import limits
 from jobs.models import PlanRule
+from jobs.plan.forecast_actions import ask_to_carry_on
 from shopapp.actions import write
 from shopapp.frame import Act, Json, action
 from shopapp.models import Shop
@@ -15,4 +16,5 @@ from shopapp.models import Shop
 def change_plan_rule(act: Act, /, **fields: Any) -> Json:
     """Keep how near plans stay as they are, and how film is cut."""
     act.lock(Shop, 1)
+    ask_to_carry_on(act)
     return write(PlanRule.objects.filter(pk=1).first() or PlanRule(pk=1), fields)

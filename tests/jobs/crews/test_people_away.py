@@ -12,7 +12,9 @@ from django.utils import timezone
 from jobs.crews.actions import add_absence, change_shifts, take_back_absence
 from jobs.crews.queries import absences, away_between, away_on, local_day
 from jobs.models import Absence
+from jobs.plan.forecast_actions import CARRY_ON
 from shopapp.frame import Refused, perform
+from shopapp.models import BackgroundTask
 from tests import makers
 
 pytestmark = pytest.mark.django_db
@@ -99,6 +101,20 @@ def test_odd_days_are_said_at_the_field(
     assert sentence in page
     assert f'value="{in_days(first)}"' in page
     assert not Absence.objects.exists()
+
+
+def test_the_plan_is_asked_anew_of_each_change(manager, chidi):
+    def asked():
+        return BackgroundTask.objects.filter(kind=CARRY_ON).count()
+
+    pk = add(manager, chidi)["pk"]
+    assert asked() == 1
+    BackgroundTask.objects.all().delete()
+    perform(makers.make_tap(manager), take_back_absence, absence_pk=pk)
+    assert asked() == 1
+    BackgroundTask.objects.all().delete()
+    perform(makers.make_tap(manager), change_shifts, person_pk=chidi.pk, week=week())
+    assert asked() == 1
 
 
 def test_without_a_last_day_it_is_one_day(client, manager, chidi):
