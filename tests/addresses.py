@@ -210,6 +210,7 @@ MAKERS: dict[str, Callable[[Furnished], tuple[Known, ...]]] = {
         shop.payments, "payment_pk"
     ),
     "plan/cars/<int:pk>/": lambda shop: ({"pk": shop.bookings[0].pk},),
+    "plan/proposal/<int:plan_pk>/": lambda shop: ({"plan_pk": shop.proposal.pk},),
     "plan/day/<slug:day>/": lambda shop: ({"day": "2031-05-06"},),
     "arrivals/<int:pk>/": lambda shop: ({"pk": shop.bookings[0].pk},),
     "customers/<int:pk>/": lambda shop: ({"pk": shop.inspection.customer_id},),

@@ -35,6 +35,7 @@ from jobs.film.offcut_actions import keep_offcut
 from jobs.models import (
     Absence,
     AddedWork,
+    BayPlan,
     Booking,
     CalendarFeed,
     Checklist,
@@ -56,6 +57,8 @@ from jobs.models import (
 )
 from jobs.panels.inspection_actions import open_defect
 from jobs.papers.actions import issue_paper
+from jobs.plan.actions import make_plan
+from jobs.plan.draft_queries import draft
 from jobs.public.actions import make_link
 from jobs.public.link_queries import hash_of
 from jobs.pulls.actions import plan_the_pull
@@ -376,6 +379,15 @@ class Furnished:
     def absence(self) -> Absence:
         """A day off to come."""
         return Absence.objects.earliest("pk")
+
+    @property
+    def proposal(self) -> BayPlan:
+        """A plan of the shop that waits; asked for where none does."""
+        waiting = BayPlan.objects.filter(state=BayPlan.State.PROPOSED)
+        if not waiting:
+            quick = draft(now=timezone.now())
+            do(self.people["manager"], make_plan, quick=quick)
+        return waiting.get()
 
     @property
     def holiday(self) -> Holiday:

@@ -1169,6 +1169,29 @@ def _(shop: Furnished) -> Press:
     return Press(args=args, page="jobs:package_hours", typed=typed, other=other)
 
 
+@press("jobs:plan_make")
+def _(shop: Furnished) -> Press:
+    return Press(page="jobs:plan")
+
+
+def on_proposal(shop: Furnished) -> Press:
+    """A button on what is proposed."""
+    return Press(args={"plan_pk": shop.proposal.pk}, page="jobs:plan_proposal")
+
+
+for name in ("plan_stop", "plan_publish", "plan_drop"):
+    press(f"jobs:{name}")(on_proposal)
+
+
+@press("jobs:plan_move")
+def _(shop: Furnished) -> Press:
+    args = {"pk": shop.bookings[0].pk}
+    typed, other = {"bay": shop.bay.pk}, {"is_first": "on"}
+    return Press(
+        args=args, page="jobs:plan_car", page_args=args, typed=typed, other=other
+    )
+
+
 @press("jobs:plan_rule_change")
 def _(shop: Furnished) -> Press:
     typed, other = {"freeze_h": "3"}, {"freeze_h": "5"}

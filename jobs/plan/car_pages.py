@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import Any, cast
 
 from django.http import HttpRequest, HttpResponse
@@ -22,10 +21,10 @@ from jobs.plan.shown_queries import (
     with_names,
 )
 from jobs.plan.today import doings, line_of
+from jobs.stages.table import May, stages_before
 from shopapp.access import allow
 from shopapp.models import the_shop
 from shopapp.pressing import Bound
-from shopapp.say import Say
 
 
 @require_GET
@@ -47,6 +46,13 @@ def booking_of(pk: int) -> Booking:
     return get_object_or_404(rows, pk=pk)
 
 
+def may_move(booking: Booking) -> bool:
+    """Whether its film work lies ahead."""
+    if booking.state != Booking.State.ARRIVED:
+        return booking.state == Booking.State.BOOKED
+    return booking.workorder.stage_now in stages_before(May.LAY)
+
+
 def move_form(request: HttpRequest, pk: int) -> MoveForm:
     """What a person fixes of this car."""
     return MoveForm(request.POST, booking=booking_of(pk), now=timezone.now())
@@ -63,10 +69,8 @@ def car_page(
     form: MoveForm,
     *,
     bound: Bound | None = None,
-    clashes: Sequence[Say] = (),
-    looked: bool = False,
 ) -> HttpResponse:
-    """The page, after a look with what the look found."""
+    """The page with this form."""
     now = timezone.localtime(timezone.now(), the_shop().zone)
     row = standing()
     shown = plan_of(row) if row else None
@@ -76,8 +80,7 @@ def car_page(
         "booking": booking,
         "form": form,
         "bound": bound,
-        "clashes": clashes,
-        "looked": looked,
+        "may_move": may_move(booking),
         "line": line_of(car, plan=shown, names=names, now=now),
         "outlook": outlook and with_names(outlook, names),
         "steps": _steps(shown, car.key, names),

@@ -66,7 +66,7 @@ class MoveForm(forms.Form):
         self.fields["on"].choices = self._days()  # type: ignore[attr-defined]
         on = self.initial.get("on")
         if on and on not in dict(self.fields["on"].choices):  # type: ignore[attr-defined]
-            self.initial["on"] = OTHER
+            self.initial.update(on=OTHER, day=on)
         self.fields["half"].choices = Half.choices  # type: ignore[attr-defined]
         self.fields["bay"].queryset = Bay.objects.filter(retired=False)  # type: ignore[attr-defined]
         self.fields["people"].queryset = Person.objects.filter(  # type: ignore[attr-defined]
@@ -125,7 +125,6 @@ def move_initial(booking: Booking, wish: CarWish) -> dict[str, Any]:
     """What is fixed now."""
     return {
         "on": wish.day.isoformat() if wish.day else "",
-        "day": wish.day,
         "half": wish.half,
         "bay": booking.bay_id,
         "people": [person.pk for person in wish.people.all()] if wish.pk else [],

@@ -6,13 +6,22 @@ import hashlib
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404
+from django.utils import timezone
 from django.views.decorators.http import require_GET
 
 from jobs.models import BayPlan
+from jobs.plan.draft_queries import draft
 from jobs.plan.naming import named
 from jobs.plan.planned import ShopPlan
 from jobs.plan.proof import goals, late_said
-from jobs.plan.queries import plan_of, proposal, standing
+from jobs.plan.queries import (
+    is_still_the_answer,
+    plan_of,
+    proposal,
+    published,
+    standing,
+)
 from jobs.plan.shown_queries import cars_by_key, names_now, search_now
 from jobs.plan.today import differences
 from shopapp.access import allow
@@ -35,6 +44,17 @@ def plan_proposal(request: HttpRequest, *, bound: Bound | None = None) -> HttpRe
         "jobs/plan/_proposal.html",
         {**context, "bound": bound, "tab": "proposal", "seen": seen},
     )
+
+
+def quick_draft() -> dict[str, Any]:
+    """The quick plan, made before anything is locked."""
+    return {"quick": draft(now=timezone.now())}
+
+
+def plan_row(plan_pk: int) -> dict[str, Any]:
+    """The plan that the address names, or 404."""
+    get_object_or_404(BayPlan, pk=plan_pk)
+    return {"plan_pk": plan_pk}
 
 
 def proposal_context() -> dict[str, Any]:
@@ -68,6 +88,8 @@ def _compared(row: BayPlan, plan: ShopPlan, before: ShopPlan | None) -> dict[str
         "assumed": [named(said, names) for said in plan.assumed],
         "goals": goals(plan),
         "is_searched": plan.origin == "solver",
+        "in_force": published() is not None,
+        "is_same": is_still_the_answer(row),
     }
 
 

@@ -10,7 +10,9 @@ from django.db.models import Q, QuerySet
 from django.utils import formats
 
 from jobs.models import BayPlan, Booking, CarWish, WorkOrder
+from jobs.plan.car_queries import is_ready
 from jobs.plan.naming import Names, named
+from jobs.plan.queries import search_of
 from jobs.plan.today import CarNow
 from jobs.promises.queries import Outlook, booking_outlook, clock, outlook_of
 from jobs.stages.table import CLOSED
@@ -18,7 +20,6 @@ from shopapp.background import ALIVE
 from shopapp.models import BackgroundTask, Bay, Person, Place
 from shopapp.once import once_a_page
 
-SEARCH = "solvers.plan"
 CUTTERS = 9
 """No shop has more film cutters than have a name here."""
 
@@ -82,10 +83,7 @@ class Search:
 
 def search_now(row: BayPlan | None) -> Search | None:
     """The newest search for this proposal."""
-    if row is None:
-        return None
-    tasks = BackgroundTask.objects.filter(kind=SEARCH, made_at__gte=row.made_at)
-    task = tasks.order_by("-pk").first()
+    task = search_of(row) if row else None
     if task is None:
         return None
     return Search(
@@ -158,7 +156,7 @@ def _open_orders() -> QuerySet[WorkOrder]:
 def _orders() -> QuerySet[WorkOrder]:
     return WorkOrder.objects.select_related(
         "vehicle", "customer", "film", "bay", "place", "booking__forecast"
-    )
+    ).prefetch_related("final_looks")
 
 
 def _bookings() -> QuerySet[Booking]:
@@ -179,6 +177,7 @@ def _of_order(order: WorkOrder) -> CarNow:
         order_pk=order.pk,
         is_here=not order.is_closed,
         spot=str(order.bay or order.place or ""),
+        is_ready=is_ready(order),
         waits_for=order.paused_because.rstrip(". ") if order.is_paused else "",
     )
 

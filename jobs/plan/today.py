@@ -23,6 +23,7 @@ class CarNow:
     key        "booking-12"; an order that nobody booked is "order-12"
     spot       name of the bay or place where it stands
     waits_for  why it is paused
+    is_ready   it only waits for its customer
     """
 
     key: str
@@ -35,6 +36,7 @@ class CarNow:
     booking_pk: int | None = None
     order_pk: int | None = None
     is_here: bool = False
+    is_ready: bool = False
     spot: str = ""
     waits_for: str = ""
 
@@ -125,10 +127,14 @@ def line_of(
     if plan is None:
         return CarLine(car=car)
     steps = doings(plan.steps_of(car.key), names=names)
+    # A plan begins with the quarter after it was made: what it begins with is going on.
+    begins = max(now, plan.as_of + QUARTER) if car.is_here else now
+    doing = next((one for one in steps if one.starts_at <= begins < one.ends_at), None)
+    ahead = (one for one in steps if one.starts_at > begins)
     return CarLine(
         car=car,
-        doing=next((one for one in steps if one.starts_at <= now < one.ends_at), None),
-        next=next((one for one in steps if one.starts_at > now), None),
+        doing=doing,
+        next=next(ahead, None),
         unplaced=tuple(
             named(reason, names) for key, reason in plan.unplaced if key == car.key
         ),

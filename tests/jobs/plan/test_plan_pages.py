@@ -13,6 +13,7 @@ from django.utils import timezone
 
 from jobs.models import BayPlan, Forecast
 from jobs.plan.planned import Move, Reached
+from jobs.plan.queries import SEARCH, subject_of
 from shopapp.models import BackgroundTask, the_shop
 from shopapp.say import say
 from tests import makers
@@ -207,9 +208,8 @@ def test_without_a_proposal_the_page_says_so(client, manager):
 def test_the_page_asks_again_only_while_the_search_goes_on(client, booking, now):
     proposed(booking, now)
     assert 'hx-trigger="every 1s"' not in client.get("/plan/proposal/").content.decode()
-    task = BackgroundTask.objects.create(
-        kind="solvers.plan", subject="plan", made_at=timezone.now() + HOUR
-    )
+    row = BayPlan.objects.get(state=BayPlan.State.PROPOSED)
+    task = BackgroundTask.objects.create(kind=SEARCH, subject=subject_of(row))
     asking = client.get("/plan/proposal/")
     assert 'hx-trigger="every 1s"' in asking.content.decode()
     seen = asking.context["seen"]
