@@ -13,7 +13,7 @@ from jobs.plan.chain import Chain
 from jobs.plan.cutting import pin_cuts
 from jobs.plan.pieces import Floor, joined
 from jobs.plan.pins import Bound, pin_as_planned, pin_begun, pin_standing
-from jobs.plan.planned import Reached, ShopPlan
+from jobs.plan.planned import Reached, ShopPlan, Step
 from jobs.plan.reading import car_planned, steps_of
 from jobs.plan.refusing import odd, refusal
 from jobs.plan.shop import CUTTER, SETTLING, Car, ShopFacts, Skill
@@ -82,10 +82,11 @@ class Compiled:
         """The plan in moments; cars that were held fixed are handed on as they were."""
         calendar, fixed = self.floor.calendar, self.fixed
         placed = plan.by_key
+        led = {each.key: each.people for each in _steps(self.in_force)}
         steps = [
             step
             for chain in self.chains
-            for step in steps_of(chain, placed, calendar=calendar)
+            for step in steps_of(chain, placed, calendar=calendar, led=led)
         ]
         cars = [car_planned(each, placed, calendar=calendar) for each in self.chains]
         if fixed:
@@ -256,10 +257,9 @@ def _left_out(car: Car, loose: Loose) -> Say | None:
 
 def _ticks_of(plan: ShopPlan | None, calendar: Calendar) -> dict[str, int]:
     """Of each step of a plan still to end, its ticks."""
-    steps = (step for step in (plan.steps if plan else ()))
     return {
         step.key: calendar.floor(step.ends_at) - calendar.ceil(step.starts_at)
-        for step in steps
+        for step in _steps(plan)
         if step.ends_at > calendar.starts_at
     }
 
@@ -283,6 +283,10 @@ def _pin(
         pin_as_planned(chains, in_force.steps, bound=bound, floor=floor)
     for chain in chains:
         wish_day(chain, floor=floor)
+
+
+def _steps(plan: ShopPlan | None) -> tuple[Step, ...]:
+    return plan.steps if plan else ()
 
 
 def _reached(plan: Plan) -> Iterator[Reached]:

@@ -95,7 +95,11 @@ def _previous(
     }
     pieces = {key: each for chain in chains for key, each in chain.pieces.items()}
     spans = {span.key for chain in chains for span in chain.spans}
+    parks = {chain.car.key: chain.parks for chain in chains if chain.parks}
     for step in plan.steps:
+        if step.part is Part.PARKED and step.car in parks:
+            moved = floor.calendar.floor(step.starts_at)
+            yield Placed(key=parks[step.car], start=moved, end=moved)
         start = floor.calendar.ceil(step.starts_at)
         end = max(start, floor.calendar.floor(step.ends_at))
         if step.key in spans:

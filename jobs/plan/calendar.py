@@ -12,7 +12,7 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
-from datetime import UTC, date, datetime, time, timedelta, tzinfo
+from datetime import UTC, date, datetime, timedelta, tzinfo
 from itertools import count
 
 from jobs.cure.dates import Settling, settled_at
@@ -22,7 +22,6 @@ from jobs.scheduling.problem import Interval, Run, Table, late_after
 EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 MINUTE = timedelta(minutes=1)
 DAY = timedelta(days=1)
-NOON = time(12)
 
 
 def open_times(
@@ -65,33 +64,6 @@ def opening_min(
             break
         minutes += max(min(closes, until) - max(opens, since), timedelta())
     return minutes // MINUTE
-
-
-def stretch_of(
-    day: date, *, half: str, opening: Opening, zone: tzinfo
-) -> tuple[datetime, datetime]:
-    """A day, its morning or its afternoon, as a half-open stretch.
-
-    half  "" for the whole day, "morning" or "afternoon"
-
-    They meet at noon, or in the middle of a day whose hours do not reach over it.
-    """
-    midnight, next_midnight = (
-        datetime.combine(each, time(), tzinfo=zone) for each in (day, day + DAY)
-    )
-    hours = opening.hours_on(day)
-    noon = datetime.combine(day, NOON, tzinfo=zone)
-    if hours and not hours.opens_at < NOON < hours.closes_at:
-        opens, closes = (
-            datetime.combine(day, at, tzinfo=zone).astimezone(UTC)
-            for at in (hours.opens_at, hours.closes_at)
-        )
-        noon = (opens + (closes - opens) / 2).astimezone(zone)
-    if half == "morning":
-        return midnight, noon
-    if half == "afternoon":
-        return noon, next_midnight
-    return midnight, next_midnight
 
 
 def is_skipped(moment: datetime) -> bool:

@@ -15,9 +15,16 @@ PERSON = "person-"
 
 
 def steps_of(
-    chain: Chain, placed: Mapping[str, Placed], *, calendar: Calendar
+    chain: Chain,
+    placed: Mapping[str, Placed],
+    *,
+    calendar: Calendar,
+    led: Mapping[str, tuple[str, ...]],
 ) -> Iterator[Step]:
-    """The steps of a car: its work, its bay, its place, its film settling."""
+    """The steps of a car: its work, its bay, its place, its film settling.
+
+    led  who did a piece in the plan in force: of two people the same one leads
+    """
     car = chain.car.key
     bay = next(
         (
@@ -30,6 +37,8 @@ def steps_of(
     for key, piece in chain.pieces.items():
         at, activity = placed[key], chain.activities[key]
         people, help_by, spot = _who(at, activity, is_helped=bool(piece.help))
+        if help_by and led.get(key) == help_by and _may_swap(activity, help_by, people):
+            people, help_by = help_by, people
         part, number = piece.work.part, piece.number
         when = (calendar.start_of(at.start), calendar.end_of(at.end))
         in_bay = bay if piece.work.in_bay else ""
@@ -93,6 +102,16 @@ def _who(
     spots = [group[0] for group in groups if group and group not in people]
     helper = people.pop() if is_helped and len(people) > 1 else ()
     return people[0] if people else (), helper, spots[0] if spots else ""
+
+
+def _may_swap(
+    activity: Activity, lead: tuple[str, ...], helper: tuple[str, ...]
+) -> bool:
+    """Whether a helper can lead and the other help."""
+    return len(lead) == len(helper) and all(
+        {*keys} <= {one.resource for one in need.choices}
+        for keys, need in zip((lead, helper), activity.needs, strict=False)
+    )
 
 
 def settling_of(

@@ -14,7 +14,6 @@ from jobs.plan.calendar import (
     Calendar,
     is_skipped,
     opening_min,
-    stretch_of,
     table_of,
 )
 from jobs.scheduling.problem import look_up
@@ -200,22 +199,6 @@ def test_a_shop_that_never_opens_has_no_tick():
         opens_at=time(8), closes_at=time(18), other=dict.fromkeys(range(7), None)
     )
     assert calendar(local(FRIDAYS[2], 8), opening=never).count == 0
-
-
-def test_morning_and_afternoon_meet_at_noon_or_in_the_middle_of_the_day():
-    day = FRIDAYS[2]
-    morning = stretch_of(day, half="morning", opening=WEEKDAYS, zone=CHICAGO)
-    afternoon = stretch_of(day, half="afternoon", opening=WEEKDAYS, zone=CHICAGO)
-    assert morning == (local(day, 0), local(day, 12))
-    assert afternoon == (local(day, 12), local(day + timedelta(days=1), 0))
-    late = Opening(opens_at=time(13), closes_at=time(19))
-    assert stretch_of(day, half="morning", opening=late, zone=CHICAGO)[1] == local(
-        day, 16
-    )
-    assert stretch_of(day, half="", opening=late, zone=CHICAGO) == (
-        local(day, 0),
-        local(day + timedelta(days=1), 0),
-    )
 
 
 def test_minutes_open_between_two_moments():
