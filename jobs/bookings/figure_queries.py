@@ -1,14 +1,11 @@
-"""What the desk sees while it books: price, film, earliest hand-over, cost."""
+"""What the desk sees while it books: price, film, work, cost."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime
 from decimal import Decimal
 from typing import Any
-
-from django.utils import timezone
 
 from jobs.coverage.catalogue import (
     Badge,
@@ -22,24 +19,25 @@ from jobs.coverage.catalogue import (
 )
 from jobs.coverage.measured import Car
 from jobs.coverage.measured_queries import car_of
-from jobs.cure.dates import Settling, half_hour_up
+from jobs.cure.dates import Settling
 from jobs.cure.queries import settling_of
 from jobs.film.held_queries import still_to_cut
 from jobs.film.need_queries import FilmNeed, film_need, shortage
 from jobs.models import Booking, TaxRule
 from jobs.money.queries import tax_rule
-from jobs.opening.queries import opening_of, said_closed
+from jobs.opening.queries import said_closed
 from jobs.package_hours.queries import hours_of
 from jobs.prices.estimate import AddedWork as WorkLine
 from jobs.prices.estimate import Cost, Estimate, Margin, margin, tax_within
 from jobs.prices.queries import cost_of, price_of
-from jobs.promises.earliest import earliest_hand_over, too_early, work_min
+from jobs.promises.earliest import work_min
 from jobs.rules.table import Concern
 from jobs.stages.queries import rule_levels
 from shopapp.figures import Figure, given
 from shopapp.models import the_shop
 from shopapp.say import Say
 
+HOUR_MIN = 60
 WANTED = frozenset({"package", "panels", "film", "size_class", "body"})
 
 
@@ -53,13 +51,26 @@ class BookingFigures:
     short: Concern | None
     work: Figure
     settling: Settling
-    earliest_at: datetime | None
-    too_early: Say | None
     closed: tuple[Say, ...]
     estimate: Estimate
     tax: TaxRule
     cost: Cost | None
     margin: Margin | None
+
+    @property
+    def work_said(self) -> Figure:
+        """The work as people say it: from two hours on in hours."""
+        work = self.work
+        if work.value < 2 * HOUR_MIN:
+            return work
+        low, high = work.low, work.high
+        return replace(
+            work,
+            unit="h",
+            value=work.value / HOUR_MIN,
+            low=None if low is None else low / HOUR_MIN,
+            high=None if high is None else high / HOUR_MIN,
+        )
 
 
 def booking_figures(
@@ -85,7 +96,6 @@ def booking_figures(
     added_min = float(sum(line.minutes for line in lines))
     work = work_min(panels, times=hours_of(known["package"]), added_min=added_min)
     settling = settling_of(film, known["package"])
-    earliest = _earliest(known.get("arrives_at"), work=work, settling=settling)
     estimate = _estimate(known, lines)
     cost = cost_of(
         film=film,
@@ -102,8 +112,6 @@ def booking_figures(
         short=shortage(film, length_mm=need.length_mm, levels=levels, beside=beside),
         work=work,
         settling=settling,
-        earliest_at=earliest,
-        too_early=_too_early(known.get("promised_at"), earliest),
         closed=_closed(known),
         estimate=estimate,
         tax=tax_rule(),
@@ -121,12 +129,6 @@ def _estimate(known: Mapping[str, Any], lines: list[WorkLine]) -> Estimate:
         film=known["film"],
         added_work=lines,
     )
-
-
-def _too_early(promised: datetime | None, earliest: datetime | None) -> Say | None:
-    if promised is None or earliest is None:
-        return None
-    return too_early(promised_at=promised, earliest_at=earliest)
 
 
 def _closed(known: Mapping[str, Any]) -> tuple[Say, ...]:
@@ -174,7 +176,7 @@ def figures_of(booking: Booking) -> BookingFigures | None:
     if figures is None or booking.state == Booking.State.BOOKED:
         return figures
     short = _still_short(booking, panels)
-    return replace(figures, too_early=None, closed=(), short=short)
+    return replace(figures, closed=(), short=short)
 
 
 def _still_short(booking: Booking, panels: Sequence[PanelChoice]) -> Concern | None:
@@ -204,21 +206,6 @@ def work_lines(added_work: Any) -> list[WorkLine]:
         )
         for work in added_work
     ]
-
-
-def _earliest(
-    arrives_at: datetime | None, *, work: Figure, settling: Settling
-) -> datetime | None:
-    if arrives_at is None:
-        return None
-    shop = the_shop()
-    earliest = earliest_hand_over(
-        arrives_at=timezone.localtime(arrives_at, shop.zone),
-        work_min=work.value,
-        settling=settling,
-        opening=opening_of(shop),
-    )
-    return half_hour_up(earliest)
 
 
 def _margin(

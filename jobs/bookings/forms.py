@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from datetime import datetime
 from decimal import Decimal
 from typing import Any
 
@@ -34,12 +36,14 @@ from jobs.customers.forms import (
     vehicle_initial,
     vehicle_of,
 )
-from jobs.models import AddedWork, Booking, Customer, Film, Vehicle
+from jobs.models import AddedWork, Booking, CarWish, Customer, Film, Vehicle
+from jobs.opening.queries import opening_of
+from jobs.plan.fit_queries import MOMENT, Picked
+from jobs.plan.promise import moved_along
 from shopapp.amounts import Money, Whole
-from shopapp.columns import column
-from shopapp.models import Bay
+from shopapp.columns import DATE, column
+from shopapp.models import Bay, Person, the_shop
 
-MOMENT = "%Y-%m-%dT%H:%M"
 WORK_ROWS = range(1, 5)
 
 
@@ -82,6 +86,17 @@ class BookingForm(CustomerFields, VehicleFields, CoverageFields):
         required=False,
         empty_label=_("any"),
     )
+    wanted = forms.DateField(label=_("The customer wants"), required=False, widget=DATE)
+    offered = forms.CharField(required=False, widget=forms.HiddenInput)
+    people = forms.ModelMultipleChoiceField(
+        label=_("Who lays the film"),
+        help_text=_("Nobody ticked: the plan chooses."),
+        queryset=Person.objects.none(),
+        widget=forms.CheckboxSelectMultiple,
+        required=False,
+    )
+    film_day = column(CarWish.day, _("Film work on"))
+    film_half = column(CarWish.half, _("In the"), empty=_("any time"))
     price = money_field(
         _("Price agreed, all in"),
         help_text=_("With tax. Left empty, the price list's sum is agreed."),
@@ -111,10 +126,13 @@ class BookingForm(CustomerFields, VehicleFields, CoverageFields):
         *,
         booking: Booking | None = None,
         initial: dict[str, Any] | None = None,
+        works_out: bool = True,
     ) -> None:
+        """`works_out`: price and film are computed, not only checked what is typed."""
         typed = with_package(data) if data is not None else None
         super().__init__(typed, initial=initial)
         self.booking = booking
+        self.works_out = works_out
         self.figures: BookingFigures | None = None
         films = Film.objects.filter(in_use=True)
         if booking is not None:
@@ -124,6 +142,8 @@ class BookingForm(CustomerFields, VehicleFields, CoverageFields):
                 self.fields[name].required = False
         self.fields["film"].queryset = films  # type: ignore[attr-defined]
         self.fields["bay"].queryset = Bay.objects.filter(retired=False)  # type: ignore[attr-defined]
+        layers = Person.objects.filter(is_active=True, can_install=True)
+        self.fields["people"].queryset = layers  # type: ignore[attr-defined]
         self._add_work_rows()
         if data is not None and data.get("customer_pk"):
             self.fields["name"].required = False
@@ -149,6 +169,10 @@ class BookingForm(CustomerFields, VehicleFields, CoverageFields):
         names = ("name", "minutes", "when", "skill", "price")
         return [[self[f"work_{row}_{name}"] for name in names] for row in WORK_ROWS]
 
+    def has_wish(self) -> bool:
+        """Whether anything is fixed of its film work."""
+        return any(self[name].value() for name in ("people", "film_day"))
+
     def has_more_work(self) -> bool:
         """Whether a row of added work after the first holds anything."""
         names = ("name", "minutes", "price")
@@ -165,9 +189,9 @@ class BookingForm(CustomerFields, VehicleFields, CoverageFields):
             if "body" in cleaned:
                 self._say_problems(Body(cleaned["body"]))
         cleaned["added_work"] = self._added_work()
-        if not self.has_error("package"):
+        if self.works_out and not self.has_error("package"):
             self.figures = booking_figures(cleaned, beside=self.booking)
-        return cleaned if self.errors else self._agreed(cleaned)
+        return cleaned if self.errors or not self.figures else self._agreed(cleaned)
 
     def _say_problems(self, body: Body) -> None:
         for problem in coverage_problems(self.cleaned_data["panels"], body=body):
@@ -215,6 +239,9 @@ class BookingForm(CustomerFields, VehicleFields, CoverageFields):
             paint_history=cleaned["paint_history"],
             notes=cleaned["notes"],
             film_reason=cleaned["film_reason"],
+            people=tuple(cleaned["people"]),
+            film_day=cleaned["film_day"],
+            film_half=cleaned["film_half"],
         )
         facts = {"vehicle": vehicle_of(cleaned), "agreed": agreed}
         if self.booking is not None:
@@ -277,6 +304,9 @@ def booking_initial(booking: Booking) -> dict[str, Any]:
         initial[name] = getattr(booking, name)
     for name in ("arrives_at", "promised_at"):
         initial[name] = timezone.localtime(getattr(booking, name))
+    if wish := getattr(booking, "wish", None):
+        initial |= {"film_day": wish.day, "film_half": wish.half}
+        initial["people"] = list(wish.people.all())
     for row, work in zip(WORK_ROWS, booking.added_work.all(), strict=False):
         for part in ("name", "minutes", "when", "skill", "price"):
             initial[f"work_{row}_{part}"] = getattr(work, part)
@@ -287,7 +317,37 @@ def as_typed(data: QueryDict, *, booking: Booking | None) -> BookingForm:
     """What was typed so far, worked out and shown again without a word of blame."""
     worked_out = BookingForm(data, booking=booking)
     worked_out.is_valid()
-    typed = dict(with_package(data).items())
-    form = BookingForm(initial=typed, booking=booking)
+    typed: dict[str, Any] = dict(with_package(data).items())
+    typed["people"] = data.getlist("people")
+    form = BookingForm(initial=typed | picked(data), booking=booking)
     form.figures = worked_out.figures
     return form
+
+
+def picked(data: QueryDict) -> dict[str, str]:
+    """What a tap on an offer, or an arrival moved past it, fills in."""
+    if offer := Picked.read(data.get("offer", "")):
+        return {**vars(offer), "offered": str(offer)}
+    offer = Picked.read(data.get("offered", ""))
+    arrives_at = _moment(data.get("arrives_at", ""))
+    if offer is None or arrives_at is None:
+        return {}
+    promised_at, was_for = _moment(offer.promised_at), _moment(offer.arrives_at)
+    typed = _moment(data.get("promised_at", ""))
+    if not promised_at or not was_for or typed != promised_at or arrives_at < typed:
+        return {}
+    later = moved_along(
+        promised_at, offered_for=was_for, arrives_at=arrives_at, opening=opening_of()
+    )
+    moved = replace(
+        offer, arrives_at=f"{arrives_at:{MOMENT}}", promised_at=f"{later:{MOMENT}}"
+    )
+    return {"promised_at": moved.promised_at, "offered": str(moved)}
+
+
+def _moment(typed: str) -> datetime | None:
+    """A moment in the shop's zone, as a field of day and time holds it."""
+    try:
+        return datetime.strptime(typed[:16], MOMENT).replace(tzinfo=the_shop().zone)
+    except ValueError:
+        return None

@@ -6,12 +6,14 @@ from typing import Any, cast
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext
 from django.views.decorators.http import require_GET, require_POST
 
 from jobs.bookings.figure_queries import figures_of
+from jobs.bookings.fits_pages import typed_fits
 from jobs.bookings.forms import (
     BookingForm,
     as_typed,
@@ -33,6 +35,8 @@ from jobs.film.ahead_queries import shortages_said
 from jobs.models import Booking, Customer, Vehicle
 from jobs.money.forms import CancelForm, PaymentForm, ReverseForm
 from jobs.money.queries import money_of
+from jobs.plan.fit_queries import clashes_of
+from jobs.plan.step_queries import planned_steps
 from jobs.promises.call_queries import to_call
 from jobs.promises.queries import as_of, booking_outlook, clock, outlook_of
 from shopapp.access import allow
@@ -89,7 +93,7 @@ def _number(request: HttpRequest, name: str) -> int:
 
 
 def _new(
-    request: HttpRequest, form: BookingForm, bound: Bound | None = None
+    request: HttpRequest, form: BookingForm, bound: Bound | None = None, **more: Any
 ) -> HttpResponse:
     query = request.GET.get("q", "")
     pk = str(form["customer_pk"].value() or "")
@@ -100,12 +104,20 @@ def _new(
         "found": found_customers(query, most=8) if query else [],
         "customer": Customer.objects.filter(pk=pk).first() if pk.isdecimal() else None,
         **_figures(form),
+        **more,
     }
     return render(request, "jobs/bookings/booking_new.html", context)
 
 
 def _figures(form: BookingForm) -> dict[str, Any]:
-    return {"figures": form.figures, "drawing": _drawn(form)}
+    """What stands beside the form, and where it is asked for."""
+    row = [form.booking.pk] if form.booking else []
+    return {
+        "figures": form.figures,
+        "drawing": _drawn(form),
+        "look_url": reverse("jobs:booking_look", args=row),
+        "fits_url": reverse("jobs:booking_fits", args=row),
+    }
 
 
 def _drawn(form: BookingForm) -> SafeString:
@@ -119,21 +131,22 @@ def _drawn(form: BookingForm) -> SafeString:
 @require_POST
 @allow("booking.make")
 def booking_look(request: HttpRequest, pk: int | None = None) -> HttpResponse:
-    """Price, film, panels and earliest hand-over of what is typed; nothing is kept."""
+    """Price, film, panels and days of what is typed; nothing is kept."""
     booking = get_object_or_404(Booking, pk=pk) if pk else None
     form = as_typed(request.POST, booking=booking)
     part = PARTS.get(str(request.htmx.target))  # type: ignore[attr-defined]
     if part:
-        context = {"form": form, "booking": booking, **_figures(form)}
-        return render(request, part, context)
+        return render(request, part, {"form": form, **_figures(form)})
+    days: dict[str, Any] = {"fits": typed_fits(request, booking), "asked": True}
     if booking:
-        return _edit(request, booking, form)
-    return _new(request, form)
+        return _edit(request, booking, form, **days)
+    return _new(request, form, **days)
 
 
 PARTS = {
     "booking-figures": "jobs/bookings/_booking_figures.html",
     "booking-panels": "jobs/bookings/_booking_panels.html",
+    "booking-when": "jobs/bookings/_booking_when.html",
 }
 """Parts of the page that are asked for alone, by their element."""
 
@@ -152,6 +165,8 @@ def booking_detail(
         "bound": bound,
         "figures": figures_of(booking),
         "outlook": booking_outlook(booking, clock=clock(now=timezone.now())),
+        "clashes": clashes_of(booking, now=timezone.now()),
+        "plan": planned_steps(booking),
         "drawing": _drawn(form),
         "panels": agreed_panels(booking),
         "history": history_of_booking(booking),
@@ -198,9 +213,14 @@ def booking_edit(
 
 
 def _edit(
-    request: HttpRequest, booking: Booking, form: BookingForm, bound: Any = None
+    request: HttpRequest,
+    booking: Booking,
+    form: BookingForm,
+    bound: Any = None,
+    **more: Any,
 ) -> HttpResponse:
     context = {"form": form, "booking": booking, "bound": bound, **_figures(form)}
+    context |= more
     return render(request, "jobs/bookings/booking_edit.html", context)
 
 

@@ -11,6 +11,7 @@ from django.views.decorators.http import require_GET
 
 from jobs.path.order_queries import first_steps
 from jobs.path.queries import cars_on_floor, open_orders
+from jobs.plan.step_queries import days_of
 from shopapp.access import allow
 from shopapp.htmx import fingerprint_of, not_modified, page_or_fragment
 from shopapp.models import Person
@@ -19,7 +20,7 @@ from shopapp.models import Person
 @require_GET
 @allow("work.view")
 def my_work(request: HttpRequest) -> HttpResponse:
-    """The signed-in person's cars, then those that nobody has."""
+    """The signed-in person's cars, what the plan has next, and what nobody has."""
     if not isinstance(request.user, Person):
         return redirect("shopapp:sign_in")
     context = my_work_context(request.user, now=timezone.now())
@@ -38,5 +39,6 @@ def my_work_context(person: Person, *, now: datetime) -> dict[str, object]:
     steps = first_steps([car.order for car in own], now=now)
     return {
         "mine": [(car, *step) for car, step in zip(own, steps, strict=True)],
+        "days": days_of(person, now=now),
         "free": [car for car in cars if not car.crew],
     }

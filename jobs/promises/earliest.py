@@ -128,17 +128,6 @@ def after_work(start: datetime, *, minutes: float, opening: Opening) -> datetime
     raise ValueError("this much work does not fit into ten years")
 
 
-def too_early(*, promised_at: datetime, earliest_at: datetime) -> Say | None:
-    """Said at booking when the promise comes before the earliest hand-over."""
-    if promised_at >= earliest_at:
-        return None
-    return say(
-        "The promise is before the earliest hand-over, {earliest}, counted for one "
-        "installer.",
-        earliest=earliest_at,
-    )
-
-
 def at_risk(
     *, promised_at: datetime, settled_at: datetime, is_laid: bool
 ) -> Say | None:

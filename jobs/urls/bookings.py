@@ -6,6 +6,7 @@ from functools import partial
 
 from django.urls import URLPattern, path, reverse
 
+from jobs.bookings import fits_pages as fits
 from jobs.bookings import pages as bookings
 from jobs.bookings.actions import (
     cancel_booking,
@@ -43,9 +44,11 @@ urlpatterns: list[URLPattern] = [
     path("", bookings.bookings, name="bookings"),
     path("new/", bookings.booking_new, name="booking_new"),
     path("look/", bookings.booking_look, name="booking_look"),
+    path("fits/", fits.booking_fits, name="booking_fits"),
     path("make/", make, name="booking_make"),
     path("<int:pk>/", bookings.booking_detail, name="booking_detail"),
     path("<int:pk>/look/", bookings.booking_look, name="booking_look"),
+    path("<int:pk>/fits/", fits.booking_fits, name="booking_fits"),
     path("<int:pk>/edit/", bookings.booking_edit, name="booking_edit"),
     path("<int:pk>/change/", change, name="booking_change"),
     path(
