@@ -9,13 +9,11 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta, tzinfo
 
-from jobs.opening.hours import Hours
+from jobs.opening.hours import NOON, Hours
 
 Away = tuple[tuple[datetime, datetime], ...]
 """Half-open, in UTC, in order, apart from each other."""
 
-NOON = time(12)
-"""Where a day is halved."""
 A_DAY = timedelta(days=1)
 
 

@@ -15,6 +15,9 @@ WEEKDAYS = (
     *("Monday", "Tuesday", "Wednesday", "Thursday", "Friday"),
     *("Saturday", "Sunday"),
 )
+MORNING, AFTERNOON = "morning", "afternoon"
+NOON = time(12)
+"""Where the morning ends and the afternoon begins."""
 MOST_DAYS = 400
 """Nobody looks further than a year for an open day."""
 

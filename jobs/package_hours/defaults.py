@@ -9,8 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from jobs.coverage.catalogue import Package
-
-MORNING, AFTERNOON = "morning", "afternoon"
+from jobs.opening.hours import AFTERNOON
 
 
 @dataclass(frozen=True, kw_only=True)

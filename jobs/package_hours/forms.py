@@ -51,6 +51,11 @@ class HoursForm(forms.Form):
         }
         for name, value in said.items():
             self.fields[name].help_text = _now("Empty: %(usual)s.") % {"usual": value}
+        halves = dict(PackageHours.Half.choices)
+        if half := halves.get(usual.ready_from):
+            self.fields["ready_from"].help_text = _now("Usual: %(half)s.") % {
+                "half": half
+            }
 
     @staticmethod
     def initial_of(row: PackageHours | None) -> dict[str, Any]:

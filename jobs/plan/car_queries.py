@@ -10,12 +10,11 @@ from typing import Any
 from django.db.models import OuterRef, Prefetch, QuerySet, Subquery
 
 from jobs.coverage.catalogue import Package
-from jobs.crews.away import NOON
 from jobs.cure.dates import CureRule, settled_at
 from jobs.cure.queries import package_of, settling_of
 from jobs.models import Booking, CarWish, Film, Pull, WorkOrder, WorkOrderEvent
-from jobs.opening.hours import Opening
-from jobs.package_hours.defaults import AFTERNOON, PackageTimes
+from jobs.opening.hours import AFTERNOON, NOON, Opening
+from jobs.package_hours.defaults import PackageTimes
 from jobs.plan.car_work import (
     Added,
     PanelToDo,

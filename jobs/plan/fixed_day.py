@@ -4,12 +4,8 @@ from __future__ import annotations
 
 from datetime import date, datetime, time, timedelta
 
-from jobs.opening.hours import WEEKDAYS, Opening
+from jobs.opening.hours import AFTERNOON, MORNING, NOON, WEEKDAYS, Opening
 from shopapp.say import Say, say
-
-NOON = time(12)
-"""Where the morning ends and the afternoon begins."""
-MORNING, AFTERNOON = "morning", "afternoon"
 
 
 def stretch_of(day: date, half: str, *, like: datetime) -> tuple[datetime, datetime]:

@@ -5,14 +5,13 @@ Moments are aware and carry the shop's zone.
 
 from __future__ import annotations
 
-from datetime import UTC, date, datetime, time, timedelta
+from datetime import UTC, date, datetime, timedelta
 
-from jobs.opening.hours import MOST_DAYS, Opening
+from jobs.opening.hours import MOST_DAYS, NOON, Opening
 from jobs.promises.earliest import after_work
 
 BEFORE_CLOSING = timedelta(hours=1)
 """Late afternoon: an hour before the shop closes."""
-NOON = time(12)
 
 
 def promise_after(ready_at: datetime, *, opening: Opening) -> datetime:

@@ -7,8 +7,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from enum import StrEnum
 
-from jobs.opening.hours import Hours, Opening
-from jobs.plan.fixed_day import NOON
+from jobs.opening.hours import NOON, Hours, Opening
 from jobs.plan.naming import Names, joined
 from jobs.plan.planned import ShopPlan, Step
 from jobs.plan.shop import Part

@@ -8,8 +8,8 @@ from zoneinfo import ZoneInfo
 from hypothesis import given
 from hypothesis import strategies as st
 
-from jobs.opening.hours import Hours, Opening
-from jobs.plan.fixed_day import AFTERNOON, MORNING, refused_day, stretch_of
+from jobs.opening.hours import AFTERNOON, MORNING, Hours, Opening
+from jobs.plan.fixed_day import refused_day, stretch_of
 from jobs.plan.planned import ShopPlan
 from jobs.plan.week import By, days_from, week
 from tests.jobs.plan.plans import HOUR, car_planned, steps_of
