@@ -26,7 +26,7 @@ from jobs.scheduling.chain import chain
 from jobs.scheduling.problem import NoPlanError, Plan, Problem, Settings
 from jobs.scheduling.reach import promised_jobs
 from jobs.scheduling.together import NOT_KNOWN, clashing
-from shopapp.say import Say
+from shopapp.say import Say, say
 
 MOST_WAITS = 3
 """More sentences about one car are not read."""
@@ -89,7 +89,8 @@ def _why(
             mine = facts[car.car]
             return alone_says(found, free, car=mine, clock=clock, now=now)
     links = chain(compiled.problem, answer, car.car)
-    return chain_says(links, clock=compiled.floor.calendar)[:MOST_WAITS]
+    told = chain_says(links, clock=compiled.floor.calendar)[:MOST_WAITS]
+    return told or (say("Nothing stands in its way: a better plan may be found."),)
 
 
 def with_clashes(

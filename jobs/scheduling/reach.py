@@ -312,7 +312,7 @@ def latest(problem: Problem) -> dict[str, Reach]:
             if due.activity == key:
                 end = min(end, last_in_time(due, problem.horizon))
         for link in out[key]:
-            moment = _latest_before(link, found[link.after].start, problem.horizon)
+            moment = latest_before(link, found[link.after].start, problem.horizon)
             if link.from_start:
                 start = min(start, moment)
             else:
@@ -330,7 +330,8 @@ def _latest_of(activity: Activity, start: int, end: int, horizon: int) -> Reach:
     return Reach(start=start, end=end)
 
 
-def _latest_before(link: Link, start: int, horizon: int) -> int:
+def latest_before(link: Link, start: int, horizon: int) -> int:
+    """The last end of `before` (or start, `from_start`) that allows such a start."""
     moment = start - link.lag
     if link.start_by_end:
         return last_at_most(link.start_by_end, moment, horizon)

@@ -59,6 +59,7 @@ def test_people_who_are_short_are_told_as_a_group():
     spots = tuple(bay(n) for n in range(1, 8))
     plan = told(shop(*cars, spots=spots, hands=(hand(1), hand(2))))
     assert any(", installers: " in each for each in clashes(plan))
+    assert all(each.why for each in plan.cars if each.standing == "late")
 
 
 def test_where_all_fits_nothing_is_told():
