@@ -230,13 +230,13 @@ def _promise(chain: Chain, *, calendar: Calendar) -> None:
     """Late by the end of the last work, or by the opening at which it is ready."""
     car, is_mark = chain.car, chain.ready not in chain.pieces
     late = calendar.late_by_start if is_mark else calendar.late_by_end
-    since = chain.here or next(
-        (key for key, one in chain.pieces.items() if one.work.part is not Part.CUT),
-        chain.ready,
+    # Its stay counts from its arrival: to begin later would not make it shorter.
+    comes = Activity(
+        key=f"{car.key}/comes", job=car.key, size=0, fixed_start=chain.release
     )
     chain.due = Due(
         activity=chain.ready,
-        since=since,
+        since=chain.here or chain.then(comes, after=""),
         weight=car.weight,
         late_by_ready=late(car.promised_at),
     )

@@ -54,7 +54,10 @@ def hint(model: Any, goal: Any, known: list[tuple[Any, int]]) -> None:
     comes out far worse than what was hinted.
     """
     model.clear_hints()
-    for variable, value in known:
+    # The engine keeps one variable for equal constants, and refuses to be told twice.
+    for variable, value in {
+        each.index: (each, value) for each, value in known
+    }.values():
         model.add_hint(variable, value)
     model.minimize(goal)
     solver = engine().CpSolver()

@@ -282,3 +282,22 @@ def test_the_core_knows_no_reader_of_instances():
         assert "from tests" not in text
         assert "import tests" not in text
         assert "benchmark" not in text
+
+
+def test_what_is_fixed_to_the_same_tick_is_searched_like_all_else():
+    jobs = [Activity(key=name, job=name, size=2, needs=(need("bay"),)) for name in "ab"]
+    marks = [Activity(key=f"{n} is here", job=n, size=0, fixed_start=0) for n in "ab"]
+    dues = tuple(
+        Due(activity=n, since=f"{n} is here", late_by_ready=late_after(9)) for n in "ab"
+    )
+    problem = Problem(
+        name="two that are here",
+        horizon=20,
+        activities=(*jobs, *marks),
+        resources=(Resource(key="bay"),),
+        dues=dues,
+        levels=(Level.STAY,),
+    )
+    found = solve(problem, TESTED)
+    assert [each.status for each in found.levels] == [Status.OPTIMAL]
+    assert found.levels[0].value == 2 + 4 + 4
