@@ -50,6 +50,14 @@ class Hold:
 
 
 @dataclass(frozen=True)
+class Old:
+    """Where the plan in force has it, and who serves which need."""
+
+    start: int
+    hands: tuple[frozenset[int], ...]
+
+
+@dataclass(frozen=True)
 class Block:
     """Steps placed in one go, each after those that it waits for."""
 
@@ -172,16 +180,21 @@ class Floor:
             demand=need.demand,
         )
 
-    def _old(self, problem: Problem) -> dict[str, tuple[int, frozenset[int]]]:
-        """For each key of the plan in force, its start and who served."""
-        number = self._number
-        return {
-            old.key: (
-                old.start,
-                frozenset(number[name] for name in old.resources if name in number),
-            )
-            for old in problem.previous
+    def _old(self, problem: Problem) -> dict[str, Old]:
+        """For each key of the plan in force, its start and who served which need."""
+        counts = {
+            step.key: [len(ask.forced) + ask.count for ask in step.asks]
+            for step in self.steps
         }
+        found = {}
+        for old in problem.previous:
+            left = [self._number.get(name, -1) for name in old.resources]
+            hands = []
+            for count in counts.get(old.key, [1]):
+                hands.append(frozenset(left[:count]))
+                del left[:count]
+            found[old.key] = Old(start=old.start, hands=tuple(hands))
+        return found
 
     def _flexibility(self) -> list[int]:
         """How many needs each resource is a choice of."""

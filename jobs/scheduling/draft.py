@@ -25,8 +25,10 @@ Kept = tuple[Copy, list[int], dict[str, tuple[int, int, int]]]
 class Draft:
     """Starts, ends and hands of the steps placed so far; None: not yet placed."""
 
-    def __init__(self, floor: Floor) -> None:
+    def __init__(self, floor: Floor, *, whim: int = 0) -> None:
+        """`whim`: who is asked first, where the usual order has led nowhere."""
         self.floor = floor
+        self.whim = whim
         self.taken = Occupancy(capacities=floor.capacities, closed=floor.closed)
         count = len(floor.steps)
         self.times: list[Interval | None] = [None] * count
@@ -101,15 +103,19 @@ class Draft:
 
     def old_fit(self, step: Step) -> Interval | None:
         """Where the plan in force has it, if it still fits there."""
-        if step.key not in self.floor.old:
+        old = self.floor.old.get(step.key)
+        if old is None or step.fixed not in (None, old.start):
             return None
-        old = self.floor.old[step.key][0]
-        if old < self.earliest_start(step):
-            return None
-        fit = self.first_fit(step, old)
-        if fit is None or fit[0] != old or not self.follows_fit(step, *fit):
-            return None
-        return fit
+        start, size = old.start, step.size
+        named = [
+            ask.sizes[one]
+            for ask, hands in zip(step.asks, old.hands, strict=False)
+            for one in hands
+            if one in ask.sizes
+        ]
+        end = look_up(step.ends, start) if step.ends else start + max(named or [size])
+        is_free = start >= self.earliest_start(step) and self._fits(step, start, end)
+        return (start, end) if is_free and self.follows_fit(step, start, end) else None
 
     def last_fit(self, step: Step, at: int, until: int) -> Interval | None:
         """Where the step begins last: from `at` on, what follows still fitting.
@@ -245,7 +251,7 @@ class Draft:
             return True
         ask = step.asks[len(chosen)]
         kept = self.taken.copy()
-        for hands in self._hands(step, ask, start, end):
+        for hands in self._hands(step, len(chosen), start, end):
             for one in hands:
                 self.taken.take(one, ask.demand, start, end)
             chosen.append(tuple(sorted(hands)))
@@ -256,13 +262,14 @@ class Draft:
         return False
 
     def _hands(
-        self, step: Step, ask: Ask, start: int, end: int
+        self, step: Step, place: int, start: int, end: int
     ) -> Iterator[tuple[int, ...]]:
-        """Who may serve, the best first."""
+        """Who may serve one of the needs, the best first."""
+        ask = step.asks[place]
         free = [one for one in ask.free if self._is_free(ask, one, start, end)]
         if any(not self._is_free(ask, one, start, end) for one in ask.forced):
             return
-        old = self.floor.old.get(step.key, (0, frozenset()))[1]
+        old = self._old_hands(step.key, place)
         mates = {
             one
             for mate in self.floor.mates[step.at]
@@ -275,6 +282,7 @@ class Draft:
                 one not in old,
                 ask.sizes.get(one, 0),
                 one not in mates,
+                (one + 1) * 37 * self.whim % 101,
                 flexibility[one],
                 load[one],
                 one,
@@ -282,6 +290,11 @@ class Draft:
         )
         for more in combinations(free, ask.count):
             yield (*ask.forced, *more)
+
+    def _old_hands(self, key: str, place: int) -> frozenset[int]:
+        """Who serves that need in the plan in force."""
+        old = self.floor.old.get(key)
+        return old.hands[place] if old and place < len(old.hands) else frozenset()
 
     def _is_free(self, ask: Ask, resource: int, start: int, end: int) -> bool:
         if end - start < ask.sizes.get(resource, 0):
@@ -302,7 +315,7 @@ class Draft:
         free = [one for one, last in busy.items() if not last]
         if not free:
             return min(busy.values())
-        old = self.floor.old.get(hold.key, (0, frozenset()))[1]
+        old = self._old_hands(hold.key, 0)
         flexibility, load = self.floor.flexibility, self.load
         best = min(
             free,

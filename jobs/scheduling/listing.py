@@ -7,7 +7,7 @@ time is left, the best two run again with a few per cent of noise on their keys.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from time import perf_counter
 
 from jobs.nesting.search import Draw
@@ -66,7 +66,7 @@ def quick_plan(problem: Problem, *, seconds: float = 0.25, seed: int = 7) -> Pla
         is_over = perf_counter() - began >= seconds
         if is_over and (search.best is not None or tried >= STUCK_TRIES):
             break
-        search.run(order)
+        search.run(order if search.best else replace(order, whim=tried + 1))
     if search.best is None:
         raise NoPlanError((search.stuck[0],))
     return _plan(problem, search.best, seed=seed, seconds=perf_counter() - began)
@@ -127,7 +127,9 @@ class _Search:
         for late in (True, False):
             try:
                 key = order.key(self.floor)
-                return build(self.floor, key, late=late, keep=order.keep)
+                return build(
+                    self.floor, key, late=late, keep=order.keep, whim=order.whim
+                )
             except StuckError as error:
                 self.stuck.append(error.fault)
         return None

@@ -22,6 +22,7 @@ class Order:
     """A rule: its name, and for each block what comes first.
 
     waits  also the block's earliest start now, before all else
+    whim   not 0: hands in another order than usual
     keep   what still fits where the plan in force has it stays there
     """
 
@@ -29,6 +30,7 @@ class Order:
     keys: tuple[float, ...]
     waits: bool = False
     keep: bool = False
+    whim: int = 0
 
     def key(self, floor: Floor) -> Key:
         """As serial generation asks for it."""
@@ -84,7 +86,9 @@ def _orders(floor: Floor) -> Iterator[Order]:
         yield Order(name="earliest start, then longest", keys=longest, waits=True)
     if floor.old:
         old = [
-            float(floor.old[step.key][0]) if step.key in floor.old else latest[step.at]
+            float(floor.old[step.key].start)
+            if step.key in floor.old
+            else latest[step.at]
             for step in floor.steps
         ]
         keys = _by_block(floor, old, min)

@@ -30,14 +30,17 @@ class StuckError(Exception):
         self.fault = fault
 
 
-def build(floor: Floor, key: Key, *, late: bool = True, keep: bool = False) -> Draft:
+def build(
+    floor: Floor, key: Key, *, late: bool = True, keep: bool = False, whim: int = 0
+) -> Draft:
     """A plan of the whole floor; StuckError if something fits nowhere.
 
     late  what a fixed step waits for goes as late as it may; else as early
     keep  what still fits where the plan in force has it stays there, and nothing
           else begins before its old start
+    whim  not 0: hands in another order than usual
     """
-    draft = Draft(floor)
+    draft = Draft(floor, whim=whim)
     _place_fixed(draft)
     _place_bound(draft, late=late, keep=keep)
     _Free(draft, key, keep=keep).place_all()
@@ -63,7 +66,7 @@ def _place_fixed(draft: Draft) -> None:
 
 
 def _put_first(draft: Draft, step: Step) -> bool:
-    fit = draft.first_fit(step, 0)
+    fit = draft.old_fit(step) or draft.first_fit(step, 0)
     return fit is not None and draft.put(step, *fit)
 
 
@@ -89,23 +92,35 @@ def _place_bound(draft: Draft, *, late: bool, keep: bool) -> None:
 def _stuck(draft: Draft, steps: list[Step], *, late: bool, keep: bool) -> Step | None:
     """The first of these that fits nowhere; None when all are placed."""
     for step in steps:
-        at = draft.earliest_start(step)
         fit = draft.old_fit(step) if keep else None
-        if fit is None and late:
-            fit = draft.last_fit(step, at, FOR_EVER)
-        elif fit is None:
-            fit = draft.first_fit(step, at)
-        if (
-            fit is None
-            or not draft.follows_fit(step, *fit)
-            or not draft.put(step, *fit)
-        ):
+        if fit and draft.put(step, *fit):
+            continue
+        if not (_put_late(draft, step) if late else _put_in_time(draft, step)):
             return step
     for step in steps:
         times = draft.times[step.at]
         if times is not None and draft.earliest_start(step) > times[0]:
             return step
     return None
+
+
+def _put_late(draft: Draft, step: Step) -> bool:
+    """As late as what follows allows; sooner where two needs want the same hands."""
+    at, until = draft.earliest_start(step), FOR_EVER
+    for _ in range(MOST_SHIFTS):
+        fit = draft.last_fit(step, at, until)
+        if fit is None:
+            return False
+        if draft.put(step, *fit):
+            return True
+        until = fit[1] - 1
+    return False
+
+
+def _put_in_time(draft: Draft, step: Step) -> bool:
+    """As soon as it fits, if what follows and is placed still comes after."""
+    fit = draft.first_fit(step, draft.earliest_start(step))
+    return fit is not None and draft.follows_fit(step, *fit) and draft.put(step, *fit)
 
 
 def _hold_bound(draft: Draft) -> None:
@@ -181,7 +196,7 @@ class _Free:
         old = NEVER
         if self.keep and number not in self.moved:
             first = self.floor.steps[block.steps[0]].key
-            old = self.floor.old.get(first, (NEVER, None))[0]
+            old = self.floor.old[first].start if first in self.floor.old else NEVER
         return begun, old, self.key(self.draft, number), number
 
     def place(self, number: int) -> bool:
@@ -195,7 +210,7 @@ class _Free:
             if any(floor.steps[at].key in floor.old for at in block.steps):
                 return _stays(draft, block)
         olds = {
-            at: floor.old[key][0]
+            at: floor.old[key].start
             for at in block.steps
             if (key := floor.steps[at].key) in floor.old
         }

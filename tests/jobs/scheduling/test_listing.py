@@ -37,16 +37,18 @@ def test_every_quick_plan_passes_the_checker(problem):
 
 @LARGE
 @given(problems(), st.data())
-def test_what_is_fixed_where_a_plan_has_it_stays_there(problem, data):
+def test_what_is_fixed_where_the_plan_in_force_has_it_stays_there(problem, data):
     plan = quick_plan(problem, seconds=0)
     keys = data.draw(st.sets(st.sampled_from([one.key for one in problem.activities])))
+    pins = data.draw(st.booleans())
     fixed = replace(
         problem,
+        previous=plan.placed,
         activities=tuple(
             replace(
                 one,
                 fixed_start=plan.by_key[one.key].start,
-                pinned=plan.by_key[one.key].resources,
+                pinned=plan.by_key[one.key].resources if pins else one.pinned,
             )
             if one.key in keys
             else one
@@ -83,6 +85,9 @@ def test_the_order_of_lists_changes_nothing(problem, random):
 
 def served_by(*names, **more):
     return Need(choices=tuple(Choice(resource=name) for name in names), **more)
+
+
+ANYBODY = served_by("ann", "bob", "cas", "dot", count=2)
 
 
 def cars(count, **more):
@@ -222,3 +227,53 @@ def test_noise_never_makes_it_worse_and_is_the_same_each_time():
     longer = quick_plan(problem, seconds=0.02)
     assert longer.first <= rules.first
     assert quick_plan(problem, seconds=0).placed == rules.placed
+
+
+def test_two_needs_before_a_fixed_step_may_want_the_same_hands():
+    first = Activity(
+        key="a",
+        job="car",
+        size=4,
+        needs=(served_by("ann", "bob"), served_by("bob", "cas")),
+    )
+    then = Activity(key="b", job="car", size=2, fixed_start=20)
+    away = {"ann": ((14, 99),), "cas": ((16, 99),)}
+    problem = Problem(
+        name="both want bob",
+        horizon=40,
+        activities=(first, then),
+        links=(Link(before="a", after="b"),),
+        resources=tuple(
+            Resource(key=name, closed=away.get(name, ()))
+            for name in ("ann", "bob", "cas")
+        ),
+    )
+    plan = quick_plan(problem, seconds=0)
+    assert violations(problem, plan) == ()
+    assert plan.by_key["a"].end == 16
+
+
+def test_hands_that_a_later_step_cannot_do_without_are_left_to_it():
+    pinned = [
+        Activity(key="look", job="one", size=1, needs=(ANYBODY,), fixed_start=21),
+        Activity(
+            key="lay",
+            job="two",
+            size=6,
+            needs=(served_by("ann", "dot", count=2),),
+        ),
+        Activity(key="end", job="two", size=1, fixed_start=27),
+    ]
+    problem = Problem(
+        name="only two are left",
+        horizon=40,
+        activities=tuple(pinned),
+        links=(Link(before="lay", after="end"),),
+        resources=tuple(
+            Resource(key=name, closed=((0, 21),) if name in ("ann", "dot") else ())
+            for name in ("ann", "bob", "cas", "dot")
+        ),
+    )
+    plan = quick_plan(problem, seconds=0)
+    assert violations(problem, plan) == ()
+    assert plan.by_key["look"].resources == ("bob", "cas")
