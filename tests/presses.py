@@ -1192,6 +1192,13 @@ def _(shop: Furnished) -> Press:
     )
 
 
+@press("jobs:plan_car_look", among=LOOKS)
+def _(shop: Furnished) -> Press:
+    args = {"pk": shop.bookings[0].pk}
+    typed = {"bay": shop.bay.pk}
+    return Press(args=args, page="jobs:plan_car", page_args=args, typed=typed)
+
+
 @press("jobs:plan_rule_change")
 def _(shop: Furnished) -> Press:
     typed, other = {"freeze_h": "3"}, {"freeze_h": "5"}

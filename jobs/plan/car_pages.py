@@ -11,6 +11,7 @@ from django.views.decorators.http import require_GET
 
 from jobs.models import Booking
 from jobs.plan.forms import MoveForm, move_initial
+from jobs.plan.move_look import Look
 from jobs.plan.planned import ShopPlan
 from jobs.plan.queries import plan_of, standing
 from jobs.plan.shown_queries import (
@@ -69,8 +70,10 @@ def car_page(
     form: MoveForm,
     *,
     bound: Bound | None = None,
+    look: Look | None = None,
+    looked: bool = False,
 ) -> HttpResponse:
-    """The page with this form."""
+    """The page with this form, after a look with what the look found."""
     now = timezone.localtime(timezone.now(), the_shop().zone)
     row = standing()
     shown = plan_of(row) if row else None
@@ -80,6 +83,8 @@ def car_page(
         "booking": booking,
         "form": form,
         "bound": bound,
+        "look": look,
+        "looked": looked,
         "may_move": may_move(booking),
         "line": line_of(car, plan=shown, names=names, now=now),
         "outlook": outlook and with_names(outlook, names),

@@ -23,6 +23,8 @@ GAINED = {
     " plan.",
     Level.MAKESPAN: "The search found {gained} % less time than the quick plan.",
 }
+MOST_GAP_PCT = 99
+"""A bound that excludes next to nothing is none."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -124,13 +126,14 @@ def _gap(reached: Reached) -> Figure | None:
         return None
     if not 0 <= reached.bound < reached.value:
         return None
-    return computed(gap_pct, "pct", value=reached.value, bound=reached.bound)
+    gap = computed(gap_pct, "pct", value=reached.value, bound=reached.bound)
+    return gap if gap.value <= MOST_GAP_PCT else None
 
 
 def _proof(reached: Reached, gap: Figure | None) -> Say:
     if reached.is_proven:
         return say("Proven: no plan does better.")
-    if gap is None or gap.value > 99:
+    if gap is None:
         return say("Not yet proven.")
     return say("At most {gap} % could still be gained.", gap=ceil(gap.value))
 

@@ -86,8 +86,10 @@ def search_now(row: BayPlan | None) -> Search | None:
     task = search_of(row) if row else None
     if task is None:
         return None
+    # No worker takes what was stopped before it began.
+    never_began = task.cancel and task.state == BackgroundTask.State.WAITING
     return Search(
-        is_alive=task.state in ALIVE,
+        is_alive=task.state in ALIVE and not never_began,
         is_stopping=task.cancel,
         has_failed=task.state == BackgroundTask.State.FAILED,
         seconds=task.progress.get("seconds"),

@@ -6,7 +6,7 @@ from functools import partial
 
 from django.urls import URLPattern, path
 
-from jobs.plan import car_pages, pages, proposal_pages, week_pages
+from jobs.plan import car_pages, move_pages, pages, proposal_pages, week_pages
 from jobs.plan.actions import drop_plan, make_plan, publish_plan, stop_search
 from jobs.plan.move_actions import move_car
 from jobs.workorders.row_pages import booking
@@ -41,6 +41,7 @@ urlpatterns: list[URLPattern] = [
     path("week/", week_pages.plan_week, name="plan_week"),
     path("day/<slug:day>/", week_pages.plan_day, name="plan_day"),
     path("cars/<int:pk>/", car_pages.plan_car, name="plan_car"),
+    path("cars/<int:pk>/look/", move_pages.plan_car_look, name="plan_car_look"),
     path("cars/<int:pk>/move/", move, name="plan_move"),
     path("make/", propose, name="plan_make"),
     path("proposal/", proposal_pages.plan_proposal, name="plan_proposal"),

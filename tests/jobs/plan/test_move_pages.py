@@ -9,6 +9,8 @@ from django.utils import timezone
 
 from jobs.models import BayPlan, CarWish
 from jobs.opening.queries import opening_of
+from jobs.plan.shop import Part
+from jobs.plan.stored import plan_from_json
 from jobs.stages.table import Stage
 from shopapp.models import the_shop
 from tests import makers
@@ -187,3 +189,55 @@ def test_the_desk_may_look_at_a_proposal_and_not_publish_it(
     page = client.get("/plan/proposal/").content.decode()
     assert "/publish/" not in page
     assert press(client, f"/plan/proposal/{row.pk}/publish/").status_code == 403
+
+
+def look(client, booking, **typed) -> str:
+    response = client.post(
+        f"/plan/cars/{booking.pk}/look/",
+        typed,
+        headers={"HX-Request": "true", "HX-Target": "plan-look"},
+    )
+    assert response.status_code == 200
+    return response.content.decode()
+
+
+def test_what_is_in_the_way_is_said_before_anything_is_kept(
+    client, booking, chidi, bay, now
+):
+    chidi.can_install = chidi.can_prep = chidi.can_inspect = True
+    chidi.save()
+    other = makers.make_booking(
+        vehicle=makers.make_vehicle(plate="AAA 111"), at=now - 2 * HOUR, bay=bay
+    )
+    press(client, "/plan/make/")
+    row = BayPlan.objects.get(state=State.PROPOSED)
+    press(client, f"/plan/proposal/{row.pk}/publish/")
+    plan = plan_from_json(BayPlan.objects.get(state=State.STANDING).facts)
+    stay = next(
+        step for step in plan.steps_of(f"booking-{other.pk}") if step.part is Part.STAY
+    )
+    day = timezone.localtime(stay.starts_at, the_shop().zone).date()
+    said = look(client, booking, on="other", day=day, bay=stay.spot.split("-")[1])
+    assert "Bay 2 is taken" in said
+    assert "AAA 111" in said
+    assert "It can be kept all the same" in said
+    assert "While the other cars stay: film work" in said
+    assert not CarWish.objects.exists()
+
+
+def test_a_look_says_that_a_person_is_away_and_names_a_wrong_field(
+    client, booking, chidi, bay, now
+):
+    day = open_day(now, 2)
+    chidi.absences.create(first_day=day, last_day=day)
+    typed = {"on": "other", "day": day.isoformat(), "people": [chidi.pk]}
+    assert "Chidi is away then." in look(client, booking, **typed)
+    assert "Say which day." in look(client, booking, on="other")
+
+
+def test_without_scripts_a_look_is_the_page_with_what_was_typed(client, booking, bay):
+    response = client.post(f"/plan/cars/{booking.pk}/look/", {"bay": bay.pk})
+    assert response.status_code == 200
+    form = response.context["form"]
+    assert form["bay"].value() == str(bay.pk)
+    assert "<h1>" in response.content.decode()

@@ -47,7 +47,7 @@ def test_a_goal_says_whether_it_is_proven():
 def test_a_goal_without_a_bound_is_not_yet_proven():
     for bound in (None, 0):
         (goal,) = goals(plan(reached("stay", 400, bound)))
-        assert str(goal.proof) == "Not yet proven."
+        assert (str(goal.proof), goal.gap) == ("Not yet proven.", None)
 
 
 def test_where_no_promise_is_missed_there_is_nothing_to_prove():
