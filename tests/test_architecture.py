@@ -81,6 +81,7 @@ HOUSE = {
 }
 OWNERS = {
     "weasyprint": {"shopapp.printing"},
+    "icalendar": {"jobs.feeds.ical"},
     "celery": {"shopapp.celery", "shopapp.tasks", "jobs.tasks", "mixing.tasks"},
 }
 LAZY = {"jobs.nesting", "jobs.scheduling"}

@@ -86,7 +86,7 @@ LISTS = [
     (FlashPoint, {}, ("mixing:flash_points", "safety")),
     (Bay, {}, ("mixing:bays", "floor", "wall", "safety", "plan", "plan_week")),
     (Place, {}, ("shopapp:places", "floor", "arrivals")),
-    (Person, {}, ("shopapp:people", "my_work", "plan", "plan_week")),
+    (Person, {}, ("shopapp:people", "my_work", "plan", "plan_week", "people_away")),
 ]
 """Rows, what comes with each, and the pages that list them."""
 OF_AN_ORDER = [

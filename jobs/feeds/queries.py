@@ -7,6 +7,7 @@ from datetime import datetime
 from urllib.parse import urlsplit
 
 from django.conf import settings
+from django.db.models import Q
 from django.urls import reverse
 
 from jobs.feeds.entries import (
@@ -28,10 +29,14 @@ MADE_BY = "-//film shop//plan//EN"
 
 
 def feed_of(token: str) -> CalendarFeed | None:
-    """The feed of a token while it is good; looked up by hash, so not by guessing."""
+    """The feed of a token while it is good; looked up by hash, so not by guessing.
+
+    Whoever has left the shop reads their work no more.
+    """
+    works_here = Q(person=None) | Q(person__is_active=True)
     return (
         CalendarFeed.objects.select_related("bay", "person")
-        .filter(token_hash=hash_of(token), revoked_at=None)
+        .filter(works_here, token_hash=hash_of(token), revoked_at=None)
         .first()
     )
 

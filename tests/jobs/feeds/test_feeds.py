@@ -210,6 +210,14 @@ def test_a_shut_feed_is_not_there_and_neither_is_a_guessed_one(
     assert "This feed is shut already." in again.content.decode()
 
 
+def test_who_has_left_reads_their_work_no_more(client, manager, chidi, order):
+    url = make_feed(client, manager, f"person-{chidi.pk}")
+    assert client.get(url).status_code == 200
+    chidi.is_active = False
+    chidi.save()
+    assert client.get(url).status_code == 404
+
+
 def test_only_the_hash_of_the_address_is_kept_and_it_is_shown_once(client, manager):
     url = make_feed(client, manager, "hand-overs")
     token = url.removeprefix("/feeds/").removesuffix(".ics")
