@@ -3,15 +3,21 @@
 from __future__ import annotations
 
 from datetime import date, datetime, time, timedelta
+from functools import partial
 from random import Random
+from typing import Any
 
 from jobs.demo import cars
 from jobs.demo.cars import Car
 from jobs.demo.shelf import stock_the_shop
 from jobs.demo.steps import Cast
 from jobs.demo.story import Story
+from jobs.plan.actions import make_plan, publish_plan
+from jobs.plan.draft_queries import draft
+from jobs.scheduling import quick_plan
 from jobs.stages.table import Stage
-from shopapp.models import Bay, Person, Place, the_shop
+from shopapp.frame import Answer, Tap, perform
+from shopapp.models import Bay, HistoryEntry, Person, Place, the_shop
 
 SEED = 20260105
 KEY_TAGS = [f"{letter}{number}" for letter in "AB" for number in range(1, 13)]
@@ -39,6 +45,7 @@ class DemoShop:
             self.closed(car, days_ago=-26 + 2 * number, warm=number % 4)
         self.open_cars()
         self.bookings()
+        self.plan()
 
     # -- time -------------------------------------------------------------------
 
@@ -228,6 +235,18 @@ class DemoShop:
             if leaves.weekday() == 6:
                 leaves += timedelta(days=1)
             story.book(car, arrives=arrives, promised=self.at(leaves, 16, 30))
+
+    def plan(self) -> None:
+        """The manager's plan of all these cars, by rules alone: the same each time."""
+        by_rules = partial(quick_plan, seconds=0)
+        proposed = self._press(make_plan, quick=draft(now=self.now, search=by_rules))
+        self._press(publish_plan, plan_pk=proposed["pk"])
+
+    def _press(self, do: Any, **facts: Any) -> Answer:
+        via = HistoryEntry.Via.DEMO
+        key = f"demo-{do.action_name}"
+        tap = Tap.made_by(self.cast.manager, at=self.now, via=via, key=key)
+        return perform(tap, do, **facts)
 
 
 def cast_of(people: dict[str, Person]) -> Cast:

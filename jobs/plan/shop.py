@@ -44,6 +44,8 @@ class Skill(StrEnum):
     PREP = "prep"
     INSTALL = "install"
     INSPECT = "inspect"
+    HELP = "help"
+    """A second pair of hands at the film: who preps or lays."""
     ANY = "any"
 
 

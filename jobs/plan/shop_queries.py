@@ -147,14 +147,15 @@ def _skills(person: Person) -> frozenset[Skill]:
         Skill.PREP: person.can_prep,
         Skill.INSTALL: person.can_install,
         Skill.INSPECT: person.can_inspect,
+        Skill.HELP: person.can_prep or person.can_install,
     }
     return frozenset(skill for skill, can in knows.items() if can)
 
 
 def _helper(hands: tuple[Hand, ...]) -> Skill | None:
-    """Who is the second person at the film work: an installer, else anybody."""
-    if sum(Skill.INSTALL in hand.skills for hand in hands) > 1:
-        return Skill.INSTALL
+    """The second person at the film work: who works at the cars, else anybody."""
+    if sum(Skill.HELP in hand.skills for hand in hands) > 1:
+        return Skill.HELP
     return Skill.ANY if len(hands) > 1 else None
 
 

@@ -39,6 +39,7 @@ KINDS = {
 }
 SKILLS = {
     Skill.ANY: "people",
+    Skill.HELP: "people at the cars",
     Skill.INSPECT: "people who inspect",
     Skill.PREP: "people for prep",
     Skill.INSTALL: "installers",
