@@ -40,7 +40,7 @@ from jobs.plan.queries import (
 )
 from jobs.stages.table import Stage
 from shopapp.frame import Refused, Tap, perform
-from shopapp.models import BackgroundTask, Bay, Person
+from shopapp.models import BackgroundTask, Bay, Person, shop_date
 from tests.furnished import Furnished
 from tests.makers import make_tap
 from tests.shop_fixtures import _furnished_copy, furnished_base, shop  # noqa: F401
@@ -153,11 +153,14 @@ def test_each_car_whose_day_bay_or_people_changed_has_it_in_its_history(
     in_force(shop)
     booked = BookingEvent.objects.filter(what="planned")
     here = WorkOrderEvent.objects.filter(what="planned")
-    assert booked.filter(booking=expected()).count() == 1
     assert here.exists()
     before = booked.count(), here.count()
     in_force(shop)
     assert (booked.count(), here.count()) == before
+    move(shop, expected(), day=next_open(20))
+    in_force(shop)
+    (told,) = booked.filter(booking=expected()).order_by("-pk")[:1]
+    assert shop_date(datetime.fromisoformat(told.facts["now_for"])) == next_open(20)
 
 
 def test_a_published_plan_says_when_each_car_is_ready(shop: Furnished):

@@ -76,7 +76,7 @@ def test_the_search_proposes_what_it_has_found_with_its_bound(shop: Furnished):
     assert not is_searched(found)
     plan = plan_of(found)
     assert plan.origin in ("solver", "quick")
-    assert [each.level for each in plan.reached] == ["late", "stay"]
+    assert [each.level for each in plan.reached] == ["late", "change", "stay"]
     assert found.made_by == shop.people["manager"]
 
 
@@ -252,7 +252,8 @@ def test_a_shop_without_people_says_so_and_fails_nothing(shop: Furnished):
 
 
 def test_the_bell_of_a_move_carries_the_plan_on(shop: Furnished):
-    task = BackgroundTask.objects.create(kind="solvers.carry_on", subject="the plan")
+    bell = {"kind": "solvers.carry_on", "subject": "the plan", "state": "waiting"}
+    task, _ = BackgroundTask.objects.get_or_create(**bell)
     tasks.carry_the_plan_on(task.pk)
     task.refresh_from_db()
     assert task.state == "done"
