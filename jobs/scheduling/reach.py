@@ -73,7 +73,10 @@ def promised_jobs(problem: Problem) -> tuple[str, ...]:
 
 
 def earliest(problem: Problem, *, not_before: int = 0) -> dict[str, Reach] | None:
-    """Earliest start and end of each activity, over all ways; None: it cannot be."""
+    """Earliest start and end of each activity, over all ways; None: it cannot be.
+
+    not_before  no activity begins earlier but a mark
+    """
     found: dict[str, Reach] = {}
     for way in ways(problem, not_before=not_before):
         for key, at in way.items():
@@ -90,14 +93,27 @@ def ways(problem: Problem, *, not_before: int = 0) -> Iterator[dict[str, Reach]]
     spans = counted_spans(problem)
     free = [free_windows(span, resources, problem.horizon) for span in spans]
     keys = [each.key for each in problem.activities]
+    loose = marks(problem)
     for windows in product(*free):
-        from_tick = dict.fromkeys(keys, not_before)
+        from_tick = dict.fromkeys(keys, not_before) | dict.fromkeys(loose, 0)
         up_to = dict.fromkeys(keys, problem.horizon)
         for span, (opens, closes) in zip(spans, windows, strict=True):
             from_tick[span.first] = max(from_tick[span.first], opens)
             up_to[span.last] = min(up_to[span.last], closes)
         if (found := _forward(problem, resources, from_tick, up_to)) is not None:
             yield found
+
+
+def marks(problem: Problem) -> frozenset[str]:
+    """Activities of no length that wait for nothing and hold nothing up."""
+    tied = {key for link in problem.links for key in (link.before, link.after)}
+    tied |= {key for span in problem.spans for key in (span.first, span.last)}
+    tied |= {due.activity for due in problem.dues}
+    return frozenset(
+        each.key
+        for each in problem.activities
+        if not (each.needs or each.size or each.key in tied)
+    )
 
 
 def counted_spans(problem: Problem) -> tuple[Span, ...]:

@@ -109,6 +109,17 @@ def test_who_is_faster_is_asked():
     assert (found.ready, found.late) == (9, 1)
 
 
+def test_a_mark_of_its_arrival_keeps_nothing():
+    problem = shop(Car(key="A", arrives=4, promise=20))
+    mark = Activity(key="A comes", job="A", size=0, fixed_start=4)
+    problem = replace(problem, activities=(*problem.activities, mark))
+    found = alone(problem, "A", with_engine=False)
+    assert (found.ready, found.is_exact) == (14, True)
+    later = earliest(problem, not_before=50)
+    assert later is not None
+    assert (later["A prep"].start, later["A comes"].start) == (50, 4)
+
+
 def test_two_stages_at_once_that_want_one_person_are_searched():
     stages = [
         Activity(key=key, job="A", size=size, needs=(of("ann"),))
