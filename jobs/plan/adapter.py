@@ -21,6 +21,7 @@ from jobs.plan.wishes import say_unknown, wish_day, without_wishes
 from jobs.scheduling.hashing import problem_hash
 from jobs.scheduling.problem import (
     FaultKind,
+    Interval,
     Level,
     NoPlanError,
     Plan,
@@ -214,7 +215,7 @@ def _floor(
     zone = facts.now.tzinfo
     if zone is None:
         raise ValueError("a time without its zone cannot start a plan")
-    moments = [facts.now, *(step.ends_at for step in (fixed.steps if fixed else ()))]
+    moments = [facts.now, *(step.ends_at for step in _steps(fixed))]
     for car in cars:
         known = (car.arrives_at, car.promised_at, car.ready_from, car.settles_until)
         moments += [each for each in (*known, car.not_after) if each]
@@ -230,23 +231,24 @@ def _floor(
         tick_min=facts.tick_min,
         at_least=longer * minutes // min(bays, hands) // facts.tick_min,
     )
-    away = {hand.key: hand.away for hand in facts.hands}
-    away |= {spot.key: spot.closed for spot in facts.spots}
-    closed = {
+    return Floor(facts=facts, calendar=calendar, closed=_closed(facts, fixed, calendar))
+
+
+def _closed(
+    facts: ShopFacts, fixed: ShopPlan | None, calendar: Calendar
+) -> dict[str, tuple[Interval, ...]]:
+    """When people and spots are not there, or taken by cars that stay."""
+    away = {hand.key: [*hand.away] for hand in facts.hands}
+    away |= {spot.key: [*spot.closed] for spot in facts.spots}
+    several = {spot.key for spot in facts.spots if spot.room_for > 1}
+    for step in _steps(fixed):
+        for key in {*step.people, step.spot} - several:
+            if key in away:
+                away[key].append((step.starts_at, step.ends_at))
+    return {
         key: joined(calendar.during(*each) for each in times)
         for key, times in away.items()
     }
-    floor = Floor(facts=facts, calendar=calendar, closed=closed)
-    if fixed is None:
-        return floor
-    held = dict(closed)
-    single = {spot.key for spot in facts.spots if spot.room_for == 1}
-    for step in fixed.steps:
-        for key in (*step.people, *({step.spot} & single)):
-            if key in held:
-                at = calendar.during(step.starts_at, step.ends_at)
-                held[key] = joined((*held[key], at))
-    return replace(floor, closed=held)
 
 
 def _left_out(car: Car, loose: Loose) -> Say | None:

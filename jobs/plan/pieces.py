@@ -180,10 +180,7 @@ def pieces_of(
         old = _old_sizes(car.key, work.part, before)
         sizes = [(one, helping) for one in _cut(helped, limit=most)]
         sizes += [(one, None) for one in _cut_as_before(size - helped, old, limit=most)]
-        here = floor.stays(work.by) if work.began else 0
-        if 0 < here < sizes[0][0]:
-            (first, helper), *others = sizes
-            sizes = [(here, helper), (first - here, helper), *others]
+        sizes = _until_gone(sizes, floor.stays(work.by) if work.began else 0)
         more = floor.calendar.ticks(max(work.high or 0, work.minutes)) - size
         for place, (ticks, helper) in enumerate(sizes):
             found.append(
@@ -197,6 +194,16 @@ def pieces_of(
                 )
             )
     return tuple(_numbered_as_before(found, before))
+
+
+def _until_gone(
+    sizes: list[tuple[int, Work | None]], here: int
+) -> list[tuple[int, Work | None]]:
+    """The first piece ends where somebody who is at it leaves."""
+    (first, helper), *others = sizes
+    if not 0 < here < first:
+        return sizes
+    return [(here, helper), (first - here, helper), *others]
 
 
 def _cut(size: int, *, limit: int) -> list[int]:

@@ -47,6 +47,14 @@ def steps_of(
             yield _step(
                 car, Part.HELP, when, spot=in_bay, people=help_by, number=number
             )
+    yield from _holds(chain, placed, bay=bay, calendar=calendar)
+
+
+def _holds(
+    chain: Chain, placed: Mapping[str, Placed], *, bay: str, calendar: Calendar
+) -> Iterator[Step]:
+    """The stay in its bay, in its place, and its film settling there."""
+    car = chain.car.key
     for span in chain.spans:
         part = Part(span.key.split("/")[-2])
         held = placed[span.key]

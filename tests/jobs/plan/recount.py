@@ -133,6 +133,27 @@ def _car(facts: ShopFacts, car: Car, steps: list[Step]) -> Iterator[str]:
             ):
                 yield f"{step.key} is done outside its bay"
     yield from _film(facts, car, steps)
+    yield from _beside(facts, car, steps)
+
+
+def _beside(facts: ShopFacts, car: Car, steps: list[Step]) -> Iterator[str]:
+    """A helper is there with the installer; film is cut before it is laid."""
+    films = [step for step in steps if step.part is Part.INSTALL]
+    for step in steps:
+        if step.part is Part.HELP and not any(
+            (film.starts_at, film.ends_at) == (step.starts_at, step.ends_at)
+            and film.people
+            and not set(film.people) & set(step.people)
+            for film in films
+        ):
+            yield f"{step.key} is beside nobody"
+        if step.part is Part.CUT:
+            cut = sum((b - a for a, b in worked(facts, step)), timedelta())
+            tick = facts.tick_min
+            if car.cut and cut != timedelta(minutes=-(-car.cut.minutes // tick) * tick):
+                yield f"{step.key} takes {cut}"
+            if any(film.starts_at < step.ends_at for film in films):
+                yield f"{step.key} is after the film work"
 
 
 def _around(facts: ShopFacts) -> Times:
