@@ -27,7 +27,7 @@ from jobs.scheduling.problem import (
 )
 from jobs.scheduling.ready_check import faults
 from jobs.scheduling.serial import StuckError, build
-from jobs.scheduling.settle import settle
+from jobs.scheduling.settle import go_home, settle
 from jobs.scheduling.values import level_values
 
 STUCK_TRIES = 40
@@ -104,9 +104,13 @@ class _Search:
         levels = self.floor.problem.levels
         if levels == (Level.MAKESPAN,):
             self._back_and_forth(draft, order, values)
-        elif Level.STAY in levels and self.best and values[0] <= self.best.values[0]:
-            settle(draft)
-            self._keep(draft, order)
+        elif self.best and values[0] <= self.best.values[0]:
+            if Level.CHANGE in levels and self.floor.old:
+                go_home(draft)
+                self._keep(draft, order)
+            if Level.STAY in levels:
+                settle(draft)
+                self._keep(draft, order)
 
     def _back_and_forth(
         self, draft: Draft, order: Order, values: tuple[int, ...]

@@ -277,3 +277,18 @@ def test_hands_that_a_later_step_cannot_do_without_are_left_to_it():
     plan = quick_plan(problem, seconds=0)
     assert violations(problem, plan) == ()
     assert plan.by_key["look"].resources == ("bob", "cas")
+
+
+def test_what_keeps_every_promise_where_it_was_stays_there():
+    problem = cars(3)
+    plan = quick_plan(problem, seconds=0)
+    later = tuple(
+        replace(one, start=one.start + 40, end=one.end + 40) for one in plan.placed
+    )
+    relaxed = replace(
+        problem,
+        levels=(Level.LATE, Level.CHANGE),
+        previous=later,
+        dues=tuple(replace(one, late_by_ready=late_after(100)) for one in problem.dues),
+    )
+    assert quick_plan(relaxed, seconds=0).first == (0, 0)
