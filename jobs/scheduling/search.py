@@ -79,7 +79,7 @@ def search(
     floor  a bound that is known without a search
     """
     solver, heard = engine().CpSolver(), _Heard()
-    _set(solver.parameters, settings, seconds)
+    _set(solver.parameters, level, settings, seconds)
     solver.best_bound_callback = heard.better_bound
     status: list[Any] = []
     done = Event()
@@ -136,7 +136,18 @@ def _watch(
     return cancelled
 
 
-def _set(parameters: Any, settings: Settings, seconds: float) -> None:
+def _set(parameters: Any, level: Level, settings: Settings, seconds: float) -> None:
+    """How to search, as measured with `tests.bench.scheduling`.
+
+    Without linear relaxations the job shops are proven in a fifth of the time. Looking
+    for a first answer by feasibility jumps is waste, there is one. The least lateness
+    is mostly what each promise costs alone: trying for the bound itself comes to it
+    in half the time, where on a makespan it would never end.
+    """
+    parameters.linearization_level = 0
+    parameters.use_feasibility_jump = False
+    parameters.num_violation_ls = 0
+    parameters.use_objective_lb_search = level is Level.LATE
     parameters.random_seed = settings.seed
     parameters.num_workers = settings.workers
     parameters.max_time_in_seconds = max(0.01, seconds)
