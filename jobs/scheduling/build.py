@@ -24,6 +24,7 @@ from jobs.scheduling.problem import (
     Problem,
     Span,
 )
+from jobs.scheduling.ready_check import earliest_times
 from jobs.scheduling.runs import highest, least_ahead, lowest, pieces
 
 MANY_SETS = 60
@@ -61,6 +62,7 @@ class Held:
 class Built:
     """A problem in the engine's terms.
 
+    soonest  no activity begins or ends before, by its links and windows
     times    of each activity
     serving  Booleans (or 1) that say that a resource serves an activity or a span
     chosen   the same, need by need
@@ -69,6 +71,7 @@ class Built:
     problem: Problem
     model: Any
     capacity: dict[str, int]
+    soonest: dict[str, Interval]
     times: dict[str, Time] = field(default_factory=dict)
     serving: dict[str, dict[str, list[Number]]] = field(default_factory=dict)
     chosen: dict[str, Serving] = field(default_factory=dict)
@@ -84,7 +87,12 @@ def build(problem: Problem, *, latest: int) -> Built:
     latest  no activity ends later: the horizon, or a makespan already in hand
     """
     capacity = {each.key: each.capacity for each in problem.resources}
-    built = Built(problem=problem, model=engine().CpModel(), capacity=capacity)
+    built = Built(
+        problem=problem,
+        model=engine().CpModel(),
+        capacity=capacity,
+        soonest=earliest_times(problem),
+    )
     for activity in sorted(problem.activities, key=lambda each: each.key):
         _add_activity(built, activity, latest=latest)
     for link in sorted(problem.links, key=lambda each: (each.before, each.after)):
@@ -154,13 +162,11 @@ def _start(built: Built, activity: Activity, *, latest: int) -> tuple[int, int, 
     windows = activity.starts
     if windows is None:
         windows = ((0, latest + 1),)
-    if activity.end_by_start is not None:
-        begins = activity.end_by_start[0].first
-        windows = tuple((max(low, begins), high) for low, high in windows)
+    soonest = built.soonest[activity.key][0]
     inside = [
-        (max(low, 0), min(high - 1, latest))
+        (max(low, soonest), min(high - 1, latest))
         for low, high in windows
-        if max(low, 0) <= min(high - 1, latest)
+        if max(low, soonest) <= min(high - 1, latest)
     ]
     domain = engine().Domain.from_intervals([list(each) for each in inside])
     name = f"start {activity.key}"

@@ -2,29 +2,46 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Any
 
 from jobs.scheduling.build import Built
 from jobs.scheduling.following import Number, at_least
 from jobs.scheduling.problem import Due, Level, Problem, Run
-from jobs.scheduling.runs import composed, highest, pieces
+from jobs.scheduling.runs import composed, highest, lowest, pieces
 
 SAME = (Run(first=0, value=0, rise=1),)
 """The table of what is ready at its end."""
 
 
-def add_goals(built: Built, *, latest: int) -> dict[Level, Number]:
-    """Each level's goal: what the engine makes as small as it can."""
+@dataclass(frozen=True, kw_only=True)
+class Goal:
+    """What the engine makes as small as it can.
+
+    floor  what it cannot go below, known without a search
+    """
+
+    cost: Number
+    floor: int = 0
+
+
+def add_goals(built: Built, *, latest: int) -> dict[Level, Goal]:
+    """Each level's goal."""
     levels, model = built.problem.levels, built.model
-    makespan = model.new_int_var(0, latest, "makespan")
-    for key in last_ones(built.problem):
-        model.add(makespan >= built.times[key].end)
-    makers = {Level.LATE: _late, Level.CHANGE: _change, Level.STAY: _stay}
-    goals = {level: makers[level](built) for level in levels if level in makers}
-    if Level.STAY in goals:
-        goals[Level.STAY] += makespan
-    if Level.MAKESPAN in levels:
-        goals[Level.MAKESPAN] = makespan
+    ends = [built.times[key] for key in last_ones(built.problem)]
+    floor = max((time.first_end for time in ends), default=0)
+    makespan = model.new_int_var(floor, max(floor, latest), "makespan")
+    for time in ends:
+        model.add(makespan >= time.end)
+    goals = {Level.MAKESPAN: Goal(cost=makespan, floor=floor)}
+    if Level.LATE in levels:
+        goals[Level.LATE] = _late(built)
+    if Level.CHANGE in levels:
+        cost = _change(built)
+        known = cost if isinstance(cost, int) else 0
+        goals[Level.CHANGE] = Goal(cost=cost, floor=known)
+    if Level.STAY in levels:
+        goals[Level.STAY] = Goal(cost=_stay(built) + _swaps(built) + makespan)
     return goals
 
 
@@ -39,41 +56,47 @@ def last_ones(problem: Problem) -> list[str]:
     return sorted(keys - waited_for or keys)
 
 
-def _late(built: Built) -> Number:
-    """Ticks of lateness, weighted."""
-    return _sum(due.weight * _late_one(built, due) for due in _dues(built))
-
-
-def _late_one(built: Built, due: Due) -> Number:
-    time = built.times[due.activity]
-    parts = pieces(due.ready_by_end or SAME, time.first_end, time.last_end)
-    parts = composed(parts, due.late_by_ready)
-    if highest(parts) <= 0:
-        return 0
-    late = built.model.new_int_var(0, highest(parts), f"late {due.activity}")
-    at_least(built.model, time.end, late, parts)
-    return late
+def _late(built: Built) -> Goal:
+    """Ticks of lateness, weighted; none is less late than it would be alone."""
+    cost: Number = 0
+    floor = 0
+    for due in _dues(built):
+        time = built.times[due.activity]
+        parts = pieces(due.ready_by_end or SAME, time.first_end, time.last_end)
+        parts = composed(parts, due.late_by_ready)
+        low, high = max(0, lowest(parts)), highest(parts)
+        if high > 0:
+            late = built.model.new_int_var(low, high, f"late {due.activity}")
+            at_least(built.model, time.end, late, parts)
+            cost += due.weight * late
+            floor += due.weight * low
+    return Goal(cost=cost, floor=floor)
 
 
 def _stay(built: Built) -> Number:
-    """Ticks from the start of the stay until ready, and hands that change."""
-    stays = [_ready(built, due) - built.times[due.since].start for due in _dues(built)]
+    """Ticks from the start of each stay until ready.
+
+    A variable of its own for each: the bound of a sum of differences is hardly one.
+    """
+    cost: Number = 0
+    for due in _dues(built):
+        time, since = built.times[due.activity], built.times[due.since]
+        parts = pieces(due.ready_by_end or SAME, time.first_end, time.last_end)
+        low, high = lowest(parts) - since.latest, highest(parts) - since.earliest
+        stay = built.model.new_int_var(low, high, f"stay {due.activity}")
+        at_least(built.model, time.end, stay + since.start, parts)
+        cost += stay
+    return cost
+
+
+def _swaps(built: Built) -> Number:
+    """What hands cost that change."""
     swaps = [
         pair.cost * _no_longer(built, resource, before=serves, key=pair.after)
         for pair in built.problem.pairs
         for resource, serves in sorted(built.serving[pair.before].items())
     ]
-    return _sum(stays) + _sum(swaps)
-
-
-def _ready(built: Built, due: Due) -> Number:
-    time = built.times[due.activity]
-    if due.ready_by_end is None:
-        return time.end
-    parts = pieces(due.ready_by_end, time.first_end, time.last_end)
-    ready = built.model.new_int_var(0, highest(parts), f"ready {due.activity}")
-    at_least(built.model, time.end, ready, parts)
-    return ready
+    return _sum(swaps)
 
 
 def _change(built: Built) -> Number:

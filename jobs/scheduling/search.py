@@ -148,6 +148,7 @@ def _set(parameters: Any, level: Level, settings: Settings, seconds: float) -> N
     parameters.use_feasibility_jump = False
     parameters.num_violation_ls = 0
     parameters.use_objective_lb_search = level is Level.LATE
+    parameters.cp_model_probing_level = 0 if level is Level.LATE else 2
     parameters.random_seed = settings.seed
     parameters.num_workers = settings.workers
     parameters.max_time_in_seconds = max(0.01, seconds)

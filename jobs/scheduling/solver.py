@@ -14,7 +14,7 @@ from typing import Any
 from jobs.scheduling.build import Built, build
 from jobs.scheduling.checker import violations
 from jobs.scheduling.engine import engine, engine_name
-from jobs.scheduling.goals import add_goals
+from jobs.scheduling.goals import Goal, add_goals
 from jobs.scheduling.hashing import problem_hash
 from jobs.scheduling.listing import quick_plan
 from jobs.scheduling.problem import (
@@ -137,7 +137,7 @@ def _latest(problem: Problem, hand: _Hand | None) -> int:
 
 def _level(
     built: Built,
-    goal: Any,
+    goal: Goal,
     level: Level,
     hand: _Hand | None,
     settings: Settings,
@@ -146,13 +146,13 @@ def _level(
 ) -> Found:
     """One level's search, from the plan in hand."""
     at = built.problem.levels.index(level)
-    floor = goal if isinstance(goal, int) else 0
+    floor = goal.floor
     done = hand is not None and hand.values[at] <= floor
     if done or cancelled or stop - monotonic() < LEAST_SECONDS:
         return Found(read=None, bound=floor)
     if hand is not None:
-        hint(built.model, goal, _known(built, hand.placed))
-    built.model.minimize(goal)
+        hint(built.model, goal.cost, _known(built, hand.placed))
+    built.model.minimize(goal.cost)
     seconds = stop - monotonic()
     found = search(
         built.model, level=level, settings=settings, seconds=seconds, floor=floor
@@ -162,10 +162,10 @@ def _level(
     return found
 
 
-def _keep(built: Built, goal: Any, bound: int, value: int) -> None:
+def _keep(built: Built, goal: Goal, bound: int, value: int) -> None:
     """The levels after keep what this one has reached."""
-    if not isinstance(goal, int):
-        built.model.add_linear_constraint(goal, min(bound, value), value)
+    if not isinstance(goal.cost, int):
+        built.model.add_linear_constraint(goal.cost, min(bound, value), value)
 
 
 def _known(built: Built, placed: tuple[Placed, ...]) -> list[tuple[Any, int]]:
