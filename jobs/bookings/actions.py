@@ -11,7 +11,6 @@ from typing import Any
 from django.db.models import QuerySet
 
 from jobs import limits
-from jobs.bookings.wish_actions import told_wish, write_wish
 from jobs.coverage.catalogue import Body, Package, PanelChoice, coverage_problems
 from jobs.customers.actions import find_or_add_customer, find_or_add_vehicle
 from jobs.film.need_queries import shortage
@@ -25,6 +24,8 @@ from jobs.models import (
 )
 from jobs.money.actions import give_back
 from jobs.money.queries import paid_for, tax_rule
+from jobs.plan.forecast_actions import ask_to_carry_on
+from jobs.plan.wish_actions import told_wish, write_wish
 from jobs.rules.table import Level
 from jobs.stages.queries import rule_levels
 from shopapp.frame import Act, Json, Refused, action, refuse_outside
@@ -88,6 +89,7 @@ def make_booking(
     )
     _write(booking, agreed)
     act.event(booking, "booked", **_told(booking))
+    ask_to_carry_on(act)
     return {"pk": booking.pk}
 
 
@@ -107,6 +109,7 @@ def change_booking(
     before = _told(booking)
     _write(booking, agreed)
     act.event(booking, "booking_changed", changed=_changes(before, _told(booking)))
+    ask_to_carry_on(act)
     return {"pk": booking.pk}
 
 
@@ -136,6 +139,7 @@ def cancel_booking(
     _held(booking).update(released_at=act.now)
     goes = DEPOSIT_GOES[deposit].format(paid=f"{paid:,.2f}") if paid > 0 else ""
     act.event(booking, "booking_cancelled", because=because.strip(), deposit=goes)
+    ask_to_carry_on(act)
 
 
 DEPOSIT_GOES = {
@@ -155,6 +159,7 @@ def restore_booking(act: Act, *, booking_pk: int) -> None:
     booking.save(update_fields=["state"])
     FilmReservation.objects.filter(booking=booking).update(released_at=None)
     act.event(booking, "booking_restored")
+    ask_to_carry_on(act)
 
 
 def _held(booking: Booking) -> QuerySet[FilmReservation]:

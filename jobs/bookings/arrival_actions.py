@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from jobs import limits
 from jobs.air.actions import keep_air
-from jobs.models import AddedWork, Booking, OrderPanel, WorkOrder
+from jobs.models import AddedWork, Booking, CarWish, OrderPanel, WorkOrder
+from jobs.plan.forecast_actions import ask_to_carry_on
 from jobs.stages.table import FIRST
 from jobs.workorders.actions import attach_checklist, free_bay
 from shopapp.frame import Act, Json, Refused, action
@@ -38,11 +39,13 @@ def take_in_car(
         free_bay(act, bay_pk=bay.pk, for_order=workorder)
     _copy_agreed(booking, workorder)
     attach_checklist(workorder)
+    _crew_as_fixed(act, booking, workorder)
     booking.state = Booking.State.ARRIVED
     booking.save(update_fields=["state"])
     act.event(booking, "arrived", workorder=workorder)
     act.event(workorder, "arrived", booking=booking, bay=bay, place=place)
     keep_air(workorder, at=act.now)
+    ask_to_carry_on(act)
     return {"pk": workorder.pk}
 
 
@@ -79,6 +82,15 @@ def _open(
         letter="W",
         at=act.now,
     )
+
+
+def _crew_as_fixed(act: Act, booking: Booking, workorder: WorkOrder) -> None:
+    """Who was to lay its film is its crew from now on."""
+    wish = CarWish.objects.filter(booking=booking).first()
+    people = list(wish.people.all()) if wish else []
+    if people:
+        workorder.crew.set(people)
+        act.event(workorder, "crew", people=people)
 
 
 def _copy_agreed(booking: Booking, workorder: WorkOrder) -> None:

@@ -10,6 +10,7 @@ from django.views.decorators.http import require_GET
 from jobs.bookings.arrival_forms import TakeInForm
 from jobs.bookings.queries import (
     expected_days,
+    free_bay_of,
     not_come,
     taken_in_today,
     with_heads,
@@ -42,10 +43,14 @@ def arrival_detail(
 ) -> HttpResponse:
     """One expected car, with what is asked when it comes."""
     booking = get_object_or_404(with_heads(), pk=pk)
+
+    def as_booked() -> TakeInForm:
+        return TakeInForm(initial={"where": free_bay_of(booking)})
+
     context = {
         "booking": booking,
         "bound": bound,
         "panels": booking.panels.count(),
-        "form": form_for(TakeInForm, bound, "arrival_take_in"),
+        "form": form_for(as_booked, bound, "arrival_take_in"),
     }
     return render(request, "jobs/bookings/arrival_detail.html", context)

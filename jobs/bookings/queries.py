@@ -91,6 +91,14 @@ def not_come(*, now: datetime, shop: Shop) -> QuerySet[Booking]:
     return with_heads().filter(state=Booking.State.BOOKED, arrives_at__lt=start)
 
 
+def free_bay_of(booking: Booking) -> str:
+    """The bay that it was booked into, as a form names it; "" where a car is in it."""
+    here = WorkOrder.objects.exclude(stage=CLOSED.value).filter(bay=booking.bay_id)
+    if booking.bay_id is None or here.exists():
+        return ""
+    return f"bay-{booking.bay_id}"
+
+
 def taken_in_today(*, now: datetime, shop: Shop) -> QuerySet[WorkOrder]:
     """Cars that arrived today."""
     today = timezone.localtime(now, shop.zone).date()

@@ -7,10 +7,10 @@ from datetime import date
 
 from django.utils import timezone
 
-from jobs.bookings.wish_actions import told_wish, write_wish
 from jobs.models import Booking, CarWish, WorkOrder
 from jobs.opening.queries import opening_of
 from jobs.plan.forecast_actions import ask_to_carry_on
+from jobs.plan.wish_actions import told_wish, write_wish
 from jobs.stages.table import May, stages_before
 from shopapp.frame import Act, Json, Refused, action
 from shopapp.models import Bay, Person, the_shop

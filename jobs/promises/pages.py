@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import datetime
 
 from django.contrib import messages
@@ -11,7 +12,8 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
 from jobs.models import WorkOrder
-from jobs.opening.queries import said_closed
+from jobs.opening.queries import opening_of, said_closed
+from jobs.plan.promise import promise_after
 from jobs.promises.actions import tell_promise
 from jobs.promises.call_queries import ToCall, to_call
 from jobs.promises.forms import TellForm
@@ -32,9 +34,19 @@ def calls(request: HttpRequest, *, bound: Bound | None = None) -> HttpResponse:
 def call_rows(bound: Bound | None, *, now: datetime) -> list[tuple[ToCall, TellForm]]:
     """Each call with the form for the time that the customer is told."""
     return [
-        (call, form_for(TellForm, bound, "promise_tell", pk=call.order.pk))
+        (call, form_for(_telling(call), bound, "promise_tell", pk=call.order.pk))
         for call in to_call(now=now)
     ]
+
+
+def _telling(call: ToCall) -> Callable[[], TellForm]:
+    """Where the plan is late, the hour that can be promised instead stands there."""
+    outlook = call.outlook
+    if outlook is None or outlook.ready_at is None or outlook.is_well:
+        return TellForm
+    ready_at = timezone.localtime(outlook.ready_at, the_shop().zone)
+    later = promise_after(ready_at, opening=opening_of())
+    return lambda: TellForm(initial={"promised_at": later})
 
 
 @require_POST

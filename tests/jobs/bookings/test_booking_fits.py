@@ -23,6 +23,7 @@ from tests.makers import (
     make_person,
     make_roll,
     make_vehicle,
+    make_workorder,
 )
 
 pytestmark = pytest.mark.django_db
@@ -408,3 +409,20 @@ def test_the_booking_shows_the_plans_steps(desk_client, film, bay, hands):
     assert "film work" in page
     assert "Bay 1" in page
     assert "Kim" in page
+
+
+def test_who_was_to_lay_the_film_is_the_crew_once_the_car_is_here(film, hands):
+    booking = make_booking(film=film, people=(hands[0],))
+    order = make_workorder(booking=booking)
+    assert list(order.crew.all()) == [hands[0]]
+    assert order.events.filter(what="crew").count() == 1
+
+
+def test_the_bay_of_the_booking_is_chosen_when_the_car_comes(desk_client, film, bay):
+    booking = make_booking(film=film, bay=bay)
+    page = desk_client.get(f"/arrivals/{booking.pk}/").content.decode()
+    assert re.search(rf'value="bay-{bay.pk}"[^>]*checked', page)
+    other = make_booking(film=film, vehicle=make_vehicle(plate="A 2"))
+    make_workorder(booking=other, bay=bay)
+    page = desk_client.get(f"/arrivals/{booking.pk}/").content.decode()
+    assert not re.search(rf'value="bay-{bay.pk}"[^>]*checked', page)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import timedelta
 
 import pytest
@@ -13,6 +14,7 @@ from jobs.models import Forecast, WorkOrder
 from jobs.path.pages import board_fragment
 from jobs.promises.queries import booking_outlook, clock, outlook_of
 from jobs.stages.table import Stage
+from shopapp.models import the_shop
 from shopapp.say import say
 from tests.makers import make_booking, make_forecast, make_vehicle, make_workorder
 
@@ -116,6 +118,15 @@ def test_a_customer_whose_car_is_late_by_the_plan_is_to_be_called(desk_client):
     page = page_of(desk_client, "/calls/")
     assert "Call these customers" in page
     assert "Bay 1 is taken until" in page
+
+
+def test_the_hour_to_tell_stands_in_the_form_of_a_late_car(desk_client):
+    order = here(ready_h=60, standing="late")
+    ready = timezone.localtime(order.booking.forecast.ready_at, the_shop().zone)
+    page = page_of(desk_client, "/calls/")
+    told = re.search(r'name="promised_at" value="([^"]+)"', page)
+    assert told
+    assert told.group(1) >= ready.strftime("%Y-%m-%dT%H:%M")
 
 
 def test_a_car_that_the_plan_has_in_time_is_no_call(desk_client):
