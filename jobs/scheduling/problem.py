@@ -70,7 +70,10 @@ class Resource:
 
 @dataclass(frozen=True, kw_only=True)
 class Choice:
-    """A resource that may serve; `size` where the work then takes another time."""
+    """A resource that may serve; `size` where the work then takes another time.
+
+    The largest size that those who serve name counts, unless a table gives the end.
+    """
 
     resource: str
     size: int | None = None
