@@ -17,7 +17,7 @@ from jobs.plan.queries import plan_of, standing
 from jobs.plan.shown_queries import (
     car_and_outlook,
     fixed_of,
-    names_now,
+    names_with_cars,
     wish_of,
     with_names,
 )
@@ -78,7 +78,7 @@ def car_page(
     row = standing()
     shown = plan_of(row) if row else None
     car, outlook = car_and_outlook(booking, now=now)
-    names = names_now() | {car.key: car.plate}
+    names = names_with_cars(shown, [car])
     context = {
         "booking": booking,
         "form": form,

@@ -13,7 +13,11 @@ from jobs.crews.queries import away_on
 from jobs.opening.queries import opening_of
 from jobs.plan.naming import named
 from jobs.plan.queries import plan_of, proposal, standing
-from jobs.plan.shown_queries import cars_here_and_coming, names_now, with_names
+from jobs.plan.shown_queries import (
+    cars_here_and_coming,
+    names_with_cars,
+    with_names,
+)
 from jobs.plan.today import today
 from shopapp.access import allow
 from shopapp.htmx import fingerprint_of, not_modified, page_or_fragment
@@ -48,7 +52,7 @@ def today_context(*, now: datetime) -> dict[str, Any]:
     cars = [car for car, _ in known]
     row, waiting = standing(), proposal()
     shown = plan_of(row) if row else None
-    names = names_now() | {car.key: car.plate for car in cars}
+    names = names_with_cars(shown, cars)
     return {
         "today": today(cars, plan=shown, names=names, now=here, next_open=next_open),
         "outlooks": {

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import ceil
 
 from jobs.plan.planned import Reached, ShopPlan
 from jobs.scheduling.problem import Level
@@ -46,10 +45,10 @@ class Goal:
 
 
 @formula("plan.gap")
-def gap_pct(*, value: int, bound: int) -> float:
+def gap_pct(*, value: int, bound: int) -> int:
     """How much of a goal's value no proof yet excludes to be saved.
 
-        gap = (value - bound) / value x 100
+        gap = (value - bound) / value x 100, rounded up to a whole per cent
 
     value  what the plan has, above 0
     bound  what no plan can go below, 0 to `value`
@@ -57,11 +56,11 @@ def gap_pct(*, value: int, bound: int) -> float:
     Source: definition of the relative gap; the search proves the bound.
 
     >>> gap_pct(value=200, bound=190)
-    5.0
+    5
     """
     if value <= 0 or not 0 <= bound <= value:
         raise ValueError("a bound lies between 0 and a value above 0")
-    return (value - bound) / value * 100
+    return -(-(value - bound) * 100 // value)
 
 
 @formula("plan.gained")
@@ -135,7 +134,7 @@ def _proof(reached: Reached, gap: Figure | None) -> Say:
         return say("Proven: no plan does better.")
     if gap is None:
         return say("Not yet proven.")
-    return say("At most {gap} % could still be gained.", gap=ceil(gap.value))
+    return say("At most {gap} % could still be gained.", gap=round(gap.value))
 
 
 def _gain(reached: Reached) -> Figure | None:

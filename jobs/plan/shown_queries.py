@@ -12,6 +12,7 @@ from django.utils import formats
 from jobs.models import BayPlan, Booking, CarWish, WorkOrder
 from jobs.plan.car_queries import is_ready
 from jobs.plan.naming import Names, named
+from jobs.plan.planned import ShopPlan
 from jobs.plan.queries import search_of
 from jobs.plan.today import CarNow
 from jobs.promises.queries import Outlook, booking_outlook, clock, outlook_of
@@ -95,6 +96,14 @@ def search_now(row: BayPlan | None) -> Search | None:
         seconds=task.progress.get("seconds"),
         level=task.progress.get("level", ""),
     )
+
+
+def names_with_cars(plan: ShopPlan | None, cars: Iterable[CarNow]) -> dict[str, str]:
+    """All names, with the plates of these cars and of every car of a plan."""
+    known = {car.key: car for car in cars}
+    keys = {car.car for car in plan.cars} if plan else set()
+    known |= cars_by_key(keys - set(known))
+    return names_now() | {key: car.plate for key, car in known.items()}
 
 
 def with_names(outlook: Outlook, names: Names) -> Outlook:

@@ -258,3 +258,17 @@ def test_ten_more_cars_in_the_plan_cost_no_query(client, booking, now):
     for row in more[:5]:
         makers.make_workorder(booking=row, at=now - 2 * HOUR)
     assert counts([booking, second, *more]) == few
+
+
+def test_a_reason_names_cars_that_are_not_on_the_page(client, booking, now):
+    far = makers.make_booking(
+        vehicle=makers.make_vehicle(plate="FAR 999"), at=now + 20 * 24 * HOUR
+    )
+    keep_plan([booking, far], at=now)
+    why = (say("It waits for {car}.", car=f"booking-{far.pk}"), say("And settles."))
+    late = {"standing": Forecast.Standing.LATE, "why": why}
+    makers.make_forecast(booking, ready_at=booking.promised_at + HOUR, **late)
+    page = words(client, "/plan/")
+    assert "It waits for FAR 999." in page
+    assert "And settles." not in page
+    assert "And settles." in words(client, f"/plan/cars/{booking.pk}/")

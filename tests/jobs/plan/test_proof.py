@@ -41,7 +41,7 @@ def test_a_goal_says_whether_it_is_proven():
     assert str(late.proof) == "Proven: no plan does better."
     assert str(stay.proof) == "At most 4 % could still be gained."
     assert stay.gap
-    assert stay.gap.value == 3.75
+    assert stay.gap.value == 4
 
 
 def test_a_goal_without_a_bound_is_not_yet_proven():
