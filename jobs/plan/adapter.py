@@ -17,9 +17,10 @@ from jobs.plan.planned import Reached, ShopPlan, Step
 from jobs.plan.reading import car_planned, steps_of
 from jobs.plan.refusing import odd, refusal
 from jobs.plan.shop import CUTTER, SETTLING, Car, ShopFacts, Skill
-from jobs.plan.wishes import say_unknown, wish_day, without_wishes
+from jobs.plan.wishes import say_unknown, wish_day, without_day, without_wishes
 from jobs.scheduling.hashing import problem_hash
 from jobs.scheduling.problem import (
+    Fault,
     FaultKind,
     Interval,
     Level,
@@ -31,7 +32,8 @@ from shopapp.say import Say, say
 
 SPARE_MIN = 10 * 60
 """Opening minutes that a car may hold its bay while its film settles."""
-MOST_TRIES = 12
+FEW_TRIES, MOST_TRIES = 8, 16
+"""So often what is given up is given up for the cars concerned alone, and at all."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -39,13 +41,15 @@ class Loose:
     """What is given up so that a plan can be found.
 
     freeze   nothing is kept only because it begins soon
+    days     cars for which no day is fixed
     wishes   cars for which nothing is fixed
-    begun    cars whose work is not bound to go on at once, by the same people
+    begun    cars not bound to go on at once, by the same people, where they stand
     out      cars that are left out
     longer   the calendar is so many times as long
     """
 
     freeze: bool = False
+    days: frozenset[str] = frozenset()
     wishes: frozenset[str] = frozenset()
     begun: frozenset[str] = frozenset()
     out: frozenset[str] = frozenset()
@@ -124,7 +128,7 @@ def plan_through(
     levels  the goals that count, of those that the problem has; () for all
     """
     loose = Loose()
-    for _ in range(MOST_TRIES):
+    for tried in range(MOST_TRIES):
         compiled = compile_shop(facts, in_force=in_force, fixed=fixed, loose=loose)
         problem = compiled.problem
         if levels:
@@ -136,7 +140,8 @@ def plan_through(
         try:
             return compiled, search(problem)
         except NoPlanError as error:
-            loose = looser(loose, error, compiled)
+            faults = error.problems if tried < FEW_TRIES else ()
+            loose = looser(loose, faults, compiled)
     else:
         everybody = frozenset(car.key for car in facts.cars)
         compiled = compile_shop(facts, fixed=fixed, loose=replace(loose, out=everybody))
@@ -144,17 +149,19 @@ def plan_through(
     return compiled, Plan(placed=(), levels=(), origin="", problem_hash=digest)
 
 
-def looser(loose: Loose, error: NoPlanError, compiled: Compiled) -> Loose:
-    """What is given up next, for the cars that the faults are about."""
-    named = {key.split("/")[0] for fault in error.problems for key in fault.about}
+def looser(loose: Loose, faults: Sequence[Fault], compiled: Compiled) -> Loose:
+    """What is given up next, for the cars that the faults are about; else for all."""
+    named = {key.split("/")[0] for fault in faults for key in fault.about}
     cars = named & {chain.car.key for chain in compiled.chains} or {
         chain.car.key for chain in compiled.chains
     }
-    is_short = any(fault.kind is FaultKind.NO_TIME for fault in error.problems)
+    is_short = any(fault.kind is FaultKind.NO_TIME for fault in faults)
     if is_short and loose.longer == 1:
         return replace(loose, longer=4)
     if not loose.freeze:
         return replace(loose, freeze=True)
+    if cars - loose.days:
+        return replace(loose, days=loose.days | cars)
     if cars - loose.wishes:
         return replace(loose, wishes=loose.wishes | cars)
     if cars - loose.begun:
@@ -189,10 +196,10 @@ def compile_shop(
             refused[car.key] = why
             continue
         said += odd(car, floor)
-        if car.key in loose.wishes and without_wishes(car) != car:
+        free = _freed(car, loose, floor)
+        if free != car:
             said.append(say("What was fixed for {car} cannot be kept.", car=car.key))
-            car = without_wishes(car)
-        chains.append(chain_of(car, floor=floor, before=before))
+        chains.append(chain_of(free, floor=floor, before=before))
     _pin(chains, floor=floor, in_force=in_force, loose=loose)
     problem = problem_of(chains, floor=floor, in_force=in_force, fixed=fixed)
     return Compiled(
@@ -251,6 +258,13 @@ def _closed(
     }
 
 
+def _freed(car: Car, loose: Loose, floor: Floor) -> Car:
+    """The car without what cannot be kept of what was fixed for it."""
+    if car.key in loose.wishes:
+        return without_wishes(car, keeps_bay=not floor.of_kind(car.bay_kind))
+    return without_day(car) if car.key in loose.days else car
+
+
 def _left_out(car: Car, loose: Loose) -> Say | None:
     if car.key not in loose.out:
         return None
@@ -258,12 +272,12 @@ def _left_out(car: Car, loose: Loose) -> Say | None:
 
 
 def _ticks_of(plan: ShopPlan | None, calendar: Calendar) -> dict[str, int]:
-    """Of each step of a plan still to end, its ticks."""
-    return {
+    """Of each step of a plan, the ticks that are still to come."""
+    found = {
         step.key: calendar.floor(step.ends_at) - calendar.ceil(step.starts_at)
         for step in _steps(plan)
-        if step.ends_at > calendar.starts_at
     }
+    return {key: ticks for key, ticks in found.items() if ticks > 0}
 
 
 def _pin(
@@ -279,7 +293,8 @@ def _pin(
         if chain.car.key not in loose.begun:
             pin_begun(chain, bound=bound, floor=floor)
     for chain in chains:
-        pin_standing(chain, bound=bound, floor=floor)
+        moves = chain.car.key in loose.begun
+        pin_standing(chain, bound=bound, floor=floor, moves=moves)
     pin_cuts(chains, bound=bound, floor=floor)
     if in_force and not loose.freeze:
         pin_as_planned(chains, in_force.steps, bound=bound, floor=floor)

@@ -96,22 +96,25 @@ def _busy(chain: Chain, people: Sequence[str], part: Part) -> Say:
     )
 
 
-def pin_standing(chain: Chain, *, bound: Bound, floor: Floor) -> None:
-    """A car that stands in a bay keeps it, if nobody else stands there."""
+def pin_standing(
+    chain: Chain, *, bound: Bound, floor: Floor, moves: bool = False
+) -> None:
+    """A car that stands in a bay keeps it, if nobody else stands there.
+
+    moves  it is taken out: no plan was found in which it stays
+    """
     times = times_of(chain)
     for place, span in enumerate(chain.spans):
         if span.first != chain.here or not span.pinned:
             continue
         until = max(times[span.last][1], 1)
-        if (
-            bound.is_free(span.pinned, 0, until)
-            or floor.spots[span.pinned[0]].room_for > 1
-        ):
+        has_room = floor.spots[span.pinned[0]].room_for > 1
+        if not moves and (bound.is_free(span.pinned, 0, until) or has_room):
             bound.take(span.pinned, 0, until)
             continue
         chain.assumed.append(
             say(
-                "{car} cannot stay in {bay}: it is closed or another car stands there.",
+                "{car} cannot stay in {bay}: it is closed or another car has it.",
                 car=chain.car.key,
                 bay=span.pinned[0],
             )

@@ -16,15 +16,18 @@ from jobs.scheduling.problem import Activity, Interval
 from shopapp.say import say
 
 
-def without_wishes(car: Car) -> Car:
-    """A car for which nothing is fixed, but for where it stands."""
-    return replace(
-        car,
-        bay=car.bay if car.is_here else "",
-        people=(),
-        not_before=None,
-        not_after=None,
-    )
+def without_day(car: Car) -> Car:
+    """A car whose film work may begin whenever it can."""
+    return replace(car, not_before=None, not_after=None)
+
+
+def without_wishes(car: Car, *, keeps_bay: bool) -> Car:
+    """A car for which nothing is fixed, but for where it stands.
+
+    keeps_bay  no other bay would do
+    """
+    bay = car.bay if car.is_here or keeps_bay else ""
+    return replace(without_day(car), bay=bay, people=())
 
 
 def wish_day(chain: Chain, *, floor: Floor) -> None:

@@ -182,7 +182,7 @@ def _promise(
 ) -> Iterator[str]:
     row = next(each for each in plan.cars if each.car == car.key)
     look = [step.ends_at for step in steps if step.part is Part.LOOK]
-    if look and row.ready_at != look[0]:
+    if look and row.ready_at != max(look):
         yield f"{car.key} is said to be ready at {row.ready_at}"
     late = open_minutes(facts, car.promised_at, row.ready_at)
     if (row.late_min > 0) != (row.ready_at > car.promised_at):
