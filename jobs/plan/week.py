@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
+from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from enum import StrEnum
+from itertools import chain
 
 from jobs.opening.hours import NOON, Hours, Opening
 from jobs.plan.naming import Names, joined
@@ -50,13 +51,14 @@ class Entry:
     """A car in a cell: what is done to it, with whom or where.
 
     begins_at  where the first of it begins in this half of the day
+    is_late    its car is late; said once, where it stands first
     """
 
     car: str
     begins_at: datetime | None
     what: str
     beside: str
-    standing: str
+    is_late: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -155,7 +157,6 @@ def week(
           is shown though nothing stands in it
     away  key of a person to the half-open stretches that they are not here
     """
-    standing = {car.car: car.standing for car in plan.cars}
     steps: dict[str, list[Step]] = {}
     for step in sorted(plan.steps, key=lambda step: step.starts_at):
         for key in (step.spot,) if by is By.BAY else step.people:
@@ -165,9 +166,7 @@ def week(
         here = [step for step in steps.get(key, ()) if _meet(step, half)]
         return Cell(
             half=half,
-            entries=tuple(
-                _entries(here, by=by, half=half, names=names, standing=standing)
-            ),
+            entries=tuple(_entries(here, by=by, half=half, names=names)),
             is_away=any(
                 start < half.ends_at and end > half.starts_at
                 for start, end in away.get(key, ())
@@ -187,8 +186,33 @@ def week(
         )
         for key, name, is_always in rows
     ]
-    shown = (row for is_always, row in found if is_always or not row.is_empty)
-    return Week(days=tuple(days), rows=tuple(shown))
+    shown = [row for is_always, row in found if is_always or not row.is_empty]
+    late = {car.car for car in plan.cars if car.standing == "late"}
+    return Week(days=tuple(days), rows=tuple(_said_once(shown, late)))
+
+
+def _said_once(rows: Sequence[Row], late: Set[str]) -> Iterator[Row]:
+    """The rows, in which a late car is called late where it stands first."""
+    first: dict[str, tuple[datetime, int]] = {}
+    for number, row in enumerate(rows):
+        for half in chain.from_iterable(row.cells):
+            for entry in half.entries:
+                at = (half.half.starts_at, number)
+                first[entry.car] = min(first.get(entry.car, at), at)
+
+    def said(cell: Cell, number: int) -> Cell:
+        here = (cell.half.starts_at, number)
+        entries = (
+            replace(entry, is_late=entry.car in late and first[entry.car] == here)
+            for entry in cell.entries
+        )
+        return replace(cell, entries=tuple(entries))
+
+    for number, row in enumerate(rows):
+        yield replace(
+            row,
+            cells=tuple((said(a, number), said(b, number)) for a, b in row.cells),
+        )
 
 
 def _meet(step: Step, half: OpenHalf) -> bool:
@@ -204,7 +228,6 @@ def _entries(
     by: By,
     half: OpenHalf,
     names: Names,
-    standing: Mapping[str, str],
 ) -> Iterable[Entry]:
     cars: dict[str, list[Step]] = {}
     for step in steps:
@@ -221,5 +244,4 @@ def _entries(
             begins_at=begins_at if begins_at >= half.starts_at else None,
             what=", ".join(dict.fromkeys(PART_WORDS[step.part] for step in work)),
             beside=joined(dict.fromkeys(beside), names),
-            standing=standing.get(car, ""),
         )

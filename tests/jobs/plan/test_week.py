@@ -30,7 +30,7 @@ def table(by: By, at: datetime = NOW + 3 * HOUR, away=()):
     plan = ShopPlan(
         as_of=NOW,
         steps=steps_of("booking-1", at, people=("person-3",)),
-        cars=(car_planned("booking-1", at + 3 * HOUR, at),),
+        cars=(car_planned("booking-1", at + 3 * HOUR, at, late_min=180),),
     )
     key = "bay-1" if by is By.BAY else "person-3"
     return week(
@@ -50,6 +50,12 @@ def test_half_a_day_of_a_bay_says_which_car_and_what_is_done():
     assert [one.what for one in afternoon.entries] == ["film work, inspection"]
     assert morning.entries[0].beside == "Chidi"
     assert morning.entries[0].begins_at == NOW + 3 * HOUR
+
+
+def test_a_late_car_is_called_late_once_where_it_stands_first():
+    halves = [cell for pair in table(By.BAY).rows[0].cells for cell in pair]
+    late = [one.is_late for half in halves for one in half.entries]
+    assert late == [True, False]
 
 
 def test_half_a_day_of_a_person_says_where():
