@@ -6,7 +6,8 @@ from dataclasses import replace
 from datetime import datetime
 
 from jobs.plan.making import Draft, Search, hash_of, plan_shop
-from jobs.plan.queries import in_force, revision_now
+from jobs.plan.planned import ShopPlan
+from jobs.plan.queries import in_force, plan_of, revision_now, standing
 from jobs.plan.shop_queries import shop_facts
 from jobs.scheduling import quick_plan
 
@@ -21,5 +22,16 @@ def draft(
     revision, facts, known = revision_now(), shop_facts(now=now), in_force()
     if known is not None and known.problem_hash == hash_of(facts):
         return Draft(plan=replace(known, moves=()), revision=revision, is_same=True)
-    plan = plan_shop(facts, in_force=known, search=search, clashes_s=clashes_s)
+    # Beside what stands now: work that takes longer has pushed what comes after it.
+    plan = plan_shop(
+        facts,
+        in_force=_as_it_stands() if known else None,
+        search=search,
+        clashes_s=clashes_s,
+    )
     return Draft(plan=plan, revision=revision)
+
+
+def _as_it_stands() -> ShopPlan | None:
+    row = standing()
+    return plan_of(row) if row else in_force()

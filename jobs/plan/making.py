@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -14,12 +14,10 @@ from jobs.plan.shop import ShopFacts
 from jobs.plan.why_late import with_clashes, with_reasons
 from jobs.scheduling import quick_plan
 from jobs.scheduling.hashing import problem_hash
-from jobs.scheduling.problem import Level, Plan, Problem
+from jobs.scheduling.problem import Level, Need, NoPlanError, Plan, Problem
 from shopapp.say import Say, say
 
 Search = Callable[[Problem], Plan]
-HOLDS = (Level.CHANGE, Level.LATE, Level.STAY)
-"""Goals where a plan is only carried on: first of all it stays what it was."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -71,16 +69,54 @@ def plan_shop(
 def carried_on(facts: ShopFacts, *, in_force: ShopPlan | None) -> ShopPlan:
     """The plan in force as it stands now; without one, a quick plan from scratch.
 
-    By rules alone: the same facts give the same plan.
+    What takes longer pushes what comes after it; bays and people stay where they are.
     """
-
-    def by_rules(problem: Problem) -> Plan:
-        return quick_plan(problem, seconds=0)
-
-    found = plan_shop(facts, in_force=in_force, search=by_rules, levels=HOLDS)
+    # Nothing is frozen: frozen work would let a car that is late wait behind it all.
+    loose = replace(facts, freeze_h=0.0)
+    found = plan_shop(loose, in_force=in_force, search=_by_the_same_people)
     if in_force is None or _late(found) != _late(in_force):
         return found
     return replace(found, clashes=in_force.clashes)
+
+
+def _by_the_same_people(problem: Problem) -> Plan:
+    try:
+        return quick_plan(same_hands(problem))
+    except NoPlanError:
+        return quick_plan(problem)
+
+
+def same_hands(problem: Problem) -> Problem:
+    """The problem in which whoever served in the plan before serves again.
+
+    Not who is away by then, nor a bay that is closed.
+    """
+    before = {placed.key: placed for placed in problem.previous}
+    closed = {each.key: each.closed for each in problem.resources}
+
+    def pins(key: str, needs: Iterable[Need]) -> tuple[str, ...]:
+        was = before.get(key)
+        if was is None:
+            return ()
+        able = {choice.resource for need in needs for choice in need.choices}
+        return tuple(
+            name
+            for name in was.resources
+            if name in able
+            and not any(a < was.end and was.start < b for a, b in closed[name])
+        )
+
+    return replace(
+        problem,
+        activities=tuple(
+            replace(one, pinned=one.pinned or pins(one.key, one.needs))
+            for one in problem.activities
+        ),
+        spans=tuple(
+            replace(one, pinned=one.pinned or pins(one.key, (one.need,)))
+            for one in problem.spans
+        ),
+    )
 
 
 def _late(plan: ShopPlan) -> set[str]:
