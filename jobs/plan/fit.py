@@ -265,18 +265,24 @@ def clash(
     """Which cars are in the bay that was chosen for this one, and until when.
 
     stay  when a plan has it there; counts where that begins on the day it comes
+
+    Until a plan knows it, a car that leaves on that day is in nobody's way.
     """
     if not car.bay:
         return ()
     arrives = car.arrives_at.astimezone(facts.now.tzinfo)
     since, until = _as_booked(car, facts=facts)
+    tonight = arrives.replace(hour=0, minute=0) + DAY
     if stay and stay[0].astimezone(facts.now.tzinfo).date() == arrives.date():
         since, until = stay
     name = next((spot.name for spot in facts.spots if spot.key == car.bay), car.bay)
     return tuple(
         _taken(name, held, since=arrives)
         for held in _held(facts=facts, standing=standing, bay=car.bay, beside=car.key)
-        if (held.since < until and held.until > since) or _same_hour(held.car, car)
+        if _same_hour(held.car, car)
+        or (
+            held.since < until and held.until > since and (stay or held.until > tonight)
+        )
     )
 
 

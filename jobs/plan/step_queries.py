@@ -15,6 +15,7 @@ from jobs.plan.queries import plan_of, standing
 from jobs.plan.shop_queries import names_of
 from jobs.plan.words import HELD, PART_WORDS
 from shopapp.models import Person, the_shop
+from shopapp.once import once_a_page
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -51,6 +52,13 @@ def standing_plan() -> ShopPlan | None:
     """The plan as it stands now, if there is one."""
     row = standing()
     return plan_of(row) if row else None
+
+
+@once_a_page
+def standing_names() -> Mapping[str, str]:
+    """What the keys in its sentences are called now."""
+    nothing = ShopPlan(as_of=timezone.now(), steps=(), cars=())
+    return names_of(standing_plan() or nothing)
 
 
 def steps_of(booking: Booking) -> tuple[Step, ...]:

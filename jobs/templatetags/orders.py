@@ -18,10 +18,13 @@ from django.utils.translation import get_language, gettext
 
 from jobs.models import WorkOrder
 from jobs.path.queries import CarOnFloor
+from jobs.plan.naming import named
+from jobs.plan.step_queries import standing_names
 from jobs.promises.queries import Outlook, planned
 from jobs.stages.table import May, Stage, stage_named
 from mixing.safety.states import SECTION_TITLES, MissingInput, SafetyLine, State
 from shopapp.access import may
+from shopapp.say import Say
 
 register = template.Library()
 
@@ -54,6 +57,12 @@ def order_stages(order: WorkOrder) -> list[tuple[str, str]]:
 def order_outlook(order: WorkOrder) -> Outlook | None:
     """When the car will be ready by the plan; None where no plan knows it."""
     return planned(order, now=timezone.now())
+
+
+@register.filter
+def in_names(why: Sequence[Say]) -> list[Say]:
+    """Reasons of a plan with the names of its bays, people and cars."""
+    return [named(sentence, standing_names()) for sentence in why]
 
 
 @register.filter

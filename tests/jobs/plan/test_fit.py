@@ -190,6 +190,13 @@ def test_a_car_that_was_cancelled_holds_no_bay():
     assert said(one_bay(mine), standing, mine) == []
 
 
+def test_until_a_plan_knows_it_who_leaves_that_day_is_in_nobodys_way():
+    holder = car(1, works=works(prep=30, film=120), bay="bay-1", settling=None)
+    mine = car(2, arrives_at=at(0, 10, 30), bay="bay-1", settling=None)
+    standing = planned(one_bay(holder))
+    assert said(one_bay(holder, mine), standing, mine) == []
+
+
 def test_where_the_plan_fits_it_on_its_day_there_is_no_clash():
     """It comes at opening, another leaves the bay at noon: no reason to call."""
     holder = car(1, works=works(prep=30, film=120), bay="bay-1", settling=None)

@@ -16,7 +16,13 @@ from jobs.promises.queries import booking_outlook, clock, outlook_of
 from jobs.stages.table import Stage
 from shopapp.models import the_shop
 from shopapp.say import say
-from tests.makers import make_booking, make_forecast, make_vehicle, make_workorder
+from tests.makers import (
+    make_bay,
+    make_booking,
+    make_forecast,
+    make_vehicle,
+    make_workorder,
+)
 
 pytestmark = pytest.mark.django_db
 LATE = say("Bay 1 is taken until {until}.", until="Tue 14:00")
@@ -26,6 +32,11 @@ LATE = say("Bay 1 is taken until {until}.", until="Tue 14:00")
 def desk_client(client, desk):
     client.force_login(desk)
     return client
+
+
+@pytest.fixture
+def bay():
+    return make_bay()
 
 
 def page_of(client, url):
@@ -80,6 +91,21 @@ def test_the_reason_stands_beside_it_and_as_of_when(desk_client, url):
     page = page_of(desk_client, url.format(pk=order.pk, booking=order.booking_id))
     assert "Bay 1 is taken until Tue 14:00." in page
     assert "as of" in page
+
+
+def test_a_reason_names_bays_and_people_and_shows_no_keys(desk_client, bay, desk):
+    why = say(
+        "It waits for {people} in {bay}.",
+        people=f"person-{desk.pk}",
+        bay=f"bay-{bay.pk}",
+    )
+    order = here(ready_h=60, standing="late", why=(why,))
+    for url in (
+        f"/workorders/{order.pk}/",
+        f"/bookings/{order.booking_id}/",
+        "/calls/",
+    ):
+        assert f"It waits for {desk} in Bay 1." in page_of(desk_client, url)
 
 
 def test_a_booking_that_has_not_come_has_it_too(desk_client):
