@@ -14,8 +14,10 @@ from jobs.scheduling.problem import Level, Progress, Settings
 
 LOOK_EVERY_SECONDS = 0.1
 TELL_EVERY_SECONDS = 0.4
-SEARCHES = ("quick_restart_no_lp", "objective_lb_search_no_lp", "max_lp")
-SEARCHES += ("quick_restart", "reduced_costs", "pseudo_costs")
+SEARCHES = (
+    *("quick_restart_no_lp", "objective_lb_search_no_lp", "max_lp"),
+    *("quick_restart", "reduced_costs", "pseudo_costs"),
+)
 """The engine's names of its searches with more workers; with two the first one runs."""
 SUMS = {Level.CHANGE, Level.STAY}
 """Goals that are a sum over all: their bound comes from linear relaxations."""
