@@ -15,7 +15,7 @@ from jobs.plan.pieces import Floor, joined
 from jobs.plan.pins import Bound, pin_as_planned, pin_begun, pin_standing
 from jobs.plan.planned import Reached, ShopPlan, Step
 from jobs.plan.reading import car_planned, steps_of
-from jobs.plan.refusing import odd, refusal
+from jobs.plan.refusing import odd, refusal, taken
 from jobs.plan.shop import CUTTER, SETTLING, Car, ShopFacts, Skill
 from jobs.plan.wishes import say_unknown, wish_day, without_day, without_wishes
 from jobs.scheduling.hashing import problem_hash
@@ -186,7 +186,7 @@ def compile_shop(
     cars = sorted(facts.cars, key=lambda car: car.key)
     cars = [car for car in cars if car.key not in stays]
     floor = _floor(facts, cars=cars, fixed=fixed, longer=loose.longer)
-    said: list[Say] = []
+    said: list[Say] = [*taken(floor)]
     refused: dict[str, Say] = {}
     chains: list[Chain] = []
     before = _ticks_of(in_force, floor.calendar)

@@ -17,10 +17,12 @@ def draft(
 ) -> Draft:
     """A plan beside the one in force; the one in force where it is the answer still.
 
+    A quick plan that was published is no answer: a search may find a better one.
+
     clashes_s  how long to look for the cars that cannot all be in time; 0: not
     """
     revision, facts, known = revision_now(), shop_facts(now=now), in_force()
-    if known is not None and known.problem_hash == hash_of(facts):
+    if known and known.was_searched and known.problem_hash == hash_of(facts):
         return Draft(plan=replace(known, moves=()), revision=revision, is_same=True)
     # Beside what stands now: work that takes longer has pushed what comes after it.
     plan = plan_shop(

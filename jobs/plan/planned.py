@@ -117,6 +117,25 @@ class ShopPlan:
     moves: tuple[Move, ...] = ()
     assumed: tuple[Say, ...] = ()
 
+    @property
+    def was_searched(self) -> bool:
+        """Whether a search made it, or counting proves that none can better it."""
+        return self.origin == "solver" or bool(
+            self.reached and all(goal.is_proven for goal in self.reached)
+        )
+
+    @property
+    def mentioned(self) -> frozenset[str]:
+        """Keys of all cars that it plans, leaves out or speaks of."""
+        planned = {car.car for car in self.cars} | {step.car for step in self.steps}
+        spoken = {
+            value
+            for each in self.assumed
+            for name, value in each.params
+            if name == "car" and isinstance(value, str)
+        }
+        return frozenset(planned | spoken | {car for car, _ in self.unplaced})
+
     def steps_of(self, car: str) -> Iterator[Step]:
         """The steps of a car, in the order of time."""
         return iter(

@@ -68,8 +68,7 @@ def proposal_context() -> dict[str, Any]:
 
 
 def _compared(row: BayPlan, plan: ShopPlan, before: ShopPlan | None) -> dict[str, Any]:
-    both = {car.car for car in (*plan.cars, *(before.cars if before else ()))}
-    cars = cars_by_key(both)
+    cars = cars_by_key(plan.mentioned | (before.mentioned if before else frozenset()))
     names = names_now() | {key: car.plate for key, car in cars.items()}
     return {
         "plan_pk": row.pk,

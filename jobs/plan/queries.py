@@ -66,7 +66,9 @@ def is_searched(row: BayPlan) -> bool:
 def is_still_the_answer(row: BayPlan) -> bool:
     """Whether a proposal says that the plan in force stays: the problem is the same."""
     known = published()
-    return known is not None and known.problem_hash == row.problem_hash
+    if known is None or known.problem_hash != row.problem_hash or is_searched(row):
+        return False
+    return plan_of(known).steps == plan_of(row).steps
 
 
 def subject_of(row: BayPlan) -> str:

@@ -38,6 +38,18 @@ def refusal(car: Car, floor: Floor) -> Say | None:
     return None
 
 
+def taken(floor: Floor) -> Iterator[Say]:
+    """Bays in which a car stands that is ready: nobody has driven it out yet."""
+    for spot in floor.facts.spots:
+        if spot.ready_car and spot.closed:
+            yield say(
+                "{car} is ready and still stands in {bay}: planned as free at {at}.",
+                car=spot.ready_car,
+                bay=spot.key,
+                at=spot.closed[0][1],
+            )
+
+
 def odd(car: Car, floor: Floor) -> Iterator[Say]:
     """What is said of a car that is planned all the same."""
     if not car.is_here and car.promised_at <= car.arrives_at:

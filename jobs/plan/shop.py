@@ -65,13 +65,17 @@ class Hand:
 
 @dataclass(frozen=True, kw_only=True)
 class Spot:
-    """A bay, a wash, a place for settling, a cutter. `key` is "bay-2", "place-5"."""
+    """A bay, a wash, a place for settling, a cutter. `key` is "bay-2", "place-5".
+
+    ready_car  key of a car that is ready and still stands in it
+    """
 
     key: str
     name: str
     kind: str = BAY
     room_for: int = 1
     closed: Away = ()
+    ready_car: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)

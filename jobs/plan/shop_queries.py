@@ -6,6 +6,7 @@ The same number of queries however many cars there are.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from datetime import datetime, timedelta
 from typing import Any
 
@@ -24,6 +25,7 @@ from jobs.plan.car_queries import (
     expected_car,
     is_ready,
     order_car,
+    order_key,
     people_at_work,
     still_here,
 )
@@ -43,6 +45,8 @@ from shopapp.once import once_a_page
 
 LOOKS_AHEAD = timedelta(days=120)
 """So far ahead it is known who is away."""
+CLEARED_IN = timedelta(minutes=30)
+"""So long a car that is ready still takes its bay. Common practice, no source."""
 
 
 @once_a_page
@@ -73,21 +77,39 @@ def known_now(*, now: datetime, shop: Shop) -> Known:
 def shop_facts(*, now: datetime, shop: Shop | None = None) -> ShopFacts:
     """Everything that a plan is made from, as it stands."""
     known = known_now(now=now, shop=shop or the_shop())
-    spots = _spots()
+    spots, orders = _spots(), list(still_here())
     return ShopFacts(
         now=known.now,
         opening=known.opening,
-        spots=spots,
+        spots=_taken(spots, orders, now=known.now),
         hands=known.hands,
-        cars=_cars(known),
+        cars=_cars(orders, known=known),
         freeze_h=float(plan_rule().freeze_h),
         settles_in_bay=not any(spot.kind == SETTLING for spot in spots),
     )
 
 
-def _cars(known: Known) -> tuple[Car, ...]:
+def _taken(
+    spots: tuple[Spot, ...], orders: Iterable[WorkOrder], *, now: datetime
+) -> tuple[Spot, ...]:
+    """Bays in which a car stands that is ready are not free before it is out."""
+    ready = {
+        f"bay-{order.bay_id}": order_key(order)
+        for order in orders
+        if order.bay_id and is_ready(order)
+    }
+    until = now + CLEARED_IN
+    return tuple(
+        replace(spot, closed=((now, until),), ready_car=ready[spot.key])
+        if spot.key in ready
+        else spot
+        for spot in spots
+    )
+
+
+def _cars(orders: Iterable[WorkOrder], *, known: Known) -> tuple[Car, ...]:
     """Cars that are here and not ready, then those that are expected."""
-    orders = [order for order in still_here() if not is_ready(order)]
+    orders = [order for order in orders if not is_ready(order)]
     at_it = people_at_work(orders, known=known)
     here = [
         order_car(order, known=known, at_it=at_it.get(order.pk, ()))
@@ -161,9 +183,7 @@ def _helper(hands: tuple[Hand, ...]) -> Skill | None:
 
 def names_of(plan: ShopPlan) -> dict[str, str]:
     """What the cars, bays, places and people of a plan are called, by their keys."""
-    cars = {step.car for step in plan.steps} | {car.car for car in plan.cars}
-    cars |= {car for car, _ in plan.unplaced}
-    found = _car_names(cars)
+    found = _car_names(plan.mentioned)
     found |= {f"bay-{bay.pk}": bay.name for bay in Bay.objects.all()}
     found |= {f"place-{place.pk}": place.name for place in Place.objects.all()}
     found |= {f"person-{who.pk}": str(who) for who in Person.objects.all()}

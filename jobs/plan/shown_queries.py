@@ -101,8 +101,7 @@ def search_now(row: BayPlan | None) -> Search | None:
 def names_with_cars(plan: ShopPlan | None, cars: Iterable[CarNow]) -> dict[str, str]:
     """All names, with the plates of these cars and of every car of a plan."""
     known = {car.key: car for car in cars}
-    keys = {car.car for car in plan.cars} if plan else set()
-    known |= cars_by_key(keys - set(known))
+    known |= cars_by_key((plan.mentioned if plan else frozenset()) - set(known))
     return names_now() | {key: car.plate for key, car in known.items()}
 
 

@@ -38,6 +38,7 @@ from jobs.plan.queries import (
     search_of,
     standing,
 )
+from jobs.plan.stored import plan_to_json
 from jobs.stages.table import Stage
 from shopapp.frame import Refused, Tap, perform
 from shopapp.models import BackgroundTask, Bay, Person, shop_date
@@ -123,12 +124,26 @@ def test_a_dropped_proposal_cannot_be_published(shop: Furnished):
 def test_the_same_problem_is_not_searched_again(shop: Furnished):
     now = timezone.now()
     first = made(shop, at=now)
+    first.facts = plan_to_json(replace(plan_of(first), origin="solver"))
+    first.save()
     perform(press(shop.people["manager"]), publish_plan, plan_pk=first.pk)
     again = made(shop, at=now)
     assert is_still_the_answer(again)
     assert plan_of(again).moves == ()
     assert plan_of(again).steps == plan_of(first).steps
     assert search_of(again) is None
+
+
+def test_a_quick_plan_that_was_published_is_searched_when_a_plan_is_asked_for(
+    shop: Furnished,
+):
+    now = timezone.now()
+    first = made(shop, at=now)
+    assert not plan_of(first).was_searched
+    perform(press(shop.people["manager"]), publish_plan, plan_pk=first.pk)
+    again = made(shop, at=now)
+    assert is_searched(again)
+    assert not is_still_the_answer(again)
 
 
 # -- published ---------------------------------------------------------------------

@@ -175,3 +175,13 @@ def test_holidays_for_a_month_are_waited_out():
     facts = shop(car(1), opening=replace(shop().opening, holidays=days))
     found = planned(facts)
     assert step(found, "booking-1", Part.INTAKE).starts_at.date() == date(2026, 7, 1)
+
+
+def test_a_ready_car_that_still_stands_in_a_bay_is_said_and_the_next_waits_for_it():
+    closed = ((at(0, 8), at(0, 9)),)
+    taken = bay(1, closed=closed, ready_car="booking-9")
+    facts = shop(car(1), spots=(taken,))
+    found = planned(facts)
+    assert step(found, "booking-1", Part.STAY).starts_at == at(0, 9)
+    assert "booking-9 is ready and still stands in bay-1" in said(found)
+    assert "booking-9" in found.mentioned

@@ -16,7 +16,7 @@ from jobs.plan.planned import CarPlanned, ShopPlan
 from jobs.plan.shop import Car, Part, ShopFacts, Skill
 from jobs.plan.shop_queries import names_of, shop_facts
 from jobs.stages.table import Stage
-from shopapp.models import Place
+from shopapp.models import Bay, Place
 from tests.furnished import Furnished
 from tests.shop_fixtures import _furnished_copy, furnished_base, shop  # noqa: F401
 
@@ -105,6 +105,21 @@ def test_a_car_that_settles_waits_for_its_final_look(shop: Furnished):
     car = car_of(order)
     assert parts(car) == [Part.LOOK]
     assert car.settles_until == order.cure_over_at
+
+
+def test_a_bay_is_not_free_before_the_ready_car_in_it_is_out(shop: Furnished):
+    order = WorkOrder.objects.filter(stage=Stage.CURE, final_looks=None).first()
+    assert order is not None
+    order.bay, order.place = Bay.objects.create(name="Bay 9"), None
+    order.save()
+    order.final_looks.create(round=order.round, outcome="fine", at=timezone.now())
+    spots = {spot.key: spot for spot in facts_now().spots}
+    taken = spots[f"bay-{order.bay.pk}"]
+    assert taken.ready_car == order_key(order)
+    ((since, until),) = taken.closed
+    assert since <= timezone.now() < until
+    assert not any(spot.closed for spot in spots.values() if spot is not taken)
+    assert order_key(order) not in {car.key for car in facts_now().cars}
 
 
 def test_a_person_is_at_one_car_only():
