@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta, tzinfo
 
 from jobs.opening.hours import NOON, Hours
+from jobs.scheduling.axis import joined
 
 Away = tuple[tuple[datetime, datetime], ...]
 """Half-open, in UTC, in order, apart from each other."""
@@ -57,12 +58,11 @@ def away(
     first, last  local days, both included
     """
     known = tuple(days_off)
-    found = [
+    return joined(
         piece
         for ahead in range((last - first).days + 1)
         for piece in _on(first + ahead * A_DAY, shifts, known, zone)
-    ]
-    return _joined(found)
+    )
 
 
 def _on(
@@ -86,13 +86,3 @@ def _on(
 
 def _at(day: date, at: time, zone: tzinfo) -> datetime:
     return datetime.combine(day, at, tzinfo=zone).astimezone(UTC)
-
-
-def _joined(pieces: list[tuple[datetime, datetime]]) -> Away:
-    joined: list[tuple[datetime, datetime]] = []
-    for begins, ends in sorted(piece for piece in pieces if piece[0] < piece[1]):
-        if joined and begins <= joined[-1][1]:
-            joined[-1] = (joined[-1][0], max(joined[-1][1], ends))
-        else:
-            joined.append((begins, ends))
-    return tuple(joined)

@@ -11,7 +11,7 @@ from jobs.plan.building import chain_of
 from jobs.plan.calendar import Calendar
 from jobs.plan.chain import Chain
 from jobs.plan.cutting import pin_cuts
-from jobs.plan.pieces import Floor, joined
+from jobs.plan.pieces import Floor
 from jobs.plan.pins import Bound, pin_as_planned, pin_begun, pin_standing
 from jobs.plan.planned import Reached, ShopPlan, Step
 from jobs.plan.reading import car_planned, steps_of
@@ -252,10 +252,7 @@ def _closed(
         for key in {*step.people, step.spot} - several:
             if key in away:
                 away[key].append((step.starts_at, step.ends_at))
-    return {
-        key: joined(calendar.during(*each) for each in times)
-        for key, times in away.items()
-    }
+    return {key: calendar.closed(times) for key, times in away.items()}
 
 
 def _freed(car: Car, loose: Loose, floor: Floor) -> Car:

@@ -71,16 +71,17 @@ def _held(fixed: ShopPlan, floor: Floor) -> Iterator[Activity]:
     """Places with room for several, as far as cars that stay take them."""
     for step in fixed.steps:
         spot = floor.spots.get(step.spot)
-        at = floor.calendar.during(step.starts_at, step.ends_at)
+        closed = floor.calendar.closed([(step.starts_at, step.ends_at)])
         is_place = step.part in (Part.PARKED, Part.STAY, Part.PREP, Part.CUT)
-        if spot is None or spot.room_for == 1 or at is None or not is_place:
+        if spot is None or spot.room_for == 1 or not closed or not is_place:
             continue
+        ((first, until),) = closed
         yield Activity(
             key=f"held/{step.key}",
             job=f"held/{step.car}",
-            size=at[1] - at[0],
+            size=until - first,
             needs=(Need(choices=(Choice(resource=spot.key),)),),
-            fixed_start=at[0],
+            fixed_start=first,
         )
 
 

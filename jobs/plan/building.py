@@ -127,8 +127,7 @@ def starts_from(
     """Where a piece may begin: not before `low`, within a day if it may not pause."""
     if pauses:
         return ((low, max(low, calendar.count - size + 1)),)
-    windows = calendar.starts_for(size)
-    return within(windows, low, calendar.count) if low else windows
+    return calendar.axis.unbroken(size, since=low)
 
 
 def within(starts: tuple[Interval, ...], low: int, high: int) -> tuple[Interval, ...]:

@@ -9,15 +9,16 @@ and hours are local, what lies between them is counted in UTC.
 
 from __future__ import annotations
 
-from bisect import bisect_left, bisect_right
-from collections.abc import Callable, Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, timedelta, tzinfo
 from itertools import count
 
 from jobs.cure.dates import Settling, settled_at
 from jobs.opening.hours import MOST_DAYS, Opening
-from jobs.scheduling.problem import Interval, Run, Table, late_after
+from jobs.scheduling.axis import Axis
+from jobs.scheduling.problem import Interval, Table, late_after
+from jobs.scheduling.runs import table_of
 
 EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 MINUTE = timedelta(minutes=1)
@@ -79,8 +80,7 @@ class Calendar:
     starts_at  aware; no tick begins before it
     until      ticks are laid up to this moment at least
     at_least   and so many of them at least
-    begins     for each tick the minute of its beginning, since 1970 in UTC
-    days       for each opening day its ticks, half-open
+    axis       the ticks in minutes since 1970, in UTC
     """
 
     opening: Opening
@@ -89,38 +89,39 @@ class Calendar:
     until: datetime
     tick_min: int = 15
     at_least: int = 0
-    begins: tuple[int, ...] = field(init=False, repr=False)
-    days: tuple[Interval, ...] = field(init=False, repr=False)
+    axis: Axis = field(init=False, repr=False, compare=False)
     _tables: dict[tuple[float, float | None, int], Table] = field(
-        init=False, repr=False, default_factory=dict
-    )
-    _starts: dict[int, tuple[Interval, ...]] = field(
-        init=False, repr=False, default_factory=dict
+        init=False, repr=False, compare=False, default_factory=dict
     )
 
     def __post_init__(self) -> None:
         if self.starts_at.tzinfo is None or self.until.tzinfo is None:
             raise ValueError("a time without its zone cannot be on a calendar")
-        begins: list[int] = []
-        days: list[Interval] = []
+        axis = Axis(self._windows(), tick=self.tick_min)
+        object.__setattr__(self, "axis", axis)
+
+    def _windows(self) -> Iterator[Interval]:
+        """What is open from the start on, in whole ticks of each opening."""
         first = self.starts_at.astimezone(self.zone).date()
-        start = _minute_up(self.starts_at)
+        start, laid = _minute_up(self.starts_at), 0
         for opens, closes in open_times(self.opening, zone=self.zone, from_day=first):
-            if opens > self.until and len(begins) >= self.at_least:
-                break
-            last = _minute(closes) - self.tick_min
-            ticks = range(_minute_up(opens), last + 1, self.tick_min)
-            before = len(begins)
-            begins += [minute for minute in ticks if minute >= start]
-            if len(begins) > before:
-                days.append((before, len(begins)))
-        object.__setattr__(self, "begins", tuple(begins))
-        object.__setattr__(self, "days", tuple(days))
+            if opens > self.until and laid >= self.at_least:
+                return
+            begins, ends = _minute_up(opens), _minute(closes)
+            begins += self.ticks(start - begins) * self.tick_min
+            if begins < ends:
+                laid += (ends - begins) // self.tick_min
+                yield begins, ends
 
     @property
     def count(self) -> int:
         """How many ticks there are."""
-        return len(self.begins)
+        return self.axis.size
+
+    @property
+    def days(self) -> tuple[Interval, ...]:
+        """For each opening day its ticks, half-open."""
+        return self.axis.days
 
     def local(self, moment: datetime) -> datetime:
         """A moment in the shop's zone."""
@@ -132,40 +133,29 @@ class Calendar:
 
     def start_of(self, tick: int) -> datetime:
         """When what begins at this tick begins, in UTC."""
-        return EPOCH + self.begins[tick] * MINUTE
+        return EPOCH + self.axis.start_of(tick) * MINUTE
 
     def end_of(self, tick: int) -> datetime:
         """When what ends at this tick ends, in UTC: the evening, not next morning."""
         if tick <= 0:
             return self.starts_at.astimezone(UTC)
-        return EPOCH + (self.begins[tick - 1] + self.tick_min) * MINUTE
+        return EPOCH + self.axis.end_of(tick) * MINUTE
 
     def ceil(self, moment: datetime) -> int:
         """The first tick that begins at this moment or after it."""
-        return bisect_left(self.begins, _minute_up(moment))
+        return self.axis.ceil(_minute_up(moment))
 
     def floor(self, moment: datetime) -> int:
         """The last tick at which what ends there has ended by this moment."""
-        return bisect_right(self.begins, _minute(moment) - self.tick_min)
+        return self.axis.floor(_minute(moment))
 
-    def starts_by(self, moment: datetime) -> int:
-        """The last tick that begins at this moment or before it; -1: none."""
-        return bisect_right(self.begins, _minute(moment)) - 1
-
-    def during(self, since: datetime, until: datetime) -> Interval | None:
-        """The ticks that reach into a stretch of time; None where there is none."""
-        first, last = self.floor(since), self.ceil(until)
-        return (first, last) if first < last else None
-
-    def starts_for(self, size: int) -> tuple[Interval, ...]:
-        """Where work of so many ticks may begin that does not go over closing time."""
-        if size not in self._starts:
-            self._starts[size] = tuple(
-                (first, last - size + 1)
-                for first, last in self.days
-                if last - first >= size
-            )
-        return self._starts[size]
+    def closed(
+        self, absences: Iterable[tuple[datetime, datetime]]
+    ) -> tuple[Interval, ...]:
+        """The ticks that reach into stretches of time."""
+        return self.axis.closed(
+            (_minute(since), _minute_up(until)) for since, until in absences
+        )
 
     def ready_after(self, settling: Settling) -> Table:
         """For the end of film work, the first tick after the film has settled.
@@ -190,7 +180,9 @@ class Calendar:
 
     def late_by_end(self, promise: datetime) -> Table:
         """Lateness for the tick at which the last work ends; closing is in time."""
-        return late_after(self.floor(promise) - self._missed(promise))
+        if missed := self._missed(promise):
+            return late_after(-missed)
+        return self.axis.late_by_end(_minute(promise))
 
     def late_by_start(self, promise: datetime) -> Table:
         """Lateness where readiness is no work's end but an opening moment.
@@ -198,9 +190,9 @@ class Calendar:
         Film that settles in the night is ready next morning: after a promise for
         closing time, though both are one tick.
         """
-        if self.begins and _minute(promise) < self.begins[0]:
-            return late_after(-max(1, self._missed(promise)))
-        return late_after(self.starts_by(promise))
+        if missed := self._missed(promise):
+            return late_after(-missed)
+        return self.axis.late_by_start(_minute(promise))
 
     def _missed(self, promise: datetime) -> int:
         """Ticks of opening time that had passed since a promise at the beginning."""
@@ -208,57 +200,6 @@ class Calendar:
             self.opening, zone=self.zone, since=promise, until=self.starts_at
         )
         return minutes // self.tick_min
-
-
-def table_of(value: Callable[[int], int], count: int) -> Table:
-    """The runs of a function that never falls, for 0 to `count` and on from there.
-
-    >>> [(run.first, run.value, run.rise) for run in table_of(lambda at: at // 4, 8)]
-    [(0, 0, 0), (4, 1, 0), (8, 8, 1)]
-    """
-    flats: list[tuple[int, int]] = []
-    known: dict[int, int] = {}
-
-    def at(tick: int) -> int:
-        if tick not in known:
-            known[tick] = value(tick)
-        return known[tick]
-
-    spans = [(0, count - 1)] if count else []
-    while spans:
-        low, high = spans.pop()
-        if at(low) == at(high):
-            if not flats or flats[-1][1] != at(low):
-                flats.append((low, at(low)))
-            continue
-        middle = (low + high) // 2
-        spans += [(middle + 1, high), (low, middle)]
-    return (
-        *_runs(flats, count),
-        Run(first=count, value=max(count, _last(flats)), rise=1),
-    )
-
-
-def _last(flats: list[tuple[int, int]]) -> int:
-    return flats[-1][1] if flats else 0
-
-
-def _runs(flats: list[tuple[int, int]], count: int) -> Iterator[Run]:
-    """Flat pieces as runs; those of one tick that rise by one are one rising run."""
-    place = 0
-    ends = [first for first, _ in flats[1:]] + [count]
-    while place < len(flats):
-        first, value = flats[place]
-        stop = place
-        while (
-            stop + 1 < len(flats)
-            and ends[stop] - flats[stop][0] == 1
-            and flats[stop + 1][1] == flats[stop][1] + 1
-            and ends[stop + 1] - flats[stop + 1][0] == 1
-        ):
-            stop += 1
-        yield Run(first=first, value=value, rise=int(stop > place))
-        place = stop + 1
 
 
 def _minute(moment: datetime) -> int:

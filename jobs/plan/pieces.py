@@ -144,17 +144,6 @@ def gaps(closed: Sequence[Interval], count: int) -> Iterator[Interval]:
         yield at, count
 
 
-def joined(intervals: Iterable[Interval | None]) -> tuple[Interval, ...]:
-    """Intervals sorted, those that touch made one."""
-    found: list[Interval] = []
-    for first, last in sorted(each for each in intervals if each):
-        if found and first <= found[-1][1]:
-            found[-1] = (found[-1][0], max(last, found[-1][1]))
-        else:
-            found.append((first, last))
-    return tuple(found)
-
-
 def pieces_of(
     car: Car,
     *,

@@ -1,11 +1,11 @@
-"""Tables cut into pieces for the engine: a flat or a rising line each (pure)."""
+"""Tables made of runs, and cut into pieces for the engine: a line each (pure)."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
-from jobs.scheduling.problem import Table
+from jobs.scheduling.problem import Run, Table
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -26,6 +26,57 @@ class Piece:
     def ahead(self) -> int:
         """By how much the value is ahead of the tick at `low`."""
         return self.value - self.low
+
+
+def table_of(value: Callable[[int], int], count: int) -> Table:
+    """The runs of a function that never falls, for 0 to `count` and on from there.
+
+    >>> [(run.first, run.value, run.rise) for run in table_of(lambda at: at // 4, 8)]
+    [(0, 0, 0), (4, 1, 0), (8, 8, 1)]
+    """
+    flats: list[tuple[int, int]] = []
+    known: dict[int, int] = {}
+
+    def at(tick: int) -> int:
+        if tick not in known:
+            known[tick] = value(tick)
+        return known[tick]
+
+    spans = [(0, count - 1)] if count else []
+    while spans:
+        low, high = spans.pop()
+        if at(low) == at(high):
+            if not flats or flats[-1][1] != at(low):
+                flats.append((low, at(low)))
+            continue
+        middle = (low + high) // 2
+        spans += [(middle + 1, high), (low, middle)]
+    return (
+        *_runs(flats, count),
+        Run(first=count, value=max(count, _last(flats)), rise=1),
+    )
+
+
+def _last(flats: list[tuple[int, int]]) -> int:
+    return flats[-1][1] if flats else 0
+
+
+def _runs(flats: list[tuple[int, int]], count: int) -> Iterator[Run]:
+    """Flat pieces as runs; those of one tick that rise by one are one rising run."""
+    place = 0
+    ends = [first for first, _ in flats[1:]] + [count]
+    while place < len(flats):
+        first, value = flats[place]
+        stop = place
+        while (
+            stop + 1 < len(flats)
+            and ends[stop] - flats[stop][0] == 1
+            and flats[stop + 1][1] == flats[stop][1] + 1
+            and ends[stop + 1] - flats[stop + 1][0] == 1
+        ):
+            stop += 1
+        yield Run(first=first, value=value, rise=int(stop > place))
+        place = stop + 1
 
 
 def pieces(table: Table, low: int, high: int) -> tuple[Piece, ...]:

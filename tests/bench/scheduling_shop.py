@@ -32,6 +32,8 @@ IN_A_BAY = {"intake", "prep", "install"}
 def shop_problem(instance: dict, name: str = "") -> Problem:
     """The instance; KeyError, TypeError or ValueError where it is none."""
     axis = Axis(opening_hours(instance))
+    if not axis.size:
+        raise ValueError("the shop never opens")
     is_own = "openings" in instance
     horizon = axis.size if is_own else axis.ceil(_days(instance) * DAY)
     return Problem(
@@ -91,7 +93,7 @@ def _steps(vehicle: dict) -> list[tuple[str, str]]:
 
 
 def _activities(instance: dict, vehicle: dict, axis: Axis) -> list[Activity]:
-    since = int(vehicle["arrive"])
+    since = axis.ceil(int(vehicle["arrive"]))
     found = []
     for stage in STAGES:
         size = ticks_of(instance, vehicle, stage)

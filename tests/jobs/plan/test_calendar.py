@@ -14,9 +14,9 @@ from jobs.plan.calendar import (
     Calendar,
     is_skipped,
     opening_min,
-    table_of,
 )
 from jobs.scheduling.problem import look_up
+from jobs.scheduling.runs import table_of
 from shopapp.figures import given as stated
 
 from .shops import CHICAGO, OVERNIGHT, SATURDAYS, TWO_HOURS, WEEKDAYS

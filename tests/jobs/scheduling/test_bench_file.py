@@ -14,6 +14,7 @@ PROJECT = {
     "successors": [[2, 3], [4], [5], [5], []],
     "demands": [[0, 0], [2, 0], [1, 0], [2, 0], [0, 0]],
 }
+CLOSED = {"name": "c", "bays": {}, "people": {}, "vehicles": [], "openings": []}
 
 
 def file(tmp_path, **known):
@@ -50,6 +51,7 @@ def test_a_line_has_name_value_bound_proof_and_seconds(
         ("jsp", {"name": "odd", "jobs": [[[0, -1]]]}, "-1 is no duration"),
         ("knitting", {"name": "odd", "jobs": []}, "odd: kind is none of"),
         ("rcpsp", {**PROJECT, "capacity": [1, 0]}, "p: no plan"),
+        ("shop", CLOSED, "the shop never opens"),
     ],
 )
 def test_what_cannot_be_run_is_said_beside_the_lines(
