@@ -202,6 +202,17 @@ def test_too_little_chosen_is_said(desk_client, film):
     assert "Choose car size, film and panels" in page
 
 
+def test_enter_books_and_never_takes_an_offered_day(desk_client, film, bay, hands):
+    whole = desk_client.post("/bookings/look/", typed(film)).content.decode()
+    page = re.split(r'<form class="split booking"[^>]*>', whole)[1]
+    assert offers_in(page)
+    first = re.search(r"<button[^>]*>[^<]*</button>", page)
+    assert first is not None
+    assert "Book it" in first.group()
+    assert "name=" not in first.group()
+    assert "formaction" not in first.group()
+
+
 def test_nonsense_instead_of_an_offer_fills_nothing(desk_client, film):
     page = desk_client.post("/bookings/look/", typed(film, offer="x|y")).content
     assert value_of(page.decode(), "arrives_at") == ""
