@@ -9,6 +9,7 @@ from typing import Any
 from jobs.crews.away import DaysOff
 from jobs.crews.queries import absences, days_of, local_day
 from jobs.models import Absence, Shift
+from jobs.plan.anew_actions import ask_for_a_plan
 from jobs.plan.forecast_actions import ask_to_carry_on
 from shopapp.frame import Act, Json, Refused, action
 from shopapp.models import Person
@@ -44,7 +45,7 @@ def add_absence(
         said_by=act.tap.by,
         said_at=act.now,
     )
-    ask_to_carry_on(act)
+    ask_for_a_plan(act)
     return {"pk": row.pk}
 
 
@@ -88,7 +89,7 @@ def take_back_absence(act: Act, *, absence_pk: int) -> Json:
         raise Refused(say("This was taken back already."))
     row.taken_back_at = act.now
     row.save(update_fields=["taken_back_at"])
-    ask_to_carry_on(act)
+    ask_for_a_plan(act)
     return {"pk": row.pk}
 
 

@@ -16,7 +16,7 @@ from shopapp.rows import by_pk
 from shopapp.say import say
 
 on_list = partial(button, page=people_away)
-KEPT = say("Kept. The plan is looked at anew.")
+KEPT = say("Kept. What moves is proposed on the page of the plan.")
 
 urlpatterns: list[URLPattern] = [
     path("", people_away, name="people_away"),

@@ -12,8 +12,10 @@ from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from jobs import tasks
+from jobs.crews.actions import add_absence
 from jobs.models import BayPlan, Booking, Forecast, WorkOrder
 from jobs.plan.actions import drop_plan, make_plan, publish_plan, stop_search
+from jobs.plan.anew_actions import ANEW
 from jobs.plan.draft_queries import draft
 from jobs.plan.forecast_actions import carry_on
 from jobs.plan.queries import (
@@ -258,3 +260,53 @@ def test_the_bell_of_a_move_carries_the_plan_on(shop: Furnished):
     task.refresh_from_db()
     assert task.state == "done"
     assert standing()
+
+
+# -- somebody is sick ----------------------------------------------------------------
+
+
+def sick(shop: Furnished, days: int = 3) -> BackgroundTask:
+    person = shop.people["installer"]
+    press(
+        shop,
+        add_absence,
+        person_pk=person.pk,
+        last_day=timezone.localdate() + timedelta(days=days),
+        because="sick",
+    )
+    return BackgroundTask.objects.get(kind=ANEW)
+
+
+def test_what_moves_when_somebody_is_sick_is_proposed_and_searched(shop: Furnished):
+    press(shop, publish_plan, plan_pk=made(shop).pk)
+    task = sick(shop)
+    tasks.propose_anew(task.pk)
+    task.refresh_from_db()
+    found = proposal()
+    assert (task.state, task.error) == ("done", "")
+    assert found
+    assert found.made_by == shop.people["manager"]
+    gone, today = f"person-{shop.people['installer'].pk}", timezone.localdate()
+    for step in plan_of(found).steps:
+        if timezone.localdate(step.starts_at) <= today + timedelta(days=3):
+            assert gone not in step.people
+    assert is_searched(found)
+
+
+def test_before_the_first_plan_nothing_is_proposed_when_somebody_is_sick(
+    shop: Furnished,
+):
+    BayPlan.objects.update(state=BayPlan.State.REPLACED)
+    tasks.propose_anew(sick(shop).pk)
+    assert proposal() is None
+
+
+def test_a_proposal_that_waits_gives_way_to_one_that_knows_who_is_sick(
+    shop: Furnished,
+):
+    press(shop, publish_plan, plan_pk=made(shop).pk)
+    old = made(shop)
+    tasks.propose_anew(sick(shop).pk)
+    old.refresh_from_db()
+    assert old.state == BayPlan.State.DROPPED
+    assert proposal()
