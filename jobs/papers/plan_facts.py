@@ -8,10 +8,10 @@ from datetime import date, datetime, timedelta
 
 from jobs.feeds.entries import NOBODY_S
 from jobs.opening.queries import opening_of
+from jobs.plan.name_queries import names_of
 from jobs.plan.planned import ShopPlan, Step
 from jobs.plan.queries import plan_of, published, standing
 from jobs.plan.shop import Part
-from jobs.plan.shop_queries import names_of
 from jobs.plan.words import PART_WORDS
 from shopapp.models import Shop, shop_day, the_shop
 

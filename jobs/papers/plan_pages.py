@@ -12,7 +12,7 @@ from jobs.film.list_text import written
 from jobs.papers.plan_facts import shown_plan
 from jobs.papers.plan_forms import PlanPaperForm
 from jobs.plan.list_rows import COLUMNS, plan_rows
-from jobs.plan.shop_queries import names_of
+from jobs.plan.name_queries import names_of
 from shopapp.access import allow
 from shopapp.models import the_shop
 from shopapp.pressing import Bound

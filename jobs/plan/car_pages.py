@@ -12,12 +12,12 @@ from django.views.decorators.http import require_GET
 from jobs.models import Booking
 from jobs.plan.forms import MoveForm, move_initial
 from jobs.plan.move_look import Look
+from jobs.plan.name_queries import names_of
 from jobs.plan.planned import ShopPlan
 from jobs.plan.queries import plan_of, standing
 from jobs.plan.shown_queries import (
     car_and_outlook,
     fixed_of,
-    names_with_cars,
     wish_of,
     with_names,
 )
@@ -78,7 +78,7 @@ def car_page(
     row = standing()
     shown = plan_of(row) if row else None
     car, outlook = car_and_outlook(booking, now=now)
-    names = names_with_cars(shown, [car])
+    names = names_of(shown, cars=[car])
     context = {
         "booking": booking,
         "form": form,

@@ -67,9 +67,9 @@ def order_key(order: WorkOrder) -> str:
 
 
 def car_name(row: Booking | WorkOrder) -> str:
-    """How the shop calls a car: plate, else order number, else make and model."""
+    """How the shop calls a car: plate, else order number, else year, make and model."""
     number = row.number if isinstance(row, WorkOrder) else ""
-    return row.vehicle.plate or number or f"{row.vehicle.make} {row.vehicle.model}"
+    return row.vehicle.plate or number or str(row.vehicle)
 
 
 # -- rows --------------------------------------------------------------------------

@@ -11,10 +11,10 @@ from jobs.models import Booking
 from jobs.plan.car_queries import booking_key
 from jobs.plan.fixed_day import stretch_of
 from jobs.plan.move_look import Look, look_at
+from jobs.plan.name_queries import names_now
 from jobs.plan.naming import named
 from jobs.plan.queries import plan_of, standing
 from jobs.plan.shop_queries import shop_facts
-from jobs.plan.shown_queries import cars_by_key, names_now
 from shopapp.models import Bay, Person
 
 
@@ -45,8 +45,7 @@ def look_of(
         not_after=between[1],
     )
     look = look_at(facts=facts, standing=plan_of(row) if row else None, car=moved)
-    cars = cars_by_key(car.key for car in facts.cars)
-    names = names_now() | {key: car.plate for key, car in cars.items()}
+    names = names_now() | {car.key: car.name for car in facts.cars}
     return Look(
         clashes=tuple(named(said, names) for said in look.clashes),
         found=tuple(named(said, names) for said in look.found),

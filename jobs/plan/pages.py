@@ -11,11 +11,11 @@ from django.views.decorators.http import require_GET
 
 from jobs.crews.queries import away_on
 from jobs.opening.queries import opening_of
+from jobs.plan.name_queries import names_of
 from jobs.plan.naming import named
 from jobs.plan.queries import plan_of, proposal, standing
 from jobs.plan.shown_queries import (
     cars_here_and_coming,
-    names_with_cars,
     with_names,
 )
 from jobs.plan.today import today
@@ -52,7 +52,7 @@ def today_context(*, now: datetime) -> dict[str, Any]:
     cars = [car for car, _ in known]
     row, waiting = standing(), proposal()
     shown = plan_of(row) if row else None
-    names = names_with_cars(shown, cars)
+    names = names_of(shown, cars=cars)
     return {
         "today": today(cars, plan=shown, names=names, now=here, next_open=next_open),
         "outlooks": {

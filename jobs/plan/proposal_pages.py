@@ -12,6 +12,7 @@ from django.views.decorators.http import require_GET
 
 from jobs.models import BayPlan
 from jobs.plan.draft_queries import draft
+from jobs.plan.name_queries import names_of
 from jobs.plan.naming import named
 from jobs.plan.planned import ShopPlan
 from jobs.plan.proof import goals, late_said
@@ -22,7 +23,7 @@ from jobs.plan.queries import (
     published,
     standing,
 )
-from jobs.plan.shown_queries import cars_by_key, names_now, search_now
+from jobs.plan.shown_queries import cars_by_key, search_now
 from jobs.plan.today import differences
 from shopapp.access import allow
 from shopapp.htmx import page_or_fragment
@@ -69,7 +70,7 @@ def proposal_context() -> dict[str, Any]:
 
 def _compared(row: BayPlan, plan: ShopPlan, before: ShopPlan | None) -> dict[str, Any]:
     cars = cars_by_key(plan.mentioned | (before.mentioned if before else frozenset()))
-    names = names_now() | {key: car.plate for key, car in cars.items()}
+    names = names_of(cars=cars.values())
     return {
         "plan_pk": row.pk,
         "made_at": row.made_at,

@@ -13,10 +13,11 @@ from jobs.crews.queries import absences
 from jobs.models import BayPlan, Booking, WorkOrder
 from jobs.plan.making import changed_since
 from jobs.plan.moves import FilmWork, film_works
+from jobs.plan.name_queries import names_of
 from jobs.plan.naming import named
 from jobs.plan.planned import ShopPlan
 from jobs.plan.shop import ShopFacts
-from jobs.plan.shop_queries import names_of, shop_facts
+from jobs.plan.shop_queries import shop_facts
 from jobs.plan.stored import plan_from_json
 from shopapp.frame import Act, Refused
 from shopapp.models import the_shop

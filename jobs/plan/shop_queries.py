@@ -15,12 +15,11 @@ from django.utils import timezone
 
 from jobs.crews.queries import away_between
 from jobs.cure.queries import cure_rule
-from jobs.models import Booking, PlanRule, WorkOrder
+from jobs.models import PlanRule, WorkOrder
 from jobs.opening.queries import opening_of
 from jobs.package_hours.queries import all_hours
 from jobs.plan.car_queries import (
     Known,
-    car_name,
     expected,
     expected_car,
     is_ready,
@@ -29,7 +28,7 @@ from jobs.plan.car_queries import (
     people_at_work,
     still_here,
 )
-from jobs.plan.planned import ShopPlan
+from jobs.plan.name_queries import cutter_name
 from jobs.plan.shop import (
     CUTTER,
     SETTLING,
@@ -137,7 +136,7 @@ def _spots() -> tuple[Spot, ...]:
 
 def _cutters(rule: PlanRule) -> list[Spot]:
     return [
-        Spot(key=f"cutter-{number}", name=f"Cutter {number}", kind=CUTTER)
+        Spot(key=f"cutter-{number}", name=cutter_name(number), kind=CUTTER)
         for number in range(1, rule.cutters + 1)
     ]
 
@@ -179,35 +178,3 @@ def _helper(hands: tuple[Hand, ...]) -> Skill | None:
     if sum(Skill.HELP in hand.skills for hand in hands) > 1:
         return Skill.HELP
     return Skill.ANY if len(hands) > 1 else None
-
-
-def names_of(plan: ShopPlan) -> dict[str, str]:
-    """What the cars, bays, places and people of a plan are called, by their keys."""
-    found = _car_names(plan.mentioned)
-    found |= {f"bay-{bay.pk}": bay.name for bay in Bay.objects.all()}
-    found |= {f"place-{place.pk}": place.name for place in Place.objects.all()}
-    found |= {f"person-{who.pk}": str(who) for who in Person.objects.all()}
-    return found | {spot.key: spot.name for spot in _cutters(plan_rule())}
-
-
-def _car_names(keys: Iterable[str]) -> dict[str, str]:
-    pks: dict[str, list[int]] = {"booking": [], "order": []}
-    for key in keys:
-        kind, pk = key.split("-")
-        pks[kind].append(int(pk))
-    bookings = Booking.objects.filter(pk__in=pks["booking"])
-    orders = WorkOrder.objects.filter(pk__in=pks["order"])
-    found = {
-        f"booking-{row.pk}": _called(row)
-        for row in bookings.select_related("vehicle", "workorder")
-    }
-    return found | {
-        f"order-{row.pk}": car_name(row) for row in orders.select_related("vehicle")
-    }
-
-
-def _called(booking: Booking) -> str:
-    order = getattr(booking, "workorder", None)
-    if order is None or booking.vehicle.plate:
-        return car_name(booking)
-    return str(order.number)

@@ -10,19 +10,14 @@ from django.db.models import Q, QuerySet
 from django.utils import formats
 
 from jobs.models import BayPlan, Booking, CarWish, WorkOrder
-from jobs.plan.car_queries import is_ready
+from jobs.plan.car_queries import booking_key, car_name, is_ready, order_key
 from jobs.plan.naming import Names, named
-from jobs.plan.planned import ShopPlan
 from jobs.plan.queries import search_of
 from jobs.plan.today import CarNow
 from jobs.promises.queries import Outlook, booking_outlook, clock, outlook_of
 from jobs.stages.table import CLOSED
 from shopapp.background import ALIVE
-from shopapp.models import BackgroundTask, Bay, Person, Place
-from shopapp.once import once_a_page
-
-CUTTERS = 9
-"""No shop has more film cutters than have a name here."""
+from shopapp.models import BackgroundTask
 
 
 def cars_here_and_coming(
@@ -52,20 +47,8 @@ def car_and_outlook(
     booking: Booking, *, now: datetime
 ) -> tuple[CarNow, Outlook | None]:
     """The car of one booking, and when it is ready."""
-    car = cars_by_key([f"booking-{booking.pk}"])[f"booking-{booking.pk}"]
-    return car, booking_outlook(booking, clock=clock(now=now))
-
-
-@once_a_page
-def names_now() -> dict[str, str]:
-    """What each bay, place, person and cutter is called (cars: `cars_by_key`)."""
-    names = {f"bay-{bay.pk}": bay.name for bay in Bay.objects.all()}
-    names |= {f"place-{place.pk}": place.name for place in Place.objects.all()}
-    names |= {f"person-{person.pk}": str(person) for person in Person.objects.all()}
-    return names | {
-        f"cutter-{number}": f"Film cutter {number}" if number > 1 else "Film cutter"
-        for number in range(1, CUTTERS + 1)
-    }
+    key = booking_key(booking.pk)
+    return cars_by_key([key])[key], booking_outlook(booking, clock=clock(now=now))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -96,13 +79,6 @@ def search_now(row: BayPlan | None) -> Search | None:
         seconds=task.progress.get("seconds"),
         level=task.progress.get("level", ""),
     )
-
-
-def names_with_cars(plan: ShopPlan | None, cars: Iterable[CarNow]) -> dict[str, str]:
-    """All names, with the plates of these cars and of every car of a plan."""
-    known = {car.key: car for car in cars}
-    known |= cars_by_key((plan.mentioned if plan else frozenset()) - set(known))
-    return names_now() | {key: car.plate for key, car in known.items()}
 
 
 def with_names(outlook: Outlook, names: Names) -> Outlook:
@@ -176,8 +152,8 @@ def _bookings() -> QuerySet[Booking]:
 def _of_order(order: WorkOrder) -> CarNow:
     booking = order.booking
     return CarNow(
-        key=f"booking-{booking.pk}" if booking else f"order-{order.pk}",
-        plate=order.vehicle.plate or order.number,
+        key=order_key(order),
+        plate=car_name(order),
         what=str(order.vehicle),
         customer=order.customer.name,
         package=booking.get_package_display() if booking else "",
@@ -194,8 +170,8 @@ def _of_order(order: WorkOrder) -> CarNow:
 
 def _of_booking(booking: Booking) -> CarNow:
     return CarNow(
-        key=f"booking-{booking.pk}",
-        plate=booking.vehicle.plate or booking.order_number or str(booking.vehicle),
+        key=booking_key(booking.pk),
+        plate=car_name(booking),
         what=str(booking.vehicle),
         customer=booking.customer.name,
         package=booking.get_package_display(),

@@ -10,9 +10,9 @@ from django.utils import timezone
 
 from jobs.models import Booking
 from jobs.plan.car_queries import booking_key
+from jobs.plan.name_queries import car_names, names_now, names_of
 from jobs.plan.planned import ShopPlan, Step
 from jobs.plan.queries import plan_of, standing
-from jobs.plan.shop_queries import names_of
 from jobs.plan.words import HELD, PART_WORDS
 from shopapp.models import Person, the_shop
 from shopapp.once import once_a_page
@@ -57,8 +57,7 @@ def standing_plan() -> ShopPlan | None:
 @once_a_page
 def standing_names() -> Mapping[str, str]:
     """What the keys in its sentences are called now."""
-    nothing = ShopPlan(as_of=timezone.now(), steps=(), cars=())
-    return names_of(standing_plan() or nothing)
+    return names_of(standing_plan())
 
 
 def steps_of(booking: Booking) -> tuple[Step, ...]:
@@ -110,10 +109,9 @@ def _in_words(steps: Iterable[Step]) -> tuple[StepLine, ...]:
     known = sorted(steps, key=lambda step: (step.starts_at, step.key))
     if not known:
         return ()
-    plan = ShopPlan(as_of=known[0].starts_at, steps=tuple(known), cars=())
-    names = names_of(plan)
-    bookings = _rows(step.car for step in known)
-    return tuple(_line(step, names=names, rows=bookings) for step in known)
+    cars = {step.car for step in known}
+    names, rows = names_now() | car_names(cars), _rows(cars)
+    return tuple(_line(step, names=names, rows=rows) for step in known)
 
 
 def _rows(cars: Iterable[str]) -> dict[str, tuple[int, int | None]]:

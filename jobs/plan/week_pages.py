@@ -12,9 +12,10 @@ from django.views.decorators.http import require_GET
 
 from jobs.crews.queries import away_between
 from jobs.opening.queries import opening_of
+from jobs.plan.name_queries import names_now
 from jobs.plan.planned import ShopPlan
 from jobs.plan.queries import plan_of, standing
-from jobs.plan.shown_queries import cars_by_key, names_now
+from jobs.plan.shown_queries import cars_by_key
 from jobs.plan.week import By, Week, days_from, week
 from shopapp.access import allow
 from shopapp.models import Bay, Person, the_shop

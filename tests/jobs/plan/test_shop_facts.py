@@ -12,9 +12,10 @@ from django.utils import timezone
 from jobs.models import Absence, Booking, CarWish, PackageHours, WorkOrder
 from jobs.plan.car_queries import order_key
 from jobs.plan.car_work import begins_of
+from jobs.plan.name_queries import names_of
 from jobs.plan.planned import CarPlanned, ShopPlan
 from jobs.plan.shop import Car, Part, ShopFacts, Skill
-from jobs.plan.shop_queries import names_of, shop_facts
+from jobs.plan.shop_queries import shop_facts
 from jobs.stages.table import Stage
 from shopapp.models import Bay, Place
 from tests.furnished import Furnished
@@ -213,7 +214,7 @@ def test_keys_have_names(shop: Furnished):
     names = names_of(ShopPlan(as_of=at, steps=(), cars=planned))
     assert [names[car.key] for car in cars] == [car.name for car in cars]
     assert names[f"person-{shop.people['desk'].pk}"] == "Ben Castor"
-    assert names["cutter-1"] == "Cutter 1"
+    assert names["cutter-1"] == "Film cutter"
 
 
 def test_an_empty_day_is_no_error():
