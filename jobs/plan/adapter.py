@@ -12,7 +12,7 @@ from jobs.plan.calendar import Calendar
 from jobs.plan.chain import Chain
 from jobs.plan.cutting import pin_cuts
 from jobs.plan.pieces import Floor
-from jobs.plan.pins import Bound, pin_as_planned, pin_begun, pin_standing
+from jobs.plan.pins import Bound, pin_as_planned, pin_begun, pin_beside, pin_standing
 from jobs.plan.planned import Reached, ShopPlan, Step
 from jobs.plan.reading import car_planned, steps_of
 from jobs.plan.refusing import odd, refusal, taken
@@ -289,6 +289,8 @@ def _pin(
         say_unknown(chain, floor=floor)
         if chain.car.key not in loose.begun:
             pin_begun(chain, bound=bound, floor=floor)
+    for chain in chains:
+        pin_beside(chain, bound=bound, floor=floor)
     for chain in chains:
         moves = chain.car.key in loose.begun
         pin_standing(chain, bound=bound, floor=floor, moves=moves)

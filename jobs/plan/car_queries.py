@@ -349,8 +349,8 @@ def _bay(order: WorkOrder, known: Known) -> str:
 
 def _place(order: WorkOrder, known: Known) -> str:
     place = order.place
-    settles = place is not None and place.kind == Place.Kind.SETTLING
-    return _spot("place", order.place_id, known) if settles else ""
+    is_spot = place is not None and place.kind in (Place.Kind.SETTLING, Place.Kind.WASH)
+    return _spot("place", order.place_id, known) if is_spot else ""
 
 
 def _spot(kind: str, pk: int | None, known: Known) -> str:

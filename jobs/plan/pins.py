@@ -17,7 +17,7 @@ from jobs.plan.needs import need_of
 from jobs.plan.pieces import Floor
 from jobs.plan.planned import Step
 from jobs.plan.shop import Part
-from jobs.scheduling.problem import Activity, Interval, Problem, Span
+from jobs.scheduling.problem import Activity, Interval, Need, Problem, Span
 from jobs.scheduling.ready_check import earliest_times
 from shopapp.say import Say, say
 
@@ -30,10 +30,12 @@ class Bound:
         self._taken: dict[str, list[Interval]] = defaultdict(list)
 
     def is_free(self, keys: Iterable[str], start: int, end: int) -> bool:
-        """Whether all of these are there and not bound from start to end."""
+        """Whether all of these are there and have room from start to end."""
+        spots = self._floor.spots
         return all(
             self._floor.is_free(key, start, end)
-            and all(end <= a or b <= start for a, b in self._taken[key])
+            and sum(a < end and start < b for a, b in self._taken[key])
+            < (spots[key].room_for if key in spots else 1)
             for key in keys
         )
 
@@ -75,16 +77,54 @@ def pin_begun(chain: Chain, *, bound: Bound, floor: Floor) -> None:
                 )
             )
             continue
-        spot = tuple({chain.car.place} & choices) if chain.here else ()
-        wanted = sum(need.count for need in activity.needs)
-        keys = (*by[: wanted - len(spot)], *spot)
+        by = by[: sum(need.count for need in activity.needs if _is_of(need, by))]
         start = None
-        if is_next and len(keys) == wanted:
-            start = 0 if bound.is_free(keys, 0, piece.size) else None
+        if by and is_next:
+            start = 0 if bound.is_free(by, 0, piece.size) else None
             chain.assumed += [] if start == 0 else [_busy(chain, by, work.part)]
         if start == 0:
-            bound.take(keys, 0, piece.size)
-        chain.activities[key] = replace(activity, pinned=keys, fixed_start=start)
+            bound.take(by, 0, piece.size)
+        chain.activities[key] = replace(activity, pinned=by, fixed_start=start)
+
+
+def pin_beside(chain: Chain, *, bound: Bound, floor: Floor) -> None:
+    """The place and the second person of what goes on, when all at work are bound.
+
+    What is taken by others is done without: the work is going on all the same.
+    """
+    for key, piece in chain.pieces.items():
+        activity = chain.activities[key]
+        if not piece.work.began or activity.fixed_start != 0:
+            continue
+        needs, pinned, at_it = [], list(activity.pinned), list(activity.pinned)
+        for need in activity.needs:
+            mine = [one for one in at_it if _is_of(need, (one,))][: need.count]
+            at_it = [one for one in at_it if one not in mine]
+            if len(mine) < need.count:
+                free = _free_of(need, chain, pinned, size=piece.size, bound=bound)
+                mine += free[: need.count - len(mine)]
+                bound.take(set(mine) - set(pinned), 0, piece.size)
+                pinned += [one for one in mine if one not in pinned]
+            if mine:
+                needs.append(replace(need, count=len(mine)))
+        chain.activities[key] = replace(
+            activity, needs=tuple(needs), pinned=tuple(pinned)
+        )
+
+
+def _is_of(need: Need, keys: Sequence[str]) -> bool:
+    """Whether one of these can serve it."""
+    return any(choice.resource in keys for choice in need.choices)
+
+
+def _free_of(
+    need: Need, chain: Chain, beside: Sequence[str], *, size: int, bound: Bound
+) -> list[str]:
+    """Who or what can serve from now on: where it stands and its own people first."""
+    own = (chain.car.place, *chain.car.people)
+    keys = {choice.resource for choice in need.choices} - set(beside)
+    free = [key for key in keys if bound.is_free((key,), 0, size)]
+    return sorted(free, key=lambda key: (key not in own, key))
 
 
 def _busy(chain: Chain, people: Sequence[str], part: Part) -> Say:

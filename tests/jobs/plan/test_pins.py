@@ -1,0 +1,61 @@
+"""What goes on goes on now, whatever is wanted beside it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from jobs.plan.shop import Part, Skill
+
+from .planning import planned, step
+from .shops import at, bay, car, hand, shop, wash, work
+
+
+def test_prep_in_the_wash_goes_on_now_whoever_else_waits_for_it():
+    preps = work(Part.PREP, 60, in_bay=False, spot="wash")
+    going_on = replace(preps, began=True, by=("person-3",))
+    rest = (work(Part.INSTALL, 240), work(Part.INSPECTION, 38), work(Part.LOOK, 43))
+    one = car(1, works=(preps, *rest), is_here=True, promised_at=at(0, 12))
+    two = car(2, works=(going_on, *rest), is_here=True, place="place-1")
+    spots = (bay(1), bay(2), wash())
+    found = planned(shop(one, two, now=at(0, 9), spots=spots))
+    prep = step(found, "booking-2", Part.PREP)
+    assert (prep.starts_at, prep.people) == (at(0, 9), ("person-3",))
+    assert prep.spot == "place-1"
+
+
+def test_prep_outside_the_wash_goes_on_though_the_wash_is_taken():
+    preps = work(Part.PREP, 60, in_bay=False, spot="wash", began=True)
+    rest = (work(Part.INSTALL, 240), work(Part.INSPECTION, 38), work(Part.LOOK, 43))
+    cars = [
+        car(
+            number,
+            works=(replace(preps, by=(f"person-{number}",)), *rest),
+            is_here=True,
+            place=place,
+        )
+        for number, place in ((1, ""), (2, "place-1"))
+    ]
+    spots = (bay(1), bay(2), wash())
+    found = planned(shop(*cars, now=at(0, 9), spots=spots))
+    for number in (1, 2):
+        prep = step(found, f"booking-{number}", Part.PREP)
+        assert (prep.starts_at, prep.people) == (at(0, 9), (f"person-{number}",))
+
+
+def test_film_work_that_goes_on_needs_nobody_who_is_at_another_car():
+    films = work(Part.INSTALL, 240, began=True)
+    helped = work(Part.HELP, 60, skill=Skill.HELP)
+    rest = (work(Part.INSPECTION, 38), work(Part.LOOK, 43))
+    cars = [
+        car(
+            number,
+            works=(replace(films, by=(f"person-{number}",)), helped, *rest),
+            is_here=True,
+            bay=f"bay-{number}",
+        )
+        for number in (1, 2)
+    ]
+    found = planned(shop(*cars, now=at(0, 9), hands=(hand(1), hand(2))))
+    for number in (1, 2):
+        film = step(found, f"booking-{number}", Part.INSTALL)
+        assert (film.starts_at, film.people) == (at(0, 9), (f"person-{number}",))
