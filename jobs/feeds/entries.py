@@ -11,14 +11,14 @@ from datetime import datetime, timedelta, tzinfo
 
 from jobs.feeds.ical import Entry
 from jobs.opening.hours import Opening
+from jobs.plan.naming import Names
 from jobs.plan.planned import ShopPlan, Step
 from jobs.plan.shop import Part
-from jobs.plan.words import HELD, PART_WORDS
+from jobs.plan.words import NOBODY_S, PART_WORDS
 
 BACK = timedelta(days=14)
 HAND_OVER = timedelta(minutes=15)
 """Long enough to be seen on a phone."""
-NOBODY_S = HELD | {Part.SETTLING}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -26,30 +26,20 @@ class Told:
     """A plan and what is said of its keys.
 
     numbers  a car's key to its order's number
-    spots    a bay's or place's key to its name
+    names    a bay's or place's key to its name
     host     behind the @ of each entry, so that two shops' differ
     since    what ended before is left out
     """
 
     plan: ShopPlan
     numbers: Mapping[str, str]
-    spots: Mapping[str, str]
+    names: Names
     host: str
     since: datetime
 
     def title(self, car: str, what: str) -> str:
         """ "W-0012 · film work"."""
         return f"{self.numbers.get(car, car)} · {what}"
-
-    def bay_of(self, step: Step) -> str:
-        """Where the car stands at this work, in words."""
-        stays = (
-            other.spot
-            for other in self.plan.steps
-            if other.car == step.car and other.part is Part.STAY
-        )
-        key = step.spot or next(stays, "")
-        return self.spots.get(key, "")
 
 
 def bay_entries(told: Told, *, spot: str) -> Iterator[Entry]:
@@ -97,6 +87,6 @@ def _entry(
         starts_at=since,
         ends_at=until,
         title=told.title(step.car, PART_WORDS[step.part]),
-        where=told.bay_of(step),
+        where=told.names.get(told.plan.spot_of(step), ""),
         sequence=step.sequence,
     )

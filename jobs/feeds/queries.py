@@ -20,10 +20,11 @@ from jobs.feeds.entries import (
 from jobs.feeds.ical import Entry, calendar_bytes
 from jobs.models import BayPlan, CalendarFeed, WorkOrder
 from jobs.opening.queries import opening_of
+from jobs.plan.name_queries import names_now
 from jobs.plan.planned import ShopPlan
 from jobs.plan.queries import plan_of, published
 from jobs.public.link_queries import hash_of
-from shopapp.models import Bay, Place, the_shop
+from shopapp.models import the_shop
 
 MADE_BY = "-//film shop//plan//EN"
 
@@ -69,7 +70,7 @@ def _entries(feed: CalendarFeed, row: BayPlan, *, now: datetime) -> Iterator[Ent
     told = Told(
         plan=plan,
         numbers=numbers_of(plan),
-        spots=_spots(),
+        names=names_now(),
         host=urlsplit(str(settings.PUBLIC_URL)).hostname or "localhost",
         since=now - BACK,
     )
@@ -100,9 +101,3 @@ def numbers_of(plan: ShopPlan) -> dict[str, str]:
 
 def _pks(keys: Iterable[str], kind: str) -> list[int]:
     return [int(key.removeprefix(kind)) for key in keys if key.startswith(kind)]
-
-
-def _spots() -> dict[str, str]:
-    bays = {f"bay-{pk}": name for pk, name in Bay.objects.values_list("pk", "name")}
-    places = Place.objects.values_list("pk", "name")
-    return bays | {f"place-{pk}": name for pk, name in places}

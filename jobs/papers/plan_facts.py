@@ -4,15 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 
-from jobs.feeds.entries import NOBODY_S
 from jobs.opening.queries import opening_of
 from jobs.plan.name_queries import names_of
-from jobs.plan.planned import ShopPlan, Step
+from jobs.plan.planned import ShopPlan, Step, in_time
 from jobs.plan.queries import plan_of, published, standing
-from jobs.plan.shop import Part
-from jobs.plan.words import PART_WORDS
+from jobs.plan.words import NOBODY_S, PART_WORDS
 from shopapp.models import Shop, shop_day, the_shop
 
 
@@ -59,13 +57,7 @@ class PlannedDay:
 
     def spot(self, step: Step) -> str:
         """Where it is done."""
-        stays = (
-            other.spot
-            for other in self.plan.steps
-            if other.car == step.car and other.part is Part.STAY
-        )
-        key = step.spot or next(stays, "")
-        return self.names.get(key, "")
+        return self.names.get(self.plan.spot_of(step), "")
 
     def pieces(self, step: Step) -> Iterator[tuple[datetime, datetime]]:
         """What of a step lies in the opening hours of this day."""
@@ -101,27 +93,17 @@ class Piece:
 def pieces_on(day: PlannedDay, steps: Iterable[Step]) -> list[Piece]:
     """The work of people among these steps, in the order of time."""
     found: list[Piece] = []
-    for step in sorted(steps, key=lambda step: (step.starts_at, step.ends_at)):
+    for step in in_time(steps):
         if step.part in NOBODY_S:
             continue
         for since, until in day.pieces(step):
             last = found[-1] if found else None
-            if last and last.until == since and _alike(last.step, step):
+            if last and last.until == since and last.step.alike == step.alike:
                 since, _ = last.since, found.pop()
             found.append(Piece(step=step, since=since, until=until))
     return found
 
 
-def _alike(one: Step, other: Step) -> bool:
-    same = (one.car, one.part, one.spot, one.people)
-    return same == (other.car, other.part, other.spot, other.people)
-
-
 def planned_day(day: date, plan: ShopPlan) -> PlannedDay:
     """A day of the plan with the names of what it holds."""
     return PlannedDay(day=day, shop=the_shop(), plan=plan, names=names_of(plan))
-
-
-def days_from(first: date, *, number: int) -> list[date]:
-    """So many days one after the other."""
-    return [first + timedelta(days=ahead) for ahead in range(number)]

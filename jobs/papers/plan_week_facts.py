@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
-from datetime import date
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
 
 from django.utils.translation import gettext
 
 from jobs.papers.facts import Json, ShopFacts, shop_facts, to_json
-from jobs.papers.plan_facts import PlannedDay, days_from, pieces_on, planned_day
-from jobs.plan.planned import ShopPlan
-from jobs.plan.shop import Part
+from jobs.papers.plan_facts import PlannedDay, pieces_on, planned_day
+from jobs.plan.planned import ShopPlan, in_time
+from jobs.plan.words import HELD
 
 WEEK = 7
 
@@ -47,10 +47,7 @@ class PlanWeekFacts:
 def plan_week_facts(plan: ShopPlan, *, first: date) -> Json:
     """Seven days as the plan stands; a closed day on which nothing is, is left out."""
     named = planned_day(first, plan)
-    week = [
-        PlannedDay(day=day, shop=named.shop, plan=plan, names=named.names)
-        for day in days_from(first, number=WEEK)
-    ]
+    week = [replace(named, day=first + timedelta(days=ahead)) for ahead in range(WEEK)]
     days = [day for day in week if day.hours or any(_ready(day))]
     return to_json(
         PlanWeekFacts(
@@ -65,22 +62,13 @@ def plan_week_facts(plan: ShopPlan, *, first: date) -> Json:
 
 
 def _bays(days: list[PlannedDay], plan: ShopPlan) -> Iterable[RowFacts]:
-    held = (Part.STAY, Part.PARKED)
-    spots = {step.spot for step in plan.steps if step.part in held and step.spot}
-    rows = (
-        RowFacts(
-            name=days[0].names.get(spot, spot) if days else spot,
-            cells=tuple(tuple(_stays(day, spot)) for day in days),
-        )
-        for spot in spots
-    )
-    return sorted((row for row in rows if any(row.cells)), key=lambda row: row.name)
+    spots = {step.spot for step in plan.steps if step.part in HELD and step.spot}
+    return _rows(spots, days, _stays)
 
 
 def _stays(day: PlannedDay, spot: str) -> Iterable[str]:
-    held = (Part.STAY, Part.PARKED)
-    for step in sorted(day.plan.steps, key=lambda step: step.starts_at):
-        if step.part not in held or step.spot != spot or not day.touches(step):
+    for step in in_time(day.plan.steps):
+        if step.part not in HELD or step.spot != spot or not day.touches(step):
             continue
         begins, ends = day.holds(step.starts_at), day.holds(step.ends_at)
         since = day.clock(step.starts_at) if begins else ""
@@ -98,11 +86,19 @@ def _line(car: str, since: str, until: str) -> str:
 
 
 def _people(days: list[PlannedDay], plan: ShopPlan) -> Iterable[RowFacts]:
-    keys = {key for step in plan.steps for key in step.people}
+    return _rows({key for step in plan.steps for key in step.people}, days, _works)
+
+
+def _rows(
+    keys: set[str],
+    days: list[PlannedDay],
+    cell: Callable[[PlannedDay, str], Iterable[str]],
+) -> Iterable[RowFacts]:
+    """A row for each key with what its cells say, by name; an empty one is left out."""
     rows = (
         RowFacts(
             name=days[0].names.get(key, key) if days else key,
-            cells=tuple(tuple(_works(day, key)) for day in days),
+            cells=tuple(tuple(cell(day, key)) for day in days),
         )
         for key in keys
     )

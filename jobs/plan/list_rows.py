@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from datetime import datetime, tzinfo
 
-from jobs.plan.planned import ShopPlan
+from jobs.plan.planned import ShopPlan, in_time
 from jobs.plan.words import PART_WORDS
 
 COLUMNS = (
@@ -28,7 +28,7 @@ def plan_rows(
     """
     cars = {car.car: car for car in plan.cars}
     rows: list[tuple[str, ...]] = []
-    for step in sorted(plan.steps, key=lambda step: (step.starts_at, step.key)):
+    for step in in_time(plan.steps):
         car = cars.get(step.car)
         rows.append(
             (

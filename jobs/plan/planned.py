@@ -5,9 +5,10 @@ Stored with each plan (`jobs.plan.stored`): keys only, no name, phone or plate.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
 from datetime import datetime
+from itertools import groupby
 
 from jobs.plan.shop import Part
 from shopapp.say import Say
@@ -36,6 +37,23 @@ class Step:
     def key(self) -> str:
         """Stays the same when the step moves."""
         return f"{self.car}/{self.part.value}/{self.number}"
+
+    @property
+    def alike(self) -> tuple[str, Part, str, tuple[str, ...]]:
+        """The same for pieces of one work in one place by the same people."""
+        return self.car, self.part, self.spot, self.people
+
+
+def in_time(steps: Iterable[Step]) -> list[Step]:
+    """Steps in the order of time."""
+    return sorted(steps, key=lambda step: (step.starts_at, step.ends_at, step.key))
+
+
+def merged(steps: Iterable[Step]) -> Iterator[Step]:
+    """In the order of time; pieces that are alike and follow each other are one."""
+    for _, alike in groupby(in_time(steps), key=lambda step: step.alike):
+        first, *more = alike
+        yield replace(first, ends_at=more[-1].ends_at) if more else first
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -138,9 +156,13 @@ class ShopPlan:
 
     def steps_of(self, car: str) -> Iterator[Step]:
         """The steps of a car, in the order of time."""
-        return iter(
-            sorted(
-                (step for step in self.steps if step.car == car),
-                key=lambda step: (step.starts_at, step.ends_at),
-            )
+        return iter(in_time(step for step in self.steps if step.car == car))
+
+    def spot_of(self, step: Step) -> str:
+        """Where the car stands at a step: its own spot, else the bay of its stay."""
+        stays = (
+            other.spot
+            for other in self.steps
+            if other.car == step.car and other.part is Part.STAY
         )
+        return step.spot or next(stays, "")

@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
-from itertools import groupby
 
 from jobs.plan.naming import Names, joined, named
-from jobs.plan.planned import CarPlanned, ShopPlan, Step
+from jobs.plan.planned import CarPlanned, ShopPlan, Step, merged
 from jobs.plan.shop import Part
 from jobs.plan.words import HELD, PART_WORDS
 from shopapp.say import Say
@@ -171,23 +170,19 @@ def doings(steps: Iterable[Step], *, names: Names) -> list[Doing]:
 
     What only holds a place is left out, and so is the second pair of hands.
     """
-    work = [step for step in steps if step.part not in HELD | {Part.HELP}]
-    return [_doing(list(alike), names) for _, alike in groupby(work, key=_alike)]
+    work = (step for step in steps if step.part not in HELD | {Part.HELP})
+    return [doing_of(step, names=names) for step in merged(work)]
 
 
-def _alike(step: Step) -> tuple[object, ...]:
-    return step.part, step.spot, step.people
-
-
-def _doing(pieces: list[Step], names: Names) -> Doing:
-    first, last = pieces[0], pieces[-1]
+def doing_of(step: Step, *, names: Names) -> Doing:
+    """A step as it is said."""
     return Doing(
-        part=first.part,
-        word=PART_WORDS[first.part],
-        starts_at=first.starts_at,
-        ends_at=to_the_quarter(last.ends_at),
-        spot=names.get(first.spot, ""),
-        people=joined(first.people, names),
+        part=step.part,
+        word=PART_WORDS[step.part],
+        starts_at=step.starts_at,
+        ends_at=to_the_quarter(step.ends_at),
+        spot=names.get(step.spot, ""),
+        people=joined(step.people, names),
     )
 
 

@@ -22,3 +22,6 @@ PART_WORDS: dict[Part, str] = {
 
 HELD = frozenset({Part.STAY, Part.PARKED})
 """No work: the car holds a place for as long."""
+
+NOBODY_S = HELD | {Part.SETTLING}
+"""What no person's day holds."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
-from jobs.plan.planned import CarPlanned
+from jobs.plan.planned import CarPlanned, Step, merged
 from jobs.plan.shop import Part
 from jobs.plan.words import PART_WORDS
 
@@ -27,3 +27,26 @@ def test_a_car_stands_in_time_or_tight_or_late():
     assert replace(CAR, promised_at=READY).standing == "tight"
     assert replace(CAR, promised_at=CAR.latest_at).standing == "fits"
     assert replace(CAR, late_min=15).standing == "late"
+
+
+def test_pieces_of_one_work_are_one_until_other_work_or_other_hands_come():
+    def piece(at: int, *people: str, car: str = "booking-1") -> Step:
+        begins = READY + timedelta(hours=at)
+        return Step(
+            car=car,
+            part=Part.INSTALL,
+            starts_at=begins,
+            ends_at=begins + timedelta(hours=1),
+            people=people,
+            number=at,
+        )
+
+    steps = [piece(2, "a"), piece(0, "a"), piece(1, "a"), piece(3, "b"), piece(5, "a")]
+    found = [(one.number, one.ends_at - one.starts_at) for one in merged(steps)]
+    assert found == [
+        (0, timedelta(hours=3)),
+        (3, timedelta(hours=1)),
+        (5, timedelta(hours=1)),
+    ]
+    between = [piece(0, "a"), piece(1, "a", car="booking-2"), piece(2, "a")]
+    assert list(merged(between)) == between
