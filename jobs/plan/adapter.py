@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from datetime import datetime
 
 from jobs.plan.as_problem import WEEK, problem_of
 from jobs.plan.building import chain_of
@@ -74,14 +73,6 @@ class Compiled:
     in_force: ShopPlan | None = None
     fixed: ShopPlan | None = None
     loose: Loose = Loose()
-
-    def tick_at(self, moment: datetime) -> int:
-        """The first tick that begins at a moment or after it."""
-        return self.floor.calendar.ceil(moment)
-
-    def moment(self, tick: int) -> datetime:
-        """When a tick begins, in UTC."""
-        return self.floor.calendar.start_of(tick)
 
     def read(self, plan: Plan) -> ShopPlan:
         """The plan in moments; cars that were held fixed are handed on as they were."""

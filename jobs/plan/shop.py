@@ -7,7 +7,7 @@ aware; `jobs.plan.calendar` puts them on the axis of `jobs.scheduling`.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from datetime import date, datetime
+from datetime import datetime
 from enum import StrEnum
 
 from jobs.cure.dates import Settling
@@ -158,5 +158,4 @@ class ShopFacts:
     cars: tuple[Car, ...]
     freeze_h: float = 4.0
     tick_min: int = 15
-    first_day: date | None = None
     settles_in_bay: bool = field(default=False)
