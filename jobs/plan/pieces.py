@@ -202,9 +202,12 @@ def _cut(size: int, *, limit: int) -> list[int]:
 
 
 def _cut_as_before(size: int, old: Sequence[int], *, limit: int) -> list[int]:
-    """The last pieces as in the plan in force: what is done comes off the first."""
+    """The last pieces as in the plan in force.
+
+    What is done comes off the first, and what it takes longer belongs to it.
+    """
     kept: list[int] = []
-    for one in reversed(old):
+    for one in reversed(old[1:]):
         if sum(kept) + one >= size or one > limit:
             break
         kept.insert(0, one)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from jobs.plan.making import carried_on
 from jobs.plan.shop import Part, Skill
 
 from .planning import planned, step
@@ -59,3 +60,21 @@ def test_film_work_that_goes_on_needs_nobody_who_is_at_another_car():
     for number in (1, 2):
         film = step(found, f"booking-{number}", Part.INSTALL)
         assert (film.starts_at, film.people) == (at(0, 9), (f"person-{number}",))
+
+
+def test_work_that_takes_longer_goes_on_and_nothing_comes_between():
+    film = work(Part.INSTALL, 120, began=True, by=("person-1",))
+    rest = (work(Part.INSPECTION, 38), work(Part.LOOK, 43))
+    one = car(1, works=(film, *rest), is_here=True, bay="bay-1")
+    short = (work(Part.INSTALL, 20), *rest)
+    two = car(2, works=short, is_here=True, bay="bay-2", people=("person-1",))
+    nine = shop(one, two, now=at(0, 9), hands=(hand(1), hand(2)))
+    before = planned(nine)
+    assert step(before, "booking-1", Part.INSTALL).ends_at == at(0, 11)
+
+    found = carried_on(replace(nine, now=at(0, 9, 15)), in_force=before)
+    mine = [each for each in found.steps_of("booking-1") if each.part is Part.INSTALL]
+    assert [(each.starts_at, each.ends_at) for each in mine] == [
+        (at(0, 9, 15), at(0, 11, 15))
+    ]
+    assert step(found, "booking-2", Part.INSTALL).starts_at >= at(0, 11, 15)
