@@ -16,6 +16,7 @@ SECTIONS = [
     "The map",
     "One press of a button",
     "One sheet, from recipe to paper",
+    "One plan, from a press to a promise",
     "The rules",
     "Recipes",
     "Glossary",
@@ -73,7 +74,8 @@ def test_the_map_names_nothing_that_is_not_there(text):
 
 
 def test_every_file_that_a_recipe_names_is_there(text):
-    said = section(text, "Recipes") + section(text, "One press of a button")
+    walks = "One press of a button", "One plan, from a press to a promise"
+    said = "".join(section(text, title) for title in ("Recipes", *walks))
     named = re.findall(r"`((?:shopapp|jobs|mixing|templates|tests)/[\w./*-]+)`", said)
     assert len(named) > 10
     assert [path for path in named if not list(ROOT.glob(path.rstrip("/")))] == []

@@ -11,7 +11,7 @@ from jobs.scheduling.problem import Interval
 
 LEAST_PIECE_MIN = 120
 """Film work is not cut shorter for somebody's short day. Common practice, no source."""
-HELD = frozenset({Part.HELP, Part.SETTLING, Part.STAY, Part.PARKED})
+BESIDE = frozenset({Part.HELP, Part.SETTLING, Part.STAY, Part.PARKED})
 """Parts that are no step of the chain."""
 
 
@@ -160,7 +160,7 @@ def pieces_of(
     left = floor.calendar.ticks(helping.minutes) if helping else 0
     found: list[Piece] = []
     for work in car.works:
-        if work.part in HELD or not (work.minutes or work.began):
+        if work.part in BESIDE or not (work.minutes or work.began):
             continue
         size = max(1, floor.calendar.ticks(work.minutes))
         helped = min(left, size) if work.part is Part.INSTALL else 0
