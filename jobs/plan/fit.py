@@ -153,10 +153,20 @@ class Days:
             if self.is_worth(fit):
                 found.append(fit)
             else:
-                day = max(day, fit.turn)
+                day = max(day, self._last_as_soon(fit))
             if len(found) == most:
                 break
         return tuple(found)
+
+    def _last_as_soon(self, fit: Fit) -> date:
+        """The last day, up to that of its turn, from which it is ready as soon."""
+        day = fit.turn
+        while day > fit.arrives_at.date():
+            later = self.on(day)
+            if later and later.ready_at <= fit.ready_at:
+                break
+            day -= DAY
+        return day
 
     def asked(self, day: date) -> DayAsked:
         """Whether it can come on this day; else why not, and the nearest days."""
@@ -261,10 +271,13 @@ def clash(
     standing: ShopPlan | None,
     car: Car,
     stay: tuple[datetime, datetime] | None = None,
+    in_time: bool = False,
 ) -> tuple[Say, ...]:
     """Which cars are in the bay that was chosen for this one, and until when.
 
-    stay  when a plan has it there; counts where that begins on the day it comes
+    stay     when a plan has it there; counts where that begins on the day it comes,
+             or where it is ready in time all the same: it is prepped elsewhere
+    in_time  whether that plan keeps its promise
 
     Until a plan knows it, a car that leaves on that day is in nobody's way.
     """
@@ -273,8 +286,10 @@ def clash(
     arrives = car.arrives_at.astimezone(facts.now.tzinfo)
     since, until = _as_booked(car, facts=facts)
     tonight = arrives.replace(hour=0, minute=0) + DAY
-    if stay and stay[0].astimezone(facts.now.tzinfo).date() == arrives.date():
-        since, until = stay
+    if stay:
+        begins = stay[0].astimezone(facts.now.tzinfo).date()
+        if in_time or begins == arrives.date():
+            since, until = stay
     name = next((spot.name for spot in facts.spots if spot.key == car.bay), car.bay)
     return tuple(
         _taken(name, held, since=arrives)

@@ -146,7 +146,13 @@ def clashes_of(booking: Booking, *, now: datetime) -> tuple[Say, ...]:
     stays = [step for step in steps_of(booking) if step.part is Part.STAY]
     stay = (stays[0].starts_at, stays[0].ends_at) if stays else None
     car = next((car for car in facts.cars if car.key == key), None)
-    return clash(facts=facts, standing=plan, car=car, stay=stay) if car else ()
+    if car is None:
+        return ()
+    known = (
+        next((each for each in plan.cars if each.car == key), None) if plan else None
+    )
+    in_time = known is not None and known.ready_at <= car.promised_at
+    return clash(facts=facts, standing=plan, car=car, stay=stay, in_time=in_time)
 
 
 def _as_typed(
@@ -158,7 +164,8 @@ def _as_typed(
         return {}
     fit = fit_of(facts=facts, standing=plan, car=car)
     stay = fit.stay if fit else None
-    said = list(clash(facts=facts, standing=plan, car=car, stay=stay))
+    in_time = bool(fit and promised_at and fit.ready_at <= promised_at)
+    said = list(clash(facts=facts, standing=plan, car=car, stay=stay, in_time=in_time))
     local = arrives_at.astimezone(facts.now.tzinfo)
     if local.date() < facts.now.date():
         said.insert(0, say("It arrives on {at}: that has passed.", at=local))

@@ -86,6 +86,28 @@ def test_a_day_on_which_it_would_wait_is_not_offered():
     assert ready == sorted(set(ready))
 
 
+def test_the_last_day_from_which_it_is_ready_soonest_is_not_leapt_over():
+    def coming(day: int, *, film: datetime, ready: datetime) -> Fit:
+        arrives = at(day, 8)
+        return Fit(
+            arrives_at=arrives,
+            bay="bay-1",
+            begins_at=arrives,
+            film_at=film,
+            people=(),
+            ready_at=ready,
+            promised_at=ready,
+        )
+
+    # Prep waits for nobody, the film work for Friday: who comes then is preparing.
+    soonest = [coming(day, film=at(4, 10), ready=at(7, 9)) for day in range(4)]
+    later = [coming(4, film=at(4, 15), ready=at(8, 9))]
+    later += [coming(day, film=at(day, 10), ready=at(day + 2, 9)) for day in (7, 8, 9)]
+    found = Days(facts=one_bay(), standing=None, car_at=new)
+    found._known = {fit.arrives_at.date(): fit for fit in (*soonest, *later)}
+    assert days(found.next_fits(MONDAY.date()))[0] == at(3, 8).date()
+
+
 def test_a_day_that_is_asked_for_and_fits_is_said():
     on = at(2, 8).date()
     asked = asked_for(facts=one_bay(), standing=None, day=on)
@@ -206,6 +228,19 @@ def test_where_the_plan_fits_it_on_its_day_there_is_no_clash():
     fit = fit_of(facts=facts, standing=standing, car=mine)
     assert fit
     assert clash(facts=facts, standing=standing, car=mine, stay=fit.stay) == ()
+
+
+def test_a_car_that_waits_for_its_bay_and_is_in_time_clashes_with_nobody():
+    holder = car(1, works=DAY_LONG, arrives_at=at(0, 8), bay="bay-1")
+    mine = car(2, arrives_at=at(0, 10), bay="bay-1", promised_at=at(9, 12))
+    facts, standing = one_bay(holder, mine), planned(one_bay(holder))
+    fit = fit_of(facts=facts, standing=standing, car=mine)
+    assert fit
+    assert fit.stay
+    assert fit.stay[0].date() > mine.arrives_at.date()
+    told = {"facts": facts, "standing": standing, "car": mine, "stay": fit.stay}
+    assert clash(**told)
+    assert clash(**told, in_time=True) == ()
 
 
 # -- what is assumed ---------------------------------------------------------------
