@@ -3,20 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from datetime import date, timedelta
+from datetime import date
 from typing import Any
 
 from jobs.crews.away import DaysOff
 from jobs.crews.queries import absences, days_of, local_day
 from jobs.models import Absence, Shift
 from jobs.plan.anew_actions import ask_for_a_plan
+from jobs.plan.fixed_day import LONGEST
 from jobs.plan.forecast_actions import ask_to_carry_on
 from shopapp.frame import Act, Json, Refused, action
 from shopapp.models import Person
 from shopapp.say import say
-
-LONGEST = timedelta(days=366)
-"""Further ahead, or longer, is a slip of the finger in the year."""
 
 
 @action("absence.add")

@@ -7,6 +7,9 @@ from datetime import date, datetime, time, timedelta
 from jobs.opening.hours import AFTERNOON, MORNING, NOON, WEEKDAYS, Opening
 from shopapp.say import Say, say
 
+LONGEST = timedelta(days=366)
+"""Further ahead, or longer, is a slip of the finger in the year."""
+
 
 def stretch_of(day: date, half: str, *, like: datetime) -> tuple[datetime, datetime]:
     """The half-open stretch in which film work fixed to a day begins.
@@ -36,6 +39,8 @@ def refused_day(
     weekday = WEEKDAYS[day.weekday()]
     if end <= now:
         return say("This has passed. Choose today or a later day.")
+    if day - now.date() > LONGEST:
+        return say("That is more than a year ahead. Look at the year.")
     if hours is None:
         why = opening.holidays.get(day, "")
         if not why:

@@ -27,11 +27,11 @@ def look_at(*, facts: ShopFacts, standing: ShopPlan | None, car: Car) -> Look:
     if fit is None:
         said.append(say("It fits nowhere like this while the other cars stay."))
     elif fit.film_at and car.not_after and fit.film_at >= car.not_after:
-        said.append(
-            say("While the other cars stay, film work begins {at}.", at=fit.film_at)
-        )
+        said.append(say("Film work cannot begin then while the other cars stay."))
     if fit is not None and fit.ready_at > car.promised_at:
-        said.append(say("That is after its promise, {at}.", at=car.promised_at))
+        said.append(
+            say("It would be ready after its promise, {at}.", at=car.promised_at)
+        )
     return Look(clashes=tuple(said), found=tuple(_found(fit)) if fit else ())
 
 

@@ -6,6 +6,7 @@ A wish that nothing can meet is given up, and said.
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import datetime
 
 from jobs.plan.building import within
 from jobs.plan.chain import Chain
@@ -50,12 +51,19 @@ def wish_day(chain: Chain, *, floor: Floor) -> None:
     if max(soonest, low) < floor.calendar.count:
         chain.assumed.append(
             say(
-                "The film work of {car} cannot begin in the time fixed for it ({at}): "
-                "it is planned for the next time that can be.",
+                "The film work of {car} cannot begin in the time fixed for it, from"
+                " {at} on: it is planned for the next time that can be.",
                 car=car.key,
-                at=wanted,
+                at=_first_open(wanted, floor=floor),
             )
         )
+
+
+def _first_open(wanted: datetime, *, floor: Floor) -> datetime:
+    """When the shop opens on a fixed day: nobody reads "from 00:00 on"."""
+    local = floor.calendar.local(wanted)
+    opens = floor.calendar.opening.opening_on(local.date(), like=local)
+    return max(local, opens) if opens.date() == local.date() else local
 
 
 def _can_begin(activity: Activity, asked: Interval, soonest: int, floor: Floor) -> bool:

@@ -24,7 +24,7 @@ move = button(
     page=car_pages.plan_car,
     on=booking,
     form=car_pages.move_form,
-    told=say("Kept. It counts from the next plan on."),
+    told=say("Kept. Plan again to see what moves for it."),
 )
 of_proposal = partial(
     button, page=proposal_pages.plan_proposal, on=proposal_pages.plan_row

@@ -107,7 +107,7 @@ def move_by_keyboard(manager: Hands) -> int:
     manager.shot("looked")
     keyed_to(manager, page.get_by_role("button", name="Keep it"))
     page.keyboard.press("Enter")
-    manager.says("Kept. It counts from the next plan on.")
+    manager.says("Kept. Plan again to see what moves for it.")
     manager.shot("moved")
     assert manager.touches == touches
     return int(manager.path.rstrip("/").rpartition("/")[2])

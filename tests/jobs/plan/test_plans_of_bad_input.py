@@ -74,6 +74,12 @@ def test_a_day_fixed_before_the_car_comes_is_given_up():
     assert "cannot begin in the time fixed for it" in said(found)
 
 
+def test_what_was_fixed_is_said_from_opening_on_and_not_from_midnight():
+    one = car(1, arrives_at=at(2, 17), not_before=at(2, 0), not_after=at(2, 12))
+    [sentence] = [s for s in planned(shop(one)).assumed if "fixed for it" in str(s)]
+    assert dict(sentence.params)["at"] == at(2, 8)
+
+
 def test_two_cars_fixed_to_one_bay_and_one_morning_lose_what_was_fixed():
     cars = [
         car(

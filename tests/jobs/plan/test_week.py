@@ -121,6 +121,7 @@ def test_a_day_that_cannot_be_is_refused_with_its_reason():
     assert refused(TUESDAY) == ""
     assert "passed" in refused(TUESDAY - timedelta(days=1))
     assert "passed" in refused(TUESDAY, MORNING, at=NOW + 5 * HOUR)
+    assert "Look at the year" in refused(TUESDAY.replace(year=TUESDAY.year + 10))
     assert refused(TUESDAY, AFTERNOON, at=NOW + 5 * HOUR) == ""
     assert refused(date(2031, 5, 11)) == "The shop is closed on Sunday, 2031-05-11."
     assert "Founders' day" in refused(date(2031, 5, 8))
