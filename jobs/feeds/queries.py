@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from datetime import datetime
 from urllib.parse import urlsplit
 
@@ -18,10 +18,9 @@ from jobs.feeds.entries import (
     person_entries,
 )
 from jobs.feeds.ical import Entry, calendar_bytes
-from jobs.models import BayPlan, CalendarFeed, WorkOrder
+from jobs.models import BayPlan, CalendarFeed
 from jobs.opening.queries import opening_of
-from jobs.plan.name_queries import names_now
-from jobs.plan.planned import ShopPlan
+from jobs.plan.name_queries import names_now, order_numbers
 from jobs.plan.queries import plan_of, published
 from jobs.public.link_queries import hash_of
 from shopapp.models import the_shop
@@ -69,7 +68,7 @@ def _entries(feed: CalendarFeed, row: BayPlan, *, now: datetime) -> Iterator[Ent
     plan, shop = plan_of(row), the_shop()
     told = Told(
         plan=plan,
-        numbers=numbers_of(plan),
+        numbers=order_numbers(plan),
         names=names_now(),
         host=urlsplit(str(settings.PUBLIC_URL)).hostname or "localhost",
         since=now - BACK,
@@ -84,20 +83,3 @@ def _entries(feed: CalendarFeed, row: BayPlan, *, now: datetime) -> Iterator[Ent
             zone=shop.zone,
         )
     return hand_over_entries(told)
-
-
-def numbers_of(plan: ShopPlan) -> dict[str, str]:
-    """What the shop calls each car without naming its owner or plate."""
-    keys = {car.car for car in plan.cars} | {step.car for step in plan.steps}
-    booked, orders = _pks(keys, "booking-"), _pks(keys, "order-")
-    found = {f"booking-{pk}": f"booking {pk}" for pk in booked}
-    rows = WorkOrder.objects.filter(booking__in=booked).values_list(
-        "booking_id", "number"
-    )
-    found |= {f"booking-{pk}": number for pk, number in rows}
-    loose = WorkOrder.objects.filter(pk__in=orders).values_list("pk", "number")
-    return found | {f"order-{pk}": number for pk, number in loose}
-
-
-def _pks(keys: Iterable[str], kind: str) -> list[int]:
-    return [int(key.removeprefix(kind)) for key in keys if key.startswith(kind)]

@@ -16,6 +16,7 @@ from jobs.papers.plan_facts import (
     pieces_on,
     planned_day,
 )
+from jobs.plan.name_queries import cars_of, order_of
 from jobs.plan.planned import CarPlanned, ShopPlan
 from jobs.plan.shop import Part
 
@@ -78,7 +79,7 @@ class DaySheetFacts:
 def day_sheet_facts(plan: ShopPlan, *, day: date, for_desk: bool) -> Json:
     """The day as the plan stands."""
     known = planned_day(day, plan)
-    rows = _rows(plan)
+    rows = cars_of(car.car for car in plan.cars)
     cars = sorted(plan.cars, key=lambda car: (car.promised_at, car.car))
     shown = (_car(known, car, rows.get(car.car), for_desk) for car in cars)
     return to_json(
@@ -94,21 +95,6 @@ def day_sheet_facts(plan: ShopPlan, *, day: date, for_desk: bool) -> Json:
     )
 
 
-def _rows(plan: ShopPlan) -> dict[str, Booking | WorkOrder]:
-    """Bookings, and orders that nobody booked, by the plan's keys."""
-    pks: dict[str, list[int]] = {"booking": [], "order": []}
-    for car in plan.cars:
-        kind, _, pk = car.car.partition("-")
-        pks[kind].append(int(pk))
-    bookings = Booking.objects.filter(pk__in=pks["booking"])
-    orders = WorkOrder.objects.filter(pk__in=pks["order"])
-    about = ("vehicle", "customer")
-    found: dict[str, Booking | WorkOrder] = {
-        f"booking-{row.pk}": row for row in bookings.select_related(*about, "workorder")
-    }
-    return found | {f"order-{row.pk}": row for row in orders.select_related(*about)}
-
-
 def _car(
     day: PlannedDay, car: CarPlanned, row: Booking | WorkOrder | None, for_desk: bool
 ) -> CarFacts | None:
@@ -118,10 +104,11 @@ def _car(
     settling = [s for s in steps if s.part is Part.SETTLING and day.touches(s)]
     if row is None or not (works or settling or day.holds(car.promised_at)):
         return None
+    order = order_of(row)
     private = {"customer": row.customer.name, "phone": row.customer.phone}
     return CarFacts(
         car=day.names.get(car.car, car.car),
-        number=_number(row),
+        number=order.number if order else "",
         vehicle=str(row.vehicle),
         package=row.get_package_display() if isinstance(row, Booking) else "",
         promised_at=car.promised_at,
@@ -132,11 +119,6 @@ def _car(
         settles_at=settling[-1].ends_at if settling else None,
         **(private if for_desk else {}),
     )
-
-
-def _number(row: Booking | WorkOrder) -> str:
-    order = getattr(row, "workorder", None) if isinstance(row, Booking) else row
-    return str(order.number) if order else ""
 
 
 def _work(day: PlannedDay, piece: Piece, *, of_car: bool) -> WorkFacts:

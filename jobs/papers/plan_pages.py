@@ -7,12 +7,11 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_GET
 
-from jobs.feeds.queries import numbers_of
 from jobs.film.list_text import written
 from jobs.papers.plan_facts import shown_plan
 from jobs.papers.plan_forms import PlanPaperForm
 from jobs.plan.list_rows import COLUMNS, plan_rows
-from jobs.plan.name_queries import names_of
+from jobs.plan.name_queries import names_of, order_numbers
 from shopapp.access import allow
 from shopapp.models import the_shop
 from shopapp.pressing import Bound
@@ -39,7 +38,7 @@ def plan_csv(request: HttpRequest) -> HttpResponse:
     """Every step of the plan as it stands."""
     plan, zone = shown_plan(), the_shop().zone
     rows = (
-        plan_rows(plan, numbers=numbers_of(plan), names=names_of(plan), zone=zone)
+        plan_rows(plan, numbers=order_numbers(plan), names=names_of(plan), zone=zone)
         if plan
         else []
     )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from jobs.models import Booking, WorkOrder
-from jobs.plan.car_queries import booking_key, car_name
+from jobs.plan.car_queries import booking_key, car_name, order_key
 from jobs.plan.planned import ShopPlan
 from jobs.plan.today import CarNow
 from shopapp.models import Bay, Person, Place
@@ -39,17 +39,42 @@ def cutter_name(number: int) -> str:
 
 
 def car_names(keys: Iterable[str]) -> dict[str, str]:
-    """Cars by their keys: two queries, however many."""
-    pks: dict[str, list[int]] = {"booking": [], "order": []}
-    for key in keys:
-        kind, pk = key.split("-")
-        pks[kind].append(int(pk))
-    bookings = Booking.objects.filter(pk__in=pks["booking"])
-    orders = WorkOrder.objects.filter(pk__in=pks["order"])
-    booked = {
-        booking_key(row.pk): car_name(getattr(row, "workorder", row))
-        for row in bookings.select_related("vehicle", "workorder__vehicle")
+    """What cars are called, by their keys."""
+    return {key: car_name(order_of(row) or row) for key, row in cars_of(keys).items()}
+
+
+def order_numbers(plan: ShopPlan) -> dict[str, str]:
+    """What the shop calls each car of a plan without naming its owner or plate."""
+    keys = {car.car for car in plan.cars} | {step.car for step in plan.steps}
+    return {
+        key: order.number if (order := order_of(row)) else f"booking {row.pk}"
+        for key, row in cars_of(keys).items()
     }
-    return booked | {
-        f"order-{row.pk}": car_name(row) for row in orders.select_related("vehicle")
-    }
+
+
+def cars_of(keys: Iterable[str]) -> dict[str, Booking | WorkOrder]:
+    """Bookings, and orders that nobody booked, by their keys: two queries."""
+    known = set(keys)
+    bookings = Booking.objects.filter(pk__in=pks_of("booking", known))
+    orders = WorkOrder.objects.filter(pk__in=pks_of("order", known))
+    rows: list[Booking | WorkOrder] = [
+        *bookings.select_related("vehicle", "customer", "workorder__vehicle"),
+        *orders.select_related("vehicle", "customer"),
+    ]
+    return {car_key(row): row for row in rows}
+
+
+def car_key(row: Booking | WorkOrder) -> str:
+    """How a plan calls a car."""
+    return order_key(row) if isinstance(row, WorkOrder) else booking_key(row.pk)
+
+
+def order_of(row: Booking | WorkOrder) -> WorkOrder | None:
+    """The order of a car; None where it has not come."""
+    return row if isinstance(row, WorkOrder) else getattr(row, "workorder", None)
+
+
+def pks_of(kind: str, keys: Iterable[str]) -> list[int]:
+    """The rows that keys of one kind name: 12 of "booking-12"."""
+    found = (key.partition("-") for key in keys)
+    return [int(pk) for first, _, pk in found if first == kind]

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import timedelta
 from typing import Any
@@ -13,7 +12,7 @@ from jobs.crews.queries import absences
 from jobs.models import BayPlan, Booking, WorkOrder
 from jobs.plan.making import changed_since
 from jobs.plan.moves import FilmWork, film_works
-from jobs.plan.name_queries import names_of
+from jobs.plan.name_queries import car_key, names_of, pks_of
 from jobs.plan.naming import named
 from jobs.plan.planned import ShopPlan
 from jobs.plan.shop import ShopFacts
@@ -35,20 +34,14 @@ def lock_cars(act: Act, plan_pk: int) -> Cars:
     """Lock the cars of a plan, so that none goes on while it is published."""
     row = BayPlan.objects.filter(pk=plan_pk).first()
     keys = [car.car for car in plan_from_json(row.facts).cars] if row else []
-    bookings = _pks(keys, "booking")
+    bookings = pks_of("booking", keys)
     orders = dict(
         WorkOrder.objects.filter(booking__in=bookings).values_list("booking", "pk")
     )
     expected = act.lock_all(Booking, set(bookings) - set(orders))
-    here = act.lock_all(WorkOrder, [*orders.values(), *_pks(keys, "order")])
-    rows: dict[str, Booking | WorkOrder] = {
-        f"booking-{row.pk}": row for row in expected
-    }
-    rows |= {
-        f"booking-{row.booking_id}" if row.booking_id else f"order-{row.pk}": row
-        for row in here
-    }
-    return Cars(rows=rows)
+    here = act.lock_all(WorkOrder, [*orders.values(), *pks_of("order", keys)])
+    rows: list[Booking | WorkOrder] = [*expected, *here]
+    return Cars(rows={car_key(row): row for row in rows})
 
 
 def refuse_changed(act: Act, plan: ShopPlan) -> None:
@@ -88,8 +81,8 @@ def _same(now: FilmWork, was: FilmWork | None) -> bool:
 def _facts(work: FilmWork) -> dict[str, Any]:
     return {
         "now_for": work.starts_at,
-        "bay": next(iter(_pks([work.bay], "bay")), None),
-        "people": _pks(work.people, "person"),
+        "bay": next(iter(pks_of("bay", [work.bay])), None),
+        "people": pks_of("person", work.people),
     }
 
 
@@ -122,8 +115,3 @@ def _spots_gone(plan: ShopPlan, facts: ShopFacts) -> list[Say]:
     known = {spot.key for spot in facts.spots} | {""}
     gone = dict.fromkeys(s.spot for s in plan.steps if s.spot not in known)
     return [say("{spot} is no longer in use. Plan again.", spot=spot) for spot in gone]
-
-
-def _pks(keys: Iterable[str], kind: str) -> list[int]:
-    found = (key.split("-") for key in keys if key.startswith(f"{kind}-"))
-    return [int(pk) for _, pk in found]

@@ -11,6 +11,7 @@ from django.utils import formats
 
 from jobs.models import BayPlan, Booking, CarWish, WorkOrder
 from jobs.plan.car_queries import booking_key, car_name, is_ready, order_key
+from jobs.plan.name_queries import pks_of
 from jobs.plan.naming import Names, named
 from jobs.plan.queries import search_of
 from jobs.plan.today import CarNow
@@ -34,9 +35,8 @@ def cars_here_and_coming(
 
 def cars_by_key(keys: Iterable[str]) -> dict[str, CarNow]:
     """The cars of a plan by their keys: two queries, however many."""
-    known = [key.partition("-") for key in set(keys)]
-    booked = [int(pk) for kind, _, pk in known if kind == "booking"]
-    unbooked = [int(pk) for kind, _, pk in known if kind == "order"]
+    known = set(keys)
+    booked, unbooked = pks_of("booking", known), pks_of("order", known)
     orders = _orders().filter(Q(booking__in=booked) | Q(pk__in=unbooked))
     cars = {car.key: car for car in map(_of_order, orders)}
     waiting = _bookings().filter(pk__in=booked, workorder=None)

@@ -9,8 +9,8 @@ from datetime import date, datetime, timedelta, tzinfo
 from django.utils import timezone
 
 from jobs.models import Booking
-from jobs.plan.car_queries import booking_key
-from jobs.plan.name_queries import car_names, names_now, names_of
+from jobs.plan.car_queries import booking_key, car_name
+from jobs.plan.name_queries import cars_of, names_now, names_of, order_of
 from jobs.plan.planned import ShopPlan, Step, merged
 from jobs.plan.queries import plan_of, standing
 from jobs.plan.today import Doing, doing_of, doings
@@ -74,11 +74,8 @@ def days_of(person: Person, *, now: datetime) -> tuple[WorkDay, ...]:
         return ()
     key, here = f"person-{person.pk}", timezone.localtime(now, zone)
     soon = here + timedelta(days=2)
-    lines = _lines(
-        step
-        for step in plan.steps
-        if key in step.people and step.starts_at < soon and step.ends_at > now
-    )
+    mine = (step for step in plan.steps if key in step.people)
+    lines = list(_lines(s for s in mine if s.starts_at < soon and s.ends_at > now))
     today = here.date()
     return tuple(
         WorkDay(day=day, is_today=day == today, lines=tuple(_on(day, lines, zone)))
@@ -94,30 +91,15 @@ def _on(day: date, lines: Iterable[WorkLine], zone: tzinfo) -> Iterator[WorkLine
             yield replace(line, goes_on=first < day, ends_later=last > day)
 
 
-def _lines(steps: Iterable[Step]) -> list[WorkLine]:
+def _lines(steps: Iterable[Step]) -> Iterator[WorkLine]:
     known = list(merged(steps))
-    cars = {step.car for step in known}
-    names = names_now() | car_names(cars)
-    rows = _rows(cars)
-    return [
-        WorkLine(
-            doing=doing_of(step, names=names),
-            car=names.get(step.car, ""),
-            booking=rows[step.car][0],
-            order=rows[step.car][1],
-        )
-        for step in known
-    ]
-
-
-def _rows(cars: Iterable[str]) -> dict[str, tuple[int | None, int | None]]:
-    """The booking, and the order, of each car."""
-    found: dict[str, tuple[int | None, int | None]] = {}
-    for car in cars:
-        kind, _, pk = car.partition("-")
-        found[car] = (int(pk), None) if kind == "booking" else (None, int(pk))
-    booked = [booking for booking, _ in found.values() if booking]
-    orders = Booking.objects.filter(pk__in=booked, workorder__isnull=False)
-    for booking, order in orders.values_list("pk", "workorder__pk"):
-        found[booking_key(booking)] = (booking, order)
-    return found
+    names, rows = names_now(), cars_of(step.car for step in known)
+    for step in known:
+        if row := rows.get(step.car):
+            order = order_of(row)
+            yield WorkLine(
+                doing=doing_of(step, names=names),
+                car=car_name(order or row),
+                booking=row.pk if isinstance(row, Booking) else None,
+                order=order.pk if order else None,
+            )
