@@ -13,6 +13,9 @@ from itertools import groupby
 from jobs.plan.shop import Part
 from shopapp.say import Say
 
+HOLDS = frozenset({Part.STAY, Part.PARKED, Part.SETTLING})
+"""What a car does in a spot while nobody works on it."""
+
 
 @dataclass(frozen=True, kw_only=True)
 class Step:
@@ -159,10 +162,16 @@ class ShopPlan:
         return iter(in_time(step for step in self.steps if step.car == car))
 
     def spot_of(self, step: Step) -> str:
-        """Where the car stands at a step: its own spot, else the bay of its stay."""
-        stays = (
-            other.spot
-            for other in self.steps
-            if other.car == step.car and other.part is Part.STAY
-        )
-        return step.spot or next(stays, "")
+        """Where the car stands at a step: its own spot, else where it was put last.
+
+        "" before it is put anywhere: nobody knows yet where it waits.
+        """
+        if step.spot:
+            return step.spot
+        at = step.starts_at
+        put = [
+            (other.starts_at, other.spot)
+            for other in self.steps_of(step.car)
+            if other.part in HOLDS and other.starts_at <= at <= other.ends_at
+        ]
+        return max(put)[1] if put else ""

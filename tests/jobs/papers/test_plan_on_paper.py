@@ -171,6 +171,14 @@ def test_a_night_of_settling_is_said_with_its_day(manager, plan):
     assert "settling until Thu 09:00" in text
 
 
+def test_on_the_day_on_which_it_ends_settling_is_said_before_what_follows(
+    manager, plan
+):
+    text = text_of(issued(issue_day_sheet, manager, day=TUESDAY + timedelta(days=2)))
+    [line] = [line for line in text.splitlines() if "settling until" in line]
+    assert line == "settling until 09:00"
+
+
 def test_a_closed_day_says_so(manager, plan):
     text = text_of(issued(issue_day_sheet, manager, day=date(2031, 5, 10)))
     assert "closed" in text

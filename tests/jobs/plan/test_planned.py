@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
-from jobs.plan.planned import CarPlanned, Step, merged
+from jobs.plan.planned import CarPlanned, ShopPlan, Step, merged
 from jobs.plan.shop import Part
 from jobs.plan.words import PART_WORDS
 
@@ -50,3 +50,29 @@ def test_pieces_of_one_work_are_one_until_other_work_or_other_hands_come():
     ]
     between = [piece(0, "a"), piece(1, "a", car="booking-2"), piece(2, "a")]
     assert list(merged(between)) == between
+
+
+def test_a_car_is_looked_at_where_it_stands_by_then_and_not_in_the_bay_it_left():
+    def step(part: Part, since: int, until: int, spot: str = "") -> Step:
+        return Step(
+            car="booking-1",
+            part=part,
+            starts_at=READY + timedelta(hours=since),
+            ends_at=READY + timedelta(hours=until),
+            spot=spot,
+        )
+
+    intake, look = step(Part.INTAKE, 0, 1), step(Part.LOOK, 20, 21)
+    film = step(Part.INSTALL, 4, 8, "bay-1")
+    plan = ShopPlan(
+        as_of=READY,
+        steps=(
+            *(intake, look, film),
+            step(Part.STAY, 4, 9, "bay-1"),
+            step(Part.PARKED, 9, 21, "place-1"),
+        ),
+        cars=(CAR,),
+    )
+    assert plan.spot_of(intake) == ""
+    assert plan.spot_of(film) == "bay-1"
+    assert plan.spot_of(look) == "place-1"
