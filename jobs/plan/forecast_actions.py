@@ -13,6 +13,7 @@ from django.db.models import F
 from jobs.models import BayPlan, Forecast, WorkOrder
 from jobs.plan.car_queries import is_ready, still_here
 from jobs.plan.making import carried_on, hash_of
+from jobs.plan.name_queries import pks_of
 from jobs.plan.planned import CarPlanned, ShopPlan
 from jobs.plan.queries import State, plan_of, published, revision_now, standing
 from jobs.plan.shop_queries import shop_facts
@@ -87,9 +88,7 @@ def _shown(plan: ShopPlan) -> tuple[object, ...]:
 
 def _keep_forecasts(plan: ShopPlan, *, of: BayPlan | None, now: datetime) -> bool:
     wanted = _ready_already() | {
-        int(car.car.split("-")[1]): _of_car(car)
-        for car in plan.cars
-        if car.car.startswith("booking-")
+        pk: _of_car(car) for car in plan.cars for pk in pks_of("booking", [car.car])
     }
     known = {row.booking_id: row for row in Forecast.objects.all()}
     gone = known.keys() - wanted.keys()

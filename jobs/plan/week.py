@@ -10,7 +10,7 @@ from itertools import chain
 
 from jobs.opening.hours import NOON, Hours, Opening
 from jobs.plan.naming import Names, joined
-from jobs.plan.planned import ShopPlan, Step
+from jobs.plan.planned import ShopPlan, Step, in_time
 from jobs.plan.shop import Part
 from jobs.plan.words import HELD, PART_WORDS
 
@@ -158,34 +158,28 @@ def week(
     away  key of a person to the half-open stretches that they are not here
     """
     steps: dict[str, list[Step]] = {}
-    for step in sorted(plan.steps, key=lambda step: step.starts_at):
+    for step in in_time(plan.steps):
         for key in (step.spot,) if by is By.BAY else step.people:
             steps.setdefault(key, []).append(step)
 
     def cell(key: str, half: OpenHalf) -> Cell:
         here = [step for step in steps.get(key, ()) if _meet(step, half)]
-        return Cell(
-            half=half,
-            entries=tuple(_entries(here, by=by, half=half, names=names)),
-            is_away=any(
-                start < half.ends_at and end > half.starts_at
-                for start, end in away.get(key, ())
-            ),
+        is_away = any(
+            start < half.ends_at and end > half.starts_at
+            for start, end in away.get(key, ())
+        )
+        entries = tuple(_entries(here, by=by, half=half, names=names))
+        return Cell(half=half, entries=entries, is_away=is_away)
+
+    def row(key: str, name: str) -> Row:
+        halves = (day.halves for day in days)
+        return Row(
+            key=key,
+            name=name,
+            cells=tuple((cell(key, a), cell(key, b)) for a, b in halves),
         )
 
-    found = [
-        (
-            is_always,
-            Row(
-                key=key,
-                name=name,
-                cells=tuple(
-                    (cell(key, day.halves[0]), cell(key, day.halves[1])) for day in days
-                ),
-            ),
-        )
-        for key, name, is_always in rows
-    ]
+    found = [(is_always, row(key, name)) for key, name, is_always in rows]
     shown = [row for is_always, row in found if is_always or not row.is_empty]
     late = {car.car for car in plan.cars if car.standing == "late"}
     return Week(days=tuple(days), rows=tuple(_said_once(shown, late)))

@@ -138,6 +138,31 @@ def links_of(draw, activities):
 
 
 @st.composite
+def spans_over(draw, own):
+    first = draw(st.integers(0, len(own) - 1))
+    last = draw(st.integers(first, len(own) - 1))
+    need = draw(needs_of(BAYS, most=1))
+    return Span(
+        key=f"{own[0].job} in bay",
+        first=own[first].key,
+        last=own[last].key,
+        need=need,
+        pinned=(need.choices[0].resource,) if draw(st.booleans()) else (),
+    )
+
+
+@st.composite
+def dues_of(draw, own):
+    return Due(
+        activity=own[-1].key,
+        since=own[0].key,
+        late_by_ready=late_after(draw(st.integers(0, 40))),
+        weight=draw(st.integers(1, 4)),
+        ready_by_end=cured(6) if draw(st.booleans()) else None,
+    )
+
+
+@st.composite
 def problems(draw, most_jobs=4, levels=None):
     activities, links, spans, dues, pairs = [], [], [], [], []
     for number in range(draw(st.integers(1, most_jobs))):
@@ -148,29 +173,10 @@ def problems(draw, most_jobs=4, levels=None):
         activities += own
         links += draw(links_of(own))
         if draw(st.booleans()):
-            first = draw(st.integers(0, len(own) - 1))
-            last = draw(st.integers(first, len(own) - 1))
-            need = draw(needs_of(BAYS, most=1))
-            spans.append(
-                Span(
-                    key=f"{job} in bay",
-                    first=own[first].key,
-                    last=own[last].key,
-                    need=need,
-                    pinned=(need.choices[0].resource,) if draw(st.booleans()) else (),
-                )
-            )
+            spans.append(draw(spans_over(own)))
         if len(own) > 1:
             pairs.append(Pair(before=own[0].key, after=own[-1].key))
-        dues.append(
-            Due(
-                activity=own[-1].key,
-                since=own[0].key,
-                late_by_ready=late_after(draw(st.integers(0, 40))),
-                weight=draw(st.integers(1, 4)),
-                ready_by_end=cured(6) if draw(st.booleans()) else None,
-            )
-        )
+        dues.append(draw(dues_of(own)))
     closed = {name: draw(closed_times()) for name in (*BAYS, *PEOPLE)}
     resources = [Resource(key=name, closed=shut) for name, shut in closed.items()]
     resources += [Resource(key=name) for name in ("m1", "m2")]
