@@ -180,13 +180,7 @@ def doing_of(step: Step, *, names: Names) -> Doing:
         part=step.part,
         word=PART_WORDS[step.part],
         starts_at=step.starts_at,
-        ends_at=to_the_quarter(step.ends_at),
+        ends_at=step.ends_at,
         spot=names.get(step.spot, ""),
         people=joined(step.people, names),
     )
-
-
-def to_the_quarter(moment: datetime) -> datetime:
-    """The same moment, or the next full quarter of an hour."""
-    down = moment.replace(minute=moment.minute // 15 * 15, second=0, microsecond=0)
-    return down if down == moment else down + QUARTER

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
 from jobs.plan.naming import named
@@ -14,7 +14,6 @@ from jobs.plan.today import (
     differences,
     doings,
     line_of,
-    to_the_quarter,
     today,
 )
 from shopapp.say import say
@@ -102,9 +101,10 @@ def test_differences_are_of_cars_ready_at_another_time_or_late():
     assert len(differences(None, after)) == 2
 
 
-def test_a_moment_is_shown_at_the_next_quarter():
-    assert to_the_quarter(NOW) == NOW
-    assert to_the_quarter(NOW + timedelta(minutes=1)) == NOW + timedelta(minutes=15)
+def test_a_step_ends_where_the_next_begins_though_the_shop_opens_at_ten_to_eight():
+    steps = steps_of("booking-1", NOW.replace(hour=7, minute=50))
+    shown = doings(steps, names={})
+    assert [one.starts_at for one in shown[1:]] == [one.ends_at for one in shown[:-1]]
 
 
 def test_keys_in_a_sentence_become_names_and_other_words_stay():
