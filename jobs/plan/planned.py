@@ -172,6 +172,8 @@ class ShopPlan:
         put = [
             (other.starts_at, other.spot)
             for other in self.steps_of(step.car)
-            if other.part in HOLDS and other.starts_at <= at <= other.ends_at
+            if other.part in HOLDS
+            and other.spot
+            and other.starts_at <= at <= other.ends_at
         ]
         return max(put)[1] if put else ""

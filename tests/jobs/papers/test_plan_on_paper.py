@@ -175,8 +175,7 @@ def test_on_the_day_on_which_it_ends_settling_is_said_before_what_follows(
     manager, plan
 ):
     text = text_of(issued(issue_day_sheet, manager, day=TUESDAY + timedelta(days=2)))
-    [line] = [line for line in text.splitlines() if "settling until" in line]
-    assert line == "settling until 09:00"
+    assert "settling until 09:00 11:00–12:00 final look · Bay 1" in text
 
 
 def test_a_closed_day_says_so(manager, plan):
