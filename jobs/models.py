@@ -32,6 +32,7 @@ from jobs.papers.models import Paper
 from jobs.plan.models import BayPlan, CarWish, Forecast, PlanRule
 from jobs.promises.models import PromiseCheck
 from jobs.pulls.models import CutPlan, Pull
+from jobs.search.models import SearchKey
 from jobs.workorders.event_models import BookingEvent, Override, WorkOrderEvent
 from jobs.workorders.models import (
     AddedWork,
@@ -44,6 +45,7 @@ from jobs.workorders.models import (
 )
 
 __all__ = [
+    "SearchKey",
     "Shift",
     "PlanRule",
     "PackageHours",

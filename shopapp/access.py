@@ -58,6 +58,7 @@ ALLOWED: dict[str, frozenset[Role]] = {
     "look.view": MANAGERS,
     # the car's path
     "floor.view": EVERYONE,
+    "search.view": EVERYONE,
     "plan.view": EVERYONE,
     "plan.make": MANAGERS,
     "plan.stop": MANAGERS,

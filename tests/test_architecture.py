@@ -35,6 +35,7 @@ NOUNS = {
             "tables",
             "vin",
             "opening",
+            "search",
             "nesting",
             "scheduling",
             "rules",
@@ -44,7 +45,7 @@ NOUNS = {
         ("bookings", "workorders", "package_hours", "promises"),
         ("money", "condition", "checks", "panels", "pulls", "film", "solutions", "air"),
         ("findings", "plan", "feeds", "path"),
-        ("handover", "public", "papers"),
+        ("handover", "public", "papers", "desk"),
     ),
 }
 """Floors from the ground up: pure code and models look down, or to the left."""

@@ -11,6 +11,8 @@ from django.utils import timezone
 
 from jobs.coverage.catalogue import Badge, Edge, Method, Package, Seam
 from jobs.customers.models import Customer, Vehicle
+from jobs.search.models import Findable, SearchKey
+from jobs.search.spelling import number_keys
 from shopapp.models import Bay, Person
 
 
@@ -36,10 +38,12 @@ class Coverage(models.Model):
         return self.panel
 
 
-class Booking(models.Model):
+class Booking(Findable):
     """A promise to a customer, with film reserved for it."""
 
     lock_rank = 5
+    found_as = SearchKey.Of.BOOKING
+    found_by = ("order_number",)
 
     class State(models.TextChoices):
         BOOKED = "booked", "booked"
@@ -100,6 +104,10 @@ class Booking(models.Model):
 
     def __str__(self) -> str:
         return f"booking {self.pk}"
+
+    def search_keys(self) -> set[str]:
+        """By the customer's order number."""
+        return number_keys(self.order_number)
 
 
 class BookingPanel(Coverage):

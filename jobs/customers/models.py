@@ -8,13 +8,17 @@ from django.db import models
 from django.utils import timezone
 
 from jobs.coverage.catalogue import Body
+from jobs.search.models import Findable, SearchKey
+from jobs.search.spelling import customer_keys, vehicle_keys
 from shopapp.models import Person
 
 
-class Customer(models.Model):
+class Customer(Findable):
     """A person, or an account customer (a dealer) with a monthly statement."""
 
     lock_rank: ClassVar[int] = 2
+    found_as = SearchKey.Of.CUSTOMER
+    found_by = ("name", "phone", "email")
 
     name = models.CharField(max_length=120)
     phone = models.CharField(max_length=40, blank=True)
@@ -30,11 +34,17 @@ class Customer(models.Model):
     def __str__(self) -> str:
         return self.name
 
+    def search_keys(self) -> set[str]:
+        """By name, phone and e-mail."""
+        return customer_keys(name=self.name, phone=self.phone, email=self.email)
 
-class Vehicle(models.Model):
+
+class Vehicle(Findable):
     """A car. Its size class and body decide the panel templates."""
 
     lock_rank: ClassVar[int] = 3
+    found_as = SearchKey.Of.VEHICLE
+    found_by = ("plate", "vin", "make", "model", "colour")
 
     class Finish(models.TextChoices):
         SOLID = "solid", "solid"
@@ -86,6 +96,16 @@ class Vehicle(models.Model):
     def __str__(self) -> str:
         parts = [str(self.year or ""), self.make, self.model]
         return " ".join(part for part in parts if part)
+
+    def search_keys(self) -> set[str]:
+        """By plate, VIN, make, model and colour."""
+        return vehicle_keys(
+            plate=self.plate,
+            vin=self.vin,
+            make=self.make,
+            model=self.model,
+            colour=self.colour,
+        )
 
 
 class CustomerLink(models.Model):

@@ -11,6 +11,8 @@ from django.utils import timezone
 
 from jobs.bookings.models import Booking
 from jobs.pulls.models import Pull
+from jobs.search.models import Findable, SearchKey
+from jobs.search.spelling import number_keys
 from jobs.workorders.models import WorkOrder
 from mixing.models import Immutable
 from shopapp.models import Person
@@ -63,10 +65,12 @@ class Film(models.Model):
         return self.name
 
 
-class Roll(models.Model):
+class Roll(Findable):
     """A roll of film. `left_mm` is kept with the movements, which are the truth."""
 
     lock_rank: ClassVar[int] = 30
+    found_as = SearchKey.Of.ROLL
+    found_by = ("code", "lot")
 
     film = models.ForeignKey(Film, on_delete=models.PROTECT, related_name="rolls")
     code = models.CharField(max_length=12, unique=True)
@@ -91,11 +95,17 @@ class Roll(models.Model):
     def __str__(self) -> str:
         return self.code
 
+    def search_keys(self) -> set[str]:
+        """By its code and its maker's lot."""
+        return number_keys(self.code, self.lot)
 
-class OffCut(models.Model):
+
+class OffCut(Findable):
     """A piece left over that is worth keeping, with its label and place."""
 
     lock_rank: ClassVar[int] = 40
+    found_as = SearchKey.Of.OFFCUT
+    found_by = ("code",)
 
     film = models.ForeignKey(Film, on_delete=models.PROTECT, related_name="offcuts")
     roll = models.ForeignKey(Roll, on_delete=models.PROTECT, related_name="offcuts")
@@ -113,6 +123,10 @@ class OffCut(models.Model):
 
     def __str__(self) -> str:
         return self.code
+
+    def search_keys(self) -> set[str]:
+        """By its code."""
+        return number_keys(self.code)
 
 
 class FilmMovement(Immutable):

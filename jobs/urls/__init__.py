@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django.urls import URLPattern, URLResolver, include, path
 
+from jobs.desk import search_pages as desk
 from jobs.handover import pages as handover
 from jobs.path import my_work_pages as my_work
 from jobs.path import pages as board
@@ -24,6 +25,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("", include("jobs.urls.papers")),
     path("", include("jobs.urls.safety")),
     # the front desk
+    path("search/", desk.search, name="search"),
     path("bookings/", include("jobs.urls.bookings")),
     path("arrivals/", include("jobs.urls.arrivals")),
     path("", include("jobs.urls.customers")),

@@ -11,6 +11,8 @@ from django.utils import timezone
 
 from jobs.bookings.models import Booking, Coverage
 from jobs.customers.models import Customer, Vehicle
+from jobs.search.models import Findable, SearchKey
+from jobs.search.spelling import number_keys
 from jobs.stages.table import CLOSED, FIRST, Stage
 from mixing.models import Batch, Immutable, Kind, Reading
 from shopapp.models import Bay, Person, Place
@@ -23,10 +25,12 @@ if TYPE_CHECKING:
 STAGES = [(stage.value, stage.label) for stage in Stage]
 
 
-class WorkOrder(models.Model):
+class WorkOrder(Findable):
     """A car in the shop, from intake to hand-over."""
 
     lock_rank: ClassVar[int] = 10
+    found_as = SearchKey.Of.ORDER
+    found_by = ("number",)
 
     class Agreed(models.TextChoices):
         SIGNATURE = "signature", "by signature"
@@ -127,6 +131,10 @@ class WorkOrder(models.Model):
 
     def __str__(self) -> str:
         return self.number
+
+    def search_keys(self) -> set[str]:
+        """By its number."""
+        return number_keys(self.number)
 
     @property
     def stage_now(self) -> Stage:
