@@ -17,10 +17,10 @@ from jobs.nesting.prover import warm
 from jobs.papers.actions import paper_issued
 from jobs.papers.html_facts import attachments, paper_html
 from jobs.plan.actions import improve_plan
-from jobs.plan.anew_actions import ANEW, plan_anew
 from jobs.plan.draft_queries import draft
-from jobs.plan.forecast_actions import CARRY_ON, carry_on
+from jobs.plan.forecast_actions import CARRY_ON
 from jobs.plan.queries import SEARCH
+from jobs.plan.replan_actions import carry_on
 from jobs.plan.searching import CLASHES_S, LIMIT_S, search_for
 from jobs.pulls.actions import improve_pull
 from jobs.pulls.plan import SEARCHED, plan_job
@@ -29,7 +29,7 @@ from jobs.pulls.stored import pull_from_json
 from shopapp import background
 from shopapp.frame import Tap, perform
 from shopapp.media import keep_bytes
-from shopapp.models import BackgroundTask, HistoryEntry, Person, the_shop
+from shopapp.models import BackgroundTask, HistoryEntry, the_shop
 from shopapp.printing import Attachment, pdf_from_html
 
 
@@ -117,15 +117,6 @@ def carry_the_plan_on(pk: int) -> None:
     with background.running(pk) as work:
         if work is not None:
             carry_on(now=timezone.now())
-
-
-@shared_task(name=ANEW, ignore_result=True)
-def propose_anew(pk: int) -> None:
-    """Somebody is away or is back: propose what moves."""
-    with background.running(pk) as work:
-        if work is not None:
-            by = Person.objects.filter(pk=work.payload["by"]).first()
-            plan_anew(now=timezone.now(), by=by)
 
 
 @shared_task(name="solvers.pull", ignore_result=True)

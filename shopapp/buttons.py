@@ -35,7 +35,7 @@ def button(
     form: type[forms.BaseForm] | Callable[..., forms.BaseForm] | None = None,
     then: str | Callable[..., str] | None = None,
     undo: str = "",
-    told: Say | None = None,
+    told: Say | Callable[[Answer], Say] | None = None,
     **facts: Any,
 ) -> View:
     """The view that performs an action; its permission is the action's own name.
@@ -47,7 +47,7 @@ def button(
     form   a form class, or a function that makes the form
     then   where to go instead: a URL name, or a function that returns a URL
     undo   the URL's argument by which the page offers to undo it
-    told   a sentence for the next page
+    told   a sentence for the next page, or a function of the answer
     facts  what this button says, whatever is typed
     """
 

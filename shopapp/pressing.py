@@ -59,7 +59,7 @@ def press(
     page: Page,
     then: str | Callable[[Answer], str] | None = None,
     form: forms.BaseForm | None = None,
-    told: Say | None = None,
+    told: Say | Callable[[Answer], Say] | None = None,
     via: str = HistoryEntry.Via.PAGE,
     **facts: Any,
 ) -> HttpResponse:
@@ -68,7 +68,7 @@ def press(
     do     the action; gets `facts` and the form's cleaned data
     page   the page that holds the button, shown with what came back as `bound` (422)
     then   where to go after it: a URL, or a function of the answer; else to the page
-    told   a sentence for the next page
+    told   a sentence for the next page, or a function of the answer
     via    by what way it came: a page of ours, or a customer's link
     """
     match = request.resolver_match
@@ -103,7 +103,8 @@ def press(
             return back()
         return back(*refused.reasons)
     if told is not None:
-        messages.success(request, tell(told, system=the_shop().system))
+        said = told(answer) if callable(told) else told
+        messages.success(request, tell(said, system=the_shop().system))
     url = then(answer) if callable(then) else resolve_url(then or url_of(page, match))
     response = HttpResponseRedirect(url)
     response.status_code = 303

@@ -75,6 +75,7 @@ NOT_FOR_PEOPLE = {
     "mixing.defaults",
     "paper.issued",
     "plan.improve",
+    "plan.propose",
     "pull.improve",
     "recheck.ask",
     "shop.defaults",

@@ -9,7 +9,6 @@ from typing import Any
 from jobs.crews.away import DaysOff
 from jobs.crews.queries import absences, days_of, local_day
 from jobs.models import Absence, Shift
-from jobs.plan.anew_actions import ask_for_a_plan
 from jobs.plan.fixed_day import LONGEST
 from jobs.plan.forecast_actions import ask_to_carry_on
 from shopapp.frame import Act, Json, Refused, action
@@ -43,7 +42,7 @@ def add_absence(
         said_by=act.tap.by,
         said_at=act.now,
     )
-    ask_for_a_plan(act)
+    ask_to_carry_on(act)
     return {"pk": row.pk}
 
 
@@ -87,7 +86,7 @@ def take_back_absence(act: Act, *, absence_pk: int) -> Json:
         raise Refused(say("This was taken back already."))
     row.taken_back_at = act.now
     row.save(update_fields=["taken_back_at"])
-    ask_for_a_plan(act)
+    ask_to_carry_on(act)
     return {"pk": row.pk}
 
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 from jobs.models import BayPlan
 from jobs.plan.forecast_actions import keep_standing
 from jobs.plan.making import Draft
-from jobs.plan.moves import moves_beside, sequenced
+from jobs.plan.moves import beside
 from jobs.plan.publish_actions import (
     lock_cars,
     refuse_changed,
@@ -24,11 +24,8 @@ from shopapp.say import say
 @action("plan.make")
 def make_plan(act: Act, *, quick: Draft) -> Json:
     """Propose the quick plan, and ask a worker for a better one."""
-    _give_way(act)
-    row = _propose(act, quick, by=act.tap.by)
-    if not quick.is_same and quick.plan.steps:
-        ring(act, SEARCH, subject=subject_of(row), payload={"plan": row.pk})
-    return {"pk": row.pk}
+    give_way(act)
+    return {"pk": propose(act, quick, by=act.tap.by).pk}
 
 
 @action("plan.stop")
@@ -58,12 +55,15 @@ def improve_plan(act: Act, *, plan_pk: int, searched: Draft) -> Json:
     row = act.lock(BayPlan, plan_pk)
     if row.state != State.PROPOSED:
         return {"pk": row.pk}
-    if plan_from_json(row.facts).steps == searched.plan.steps:
-        row.facts = plan_to_json(searched.plan)
+    quick = plan_from_json(row.facts)
+    plan = replace(searched.plan, because=quick.because)
+    if quick.steps == plan.steps:
+        row.facts = plan_to_json(plan)
         row.save(update_fields=["facts"])
         return {"pk": row.pk}
     _settle(act, row, State.DROPPED)
-    return {"pk": _propose(act, searched, by=row.made_by).pk}
+    found = replace(searched, plan=plan)
+    return {"pk": _keep(act, found, by=row.made_by).pk}
 
 
 @action("plan.publish")
@@ -78,18 +78,27 @@ def publish_plan(act: Act, *, plan_pk: int) -> Json:
     plan = plan_from_json(row.facts)
     refuse_changed(act, plan)
     was = in_force()
-    plan = replace(sequenced(plan, was), moves=moves_beside(plan, was))
+    plan = beside(plan, was)
     _replace_published(act)
     _settle(act, row, State.PUBLISHED)
     _stop(row)
     row.facts = plan_to_json(plan)
     row.save(update_fields=["facts"])
     tell_the_cars(act, cars, plan=plan, was=was)
-    keep_standing(plan, of=row, now=act.now, revision=row.revision)
+    as_it_stands = replace(plan, because=())
+    keep_standing(as_it_stands, of=row, now=act.now, revision=row.revision)
     return {"pk": row.pk}
 
 
-def _propose(act: Act, draft: Draft, *, by: Person | None) -> BayPlan:
+def propose(act: Act, quick: Draft, *, by: Person | None) -> BayPlan:
+    """Keep the quick plan as what is proposed, and ask a worker for a better one."""
+    row = _keep(act, quick, by=by)
+    if not quick.is_same and quick.plan.steps:
+        ring(act, SEARCH, subject=subject_of(row), payload={"plan": row.pk})
+    return row
+
+
+def _keep(act: Act, draft: Draft, *, by: Person | None) -> BayPlan:
     return BayPlan.objects.create(
         state=State.PROPOSED,
         problem_hash=draft.plan.problem_hash,
@@ -100,7 +109,7 @@ def _propose(act: Act, draft: Draft, *, by: Person | None) -> BayPlan:
     )
 
 
-def _give_way(act: Act) -> None:
+def give_way(act: Act) -> None:
     """One proposal at a time: the older one is dropped, and its search stops."""
     for pk in BayPlan.objects.filter(state=State.PROPOSED).values_list("pk", flat=True):
         row = act.lock(BayPlan, pk)

@@ -16,7 +16,13 @@ from jobs.plan.planned import Reached, ShopPlan, Step
 from jobs.plan.reading import car_planned, steps_of
 from jobs.plan.refusing import odd, refusal, taken
 from jobs.plan.shop import CUTTER, SETTLING, Car, ShopFacts, Skill
-from jobs.plan.wishes import say_unknown, wish_day, without_day, without_wishes
+from jobs.plan.wishes import (
+    is_fixed,
+    say_unknown,
+    wish_day,
+    without_day,
+    without_wishes,
+)
 from jobs.scheduling.hashing import problem_hash
 from jobs.scheduling.problem import (
     Fault,
@@ -100,7 +106,18 @@ class Compiled:
             workers=plan.workers,
             unplaced=tuple(self.refused.items()),
             assumed=self.assumed,
+            given=tuple(self._given()),
         )
+
+    def _given(self) -> Iterator[Say]:
+        """What stays whatever is better."""
+        freeze_h = self.facts.freeze_h
+        if self.in_force and freeze_h and not self.loose.freeze:
+            yield say(
+                "What begins within {hours} h stays as it is.", hours=round(freeze_h)
+            )
+        if any(is_fixed(each.car) for each in self.chains):
+            yield say("What was fixed for a car stays as it is.")
 
 
 def plan_through(
@@ -260,12 +277,17 @@ def _left_out(car: Car, loose: Loose) -> Say | None:
 
 
 def _ticks_of(plan: ShopPlan | None, calendar: Calendar) -> dict[str, int]:
-    """Of each step of a plan, the ticks that are still to come."""
-    found = {
-        step.key: calendar.floor(step.ends_at) - calendar.ceil(step.starts_at)
-        for step in _steps(plan)
-    }
-    return {key: ticks for key, ticks in found.items() if ticks > 0}
+    """Of each step of a plan that is not over, its ticks.
+
+    0 where it should have begun: how long that takes, the car's own work says.
+    """
+    found = {}
+    for step in _steps(plan):
+        start, end = calendar.ceil(step.starts_at), calendar.floor(step.ends_at)
+        if start < end:
+            is_ahead = step.starts_at >= calendar.starts_at
+            found[step.key] = end - start if is_ahead else 0
+    return found
 
 
 def _pin(

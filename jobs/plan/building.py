@@ -25,7 +25,8 @@ GRACE = timedelta(hours=1)
 def chain_of(car: Car, *, floor: Floor, before: Mapping[str, int]) -> Chain:
     """A car's works, its bay and its promise; nothing is pinned to a time yet.
 
-    before  for each key of a step still to come in the plan in force its ticks
+    before  for each key of a step still to come in the plan in force its ticks; 0
+            where it should have begun
     """
     chain = Chain(car=car, release=0)
     chain.release = floor.calendar.ceil(comes_at(car, floor=floor, said=chain.assumed))

@@ -5,18 +5,15 @@ No press of a button, so no revision by itself: only what a page shows moves it.
 
 from __future__ import annotations
 
-from datetime import datetime, timedelta
+from datetime import datetime
 
-from django.db import transaction
 from django.db.models import F
 
 from jobs.models import BayPlan, Forecast, WorkOrder
 from jobs.plan.car_queries import is_ready, still_here
-from jobs.plan.making import carried_on, hash_of
 from jobs.plan.name_queries import pks_of
 from jobs.plan.planned import CarPlanned, ShopPlan
-from jobs.plan.queries import State, plan_of, published, revision_now, standing
-from jobs.plan.shop_queries import shop_facts
+from jobs.plan.queries import State, revision_now
 from jobs.plan.stored import plan_from_json, plan_to_json, sentences_to_json
 from shopapp.background import ring
 from shopapp.frame import Act
@@ -24,7 +21,6 @@ from shopapp.models import Revision
 
 CARRY_ON = "solvers.carry_on"
 """Name of the worker's task that is rung where what was recorded moves the plan."""
-QUARTER = timedelta(minutes=15)
 
 
 def ask_to_carry_on(act: Act) -> None:
@@ -32,28 +28,7 @@ def ask_to_carry_on(act: Act) -> None:
     ring(act, CARRY_ON, subject="the plan")
 
 
-def carry_on(*, now: datetime) -> bool:
-    """Carry the plan on to what has happened since; True where a page shows it.
-
-    Cheap where nothing was recorded and no quarter of an hour began.
-    """
-    revision, row = revision_now(), standing()
-    if row and row.revision == revision and _quarter(row.made_at) == _quarter(now):
-        return False
-    facts = shop_facts(now=now)
-    if row and row.problem_hash == hash_of(facts):
-        _as_of(now, revision=revision)
-        return False
-    known = published()
-    plan = carried_on(facts, in_force=plan_of(known) if known else None)
-    with transaction.atomic():
-        is_shown = keep_standing(plan, of=known, now=now, revision=revision)
-        if is_shown:
-            _bump(revision)
-    return is_shown
-
-
-def _as_of(now: datetime, *, revision: int) -> None:
+def keep_as_of(now: datetime, *, revision: int) -> None:
     """Nothing has moved: it is true at this moment too."""
     rows = BayPlan.objects.filter(state=State.STANDING)
     rows.update(made_at=now, revision=revision)
@@ -133,12 +108,12 @@ def _same(row: Forecast, told: Told) -> bool:
     return all(getattr(row, name) == value for name, value in told.items())
 
 
-def _quarter(at: datetime) -> int:
-    return int(at.timestamp() // QUARTER.total_seconds())
-
-
-def _bump(revision: int) -> None:
-    """Open pages learn of it; that it was this is known, so it is not done twice."""
+def tell_pages() -> None:
+    """Open pages learn of it."""
     Revision.objects.filter(pk=1).update(number=F("number") + 1)
+
+
+def know_own(revision: int) -> None:
+    """The revision went up by what this has kept itself: it is not done twice."""
     if revision_now() == revision + 1:
         BayPlan.objects.filter(state=State.STANDING).update(revision=revision + 1)

@@ -8,7 +8,8 @@ from typing import Any
 
 from jobs.plan.adapter import compile_shop, plan_through
 from jobs.plan.car_work import begins_of
-from jobs.plan.moves import moves_beside, sequenced
+from jobs.plan.causes import causes, with_clashes_kept
+from jobs.plan.moves import beside
 from jobs.plan.planned import ShopPlan
 from jobs.plan.shop import ShopFacts
 from jobs.plan.why_late import with_clashes, with_reasons
@@ -41,12 +42,14 @@ def plan_shop(
     facts: ShopFacts,
     *,
     in_force: ShopPlan | None,
+    digest: str = "",
     search: Search = quick_plan,
     levels: Sequence[Level] = (),
     clashes_s: float = 0.0,
 ) -> ShopPlan:
     """The shop planned, beside the plan in force, with the reason at each late car.
 
+    digest     `hash_of` these facts, where it is known already
     search     the quick plan, or one that takes its time
     levels     other goals than those of a plan to be published
     clashes_s  how long to look for the cars that cannot all be in time; 0: not
@@ -60,30 +63,38 @@ def plan_shop(
     begins = {car.key: begins_of(car) for car in facts.cars}
     found = replace(
         found,
-        problem_hash=hash_of(facts),
+        problem_hash=digest or hash_of(facts),
         cars=tuple(replace(car, begins=begins[car.car]) for car in found.cars),
     )
-    return replace(sequenced(found, in_force), moves=moves_beside(found, in_force))
+    return beside(found, in_force)
 
 
-def carried_on(facts: ShopFacts, *, in_force: ShopPlan | None) -> ShopPlan:
+def carried_on(
+    facts: ShopFacts, *, in_force: ShopPlan | None, digest: str = ""
+) -> ShopPlan:
     """The plan in force as it stands now; without one, a quick plan from scratch.
 
     What takes longer pushes what comes after it; bays and people stay where they are.
+    It says what the plan in force did not know.
     """
+    if in_force is None:
+        return plan_shop(facts, in_force=None, digest=digest)
     # Nothing is frozen: frozen work would let a car that is late wait behind it all.
     loose = replace(facts, freeze_h=0.0)
-    found = plan_shop(loose, in_force=in_force, search=_by_the_same_people)
-    if in_force is None or _late(found) != _late(in_force):
-        return found
-    return replace(found, clashes=in_force.clashes)
+    found = plan_shop(
+        loose, in_force=in_force, digest=digest, search=_by_the_same_people
+    )
+    met = causes(in_force, standing=found, facts=facts)
+    found = with_clashes_kept(found, plan=in_force, met=met)
+    return replace(found, because=met)
 
 
 def _by_the_same_people(problem: Problem) -> Plan:
+    """By rules alone: the same each time, or cars would be late by turns."""
     try:
-        return quick_plan(same_hands(problem))
+        return quick_plan(same_hands(problem), seconds=0)
     except NoPlanError:
-        return quick_plan(problem)
+        return quick_plan(problem, seconds=0)
 
 
 def same_hands(problem: Problem) -> Problem:
@@ -117,10 +128,6 @@ def same_hands(problem: Problem) -> Problem:
             for one in problem.spans
         ),
     )
-
-
-def _late(plan: ShopPlan) -> set[str]:
-    return {car.car for car in plan.cars if car.standing == "late"}
 
 
 def hash_of(facts: ShopFacts) -> str:

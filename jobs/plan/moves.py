@@ -96,6 +96,11 @@ def _of_work(car: str, now: FilmWork | None, was: FilmWork | None) -> Iterator[S
         )
 
 
+def beside(plan: ShopPlan, in_force: ShopPlan | None) -> ShopPlan:
+    """The plan with what it changes told, and counted at each step."""
+    return replace(sequenced(plan, in_force), moves=moves_beside(plan, in_force))
+
+
 def sequenced(plan: ShopPlan, in_force: ShopPlan | None) -> ShopPlan:
     """The plan with each step's number of moves carried on: what a calendar asks."""
     before: Mapping[str, Step] = {}

@@ -13,9 +13,10 @@ from jobs.crews.queries import away_on
 from jobs.opening.queries import opening_of
 from jobs.plan.name_queries import names_of
 from jobs.plan.naming import named
-from jobs.plan.queries import plan_of, proposal, standing
+from jobs.plan.queries import plan_of, standing
 from jobs.plan.shown_queries import (
     cars_here_and_coming,
+    waiting,
     with_names,
 )
 from jobs.plan.today import today
@@ -50,7 +51,7 @@ def today_context(*, now: datetime) -> dict[str, Any]:
     _, until = shop_day(next_open, zone=shop.zone)
     known = cars_here_and_coming(now=now, until=until)
     cars = [car for car, _ in known]
-    row, waiting = standing(), proposal()
+    row = standing()
     shown = plan_of(row) if row else None
     names = names_of(shown, cars=cars)
     return {
@@ -61,5 +62,5 @@ def today_context(*, now: datetime) -> dict[str, Any]:
         "away": [(str(row.person), row.half) for row in away_on(here.date())],
         "as_of": shown.as_of if shown else None,
         "clashes": [named(why, names) for why in shown.clashes] if shown else [],
-        "proposed_at": waiting.made_at if waiting else None,
+        "waiting": waiting(),
     }

@@ -153,7 +153,8 @@ def pieces_of(
 ) -> tuple[Piece, ...]:
     """The works of a car still to do, in order, in pieces.
 
-    before  for each key of a piece still to come in the plan in force its ticks
+    before  for each key of a piece still to come in the plan in force its ticks; 0
+            where it should have begun
     limit   the longest piece of a work in ticks, None without one
     """
     helping = next((w for w in car.works if w.part is Part.HELP and w.minutes), None)
@@ -207,7 +208,7 @@ def _cut_as_before(size: int, old: Sequence[int], *, limit: int) -> list[int]:
     What is done comes off the first, and what it takes longer belongs to it.
     """
     kept: list[int] = []
-    for one in reversed(old[1:]):
+    for one in reversed(old):
         if sum(kept) + one >= size or one > limit:
             break
         kept.insert(0, one)
@@ -220,9 +221,11 @@ def _old_numbers(car: str, part: Part, before: Mapping[str, int]) -> list[int]:
 
 
 def _old_sizes(car: str, part: Part, before: Mapping[str, int]) -> list[int]:
-    """Ticks of the pieces of a part in the plan in force."""
+    """Ticks of the pieces of a part that follow the one that is next."""
     numbers = _old_numbers(car, part, before)
-    return [before[step_key(car, part, number)] for number in numbers]
+    sizes = [before[step_key(car, part, number)] for number in numbers]
+    is_next = bool(numbers) and (numbers[0] == 0 or not sizes[0])
+    return sizes[1:] if is_next else sizes
 
 
 def _numbered_as_before(

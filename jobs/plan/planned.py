@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from datetime import datetime
+from enum import StrEnum
 from itertools import groupby
 
 from jobs.plan.shop import Part
@@ -113,6 +114,35 @@ class Move:
     what: tuple[Say, ...]
 
 
+class Why(StrEnum):
+    """Why the plan in force does not hold any more. The value is stored."""
+
+    AWAY = "away"
+    """Somebody is not there for planned work."""
+    CLOSED = "closed"
+    """A bay or a place is no longer in use."""
+    FIXED = "fixed"
+    """A person fixed the car otherwise."""
+    LATE = "late"
+    PUSHED = "pushed"
+    OUT = "out"
+    """It fits nowhere any more."""
+    GAINED = "gained"
+    """A late car can be in time again."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Cause:
+    """One thing that the plan in force did not know.
+
+    about  the person or the spot that is gone; where, when and by whom it was fixed
+    """
+
+    why: Why
+    car: str = ""
+    about: str = ""
+
+
 @dataclass(frozen=True, kw_only=True)
 class ShopPlan:
     """The whole plan.
@@ -122,6 +152,8 @@ class ShopPlan:
     unplaced cars that no plan can take, with the reason
     clashes  why cars cannot all be in time: sentences about the set, the bottleneck
     assumed  what was assumed, in sentences
+    given    what stays whatever is better: a proof holds beside it
+    because  of a proposal: why it was made; as it stands: what was answered already
     """
 
     as_of: datetime
@@ -137,6 +169,8 @@ class ShopPlan:
     clashes: tuple[Say, ...] = ()
     moves: tuple[Move, ...] = ()
     assumed: tuple[Say, ...] = ()
+    given: tuple[Say, ...] = ()
+    because: tuple[Cause, ...] = ()
 
     @property
     def was_searched(self) -> bool:

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from datetime import date, datetime
+
 from django.db.models import Q
+from django.utils import timezone
 
 from jobs.models import BayPlan
 from jobs.plan.planned import ShopPlan
 from jobs.plan.stored import plan_from_json
 from shopapp.background import ALIVE
-from shopapp.models import BackgroundTask, Revision
+from shopapp.models import BackgroundTask, Revision, the_shop
 from shopapp.once import once_a_page
 
 State = BayPlan.State
@@ -79,3 +82,21 @@ def subject_of(row: BayPlan) -> str:
 def revision_now() -> int:
     """The shop's revision: it goes up with everything that is recorded."""
     return Revision.objects.values_list("number", flat=True).get(pk=1)
+
+
+def has_work(person_pk: int, *, first: date, last: date, now: datetime) -> bool | None:
+    """Whether work is planned for somebody on these days; None without a plan.
+
+    first, last  days in the shop's zone, both of them too
+    """
+    plan = in_force()
+    if plan is None:
+        return None
+    zone, key = the_shop().zone, f"person-{person_pk}"
+    return any(
+        key in step.people
+        and step.ends_at > now
+        and timezone.localtime(step.starts_at, zone).date() <= last
+        and first <= timezone.localtime(step.ends_at, zone).date()
+        for step in plan.steps
+    )

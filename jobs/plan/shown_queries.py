@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import datetime
+from typing import Any
 
 from django.db.models import Q, QuerySet
 from django.utils import formats
@@ -13,7 +14,7 @@ from jobs.models import BayPlan, Booking, CarWish, WorkOrder
 from jobs.plan.car_queries import booking_key, car_name, is_ready, order_key
 from jobs.plan.name_queries import pks_of
 from jobs.plan.naming import Names, named
-from jobs.plan.queries import search_of
+from jobs.plan.queries import plan_of, proposal, search_of
 from jobs.plan.today import CarNow
 from jobs.promises.queries import Outlook, booking_outlook, clock, outlook_of
 from jobs.stages.table import CLOSED
@@ -49,6 +50,14 @@ def car_and_outlook(
     """The car of one booking, and when it is ready."""
     key = booking_key(booking.pk)
     return cars_by_key([key])[key], booking_outlook(booking, clock=clock(now=now))
+
+
+def waiting() -> dict[str, Any] | None:
+    """Of the proposal that waits, when it was made and how many cars move."""
+    row = proposal()
+    if row is None:
+        return None
+    return {"made_at": row.made_at, "moves": len(plan_of(row).moves)}
 
 
 @dataclass(frozen=True, kw_only=True)

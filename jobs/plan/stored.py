@@ -12,14 +12,21 @@ from decimal import Decimal
 from typing import Any
 
 from jobs.as_kept import known_fields, word
-from jobs.plan.planned import CarPlanned, Move, Reached, ShopPlan, Step
+from jobs.plan.planned import CarPlanned, Cause, Move, Reached, ShopPlan, Step, Why
 from jobs.plan.shop import Part
 from shopapp.documents import Document
 from shopapp.figures import Figure
 from shopapp.say import Param, Say
 
 Json = dict[str, Any]
-BAY_PLAN = Document(kind="bay plan")
+
+
+def _with_causes(document: Json) -> Json:
+    """2: what stays whatever is better, and why it was proposed."""
+    return {**document, "given": [], "because": []}
+
+
+BAY_PLAN = Document(kind="bay plan", steps={1: _with_causes})
 
 
 def plan_to_json(plan: ShopPlan) -> Json:
@@ -39,6 +46,8 @@ def plan_to_json(plan: ShopPlan) -> Json:
                 for move in plan.moves
             ],
             "assumed": sentences_to_json(plan.assumed),
+            "given": sentences_to_json(plan.given),
+            "because": [dict(vars(each)) for each in plan.because],
         }
     )
 
@@ -64,8 +73,15 @@ def plan_from_json(stored: Mapping[str, Any]) -> ShopPlan:
                 for row in document["moves"]
             ),
             "assumed": sentences_from_json(document["assumed"]),
+            "given": sentences_from_json(document["given"]),
+            "because": tuple(_cause(row) for row in document["because"]),
         }
     )
+
+
+def _cause(row: Mapping[str, Any]) -> Cause:
+    why = word(Why, row["why"], usual=Why.PUSHED)
+    return Cause(**known_fields(Cause, row) | {"why": why})
 
 
 def sentences_to_json(said: Iterable[Say]) -> list[Json]:

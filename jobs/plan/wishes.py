@@ -17,6 +17,13 @@ from jobs.scheduling.problem import Activity, Interval
 from shopapp.say import say
 
 
+def is_fixed(car: Car) -> bool:
+    """Whether a person fixed its day, or before it comes its bay or its people."""
+    return bool(
+        car.not_before or car.not_after or (not car.is_here and (car.bay or car.people))
+    )
+
+
 def without_day(car: Car) -> Car:
     """A car whose film work may begin whenever it can."""
     return replace(car, not_before=None, not_after=None)

@@ -8,7 +8,7 @@ from django.urls import URLPattern, path
 
 from jobs.crews.actions import add_absence, take_back_absence
 from jobs.crews.forms import AbsenceForm
-from jobs.crews.pages import people_away
+from jobs.crews.pages import people_away, told_away
 from jobs.models import Absence
 from shopapp.buttons import button
 from shopapp.models import Person
@@ -20,14 +20,18 @@ KEPT = say("Kept. What moves is proposed on the page of the plan.")
 
 urlpatterns: list[URLPattern] = [
     path("", people_away, name="people_away"),
-    path("add/", on_list(add_absence, form=AbsenceForm, told=KEPT), name="absence_add"),
+    path(
+        "add/",
+        on_list(add_absence, form=AbsenceForm, told=told_away),
+        name="absence_add",
+    ),
     path(
         "<int:pk>/sick-today/",
         on_list(
             add_absence,
             on=by_pk(Person, "person_pk"),
             because=Absence.Because.SICK,
-            told=KEPT,
+            told=told_away,
         ),
         name="sick_today",
     ),

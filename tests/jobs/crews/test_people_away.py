@@ -12,7 +12,6 @@ from django.utils import timezone
 from jobs.crews.actions import add_absence, change_shifts, take_back_absence
 from jobs.crews.queries import absences, away_between, away_on, local_day
 from jobs.models import Absence
-from jobs.plan.anew_actions import ANEW
 from jobs.plan.forecast_actions import CARRY_ON
 from shopapp.frame import Refused, perform
 from shopapp.models import BackgroundTask
@@ -106,7 +105,7 @@ def test_odd_days_are_said_at_the_field(
 
 def test_the_plan_is_asked_anew_of_each_change(manager, chidi):
     def asked():
-        return BackgroundTask.objects.filter(kind__in=(ANEW, CARRY_ON)).count()
+        return BackgroundTask.objects.filter(kind=CARRY_ON).count()
 
     pk = add(manager, chidi)["pk"]
     assert asked() == 1

@@ -144,3 +144,48 @@ def test_what_goes_as_planned_moves_nothing(facts, ticks):
     ahead = {s.key: s for s in first.steps if s.starts_at >= now}
     moved = [s for s in again.steps if s.key in ahead and s != ahead[s.key]]
     assert moved == []
+
+
+def two_pieces(**film):
+    return shop(
+        car(
+            1,
+            works=(work(Part.INSTALL, 15 * 60, **film), work(Part.LOOK, 45)),
+            is_here=True,
+            bay="bay-1",
+        ),
+        spots=(bay(1),),
+        settles_in_bay=True,
+    )
+
+
+def pieces(plan):
+    return [
+        (step.part.value, step.number, step.starts_at, step.ends_at - step.starts_at)
+        for step in plan.steps_of("booking-1")
+        if step.part in (Part.INSTALL, Part.LOOK)
+    ]
+
+
+def test_work_that_should_have_begun_is_not_split_where_it_should_have_ended():
+    facts = shop(
+        car(1, works=(work(Part.LOOK, 45),), is_here=True, settling=None),
+        spots=(bay(1),),
+    )
+    first = planned(facts)
+    later = replace(facts, now=MONDAY + TICK)
+    again = planned(later, in_force=first, levels=HOLDS)
+    assert pieces(again) == [("look", 0, MONDAY + TICK, 3 * TICK)]
+
+
+def test_film_work_that_takes_longer_grows_where_it_goes_on():
+    facts = two_pieces()
+    first = planned(facts)
+    who = next(step.people for step in first.steps if step.part is Part.INSTALL)
+    was = pieces(first)
+    now = MONDAY + 4 * TICK
+    # An hour on, nothing of it is done.
+    later = replace(two_pieces(began=True, by=who), now=now)
+    again = pieces(planned(later, in_force=first, levels=HOLDS))
+    assert [each[:2] for each in again] == [each[:2] for each in was]
+    assert again[1][3] == was[1][3]

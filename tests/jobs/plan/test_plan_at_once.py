@@ -14,7 +14,7 @@ from django.utils import timezone
 from jobs.models import BayPlan, BookingEvent, WorkOrder
 from jobs.plan.actions import make_plan, publish_plan
 from jobs.plan.draft_queries import draft
-from jobs.plan.forecast_actions import carry_on
+from jobs.plan.replan_actions import carry_on
 from jobs.stages.table import Stage
 from jobs.workorders.actions import advance_stage
 from shopapp.frame import perform

@@ -118,9 +118,9 @@ def test_a_proposal_is_led_to_by_who_may_move_cars(
     client, manager, booking, chidi, now
 ):
     keep_plan([booking], at=now, state=BayPlan.State.PROPOSED)
-    assert "Another plan has been proposed" in words(client, "/plan/")
+    assert "A proposal waits." in words(client, "/plan/")
     client.force_login(chidi)
-    assert "Another plan has been proposed" not in words(client, "/plan/")
+    assert "A proposal waits" not in words(client, "/plan/")
 
 
 @pytest.mark.parametrize("by", ["bay", "person"])
