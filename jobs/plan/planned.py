@@ -12,10 +12,8 @@ from enum import StrEnum
 from itertools import groupby
 
 from jobs.plan.shop import Part
+from jobs.plan.words import NOBODY_S
 from shopapp.say import Say
-
-HOLDS = frozenset({Part.STAY, Part.PARKED, Part.SETTLING})
-"""What a car does in a spot while nobody works on it."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -206,7 +204,7 @@ class ShopPlan:
         put = [
             (other.starts_at, other.spot)
             for other in self.steps_of(step.car)
-            if other.part in HOLDS
+            if other.part in NOBODY_S
             and other.spot
             and other.starts_at <= at <= other.ends_at
         ]

@@ -24,4 +24,4 @@ HELD = frozenset({Part.STAY, Part.PARKED})
 """No work: the car holds a place for as long."""
 
 NOBODY_S = HELD | {Part.SETTLING}
-"""What no person's day holds."""
+"""What a car does in a spot while nobody works on it."""
