@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from jobs.plan.planned import Reached, ShopPlan
 from jobs.scheduling.problem import Level
 from shopapp.figures import Figure, computed, formula
-from shopapp.say import Say, say
+from shopapp.say import Param, Say, say
 
 GOALS = {
     Level.LATE: "Lateness",
@@ -103,14 +103,30 @@ def _goal(reached: Reached, plan: ShopPlan) -> Goal:
 
 
 def late_said(plan: ShopPlan) -> Say:
-    """How many cars are late, and by how much together."""
+    """How many cars are late, by how much together, and how many have no place."""
     late = [car.late_min for car in plan.cars if car.late_min > 0]
-    if not late:
-        return say("no promise is missed")
-    time = hours_said(sum(late))
-    if len(late) == 1:
-        return say("1 car late by {time}", time=time)
-    return say("{number} cars late, together {time}", number=len(late), time=time)
+    out = len(plan.unplaced)
+    known: dict[str, Param] = {
+        "out": "1 car" if out == 1 else f"{out} cars",
+        "number": len(late),
+        "time": hours_said(sum(late)),
+    }
+    text = _LATE[min(len(late), 2)][bool(out)]
+    return say(text, **{name: known[name] for name in known if f"{{{name}}}" in text})
+
+
+_LATE = (
+    (
+        "no promise is missed",
+        "{out} cannot be planned; no promise of the others is missed",
+    ),
+    ("1 car late by {time}", "{out} cannot be planned; 1 car late by {time}"),
+    (
+        "{number} cars late, together {time}",
+        "{out} cannot be planned; {number} cars late, together {time}",
+    ),
+)
+"""For none, one and several late cars: all are planned, or some are not."""
 
 
 def hours_said(minutes: int) -> str:

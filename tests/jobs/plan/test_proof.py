@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, datetime
 
 import pytest
 
 from jobs.plan.planned import Reached, ShopPlan
 from jobs.plan.proof import gained_pct, gap_pct, goals, hours_said, late_said
+from shopapp.say import say
 from tests.jobs.plan.plans import HOUR, car_planned
 
 NOW = datetime(2031, 5, 6, 15, tzinfo=UTC)
@@ -31,6 +33,14 @@ def test_lateness_is_said_in_cars_and_hours():
     assert str(late_said(plan())) == "no promise is missed"
     assert str(late_said(plan(late=(90,)))) == "1 car late by 1 h 30 min"
     assert str(late_said(plan(late=(240, 0, 240)))) == "2 cars late, together 8 h"
+
+
+def test_cars_that_cannot_be_planned_are_said_before_the_late_ones():
+    out = (("booking-8", say("Nobody here can inspect {car}.", car="booking-8")),)
+    nobody_late = replace(plan(), unplaced=out)
+    one_late = replace(plan(late=(90,)), unplaced=out * 2)
+    assert str(late_said(nobody_late)).startswith("1 car cannot be planned; no promise")
+    assert str(late_said(one_late)).startswith("2 cars cannot be planned; 1 car late")
     assert hours_said(45) == "45 min"
 
 
