@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import timedelta
+from datetime import datetime, timedelta
 
 from jobs.plan.causes import OVERRUN_MIN, causes, is_over, remembered
 from jobs.plan.making import carried_on, hash_of, plan_shop
@@ -165,6 +165,23 @@ def test_a_car_that_becomes_late_is_a_cause_and_one_that_was_planned_late_is_non
     met = causes(plan, standing=standing, facts=facts)
     assert {each.why for each in met} == {Why.LATE}
     assert causes(standing, standing=standing, facts=facts) == ()
+
+
+def one_car_until(hour: int, now: datetime) -> ShopFacts:
+    """A car of three hours that is not begun."""
+    one = car(1, works=LAID, promised_at=at(0, hour), settling=None, is_here=True)
+    known = {"spots": (bay(1),), "hands": (hand(1),), "settles_in_bay": True}
+    return replace(shop(one, **known), now=now)
+
+
+def test_work_that_is_not_known_to_have_begun_for_half_an_hour_is_no_overrun():
+    plan = plan_of(one_car_until(11, MONDAY))
+    soon = one_car_until(11, at(0, 8, 16))
+    assert Why.LATE in {each.why for each in now_as(soon, plan).because}
+    assert answer(soon, plan) == Replan(plan=None, answered=())
+    later = answer(one_car_until(11, at(0, 8, 31)), plan)
+    assert [each.why for each in later.answered] == [Why.LATE]
+    assert later.plan
 
 
 def test_a_late_car_that_can_be_in_time_again_is_proposed_once():
