@@ -20,7 +20,7 @@ from jobs.models import (
 )
 from jobs.path.queries import CarOnFloor, cars_on_floor, open_orders
 from jobs.promises.queries import Outlook, booking_outlook, clock
-from jobs.search.queries import rows_with
+from jobs.search.queries import in_any, rows_with
 from jobs.search.spelling import Asked, beginnings, holds, number_keys
 from mixing.models import Vessel
 from shopapp.models import Shop
@@ -132,7 +132,7 @@ def _rows(rows: QuerySet[Any], of: SearchKey.Of, asked: Asked) -> QuerySet[Any]:
     pks = _each_way(
         rows.model._default_manager.values("pk"),
         asked,
-        lambda begun: rows_with(of, begun),
+        lambda begun: in_any([rows_with(of, each) for each in begun]),
     )
     return rows.filter(pk__in=pks.values("pk")).order_by("-pk")[: MOST + 1]
 
@@ -146,17 +146,18 @@ def _vehicle_pks(asked: Asked, *, knows_customers: bool) -> tuple[int, ...]:
     """Cars that fit, by themselves, their papers or their owner: those here first."""
 
     def pks(begun: Iterable[str]) -> QuerySet[Any]:
-        begun = tuple(begun)
-        bookings = Booking.objects.filter(pk__in=rows_with(Of.BOOKING, begun))
-        orders = WorkOrder.objects.filter(pk__in=rows_with(Of.ORDER, begun))
-        found = rows_with(Of.VEHICLE, begun).union(
-            bookings.order_by().values("vehicle"), orders.order_by().values("vehicle")
-        )
-        if not knows_customers:
-            return found
-        owners = rows_with(Of.CUSTOMER, begun)
-        theirs = Vehicle.objects.filter(customer__in=owners).order_by()
-        return found.union(theirs.values("pk"))
+        return in_any([part for each in begun for part in having(each)])
+
+    def having(beginning: str) -> Iterable[QuerySet[Any]]:
+        yield rows_with(Of.VEHICLE, beginning)
+        bookings = Booking.objects.filter(pk__in=rows_with(Of.BOOKING, beginning))
+        yield bookings.order_by().values("vehicle")
+        orders = WorkOrder.objects.filter(pk__in=rows_with(Of.ORDER, beginning))
+        yield orders.order_by().values("vehicle")
+        if knows_customers:
+            owners = rows_with(Of.CUSTOMER, beginning)
+            theirs = Vehicle.objects.filter(customer__in=owners)
+            yield theirs.order_by().values("pk")
 
     wanted = _each_way(Vehicle.objects.values("pk"), asked, pks)
     coming = Booking.objects.filter(state=Booking.State.BOOKED).order_by("arrives_at")

@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from functools import reduce
-from operator import or_
 from typing import Any
 
 from django.db import connection
@@ -15,10 +12,17 @@ from jobs.search.models import SearchKey
 AFTER_ALL = chr(0x10FFFF)
 
 
-def rows_with(of: SearchKey.Of, beginnings: Iterable[str]) -> QuerySet[Any]:
-    """Primary keys of rows that have a key with one of these beginnings."""
-    wanted = reduce(or_, map(_begins, beginnings))
-    return SearchKey.objects.filter(of=of).filter(wanted).values("row")
+def rows_with(of: SearchKey.Of, beginning: str) -> QuerySet[Any]:
+    """Primary keys of rows that have a key with this beginning.
+
+    Of one beginning alone: two in one question would walk all keys of the kind.
+    """
+    return SearchKey.objects.filter(_begins(beginning), of=of).values("row")
+
+
+def in_any(parts: list[QuerySet[Any]]) -> QuerySet[Any]:
+    """What stands in one of these."""
+    return parts[0].union(*parts[1:]) if len(parts) > 1 else parts[0]
 
 
 def _begins(text: str) -> Q:

@@ -15,6 +15,7 @@ from dataclasses import dataclass, field
 from django.apps import apps
 from django.db import connection, models
 
+from jobs.search.models import Findable
 from jobs.stages.table import Stage
 from shopapp.models import BackgroundTask, Submission
 
@@ -143,6 +144,9 @@ def grow(orders: int) -> int:
         for table, keys in found.keys.items():
             if keys:
                 cursor.execute(copying(table, keys, found))
+        for table, keys in found.keys.items():
+            if issubclass(table, Findable) and keys:
+                cursor.execute(copying_keys(table, keys))
         for name in THROUGH:
             owner, many = name.split(".")
             through = getattr(model(owner.lower()), many).through
@@ -171,6 +175,18 @@ def copying(table: type[models.Model], keys: set[int], found: Copied) -> str:
     return (
         f'INSERT INTO "{name}" ({names}) SELECT {values} FROM copy_no, "{name}" t'  # noqa: S608
         f" WHERE t.id IN ({here}) ORDER BY k, t.id"
+    )
+
+
+def copying_keys(table: type[Findable], keys: set[int]) -> str:
+    """The statement that copies what these rows are found by; a number is its own."""
+    here = ", ".join(map(str, sorted(keys)))
+    copy = f"t.row + k * {STEP}"
+    key = f"'W16' || ({copy})" if table is model("workorder") else "t.key"
+    return (
+        f'INSERT INTO "jobs_searchkey" ("of", "row", "key")'  # noqa: S608
+        f" SELECT DISTINCT t.of, {copy}, {key} FROM copy_no, jobs_searchkey t"
+        f" WHERE t.of = '{table.found_as.value}' AND t.row IN ({here})"
     )
 
 

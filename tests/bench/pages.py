@@ -25,6 +25,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
+from urllib.parse import quote
 
 import django
 
@@ -119,8 +120,12 @@ def addresses() -> list[str]:
         "mixing:container_detail": StockContainer.objects.all()[0].code,
     }
     found += [reverse(name, args=[key]) for name, key in subjects.items()]
-    searched = {"jobs:customers": installing.customer.name.split()[0]}
-    found += [f"{reverse(name)}?q={text}" for name, text in searched.items()]
+    name = installing.customer.name.split()[0]
+    found += [f"{reverse('jobs:customers')}?q={name}"]
+    of_old = closed.vehicle.plate, closed.number, closed.customer.phone
+    of_now = installing.vehicle.plate, installing.customer.phone, name
+    asked = (*of_now, *of_old, "no such car")
+    found += [f"{reverse('jobs:search')}?q={quote(text)}" for text in asked]
     return [url for url in dict.fromkeys(found) if is_page(url)]
 
 
