@@ -366,4 +366,4 @@ def assumed(
         )
     else:
         who = say("Film work by one installer.")
-    return at, who, say("The film is in stock.")
+    return at, who, say("It counts on the film being in stock.")

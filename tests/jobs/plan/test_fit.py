@@ -254,7 +254,7 @@ def test_what_an_offer_takes_for_granted_is_said():
         for each in assumed(facts=facts, standing=None, car=new(at(0, 8), works=helped))
     ]
     assert "Film work by one installer, 1 h of it with a second person." in texts
-    assert "The film is in stock." in texts
+    assert "It counts on the film being in stock." in texts
     named = new(at(0, 8), people=("person-1",))
     texts = [str(each) for each in assumed(facts=facts, standing=None, car=named)]
     assert "Film work by Hand 1." in texts
