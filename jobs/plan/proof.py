@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Any
 
 from jobs.plan.planned import Reached, ShopPlan
 from jobs.scheduling.problem import Level
@@ -134,6 +136,16 @@ def hours_said(minutes: int) -> str:
     hours, rest = divmod(minutes, 60)
     parts = (f"{hours} h" if hours else "", f"{rest} min" if rest else "")
     return " ".join(part for part in parts if part) or "0 min"
+
+
+def proof_so_far(progress: Mapping[str, Any]) -> Say | None:
+    """How far the lateness is proven while the search goes on; None: not yet."""
+    value, bound = progress.get("value"), progress.get("bound")
+    if progress.get("level") != Level.LATE.value or value is None or bound is None:
+        return None
+    reached = Reached(level=Level.LATE.value, value=value, bound=bound, is_proven=False)
+    gap = _gap(reached)
+    return _proof(reached, gap) if gap else None
 
 
 def _gap(reached: Reached) -> Figure | None:

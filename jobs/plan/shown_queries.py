@@ -14,12 +14,14 @@ from jobs.models import BayPlan, Booking, CarWish, WorkOrder
 from jobs.plan.car_queries import booking_key, car_name, is_ready, order_key
 from jobs.plan.name_queries import pks_of
 from jobs.plan.naming import Names, named
+from jobs.plan.proof import proof_so_far
 from jobs.plan.queries import plan_of, proposal, search_of
 from jobs.plan.today import CarNow
 from jobs.promises.queries import Outlook, booking_outlook, clock, outlook_of
 from jobs.stages.table import CLOSED
 from shopapp.background import ALIVE
 from shopapp.models import BackgroundTask
+from shopapp.say import Say
 
 
 def cars_here_and_coming(
@@ -65,6 +67,7 @@ class Search:
     """How far the search for a better plan is.
 
     seconds  for how long it has searched, as it last said
+    proof    how far the lateness is proven by then
     """
 
     is_alive: bool
@@ -72,6 +75,7 @@ class Search:
     has_failed: bool
     seconds: float | None
     level: str
+    proof: Say | None = None
 
 
 def search_now(row: BayPlan | None) -> Search | None:
@@ -87,6 +91,7 @@ def search_now(row: BayPlan | None) -> Search | None:
         has_failed=task.state == BackgroundTask.State.FAILED,
         seconds=task.progress.get("seconds"),
         level=task.progress.get("level", ""),
+        proof=proof_so_far(task.progress),
     )
 
 

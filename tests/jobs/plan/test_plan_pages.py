@@ -218,6 +218,10 @@ def test_the_page_asks_again_only_while_the_search_goes_on(client, booking, now)
     task.progress = {"seconds": 3.2}
     task.save()
     assert "3 s so far" in words(client, "/plan/proposal/")
+    task.progress = {"seconds": 4, "level": "late", "value": 200, "bound": 190}
+    task.save()
+    said = "Lateness: At most 5 % could still be gained."
+    assert said in words(client, "/plan/proposal/")
     BackgroundTask.objects.update(state=BackgroundTask.State.DONE)
     ended = client.get(url, headers=HTMX)
     assert ended.status_code == 200
