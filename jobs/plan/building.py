@@ -14,7 +14,7 @@ from jobs.plan.calendar import Calendar
 from jobs.plan.chain import Chain
 from jobs.plan.needs import helper_of, need_of, needs_of
 from jobs.plan.pieces import Floor, Piece, pieces_of, step_key
-from jobs.plan.shop import SETTLING, Car, Part, Work
+from jobs.plan.shop import CLEARED_IN, SETTLING, Car, Part, Work
 from jobs.scheduling.problem import Activity, Due, Interval, Link, Pair, Span
 from shopapp.say import Say, say
 
@@ -147,11 +147,26 @@ def _park(chain: Chain, *, floor: Floor) -> str:
     """The mark at which a car goes to a place to settle; the bay is held up to it."""
     if not chain.waits_for_film() or not _places(floor) or _is_parked(chain, floor):
         return ""
+    low = chain.release
+    if chain.here and chain.car.bay in floor.closed and not _works_in_bay(chain):
+        if _has_settled(chain.car, now=floor.facts.now):
+            return ""
+        low = max(low, floor.calendar.ceil(floor.facts.now + CLEARED_IN))
     key = step_key(chain.car.key, Part.SETTLING)
-    starts = ((chain.release, max(chain.release, floor.calendar.count)),)
+    starts = ((low, max(low, floor.calendar.count)),)
     mark = Activity(key=key, job=chain.car.key, size=0, starts=starts)
     chain.parks = chain.then(mark, after=chain.last)
     return chain.parks
+
+
+def _works_in_bay(chain: Chain) -> bool:
+    return any(one.work.in_bay for one in chain.pieces.values())
+
+
+def _has_settled(car: Car, *, now: datetime) -> bool:
+    """Whether it is looked at where it stands: nothing is waited for any more."""
+    until = car.settles_until
+    return car.settling is None and until is not None and until <= now
 
 
 def _places(floor: Floor) -> tuple[str, ...]:
@@ -160,8 +175,8 @@ def _places(floor: Floor) -> tuple[str, ...]:
 
 def _is_parked(chain: Chain, floor: Floor) -> bool:
     """Whether it stands in a place for settling and needs no bay any more."""
-    is_done = not any(one.work.in_bay for one in chain.pieces.values())
-    return chain.car.is_here and chain.car.place in _places(floor) and is_done
+    stands = chain.car.is_here and chain.car.place in _places(floor)
+    return stands and not _works_in_bay(chain)
 
 
 def _settle(chain: Chain, *, calendar: Calendar) -> None:

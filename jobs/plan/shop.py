@@ -7,7 +7,7 @@ aware; `jobs.plan.calendar` puts them on the axis of `jobs.scheduling`.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import datetime, timedelta
 from enum import StrEnum
 
 from jobs.cure.dates import Settling
@@ -49,6 +49,8 @@ class Skill(StrEnum):
     ANY = "any"
 
 
+CLEARED_IN = timedelta(minutes=30)
+"""So long a car that needs its bay no more still stands there. Common practice."""
 BAY, WASH, SETTLING, CUTTER = "bay", "wash", "settling", "cutter"
 """Kinds of places that come with the shop; a kind is a plain word, others may be."""
 

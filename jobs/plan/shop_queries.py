@@ -30,6 +30,7 @@ from jobs.plan.car_queries import (
 )
 from jobs.plan.name_queries import cutter_name
 from jobs.plan.shop import (
+    CLEARED_IN,
     CUTTER,
     SETTLING,
     WASH,
@@ -44,8 +45,6 @@ from shopapp.once import once_a_page
 
 LOOKS_AHEAD = timedelta(days=120)
 """So far ahead it is known who is away."""
-CLEARED_IN = timedelta(minutes=30)
-"""So long a car that is ready still takes its bay. Common practice, no source."""
 
 
 @once_a_page

@@ -8,7 +8,7 @@ from jobs.plan.making import carried_on
 from jobs.plan.shop import Part, Skill
 
 from .planning import planned, step
-from .shops import at, bay, car, hand, shop, wash, work
+from .shops import at, bay, car, hand, settling_place, shop, wash, work, works
 
 
 def test_prep_in_the_wash_goes_on_now_whoever_else_waits_for_it():
@@ -78,3 +78,27 @@ def test_work_that_takes_longer_goes_on_and_nothing_comes_between():
         (at(0, 9, 15), at(0, 11, 15))
     ]
     assert step(found, "booking-2", Part.INSTALL).starts_at >= at(0, 11, 15)
+
+
+def test_a_car_that_is_to_settle_elsewhere_keeps_its_bay_until_it_is_out():
+    settles = {"settling": None, "settles_until": at(1, 9), "works": works()[4:]}
+    one = car(1, is_here=True, bay="bay-1", **settles)
+    spots = (bay(1), settling_place())
+    facts = shop(one, car(2, arrives_at=at(-3, 8)), spots=spots, settles_in_bay=False)
+    found = planned(replace(facts, now=at(0, 9)))
+    stay = step(found, "booking-1", Part.STAY)
+    assert (stay.spot, stay.ends_at) == ("bay-1", at(0, 9, 30))
+    assert step(found, "booking-2", Part.STAY).starts_at >= at(0, 9, 30)
+
+
+def test_a_car_whose_film_has_settled_is_looked_at_where_it_stands():
+    settled = {"settling": None, "settles_until": at(0, 8), "works": works()[4:]}
+    one = car(1, is_here=True, bay="bay-1", **settled)
+    spots = (bay(1), settling_place())
+    found = planned(shop(one, spots=spots, settles_in_bay=False, now=at(0, 9)))
+    look, stay = (step(found, "booking-1", part) for part in (Part.LOOK, Part.STAY))
+    assert (look.starts_at, stay.spot, stay.ends_at) == (
+        at(0, 9),
+        "bay-1",
+        look.ends_at,
+    )
