@@ -2,15 +2,34 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Any
 
-from jobs.coverage.catalogue import Package
+from jobs.coverage.catalogue import (
+    Body,
+    Method,
+    Package,
+    PanelChoice,
+    package_panels,
+    panels,
+)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Wish:
+    """What was fixed: the bay by its number, who lays the film on the day it comes."""
+
+    bay: int
+    who: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)
 class Car:
-    """A car of the demo shop, as the desk types it."""
+    """A car of the demo shop, as the desk types it.
+
+    comes      working days from today, and the hour; None: it is here, or was
+    leaves_in  days after which its customer must have it, whatever the plan says
+    """
 
     owner: str
     phone: str
@@ -30,7 +49,21 @@ class Car:
     order_number: str = ""
     price: int = 1890
     film: str = "FA"
-    added: tuple[tuple[str, int, str, str, int], ...] = field(default=())
+    added: tuple[tuple[str, int, str, str, int], ...] = ()
+    method: Method = Method.HAND_FITTED
+    single_panels: tuple[str, ...] = ()
+    comes: tuple[int, int] | None = None
+    wish: Wish | None = None
+    leaves_in: int | None = None
+
+    @property
+    def choices(self) -> tuple[PanelChoice, ...]:
+        """The panels agreed."""
+        codes = self.single_panels or package_panels(self.package, body=Body(self.body))
+        return tuple(
+            PanelChoice(panel=code, method=self.method, edge=panels()[code].edge)
+            for code in codes
+        )
 
 
 FULL, PART = Package.FULL_FRONT, Package.PARTIAL_FRONT
@@ -227,6 +260,7 @@ BOOKED: tuple[Car, ...] = (
         "grey|matte",
         film="FM",
         price=2890,
+        comes=(0, 9),
     ),
     _car(
         "Hollow Creek Motors",
@@ -237,9 +271,15 @@ BOOKED: tuple[Car, ...] = (
         is_account=True,
         order_number="HC-5547",
         price=1990,
+        comes=(1, 8),
     ),
     _car(
-        "Pavel Doran", "19", "RAY 5083", "Orrery|Vantor|2025|D|sedan", "blue|metallic"
+        "Pavel Doran",
+        "19",
+        "RAY 5083",
+        "Orrery|Vantor|2025|D|sedan",
+        "blue|metallic",
+        comes=(2, 8),
     ),
     _car(
         "Signe Ashby",
@@ -249,6 +289,78 @@ BOOKED: tuple[Car, ...] = (
         "lime|solid",
         package=WHOLE,
         price=4300,
+        comes=(3, 9),
+        wish=Wish(bay=3),
+    ),
+    _car(
+        "Milo Harrow",
+        "21",
+        "TNC 6149",
+        "Tamsin|Finch|2026|B|hatch",
+        "plum|metallic",
+        package=SINGLE,
+        single_panels=("hood",),
+        price=420,
+        notes="The customer waits.",
+        comes=(1, 10),
+        leaves_in=0,
+    ),
+    _car(
+        "Renata Solvane",
+        "22",
+        "JPL 2075",
+        "Calder|Lumen|2025|E|sedan",
+        "ivory|pearl",
+        package=PART,
+        method=Method.PRE_CUT,
+        price=890,
+        comes=(3, 8),
+    ),
+    _car(
+        "Hedda Vale",
+        "24",
+        "KXM 4530",
+        "Lindqvist|Aria|2026|C|hatch",
+        "ocean|pearl",
+        package=TRACK,
+        price=2480,
+        comes=(6, 8),
+    ),
+    _car(
+        "Hollow Creek Motors",
+        "40",
+        "DLR 246",
+        "Orrery|Atlas|2026|JE|suv",
+        "steel|metallic",
+        is_account=True,
+        order_number="HC-5551",
+        price=2290,
+        comes=(8, 8),
     ),
 )
-"""Cars that arrive today and on the next days."""
+"""Cars that arrive today and over the next week and a half."""
+
+ON_THE_DAY_OFF: tuple[Car, ...] = (
+    _car(
+        "Davit Orlan",
+        "23",
+        "BQS 8812",
+        "Orrery|Solstice|2026|S|coupe",
+        "amber|metallic",
+        notes="Knows Chidi's work and asked for him. Flies home the next evening.",
+        price=2190,
+        wish=Wish(bay=2, who="lead"),
+        leaves_in=1,
+    ),
+    _car(
+        "Corin Adeyo",
+        "25",
+        "FVH 7316",
+        "Tamsin|Courier|2026|P|pickup",
+        "rust|metallic",
+        notes="Leaves on a journey in the evening of the next day.",
+        price=2380,
+        leaves_in=1,
+    ),
+)
+"""Two that must leave the next day, and come on one on which an installer is away."""

@@ -11,6 +11,7 @@ from jobs.coverage.catalogue import Package
 from jobs.demo.story import Story
 from jobs.film.actions import change_film, receive_roll
 from jobs.models import Film
+from jobs.package_hours.actions import change_hours
 from jobs.prices.actions import set_prices
 from jobs.prices.queries import COST_PER_HOUR, package_code
 from jobs.rules.default_actions import load_defaults
@@ -63,10 +64,22 @@ PRICES = {
 """Invented, for the middle size class; 4 % more or less for each step beside it."""
 
 
+FULL_FRONT_HERE = {
+    "prep_min": 90,
+    "laying_min": 360,
+    "helper_min": 60,
+    "nights": 1,
+    "ready_from": "afternoon",
+}
+"""The owner's own hours of the package that is sold most."""
+
+
 def stock_the_shop(story: Story, *, chance: Random) -> None:
-    """Recipes, checklists, film, bottles, alcohol, soap, water, prices."""
+    """Recipes, checklists, film, bottles, alcohol, soap, water, prices, hours."""
     manager = story.cast.manager
     story.do(manager, load_defaults)
+    full_front = Package.FULL_FRONT.value
+    story.do(manager, change_hours, package=full_front, **FULL_FRONT_HERE)
     _films(story)
     for kind, letter, form, count, capacity, usable in VESSELS:
         for number in range(1, count + 1):

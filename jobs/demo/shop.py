@@ -2,22 +2,23 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime, time, timedelta
-from functools import partial
+from datetime import date, datetime, timedelta
 from random import Random
 from typing import Any
 
+from jobs.crews.actions import add_absence
 from jobs.demo import cars
 from jobs.demo.cars import Car
+from jobs.demo.days import DemoDays
+from jobs.demo.desk import BY_RULES, promise_for, to_book
 from jobs.demo.shelf import stock_the_shop
 from jobs.demo.steps import Cast
 from jobs.demo.story import Story
 from jobs.plan.actions import make_plan, publish_plan
 from jobs.plan.draft_queries import draft
-from jobs.scheduling import quick_plan
 from jobs.stages.table import Stage
 from shopapp.frame import Answer, Tap, perform
-from shopapp.models import Bay, HistoryEntry, Person, Place, the_shop
+from shopapp.models import Bay, HistoryEntry, Person, Place
 
 SEED = 20260105
 KEY_TAGS = [f"{letter}{number}" for letter in "AB" for number in range(1, 13)]
@@ -29,9 +30,8 @@ class DemoShop:
     def __init__(self, *, cast: Cast, now: datetime) -> None:
         self.cast = cast
         self.now = now
-        self.anchor = self.last_busy_hour(now)
+        self.days = DemoDays(now)
         self.chance = Random(SEED)
-        self.zone = the_shop().zone
         self.bays = list(Bay.objects.all())
         self.yard = Place.objects.get(kind=Place.Kind.YARD)
         self.settling = Place.objects.get(kind=Place.Kind.SETTLING)
@@ -40,70 +40,44 @@ class DemoShop:
 
     def make(self) -> None:
         """Everything, oldest first."""
-        stock_the_shop(self.story(self.working_day(-30), 8), chance=self.chance)
+        self.stock()
         for number, car in enumerate(cars.CLOSED):
-            self.closed(car, days_ago=-26 + 2 * number, warm=number % 4)
+            self.closed(car, days_ago=26 - 2 * number, warm=number % 4)
         self.open_cars()
         self.bookings()
         self.plan()
 
-    # -- time -------------------------------------------------------------------
-
-    def working_day(self, offset: int) -> date:
-        """A day so many days from today, moved off Sundays (into the past)."""
-        day = self.now.astimezone(self.zone).date() + timedelta(days=offset)
-        return day - timedelta(days=1) if day.weekday() == 6 else day
-
-    def last_busy_hour(self, now: datetime) -> datetime:
-        """This afternoon, or the end of the last working day."""
-        local = now.astimezone(the_shop().zone)
-        if local.weekday() < 6 and time(15, 30) <= local.time() <= time(18):
-            return now
-        days = 1 if local.time() < time(18) else 0
-        day = local.date() - timedelta(days=days)
-        if day.weekday() == 6:
-            day -= timedelta(days=1)
-        return datetime.combine(day, time(17), tzinfo=the_shop().zone)
-
-    def before(self, days: int) -> date:
-        """So many working days before the last busy one."""
-        day = self.anchor.astimezone(self.zone).date()
-        for _ in range(days):
-            day -= timedelta(days=2 if day.weekday() == 0 else 1)
-        return day
-
-    def at(self, day: date, hour: int, minute: int = 0) -> datetime:
-        """A moment of a day in the shop's zone."""
-        return datetime.combine(day, time(hour, minute), tzinfo=self.zone)
+    def stock(self) -> None:
+        """What stands in the shop."""
+        stock_the_shop(self.story(self.days.ago(30), 8), chance=self.chance)
 
     def story(self, day: date, hour: int, minute: int = 0) -> Story:
         """A car's story that begins at this moment."""
-        return Story(
-            cast=self.cast, chance=self.chance, clock=self.at(day, hour, minute)
-        )
+        return self._story(self.days.at(day, hour, minute))
 
     def ago(self, hours: float) -> Story:
-        """A story that began so many hours before now."""
-        return Story(
-            cast=self.cast,
-            chance=self.chance,
-            clock=self.anchor - timedelta(hours=hours),
-        )
+        """A story that began so many hours before the last busy one."""
+        return self._story(self.days.anchor - timedelta(hours=hours))
+
+    def _story(self, clock: datetime) -> Story:
+        return Story(cast=self.cast, chance=self.chance, clock=clock)
 
     # -- cars -------------------------------------------------------------------
 
-    def begin(
-        self, story: Story, car: Car, *, stay_days: int, place: Place | None = None
-    ) -> None:
+    def begin(self, story: Story, car: Car, *, promised: datetime) -> None:
         """Booked some days before, taken in now."""
         arrives = story.clock
         story.clock = arrives - timedelta(days=6)
-        leaves = arrives.astimezone(self.zone).date() + timedelta(days=stay_days)
-        if leaves.weekday() == 6:
-            leaves += timedelta(days=1)
-        booking = story.book(car, arrives=arrives, promised=self.at(leaves, 16, 30))
+        booking = story.book(car, arrives=arrives, promised=promised)
         story.clock = arrives
-        story.take_in(booking, place=place or self.yard, key_tag=next(self.tags))
+        story.take_in(booking, place=self.yard, key_tag=next(self.tags))
+
+    def begin_open(
+        self, story: Story, car: Car, *, work_h: float = 0, is_laid: bool = False
+    ) -> None:
+        """A car that is here still; its promise as `promise_for` says it."""
+        promised = promise_for(car, days=self.days, work_h=work_h, is_laid=is_laid)
+        self.begin(story, car, promised=promised)
 
     def to_install(
         self,
@@ -134,8 +108,9 @@ class DemoShop:
 
     def closed(self, car: Car, *, days_ago: int, warm: int) -> None:
         """A car of the weeks before, from booking to hand-over."""
-        story = self.story(self.working_day(days_ago), 8, 20)
-        self.begin(story, car, stay_days=2)
+        day = self.days.ago(days_ago)
+        story = self.story(day, 8, 20)
+        self.begin(story, car, promised=self.days.closing(day + timedelta(days=2)))
         self.to_install(story, bay=self.bays[days_ago % 2], warm=warm)
         story.lay()
         story.move(self.cast.lead, Stage.INSPECTION)
@@ -157,12 +132,12 @@ class DemoShop:
         self._install()
         self._prep()
         story = self.ago(0.6)
-        self.begin(story, cars.IN_INTAKE, stay_days=2)
+        self.begin_open(story, cars.IN_INTAKE, work_h=20)
         story.wait(5)
 
     def _settled(self) -> None:
-        story = self.story(self.before(2), 8, 30)
-        self.begin(story, cars.SETTLED, stay_days=2)
+        story = self.story(self.days.before(2), 8, 30)
+        self.begin_open(story, cars.SETTLED, is_laid=True)
         self.to_install(story, bay=self.bays[0])
         story.lay()
         story.move(self.cast.lead, Stage.INSPECTION)
@@ -171,9 +146,9 @@ class DemoShop:
         story.rest(self.settling)
 
     def _settling(self) -> None:
-        story = self.story(self.before(1), 13, 10)
-        self.begin(story, cars.SETTLING, stay_days=3)
-        morning = self.at(self.before(0), 8, 5)
+        story = self.story(self.days.before(1), 13, 10)
+        self.begin_open(story, cars.SETTLING, is_laid=True)
+        morning = self.days.at(self.days.before(0), 8, 5)
         self.to_install(story, bay=self.bays[1], warm=2, not_before=morning)
         story.lay()
         story.move(self.cast.lead, Stage.INSPECTION)
@@ -184,8 +159,9 @@ class DemoShop:
         self.customer_page = story.open_to_customer()
 
     def _redo(self) -> None:
-        story = self.story(self.before(1), 8, 40)
-        self.begin(story, cars.REDO, stay_days=2)
+        story = self.story(self.days.before(1), 8, 40)
+        # Nobody has called its customer yet: a new panel settles overnight.
+        self.begin(story, cars.REDO, promised=self.days.closing(self.now.date()))
         self.to_install(story, bay=self.bays[2], warm=2)
         story.lay()
         story.move(self.cast.lead, Stage.INSPECTION)
@@ -195,8 +171,8 @@ class DemoShop:
         story.print_work_order()
 
     def _inspection(self) -> None:
-        story = self.story(self.before(1), 9, 30)
-        self.begin(story, cars.IN_INSPECTION, stay_days=2)
+        story = self.story(self.days.before(1), 9, 30)
+        self.begin_open(story, cars.IN_INSPECTION, is_laid=True)
         self.to_install(story, bay=self.bays[1], warm=1)
         story.lay()
         story.move(self.cast.lead, Stage.INSPECTION)
@@ -204,42 +180,43 @@ class DemoShop:
         story.rinse()
 
     def _paused(self) -> None:
-        story = self.story(self.before(1), 10, 15)
-        self.begin(story, cars.PAUSED, stay_days=2)
+        story = self.story(self.days.before(1), 10, 15)
+        self.begin_open(story, cars.PAUSED, work_h=27)
         story.intake(crew=[self.cast.prep])
         story.move(self.cast.lead, Stage.PREP)
         story.pause("The customer decides about a repainted fender.")
 
     def _install(self) -> None:
         story = self.ago(7)
-        self.begin(story, cars.IN_INSTALL, stay_days=2)
+        self.begin_open(story, cars.IN_INSTALL, work_h=4)
         self.to_install(story, bay=self.bays[0], warm=2)
         story.lay(all_but=3)
         story.print_work_order()
 
     def _prep(self) -> None:
         story = self.ago(3)
-        self.begin(story, cars.IN_PREP, stay_days=2)
+        self.begin_open(story, cars.IN_PREP, work_h=14)
         story.intake(crew=[self.cast.prep, self.cast.lead])
         story.move(self.cast.lead, Stage.PREP)
 
     def bookings(self) -> None:
-        """Cars that arrive today and in the next days."""
-        for number, car in enumerate(cars.BOOKED):
-            day = self.now.astimezone(self.zone).date() + timedelta(days=number)
-            if day.weekday() == 6:
-                day += timedelta(days=1)
-            story = self.ago(30 + number)
-            arrives = max(self.at(day, 9 + number), self.now + timedelta(hours=1))
-            leaves = arrives.astimezone(self.zone).date() + timedelta(days=2)
-            if leaves.weekday() == 6:
-                leaves += timedelta(days=1)
-            story.book(car, arrives=arrives, promised=self.at(leaves, 16, 30))
+        """Cars that arrive today and over the next week and a half; a day off."""
+        self._press(
+            add_absence, person_pk=self.cast.second.pk, first_day=self.days.day_off
+        )
+        booked = to_book(days=self.days, cast=self.cast)
+        for number, each in enumerate(booked):
+            self.ago(30 + number).book(
+                each.car,
+                arrives=each.arrives_at,
+                promised=each.promised_at,
+                **each.wish,
+            )
 
     def plan(self) -> None:
         """The manager's plan of all these cars, by rules alone: the same each time."""
-        by_rules = partial(quick_plan, seconds=0)
-        proposed = self._press(make_plan, quick=draft(now=self.now, search=by_rules))
+        quick = draft(now=self.now, search=BY_RULES)
+        proposed = self._press(make_plan, quick=quick)
         self._press(publish_plan, plan_pk=proposed["pk"])
 
     def _press(self, do: Any, **facts: Any) -> Answer:

@@ -15,7 +15,7 @@ from jobs.bookings.arrival_actions import take_in_car
 from jobs.checks.actions import add_mark, finish_work
 from jobs.condition.agreement_actions import agree_walk_round, approve_marks
 from jobs.condition.reading_actions import read_paint, take_reading
-from jobs.coverage.catalogue import Body, Method, default_choices, panels
+from jobs.coverage.catalogue import Body, panels
 from jobs.coverage.measured import Car as MeasuredCar
 from jobs.customers.actions import VEHICLE_FIELDS
 from jobs.demo.cars import Car
@@ -70,13 +70,14 @@ class Story(Steps):
 
     # -- the desk ---------------------------------------------------------------
 
-    def book(self, car: Car, *, arrives: datetime, promised: datetime) -> int:
-        """Book the car with its film."""
+    def book(
+        self, car: Car, *, arrives: datetime, promised: datetime, **fixed: Any
+    ) -> int:
+        """Book the car with its film; `fixed` is the day, the bay, who lays it."""
         body = Body(car.body)
         film = Film.objects.get(code=car.film)
-        choices = default_choices(car.package, body=body, method=Method.HAND_FITTED)
         need = film_need(
-            choices,
+            car.choices,
             film=film,
             size_class=car.size_class,
             car=MeasuredCar(make=car.make, model=car.model, body=body, year=car.year),
@@ -100,7 +101,7 @@ class Story(Steps):
             vehicle=typed,
             agreed=Agreed(
                 package=car.package,
-                panels=tuple(choices),
+                panels=car.choices,
                 film=film,
                 arrives_at=arrives,
                 promised_at=promised,
@@ -110,6 +111,7 @@ class Story(Steps):
                 price=Decimal(car.price),
                 deposit=Decimal(0 if car.is_account else 200),
                 added_work=_added_work(car),
+                **fixed,
             ),
         )
         pk = int(answer["pk"])

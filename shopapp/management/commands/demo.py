@@ -5,7 +5,7 @@ from __future__ import annotations
 import logging
 import secrets
 from argparse import ArgumentParser
-from datetime import timedelta
+from datetime import time, timedelta
 from typing import Any
 
 from django.core.management import BaseCommand, CommandError
@@ -84,7 +84,8 @@ class Command(BaseCommand):
         shop.sewer_authority = "Springfield sewer office, 555-0191"
         shop.rinse_water = "Rinse water of clean vessels only, asked on 555-0191"
         shop.save()
-        OpenDay.objects.filter(weekday=OpenDay.Weekday.SATURDAY).update(is_open=True)
+        saturday = {"is_open": True, "opens_at": time(9), "closes_at": time(14)}
+        OpenDay.objects.filter(weekday=OpenDay.Weekday.SATURDAY).update(**saturday)
         measured_on = shop_date(timezone.now()) - timedelta(days=48)
         for number, (length, flow) in enumerate(
             ((7.5, 950.0), (7.5, 950.0), (9.0, None)), 1
