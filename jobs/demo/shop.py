@@ -161,7 +161,7 @@ class DemoShop:
     def _redo(self) -> None:
         story = self.story(self.days.before(1), 8, 40)
         # Nobody has called its customer yet: a new panel settles overnight.
-        self.begin(story, cars.REDO, promised=self.days.closing(self.now.date()))
+        self.begin(story, cars.REDO, promised=self.days.closing(self.days.now.date()))
         self.to_install(story, bay=self.bays[2], warm=2)
         story.lay()
         story.move(self.cast.lead, Stage.INSPECTION)

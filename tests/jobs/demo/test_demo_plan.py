@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Iterator
-from datetime import datetime
+from datetime import UTC, datetime
 
 import pytest
 from django.core.management import call_command
@@ -22,6 +22,7 @@ MOMENTS = [
     "2026-11-30T09:00",  # a Monday
     "2026-12-02T14:57",
     "2026-12-04T17:30",
+    "2026-12-03T20:15",
     "2026-12-05T10:00",  # a Saturday
     "2026-12-06T12:00",
     "2027-03-12T16:10",  # the clocks go forward on the Sunday
@@ -36,7 +37,8 @@ def nothing(*args: object, **kwargs: object) -> None:
 @pytest.fixture(params=MOMENTS)
 def plan(request, db, monkeypatch) -> ShopPlan:
     """The plan of the demo shop made then, without the cars that have left."""
-    now = datetime.fromisoformat(request.param).replace(tzinfo=the_shop().zone)
+    local = datetime.fromisoformat(request.param).replace(tzinfo=the_shop().zone)
+    now = local.astimezone(UTC)
     monkeypatch.setattr("django.utils.timezone.now", lambda: now)
     monkeypatch.setattr(cars, "CLOSED", ())
     for step in ("mix", "print_work_order", "rinse", "pull", "check_off"):
