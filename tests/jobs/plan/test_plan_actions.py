@@ -189,7 +189,7 @@ def test_a_published_plan_says_when_each_car_is_ready(shop: Furnished):
 def test_a_step_that_moves_is_numbered_on(shop: Furnished):
     booking = expected()
     first = in_force(shop)
-    move(shop, booking, day=next_open(9))
+    move(shop, booking, day=next_open(16))
     second = in_force(shop)
     before = {step.key: step for step in plan_of(first).steps}
     for step in plan_of(second).steps:
