@@ -109,6 +109,14 @@ def said_of(cause: Cause) -> Say:
     return say(SAID[cause.why], car=cause.car, about=cause.about)
 
 
+def told(because: Iterable[Cause]) -> tuple[Say, ...]:
+    """What comes first in sentences: the rest follows from it."""
+    known = tuple(because)
+    first = tuple(each for each in known if each.why in LASTING)
+    late = tuple(each for each in known if each.why is not Why.PUSHED)
+    return tuple(said_of(each) for each in first or late or known)
+
+
 def _away(
     plan: ShopPlan, *, todo: dict[str, Step], facts: ShopFacts
 ) -> Iterator[Cause]:

@@ -11,7 +11,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET
 
 from jobs.models import BayPlan
-from jobs.plan.causes import said_of
+from jobs.plan.causes import told
 from jobs.plan.draft_queries import draft
 from jobs.plan.name_queries import names_of
 from jobs.plan.naming import named
@@ -89,7 +89,7 @@ def _compared(row: BayPlan, plan: ShopPlan, before: ShopPlan | None) -> dict[str
         "assumed": [named(said, names) for said in plan.assumed],
         "goals": goals(plan),
         "given": plan.given,
-        "because": [named(said_of(cause), names) for cause in plan.because],
+        "because": [named(said, names) for said in told(plan.because)],
         "is_searched": plan.origin == "solver",
         "in_force": published() is not None,
         "is_same": is_still_the_answer(row),

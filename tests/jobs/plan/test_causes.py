@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import datetime, timedelta
 
-from jobs.plan.causes import OVERRUN_MIN, causes, is_over, remembered
+from jobs.plan.causes import OVERRUN_MIN, causes, is_over, remembered, told
 from jobs.plan.making import carried_on, hash_of, plan_shop
 from jobs.plan.planned import Cause, ShopPlan, Why
 from jobs.plan.replanning import Replan, replanned
@@ -218,3 +218,16 @@ def test_what_was_said_of_cars_that_clash_is_said_no_longer_than_it_holds():
     assert now_as(cancelled, plan).clashes == ()
     sick = without(replace(facts, hands=(hand(1), hand(2))), "person-1")
     assert now_as(sick, plan).clashes == ()
+
+
+def test_who_is_away_is_said_and_not_all_that_follows_from_it():
+    sick = Cause(why=Why.AWAY, car="booking-1", about="person-1")
+    late = Cause(why=Why.LATE, car="booking-1")
+    pushed = Cause(why=Why.PUSHED, car="booking-2")
+    assert [str(said) for said in told((late, sick, pushed))] == [
+        "person-1 is not there for booking-1."
+    ]
+    assert [str(said) for said in told((late, pushed))] == [
+        "booking-1 would be late as it stands."
+    ]
+    assert len(told((pushed,))) == 1
