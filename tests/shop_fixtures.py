@@ -10,6 +10,7 @@ import pytest
 from django.conf import settings
 from django.db import connection
 
+from shopapp import background
 from tests import furnished, visits
 
 
@@ -50,6 +51,8 @@ def shop(
 ) -> Iterator[furnished.Furnished]:
     """The furnished shop; what a test does to it is rolled back."""
     monkeypatch.setattr(settings, "MEDIA_ROOT", furnished_base.parent / "media")
+    # A heartbeat from another thread would wait for the test's own transaction.
+    monkeypatch.setattr(background, "_beat", lambda pk, stop: stop.wait())
     with (
         django_db_blocker.unblock(),
         furnished.over(_furnished_copy),

@@ -54,6 +54,7 @@ def tiny_search(shop: Furnished, monkeypatch: pytest.MonkeyPatch) -> None:
     Booking.objects.update(state=Booking.State.CANCELLED)
     left = WorkOrder.objects.filter(stage__in=[Stage.INSTALL, Stage.INSPECTION])
     WorkOrder.objects.exclude(pk__in=left[:2]).update(stage=Stage.CLOSED.value)
+    monkeypatch.setattr(tasks, "CLASHES_S", 0.0)
     monkeypatch.setattr(
         tasks,
         "search_for",
