@@ -9,6 +9,7 @@ from jobs.scheduling.build import Built
 from jobs.scheduling.following import Number, at_least
 from jobs.scheduling.problem import Due, Level, Problem, Run
 from jobs.scheduling.runs import composed, highest, lowest, pieces
+from jobs.scheduling.workload import least_makespan
 
 SAME = (Run(first=0, value=0, rise=1),)
 """The table of what is ready at its end."""
@@ -30,6 +31,8 @@ def add_goals(built: Built, *, latest: int) -> dict[Level, Goal]:
     levels, model = built.problem.levels, built.model
     ends = [built.times[key] for key in last_ones(built.problem)]
     floor = max((time.first_end for time in ends), default=0)
+    if Level.MAKESPAN in levels:
+        floor = max(floor, _busy(built))
     makespan = model.new_int_var(floor, max(floor, latest), "makespan")
     for time in ends:
         model.add(makespan >= time.end)
@@ -43,6 +46,15 @@ def add_goals(built: Built, *, latest: int) -> dict[Level, Goal]:
     if Level.STAY in levels:
         goals[Level.STAY] = Goal(cost=_stay(built) + _swaps(built) + makespan)
     return goals
+
+
+def _busy(built: Built) -> int:
+    """How long the busiest group of resources works at least."""
+    return least_makespan(
+        built.problem,
+        heads={key: time.earliest for key, time in built.times.items()},
+        sizes={key: time.least for key, time in built.times.items()},
+    )
 
 
 def last_ones(problem: Problem) -> list[str]:
