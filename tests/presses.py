@@ -462,6 +462,12 @@ def _(shop: Furnished) -> Press:
     return Press(typed={"package": package, "body": "sedan", "size_class": "D"})
 
 
+@press("jobs:booking_fits", among=LOOKS)
+def _(shop: Furnished) -> Press:
+    package = Package.FULL_VEHICLE.value
+    return Press(typed={"package": package, "body": "sedan", "size_class": "D"})
+
+
 @press("jobs:vin_check", among=LOOKS)
 def _(shop: Furnished) -> Press:
     return Press(typed={"vin": "1M8GDM9AXKP042788"})

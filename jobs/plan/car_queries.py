@@ -27,10 +27,11 @@ from jobs.plan.shop import Car, Hand, Skill
 from jobs.stages.table import CLOSED, May, Stage
 from shopapp.models import Person, Place
 
+SKILLS = {May.READY: Skill.PREP, May.LAY: Skill.INSTALL, May.LOOK: Skill.INSPECT}
 WORKED_ON = {
-    Stage.PREP: Skill.PREP,
-    Stage.INSTALL: Skill.INSTALL,
-    Stage.INSPECTION: Skill.INSPECT,
+    stage: SKILLS[act]
+    for stage in Stage
+    if (act := stage.row.main_act) and not stage.may(May.SETTLE)
 }
 """Stages in which somebody is at the car, and what that person must know."""
 

@@ -11,7 +11,7 @@ from jobs.coverage.catalogue import Method, laying_min, panels
 from jobs.package_hours.defaults import PackageTimes
 from jobs.plan.shop import CUTTER, WASH, Car, Part, Skill, Work
 from jobs.promises.earliest import INSPECTION_MIN, INTAKE_MIN, LEAVING_MIN
-from jobs.stages.table import May, Stage, stages_before, stages_up_to
+from jobs.stages.table import FIRST, May, Stage, stages_before, stages_up_to
 
 BEFORE_PREP, IN_PREP, AFTER_INSTALL = "before_prep", "in_prep", "after_install"
 """When added work is done; the words of its record."""
@@ -72,9 +72,9 @@ class _Minutes:
 
 def works_of(car: ToDo) -> tuple[Work, ...]:
     """What is still to do, in order; what goes on first, by its crew."""
-    stage = car.stage or Stage.INTAKE
+    stage = car.stage or FIRST
     found: list[Work] = []
-    if stage is Stage.INTAKE:
+    if stage is FIRST:
         found.append(_work(Part.INTAKE, INTAKE_MIN, skill=Skill.ANY, may_pause=False))
         found += _added(car, BEFORE_PREP, part=Part.ADDED_BEFORE)
     if stage in stages_before(May.LAY):

@@ -59,6 +59,28 @@ ANOTHER_THING = {
     ("templates/jobs/checks/_checks_marks.html", "intake"): "when a mark was found",
     ("templates/shopapp/people.html", "install"): "what a person can do",
     ("templates/shopapp/people.html", "prep"): "what a person can do",
+    **dict.fromkeys(
+        [
+            *(("jobs/plan/shop.py", word) for word in ("intake", "prep", "install")),
+            ("jobs/plan/shop.py", "inspection"),
+            *(
+                ("jobs/plan/words.py", word)
+                for word in ("intake", "prep", "inspection")
+            ),
+            *(("jobs/plan/refusing.py", word) for word in ("prep", "install")),
+        ],
+        "a part of the plan's work, or what a person can do",
+    ),
+    ("jobs/scheduling/build.py", "closed"): "a time in which a resource is not there",
+    **dict.fromkeys(
+        [
+            *((f"jobs/plan/{name}.py", "closed") for name in ("week", "planned")),
+            ("templates/jobs/plan/_cell.html", "closed"),
+            ("templates/papers/day_sheet.html", "closed"),
+            ("templates/papers/plan_week.html", "closed"),
+        ],
+        "a day on which the shop is closed",
+    ),
 }
 """Words that a stage has too, where they are something else. May only shrink."""
 
