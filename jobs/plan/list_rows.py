@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from datetime import datetime, tzinfo
 
-from jobs.plan.planned import ShopPlan, in_time
+from jobs.plan.planned import ShopPlan, in_time, merged
 from jobs.plan.words import PART_WORDS
 
 COLUMNS = (
@@ -21,14 +21,17 @@ def plan_rows(
     names: Mapping[str, str],
     zone: tzinfo,
 ) -> list[tuple[str, ...]]:
-    """Each step of the plan in the order of time, in the shop's hours.
+    """The work of the plan in the order of time, in the shop's hours.
+
+    Pieces of one work that follow each other are one row.
 
     numbers  a car's key to its order's number: no customer, no plate
     names    of places and people, by their keys
     """
     cars = {car.car: car for car in plan.cars}
     rows: list[tuple[str, ...]] = []
-    for step in in_time(plan.steps):
+    keys = sorted({step.car for step in plan.steps})
+    for step in in_time(one for key in keys for one in merged(plan.steps_of(key))):
         car = cars.get(step.car)
         rows.append(
             (
