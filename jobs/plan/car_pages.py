@@ -10,6 +10,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET
 
 from jobs.models import Booking
+from jobs.plan.fixed_day import stays_put
 from jobs.plan.forms import MoveForm, move_initial
 from jobs.plan.move_look import Look
 from jobs.plan.name_queries import names_of
@@ -22,10 +23,10 @@ from jobs.plan.shown_queries import (
     with_names,
 )
 from jobs.plan.today import doings, line_of
-from jobs.stages.table import May, stages_before
 from shopapp.access import allow
 from shopapp.models import the_shop
 from shopapp.pressing import Bound
+from shopapp.say import Say
 
 
 @require_GET
@@ -47,11 +48,12 @@ def booking_of(pk: int) -> Booking:
     return get_object_or_404(rows, pk=pk)
 
 
-def may_move(booking: Booking) -> bool:
-    """Whether its film work lies ahead."""
-    if booking.state != Booking.State.ARRIVED:
-        return booking.state == Booking.State.BOOKED
-    return booking.workorder.stage_now in stages_before(May.LAY)
+def _why_it_stays(booking: Booking) -> Say | None:
+    has_come = booking.state == Booking.State.ARRIVED
+    return stays_put(
+        is_cancelled=booking.state == Booking.State.CANCELLED,
+        stage=booking.workorder.stage_now if has_come else None,
+    )
 
 
 def move_form(request: HttpRequest, pk: int) -> MoveForm:
@@ -85,7 +87,7 @@ def car_page(
         "bound": bound,
         "look": look,
         "looked": looked,
-        "may_move": may_move(booking),
+        "stays_put": _why_it_stays(booking),
         "line": line_of(car, plan=shown, names=names, now=now),
         "outlook": outlook and with_names(outlook, names),
         "steps": _steps(shown, car.key, names),

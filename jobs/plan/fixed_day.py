@@ -1,14 +1,27 @@
-"""When a fixed day, or half of it, begins and ends; what may not be fixed (pure)."""
+"""When a fixed day, or half of it, begins and ends; what may not be moved (pure)."""
 
 from __future__ import annotations
 
 from datetime import date, datetime, time, timedelta
 
 from jobs.opening.hours import AFTERNOON, MORNING, NOON, WEEKDAYS, Opening
+from jobs.stages.table import May, Stage, stages_before
 from shopapp.say import Say, say
 
 LONGEST = timedelta(days=366)
 """Further ahead, or longer, is a slip of the finger in the year."""
+
+
+def stays_put(*, is_cancelled: bool, stage: Stage | None) -> Say | None:
+    """Why a car is not moved in the plan any more; None: it may be.
+
+    stage  of its work order; None: it has not come
+    """
+    if is_cancelled:
+        return say("This booking was cancelled. Make a new one.")
+    if stage is not None and stage not in stages_before(May.LAY):
+        return say("Film work on this car has begun: it stays where it is.")
+    return None
 
 
 def stretch_of(day: date, half: str, *, like: datetime) -> tuple[datetime, datetime]:

@@ -9,12 +9,12 @@ from django.utils import timezone
 
 from jobs.models import Booking, CarWish, WorkOrder
 from jobs.opening.queries import opening_of
+from jobs.plan.fixed_day import refused_day, stays_put
 from jobs.plan.forecast_actions import ask_to_carry_on
 from jobs.plan.wish_actions import told_wish, write_wish
-from jobs.stages.table import May, stages_before
 from shopapp.frame import Act, Json, Refused, action
 from shopapp.models import Bay, Person, the_shop
-from shopapp.say import say
+from shopapp.say import Say, say
 
 
 @action("plan.move")
@@ -36,7 +36,7 @@ def move_car(
         act.unchanged(booking)
         row = act.lock(WorkOrder, order.pk)
     _refuse_late(booking, row)
-    _refuse_odd(act, day=day, half=half, people=people)
+    _refuse_odd(act, booking, day=day, half=half, people=people)
     booking.bay = bay
     booking.save(update_fields=["bay"])
     write_wish(booking, day=day, half=half, people=people, weight=weight)
@@ -47,25 +47,35 @@ def move_car(
 
 
 def _refuse_late(booking: Booking, row: Booking | WorkOrder) -> None:
-    if booking.state == Booking.State.CANCELLED:
-        raise Refused(say("This booking was cancelled. Make a new one."))
-    if isinstance(row, WorkOrder) and row.stage_now not in stages_before(May.LAY):
-        raise Refused(say("Film work on this car has begun: it stays where it is."))
+    why = stays_put(
+        is_cancelled=booking.state == Booking.State.CANCELLED,
+        stage=row.stage_now if isinstance(row, WorkOrder) else None,
+    )
+    if why:
+        raise Refused(why)
 
 
 def _refuse_odd(
-    act: Act, *, day: date | None, half: str, people: Sequence[Person]
+    act: Act, booking: Booking, *, day: date | None, half: str, people: Sequence[Person]
 ) -> None:
-    shop = the_shop()
-    if day and day < timezone.localtime(act.now, shop.zone).date():
-        raise Refused(say("This day has passed."), field="day")
-    if day and opening_of(shop).hours_on(day) is None:
-        raise Refused(say("The shop is closed on {day}.", day=day), field="day")
     if half and day is None:
         raise Refused(say("Choose the day, too."), field="day")
+    if day and (why := _refused_day(act, booking, day, half)):
+        raise Refused(why, field="day")
     for person in people:
         if not (person.is_active and person.can_install):
             raise Refused(
                 say("{person} does not lay film here.", person=str(person)),
                 field="people",
             )
+
+
+def _refused_day(act: Act, booking: Booking, day: date, half: str) -> Say | None:
+    shop = the_shop()
+    return refused_day(
+        day,
+        half,
+        now=timezone.localtime(act.now, shop.zone),
+        arrives_at=booking.arrives_at,
+        opening=opening_of(shop),
+    )
