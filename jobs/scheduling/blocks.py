@@ -240,6 +240,11 @@ class Floor:
         ordered = sorted([*merged, *alone], key=min)
         return tuple(self._block(steps, problem.spans) for steps in ordered)
 
+    def step_of(self, key: str) -> int:
+        """The step of an activity, or the first one of a span."""
+        spans = {hold.key: hold.first for block in self.blocks for hold in block.holds}
+        return spans[key] if key in spans else self.index[key]
+
     def is_kin(self, one: int, other: int) -> bool:
         """Whether one step waits for the other, directly or not."""
         return bool((self._before[one] | self._after[one]) >> other & 1)

@@ -6,7 +6,7 @@ time is left, the best two run again with a few per cent of noise on their keys.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from time import perf_counter
 
@@ -32,6 +32,9 @@ from jobs.scheduling.values import level_values
 
 STUCK_TRIES = 40
 """Shaken orders tried, whatever the time, while none has led to a plan."""
+
+MOST_LEADERS = 20
+"""Steps that may go before the others because they were stuck behind them."""
 
 MOST_ROUNDS = 3
 """Times that a plan is pushed back and forth; textbook justification, from memory."""
@@ -62,6 +65,8 @@ def quick_plan(problem: Problem, *, seconds: float = 0.25, seed: int = 7) -> Pla
     rules = orders(search.floor)
     for rule in rules:
         search.run(rule)
+    if search.best is None:
+        search.unstick([rule for rule in rules if not rule.waits])
     for tried, order in enumerate(_shaken(search.best_orders() or rules, seed)):
         is_over = perf_counter() - began >= seconds
         if is_over and (search.best is not None or tried >= STUCK_TRIES):
@@ -111,6 +116,18 @@ class _Search:
             if Level.STAY in levels:
                 settle(draft)
                 self._keep(draft, order)
+
+    def unstick(self, rules: Sequence[Order]) -> None:
+        """What was stuck goes before the others: it may begin at few ticks alone."""
+        steps: list[int] = []
+        while self.best is None and len(steps) < MOST_LEADERS:
+            stuck = self.floor.step_of(self.stuck[-1].about[0])
+            if steps[:1] == [stuck]:
+                return
+            steps.insert(0, stuck)
+            self.run(rules[0].led_by(self.floor, steps))
+        for rule in rules[1:] if self.best else ():
+            self.run(rule.led_by(self.floor, steps))
 
     def _back_and_forth(
         self, draft: Draft, order: Order, values: tuple[int, ...]

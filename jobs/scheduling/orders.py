@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
 
 from jobs.nesting.search import Draw
 from jobs.scheduling.blocks import Floor
@@ -38,6 +38,16 @@ class Order:
         if not self.waits:
             return lambda _, block: (keys[block],)
         return lambda draft, block: (_start_now(draft, floor, block), keys[block])
+
+    def led_by(self, floor: Floor, steps: Sequence[int]) -> Order:
+        """The same, but all that hangs together with these steps goes first."""
+        keys = list(self.keys)
+        for at in reversed(steps):
+            first = min(keys) - 1
+            for number, block in enumerate(floor.blocks):
+                if any(floor.is_kin(one, at) for one in block.steps):
+                    keys[number] = first
+        return replace(self, name=f"{self.name}, stuck first", keys=tuple(keys))
 
     def shaken(self, draw: Draw) -> Order:
         """The same with a few per cent of noise."""

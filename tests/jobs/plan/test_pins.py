@@ -7,7 +7,7 @@ from dataclasses import replace
 from jobs.plan.making import carried_on
 from jobs.plan.shop import Part, Skill
 
-from .planning import planned, step
+from .planning import planned, said, step
 from .shops import at, bay, car, hand, settling_place, shop, wash, work, works
 
 
@@ -102,3 +102,23 @@ def test_a_car_whose_film_has_settled_is_looked_at_where_it_stands():
         "bay-1",
         look.ends_at,
     )
+
+
+def test_a_fixed_morning_is_kept_though_others_are_promised_sooner():
+    others = [
+        car(number, works=works(prep=180), promised_at=at(1, 12)) for number in (2, 3)
+    ]
+    fixed = car(
+        1,
+        bay="bay-2",
+        people=("person-1",),
+        not_before=at(0, 0),
+        not_after=at(0, 12),
+        promised_at=at(4, 18),
+    )
+    hands = (hand(1, Skill.INSTALL), hand(2, Skill.INSPECT), hand(3, Skill.PREP))
+    found = planned(shop(fixed, *others, hands=hands))
+    film = step(found, "booking-1", Part.INSTALL)
+    assert "cannot be kept" not in said(found)
+    assert (film.starts_at < at(0, 12), film.people) == (True, ("person-1",))
+    assert step(found, "booking-1", Part.STAY).spot == "bay-2"
