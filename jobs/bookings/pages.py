@@ -37,7 +37,7 @@ from jobs.money.forms import CancelForm, PaymentForm, ReverseForm
 from jobs.money.queries import money_of
 from jobs.plan.fit_queries import clashes_of
 from jobs.plan.step_queries import planned_steps
-from jobs.promises.call_queries import to_call
+from jobs.promises.call_queries import to_call, to_call_before
 from jobs.promises.queries import as_of, booking_outlook, clock, outlook_of
 from shopapp.access import allow
 from shopapp.models import the_shop
@@ -59,7 +59,7 @@ def bookings(request: HttpRequest) -> HttpResponse:
     context = {
         "outlooks": outlooks,
         "as_of": as_of(outlooks.values()),
-        "calls": to_call(now=now),
+        "calls": [*to_call(now=now), *to_call_before(now=now)],
         "days": days,
         "overdue": [(car, outlook_of(car, clock=at)) for car in overdue(now=now)],
         "short": films_short(shop),

@@ -24,7 +24,7 @@ from jobs.handover.recheck_queries import open_rechecks
 from jobs.money.forms import PaymentForm, ReverseForm
 from jobs.money.queries import money_of
 from jobs.opening.queries import said_closed
-from jobs.promises.pages import call_rows
+from jobs.promises.pages import calls_shown
 from jobs.promises.queries import clock, outlook_of
 from jobs.public.actions import make_link
 from jobs.public.link_queries import address_of, hash_of, token_of
@@ -44,7 +44,7 @@ def handovers(request: HttpRequest) -> HttpResponse:
         "now": now,
         "rechecks": open_rechecks(now=now),
         "asked": asked_rechecks(now=now),
-        "calls": call_rows(None, now=now),
+        **calls_shown(None, now=now),
     }
     return render(request, "jobs/handover/handovers.html", context)
 

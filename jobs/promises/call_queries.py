@@ -6,12 +6,17 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from django.db.models import Exists, F, OuterRef, Q
+from django.utils import timezone
 
+from jobs.bookings.queries import with_heads
 from jobs.handover.queries import is_ready
-from jobs.models import PromiseCheck, WorkOrder
-from jobs.promises.queries import Outlook, planned
+from jobs.models import Booking, PromiseCheck, WorkOrder
+from jobs.opening.queries import opening_of
+from jobs.plan.promise import promise_after
+from jobs.promises.queries import Outlook, booking_outlook, clock, planned
 from jobs.stages.table import CLOSED
 from jobs.workorders.queries import order_head
+from shopapp.models import the_shop
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -21,6 +26,24 @@ class ToCall:
     order: WorkOrder
     check: PromiseCheck | None
     outlook: Outlook | None
+
+    @property
+    def can_promise(self) -> datetime | None:
+        """Where the plan is late, the hour that can be promised instead."""
+        return _can_promise(self.outlook)
+
+
+@dataclass(frozen=True, kw_only=True)
+class ToCallBefore:
+    """A customer to be called before the car comes: it will be late by the plan."""
+
+    booking: Booking
+    outlook: Outlook
+
+    @property
+    def can_promise(self) -> datetime | None:
+        """The hour that can be promised instead."""
+        return _can_promise(self.outlook)
 
 
 def to_call(*, now: datetime) -> list[ToCall]:
@@ -44,3 +67,25 @@ def to_call(*, now: datetime) -> list[ToCall]:
         if order.pk in checks or not is_ready(order, now=now)
     ]
     return sorted(found, key=lambda call: call.check is None)
+
+
+def to_call_before(*, now: datetime) -> list[ToCallBefore]:
+    """Cars not here yet that will be late by the plan, by arrival."""
+    late = with_heads().filter(
+        state=Booking.State.BOOKED, promised_at__lt=F("forecast__ready_at")
+    )
+    at = clock(now=now)
+    known = (
+        (row, booking_outlook(row, clock=at))
+        for row in late.order_by("arrives_at", "pk")
+    )
+    return [
+        ToCallBefore(booking=row, outlook=outlook) for row, outlook in known if outlook
+    ]
+
+
+def _can_promise(outlook: Outlook | None) -> datetime | None:
+    if outlook is None or outlook.ready_at is None or outlook.is_well:
+        return None
+    ready_at = timezone.localtime(outlook.ready_at, the_shop().zone)
+    return promise_after(ready_at, opening=opening_of())

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import datetime
+from typing import Any
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
@@ -12,10 +13,9 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
 from jobs.models import WorkOrder
-from jobs.opening.queries import opening_of, said_closed
-from jobs.plan.promise import promise_after
+from jobs.opening.queries import said_closed
 from jobs.promises.actions import tell_promise
-from jobs.promises.call_queries import ToCall, to_call
+from jobs.promises.call_queries import ToCall, to_call, to_call_before
 from jobs.promises.forms import TellForm
 from shopapp.access import allow
 from shopapp.models import the_shop
@@ -27,26 +27,23 @@ from shopapp.telling import tell
 @allow("handover.view")
 def calls(request: HttpRequest, *, bound: Bound | None = None) -> HttpResponse:
     """Who is to be called."""
-    context = {"bound": bound, "calls": call_rows(bound, now=timezone.now())}
+    context = {"bound": bound, **calls_shown(bound, now=timezone.now())}
     return render(request, "jobs/promises/calls.html", context)
 
 
-def call_rows(bound: Bound | None, *, now: datetime) -> list[tuple[ToCall, TellForm]]:
+def calls_shown(bound: Bound | None, *, now: datetime) -> dict[str, Any]:
     """Each call with the form for the time that the customer is told."""
-    return [
-        (call, form_for(_telling(call), bound, "promise_tell", pk=call.order.pk))
-        for call in to_call(now=now)
-    ]
+    return {
+        "calls": [
+            (call, form_for(_telling(call), bound, "promise_tell", pk=call.order.pk))
+            for call in to_call(now=now)
+        ],
+        "calls_before": to_call_before(now=now),
+    }
 
 
 def _telling(call: ToCall) -> Callable[[], TellForm]:
-    """Where the plan is late, the hour that can be promised instead stands there."""
-    outlook = call.outlook
-    if outlook is None or outlook.ready_at is None or outlook.is_well:
-        return TellForm
-    ready_at = timezone.localtime(outlook.ready_at, the_shop().zone)
-    later = promise_after(ready_at, opening=opening_of())
-    return lambda: TellForm(initial={"promised_at": later})
+    return lambda: TellForm(initial={"promised_at": call.can_promise})
 
 
 @require_POST

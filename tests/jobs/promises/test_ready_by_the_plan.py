@@ -10,7 +10,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
-from jobs.models import Forecast, WorkOrder
+from jobs.models import Booking, Forecast, WorkOrder
 from jobs.path.pages import board_fragment
 from jobs.promises.queries import booking_outlook, clock, outlook_of
 from jobs.stages.table import Stage
@@ -153,6 +153,32 @@ def test_the_hour_to_tell_stands_in_the_form_of_a_late_car(desk_client):
     told = re.search(r'name="promised_at" value="([^"]+)"', page)
     assert told
     assert told.group(1) >= ready.strftime("%Y-%m-%dT%H:%M")
+
+
+@pytest.mark.parametrize("url", ["/calls/", "/handovers/"])
+def test_a_customer_whose_car_will_be_late_is_called_before_it_comes(desk_client, url):
+    booking = booked(ready_h=60, standing="late", why=(LATE,))
+    page = page_of(desk_client, url)
+    assert "will be late by the plan; call before" in page
+    assert "Bay 1 is taken until" in page
+    assert 'href="tel:555-0101"' in page
+    assert f'href="/bookings/{booking.pk}/edit/"' in page
+    assert "can be promised." in page
+    assert "Call 1 customer about the promised time" in page_of(
+        desk_client, "/bookings/"
+    )
+
+
+def test_a_promise_behind_the_plans_hour_settles_the_call_before_it_comes(desk_client):
+    booking = booked(ready_h=60, standing="late", why=(LATE,))
+    Booking.objects.update(promised_at=booking.forecast.ready_at)
+    assert "Nobody is to be called." in page_of(desk_client, "/calls/")
+
+
+def test_a_car_that_will_not_come_is_no_call(desk_client):
+    booked(ready_h=60, standing="late", why=(LATE,))
+    Booking.objects.update(state=Booking.State.CANCELLED)
+    assert "Nobody is to be called." in page_of(desk_client, "/calls/")
 
 
 def test_a_car_that_the_plan_has_in_time_is_no_call(desk_client):
