@@ -14,7 +14,7 @@ from jobs.plan.pieces import Floor
 from jobs.plan.pins import Bound, pin_as_planned, pin_begun, pin_beside, pin_standing
 from jobs.plan.planned import Reached, ShopPlan, Step
 from jobs.plan.reading import car_planned, steps_of
-from jobs.plan.refusing import odd, refusal, taken
+from jobs.plan.refusing import held_by, odd, refusal, taken
 from jobs.plan.shop import CUTTER, SETTLING, Car, ShopFacts, Skill
 from jobs.plan.wishes import (
     is_fixed,
@@ -195,6 +195,8 @@ def compile_shop(
     cars = [car for car in cars if car.key not in stays]
     floor = _floor(facts, cars=cars, fixed=fixed, longer=loose.longer)
     said: list[Say] = [*taken(floor)]
+    out = [car for car in cars if refusal(car, floor) or _left_out(car, loose)]
+    floor = held_by(out, floor=floor, said=said)
     refused: dict[str, Say] = {}
     chains: list[Chain] = []
     before = _ticks_of(in_force, floor.calendar)

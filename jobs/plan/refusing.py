@@ -5,7 +5,8 @@ Sentences hold keys; a page puts the names in.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from datetime import datetime
 
 from jobs.plan.calendar import is_skipped
@@ -48,6 +49,23 @@ def taken(floor: Floor) -> Iterator[Say]:
                 bay=spot.key,
                 at=spot.closed[0][1],
             )
+
+
+def held_by(cars: Iterable[Car], *, floor: Floor, said: list[Say]) -> Floor:
+    """The floor without the bays in which cars stand that no plan can take."""
+    closed = dict(floor.closed)
+    for car in cars:
+        spot = floor.spots.get(car.bay)
+        if car.is_here and spot and spot.room_for == 1:
+            closed[car.bay] = ((0, floor.calendar.count),)
+            said.append(
+                say(
+                    "{car} is not in the plan and stands in {bay}: the bay is held.",
+                    car=car.key,
+                    bay=car.bay,
+                )
+            )
+    return replace(floor, closed=closed)
 
 
 def odd(car: Car, floor: Floor) -> Iterator[Say]:

@@ -191,3 +191,23 @@ def test_a_ready_car_that_still_stands_in_a_bay_is_said_and_the_next_waits_for_i
     assert step(found, "booking-1", Part.STAY).starts_at == at(0, 9)
     assert "booking-9 is ready and still stands in bay-1" in said(found)
     assert "booking-9" in found.mentioned
+
+
+def test_a_car_that_no_plan_can_take_keeps_the_bay_it_stands_in():
+    looked_at = work(Part.LOOK, 43, skill=Skill.HELP)
+    one = car(1, works=works()[2:], is_here=True, bay="bay-1")
+    two = car(2, works=(*works()[:3], looked_at))
+    hands = (hand(1, Skill.PREP, Skill.INSTALL, Skill.HELP),)
+    found = planned(shop(one, two, hands=hands))
+    assert "Nobody here can inspect booking-1." in said(found)
+    assert "stands in bay-1: the bay is held." in said(found)
+    assert step(found, "booking-2", Part.STAY).spot == "bay-2"
+
+
+def test_where_such_a_car_has_the_only_bay_nothing_is_planned_into_it():
+    one = car(1, works=works()[2:], is_here=True, bay="bay-1")
+    two = car(2, works=(*works()[:3],), bay="bay-1")
+    hands = (hand(1, Skill.PREP, Skill.INSTALL),)
+    found = planned(shop(one, two, hands=hands, spots=(bay(1),)))
+    assert "There is no bay for booking-2." in said(found)
+    assert found.steps == ()
