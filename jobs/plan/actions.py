@@ -24,6 +24,8 @@ from shopapp.say import say
 @action("plan.make")
 def make_plan(act: Act, *, quick: Draft) -> Json:
     """Propose the quick plan, and ask a worker for a better one."""
+    if not quick.plan.mentioned:
+        raise Refused(say("There is no car to plan."))
     give_way(act)
     return {"pk": propose(act, quick, by=act.tap.by).pk}
 

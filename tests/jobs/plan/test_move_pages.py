@@ -7,7 +7,7 @@ from datetime import timedelta
 import pytest
 from django.utils import timezone
 
-from jobs.models import BayPlan, CarWish
+from jobs.models import BayPlan, Booking, CarWish
 from jobs.opening.queries import opening_of
 from jobs.plan.shop import Part
 from jobs.plan.stored import plan_from_json
@@ -113,6 +113,15 @@ def test_a_day_far_ahead_comes_back_as_another_day(client, booking, now):
     assert (form["on"].value(), form["day"].value()) == ("other", day.isoformat())
 
 
+def test_of_a_cancelled_booking_the_page_says_so_and_nothing_else(client, booking):
+    Booking.objects.update(state=Booking.State.CANCELLED)
+    page = client.get(f"/plan/cars/{booking.pk}/").content.decode()
+    assert "This booking was cancelled." in page
+    assert "It comes" not in page
+    assert "planned yet" not in page
+    assert f'action="/plan/cars/{booking.pk}/move/"' not in page
+
+
 def test_what_cannot_be_is_said_at_its_field(client, booking, bay, now):
     past = timezone.localdate() - timedelta(days=3)
     sunday = next(
@@ -169,6 +178,15 @@ def test_a_press_of_plan_leads_to_the_proposal_which_is_published(
     again = press(client, f"/plan/proposal/{row.pk}/publish/")
     assert again.status_code == 422
     assert "published already" in again.content.decode()
+
+
+def test_where_there_is_no_car_nothing_is_proposed(client, manager):
+    answer = press(client, "/plan/make/")
+    assert answer.status_code == 422
+    page = answer.content.decode()
+    assert "There is no car to plan." in page
+    assert "/publish/" not in page
+    assert not BayPlan.objects.exists()
 
 
 def test_a_proposal_is_dropped_and_the_plan_stays(client, booking, chidi, bay):
