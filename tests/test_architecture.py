@@ -33,6 +33,7 @@ NOUNS = {
         (
             "limits",
             "tables",
+            "draw",
             "vin",
             "opening",
             "search",

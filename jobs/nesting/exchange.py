@@ -12,8 +12,9 @@ import time
 from collections.abc import Sequence
 from dataclasses import replace
 
+from jobs.draw import Draw
 from jobs.nesting.knife import groups_along
-from jobs.nesting.search import Draw, Packing, Strip
+from jobs.nesting.search import Packing, Strip
 
 MOST_IN_BAND = 6
 """Blanks in a band; one more triples the work on it."""

@@ -10,6 +10,7 @@ import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
+from jobs.draw import Draw
 from jobs.nesting.bands import fill_bands
 from jobs.nesting.bounds import reachable_mm
 from jobs.nesting.skyline import Placed, fill
@@ -61,25 +62,6 @@ class Packing:
     cut_short: bool = False
     closed: bool = False
     knife_best: bool = False
-
-
-class Draw:
-    """A small seeded generator of our own, equal on every machine (xorshift64*).
-
-    Source: Vigna 2016, ACM TOMS 42:30 (constants from memory).
-    """
-
-    def __init__(self, seed: int) -> None:
-        self.state = (seed * 0x9E3779B97F4A7C15 + 0x1234567) % (1 << 64) or 1
-
-    def below(self, bound: int) -> int:
-        """A whole number from 0 to bound - 1."""
-        state = self.state
-        state ^= state >> 12
-        state ^= (state << 25) & 0xFFFFFFFFFFFFFFFF
-        state ^= state >> 27
-        self.state = state
-        return ((state * 0x2545F4914F6CDD1D >> 32) & 0xFFFFFFFF) * bound >> 32
 
 
 def sorted_orders(strip: Strip) -> list[list[int]]:

@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from time import perf_counter
 
-from jobs.nesting.search import Draw
+from jobs.draw import Draw
 from jobs.scheduling.blocks import Floor
 from jobs.scheduling.draft import Draft
 from jobs.scheduling.hashing import problem_hash

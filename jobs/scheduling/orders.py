@@ -6,7 +6,7 @@ from bisect import bisect_right
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from jobs.nesting.search import Draw
+from jobs.draw import Draw
 from jobs.scheduling.blocks import Floor
 from jobs.scheduling.draft import FOR_EVER, Draft
 from jobs.scheduling.problem import Due, Level

@@ -26,6 +26,7 @@ from pathlib import Path
 import rectpack
 
 from jobs.nesting import Blank, Budget, PullPlan, Roll, Rules, plan_pull
+from tests.bench.arguments import above_zero
 from tests.bench.instances import Instance, NotAnInstance, read_instances
 
 CASES = Path(__file__).parent.parent / "cases" / "rectangles.json"
@@ -179,19 +180,6 @@ def quick_times(instances) -> None:
         f"quick plan, checked: median {statistics.median(times):.0f} ms, "
         f"worst {max(times):.0f} ms"
     )
-
-
-def above_zero(kind):
-    """A number above 0, or argparse's own sentence."""
-
-    def read(text):
-        value = kind(text)
-        if not 0 < value < NO_END:
-            raise argparse.ArgumentTypeError(f"{text} is not above 0")
-        return value
-
-    read.__name__ = "number"
-    return read
 
 
 def main(arguments=None) -> int:

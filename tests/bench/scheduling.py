@@ -28,6 +28,7 @@ from pathlib import Path
 
 from jobs.scheduling import NoPlanError, Plan, Settings, quick_plan, solve
 from jobs.scheduling.engine import engine, engine_name
+from tests.bench.arguments import above_zero
 from tests.bench.scheduling_instances import (
     CASES,
     Instance,
@@ -45,7 +46,6 @@ SHOP_FLOORS = {"shop10-a": 10.0, "shop30-a": 10.0, "shop60-a": 60.0}
 """Seconds within which the lateness of a shop week is proven."""
 QUICK_FLOORS = {"shop10-a": 0.3, "shop30-a": 0.3}
 """Seconds for the first plan, checked."""
-NO_END = 10**6
 
 
 def solved(instance: Instance, *, seconds: float, workers: int) -> tuple[Plan, float]:
@@ -144,19 +144,6 @@ def shop_weeks(*, workers: int) -> bool:
             flush=True,
         )
     return good
-
-
-def above_zero(kind):
-    """A number above 0, or argparse's own sentence."""
-
-    def read(text):
-        value = kind(text)
-        if not 0 < value < NO_END:
-            raise argparse.ArgumentTypeError(f"{text} is not above 0")
-        return value
-
-    read.__name__ = "number"
-    return read
 
 
 def main(arguments=None) -> int:

@@ -57,33 +57,40 @@ def test_a_plan_is_sound_and_never_worse_than_the_quick_one(problem):
     assert plan.first == values(first)
 
 
+CURE = (Run(first=0, value=2, rise=0), Run(first=3, value=5, rise=1))
+
+
 @st.composite
-def tiny(draw):
-    """Two or three activities of a few ticks, with a bit of everything."""
-    shut = draw(st.sampled_from([(), ((1, 2),), ((3, 5),)]))
-    cure = (Run(first=0, value=2, rise=0), Run(first=3, value=5, rise=1))
+def two_or_three(draw):
+    """Activities of a few ticks: one may be pinned, one may be of no length."""
     pinned = draw(st.sampled_from([(), ("ann",)]))
     count = draw(st.integers(1, 2))
-    table = draw(st.sampled_from([None, cure]))
-    activities = (
-        Activity(key="a", job="v", size=draw(st.integers(0, 2)), pinned=pinned)
-        if not pinned
-        else Activity(
-            key="a", job="v", size=1, needs=(need("ann", "bob"),), pinned=pinned
-        ),
+    free = Activity(key="a", job="v", size=draw(st.integers(0, 2)))
+    hers = Activity(
+        key="a", job="v", size=1, needs=(need("ann", "bob"),), pinned=pinned
+    )
+    return (
+        hers if pinned else free,
         Activity(
             key="b",
             job="v",
             size=draw(st.integers(1, 3)),
             needs=(need("ann", "bob", count=count),),
-            end_by_start=draw(st.sampled_from([None, cure])),
+            end_by_start=draw(st.sampled_from([None, CURE])),
         ),
         Activity(key="c", job="w", size=2, needs=(need("bob", "ann"),)),
     )
+
+
+@st.composite
+def tiny(draw):
+    """A few activities with a bit of everything."""
+    shut = draw(st.sampled_from([(), ((1, 2),), ((3, 5),)]))
+    table = draw(st.sampled_from([None, CURE]))
     return Problem(
         name="tiny",
         horizon=7,
-        activities=activities,
+        activities=draw(two_or_three()),
         links=(
             Link(
                 before="a", after="b", lag=draw(st.integers(0, 1)), start_by_end=table
@@ -105,7 +112,7 @@ def tiny(draw):
                 since="a",
                 late_by_ready=late_after(draw(st.integers(0, 4))),
                 weight=2,
-                ready_by_end=draw(st.sampled_from([None, cure])),
+                ready_by_end=draw(st.sampled_from([None, CURE])),
             ),
         ),
         pairs=(Pair(before="b", after="c"),),
