@@ -1,4 +1,4 @@
-"""When a car fits: offers that fill the form, clashes, what is fixed before."""
+"""When a car fits: offers that fill the form, clashes."""
 
 from __future__ import annotations
 
@@ -11,114 +11,24 @@ from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from jobs.bookings import fits_pages
-from jobs.models import BayPlan, Booking, CarWish
-from jobs.plan.planned import CarPlanned, ShopPlan, Step
-from jobs.plan.shop import Part
-from jobs.plan.stored import plan_to_json
+from jobs.models import Booking
 from shopapp.models import the_shop
+from tests.jobs.bookings.fits import (
+    held,
+    in_days,
+    local,
+    look_for,
+    offers_in,
+    typed,
+    value_of,
+)
 from tests.makers import (
-    make_bay,
     make_booking,
-    make_film,
-    make_person,
-    make_roll,
     make_vehicle,
-    make_workorder,
 )
 
 pytestmark = pytest.mark.django_db
-KEY = "k" * 16
 FIELD = "%Y-%m-%dT%H:%M"
-
-
-@pytest.fixture
-def film():
-    made = make_film()
-    make_roll(made)
-    return made
-
-
-@pytest.fixture
-def bay():
-    return make_bay()
-
-
-@pytest.fixture
-def hands():
-    return [make_person("installer", username=name) for name in ("kim", "lou")]
-
-
-@pytest.fixture
-def desk_client(client, desk):
-    client.force_login(desk)
-    return client
-
-
-def local(moment):
-    return timezone.localtime(moment, the_shop().zone)
-
-
-def in_days(days, hour=9):
-    """A moment of an open day, so many days ahead, in the shop's zone."""
-    day = local(timezone.now()) + timedelta(days=days)
-    while day.weekday() > 4:
-        day += timedelta(days=1)
-    return day.replace(hour=hour, minute=0, second=0, microsecond=0)
-
-
-def typed(film, **more):
-    return {
-        "key": KEY,
-        "name": "Robin Ash",
-        "phone": "555-0101",
-        "plate": "NEW 1",
-        "model": "Saloon",
-        "size_class": "D",
-        "body": "sedan",
-        "package": "full_front",
-        "package_shown": "",
-        "method": "hand_fitted",
-        "film": film.pk,
-        **more,
-    }
-
-
-def look_for(client, film, **more):
-    return client.post("/bookings/fits/", typed(film, **more)).content.decode()
-
-
-def offers_in(page):
-    return re.findall(r'name="offer" value="([^"]+)"', page)
-
-
-def value_of(page, name):
-    found = re.search(rf'<input[^>]*name="{name}"[^>]*>', page)
-    assert found, name
-    value = re.search(r'value="([^"]*)"', found.group())
-    return value.group(1) if value else ""
-
-
-def standing(*steps, cars=()):
-    """The plan as it stands."""
-    plan = ShopPlan(as_of=timezone.now(), steps=steps, cars=cars)
-    return BayPlan.objects.create(
-        state=BayPlan.State.STANDING, problem_hash="x", facts=plan_to_json(plan)
-    )
-
-
-def held(booking, bay, since, until):
-    """A plan in which a booked car is in a bay."""
-    key = f"booking-{booking.pk}"
-    step = Step(
-        car=key, part=Part.STAY, starts_at=since, ends_at=until, spot=f"bay-{bay.pk}"
-    )
-    car = CarPlanned(
-        car=key, ready_at=until, latest_at=until, promised_at=booking.promised_at
-    )
-    return standing(step, cars=(car,))
-
-
-# -- offers ------------------------------------------------------------------------
 
 
 def test_the_next_three_days_that_fit_are_offered(desk_client, film, bay, hands):
@@ -326,114 +236,3 @@ def test_a_promise_that_was_typed_stays_where_it_is(desk_client, film, bay, hand
 
 
 # -- crew and hours before arrival -------------------------------------------------
-
-
-def test_who_lays_the_film_and_when_is_part_of_the_booking(
-    desk_client, film, bay, hands
-):
-    arrives = in_days(3)
-    made = desk_client.post(
-        "/bookings/make/",
-        typed(
-            film,
-            arrives_at=arrives.strftime(FIELD),
-            promised_at=(arrives + timedelta(days=4)).strftime(FIELD),
-            people=[hands[0].pk],
-            film_day=arrives.date().isoformat(),
-            film_half="afternoon",
-        ),
-    )
-    wish = CarWish.objects.get()
-    assert (wish.day, wish.half) == (arrives.date(), "afternoon")
-    assert list(wish.people.all()) == [hands[0]]
-    page = desk_client.get(made.headers["Location"]).content.decode()
-    assert "Film work" in page
-    assert "Kim" in page
-    edit = desk_client.get(f"/bookings/{wish.booking_id}/edit/").content.decode()
-    assert value_of(edit, "film_day") == arrives.date().isoformat()
-
-
-def test_a_change_of_it_is_in_the_history_without_names(desk_client, film, hands):
-    arrives = in_days(3)
-    booking = make_booking(
-        vehicle=make_vehicle(plate="A 1"),
-        film=film,
-        arrives_at=arrives,
-        promised_at=arrives + timedelta(days=4),
-        at=timezone.now(),
-        people=(hands[0],),
-    )
-    desk_client.post(
-        f"/bookings/{booking.pk}/change/",
-        typed(
-            film,
-            arrives_at=arrives.strftime(FIELD),
-            promised_at=(arrives + timedelta(days=4)).strftime(FIELD),
-            people=[hands[1].pk],
-            film_day=arrives.date().isoformat(),
-        ),
-    )
-    event = booking.events.get(what="booking_changed")
-    assert event.facts["changed"]["people"] == [[hands[0].pk], [hands[1].pk]]
-    page = desk_client.get(f"/bookings/{booking.pk}/").content.decode()
-    assert "film work on" in page
-    assert list(booking.wish.people.all()) == [hands[1]]
-
-
-def test_nothing_fixed_makes_no_row(desk_client, film):
-    make_booking(film=film)
-    assert not CarWish.objects.exists()
-
-
-def test_film_work_before_the_car_comes_is_refused_at_its_field(desk_client, film):
-    arrives = in_days(3)
-    answer = desk_client.post(
-        "/bookings/make/",
-        typed(
-            film,
-            arrives_at=arrives.strftime(FIELD),
-            promised_at=(arrives + timedelta(days=4)).strftime(FIELD),
-            film_day=(arrives - timedelta(days=1)).date().isoformat(),
-        ),
-    )
-    assert answer.status_code == 422
-    page = answer.content.decode()
-    assert "Film work cannot begin before the car arrives." in page
-    assert value_of(page, "plate") == "NEW 1"
-    assert not Booking.objects.exists()
-
-
-def test_the_booking_shows_the_plans_steps(desk_client, film, bay, hands):
-    booking = make_booking(film=film, at=timezone.now())
-    start = in_days(2)
-    step = Step(
-        car=f"booking-{booking.pk}",
-        part=Part.INSTALL,
-        starts_at=start,
-        ends_at=start + timedelta(hours=6),
-        spot=f"bay-{bay.pk}",
-        people=(f"person-{hands[0].pk}",),
-    )
-    standing(step)
-    page = desk_client.get(f"/bookings/{booking.pk}/").content.decode()
-    assert "By the plan" in page
-    assert "film work" in page
-    assert "Bay 1" in page
-    assert "Kim" in page
-
-
-def test_who_was_to_lay_the_film_is_the_crew_once_the_car_is_here(film, hands):
-    booking = make_booking(film=film, people=(hands[0],))
-    order = make_workorder(booking=booking)
-    assert list(order.crew.all()) == [hands[0]]
-    assert order.events.filter(what="crew").count() == 1
-
-
-def test_the_bay_of_the_booking_is_chosen_when_the_car_comes(desk_client, film, bay):
-    booking = make_booking(film=film, bay=bay)
-    page = desk_client.get(f"/arrivals/{booking.pk}/").content.decode()
-    assert re.search(rf'value="bay-{bay.pk}"[^>]*checked', page)
-    other = make_booking(film=film, vehicle=make_vehicle(plate="A 2"))
-    make_workorder(booking=other, bay=bay)
-    page = desk_client.get(f"/arrivals/{booking.pk}/").content.decode()
-    assert not re.search(rf'value="bay-{bay.pk}"[^>]*checked', page)
