@@ -66,7 +66,9 @@ def promised_days(*, now: datetime, days: int, shop: Shop) -> list[Day]:
 def overdue(*, now: datetime) -> QuerySet[WorkOrder]:
     """Cars still here though their promise has passed."""
     return (
-        WorkOrder.objects.select_related("vehicle", "customer", "booking__forecast")
+        WorkOrder.objects.select_related(
+            "vehicle", "customer", "film", "booking__forecast"
+        )
         .exclude(stage=CLOSED.value)
         .filter(promised_at__lt=now)
         .order_by("promised_at", "pk")

@@ -79,7 +79,7 @@ def look(hands: Hands, done: Mixed) -> None:
         if box and min(box["width"], box["height"]) < LEAST_PX - 0.5:
             done.small.append(f"{target.inner_text()!r} {box}")
     size = hands.page.viewport_size
-    wide = hands.page.evaluate("document.documentElement.scrollWidth")
+    wide = hands.page.locator("html").evaluate("each => each.scrollWidth")
     if size and wide > size["width"]:
         done.wide.append(f"{hands.path}: {wide} px")
 

@@ -321,7 +321,7 @@ def customer_gets_the_care_sheet(customer: Hands, address: str) -> None:
     link = customer.page.get_by_role("link", name="Care instructions")
     care = opened(customer, link.get_attribute("href") or "")
     assert len(care.pages) >= 1
-    wide = customer.page.evaluate("document.documentElement.scrollWidth")
+    wide = customer.page.locator("html").evaluate("each => each.scrollWidth")
     assert wide <= PHONE[0], "the phone scrolls sideways"
 
 

@@ -29,7 +29,7 @@ from jobs.plan.replan_actions import carry_on
 from jobs.plan.searching import search_for, seconds_for
 from jobs.scheduling import Activity, Due, Level, Problem, Settings, late_after
 from jobs.stages.table import Stage
-from shopapp.frame import perform
+from shopapp.frame import Refused, perform
 from shopapp.models import BackgroundTask, Person
 from tests.furnished import Furnished
 from tests.makers import make_tap
@@ -237,15 +237,17 @@ def test_a_car_that_waits_for_its_customer_is_ready_since_its_final_look(
     assert (told.ready_at, told.standing) == (at, "fits")
 
 
-def test_a_shop_without_cars_has_a_plan_of_nothing(shop: Furnished):
+def test_a_shop_without_cars_stands_by_a_plan_of_nothing_and_makes_none(
+    shop: Furnished,
+):
     Booking.objects.update(state=Booking.State.CANCELLED)
     WorkOrder.objects.update(stage=Stage.CLOSED.value)
     carry_on(now=timezone.now())
     assert plan_of(standing()).steps == ()
-    row = made(shop)
-    assert search_of(row) is None
-    press(shop, publish_plan, plan_pk=row.pk)
     assert not Forecast.objects.exists()
+    with pytest.raises(Refused, match="There is no car to plan."):
+        made(shop)
+    assert proposal() is None
 
 
 def test_a_shop_without_people_says_so_and_fails_nothing(shop: Furnished):
