@@ -14,7 +14,7 @@ from mixing.rule_sets.queries import rules_of
 from mixing.safety.rules import safety_rules
 from mixing.safety.states import State
 from mixing.shelf.data_sheet_queries import flammable_category_of, prep_use
-from shopapp.models import Bay, Shop, the_shop
+from shopapp.models import Bay, Shop, shop_date, the_shop
 from tests.makers import make_bay, make_bench, make_container, make_workorder
 
 pytestmark = pytest.mark.django_db
@@ -304,7 +304,7 @@ def test_with_a_measured_bay_the_week_still_asks_for_the_panel_wipe(client, desk
 
 
 def test_old_flows_and_old_sheets_are_named(client, desk, wipe):
-    today = timezone.localdate()
+    today = shop_date(timezone.now())
     make_bay(exhaust_measured_on=today - timedelta(days=400))
     Chemical.objects.update(sheet_dated=today - timedelta(days=5 * 365))
     client.force_login(desk)
