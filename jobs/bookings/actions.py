@@ -9,6 +9,7 @@ from decimal import Decimal
 from typing import Any
 
 from django.db.models import QuerySet
+from django.utils import timezone
 
 from jobs import limits
 from jobs.coverage.catalogue import Body, Package, PanelChoice, coverage_problems
@@ -24,6 +25,8 @@ from jobs.models import (
 )
 from jobs.money.actions import give_back
 from jobs.money.queries import paid_for, tax_rule
+from jobs.opening.queries import opening_of
+from jobs.plan.fixed_day import refused_day
 from jobs.plan.forecast_actions import ask_to_carry_on
 from jobs.plan.wish_actions import told_wish, write_wish
 from jobs.rules.table import Level
@@ -78,11 +81,18 @@ def make_booking(
     vehicle_pk: int | None,
     vehicle: Facts,
     agreed: Agreed,
+    apart: bool = False,
 ) -> Json:
-    """Book a car: its customer, its panels, its film, its promise."""
+    """Book a car: its customer, its panels, its film, its promise.
+
+    apart  another customer or car with a number that is known, and that is meant
+    """
     _check(agreed, body=vehicle["body"])
-    owner = find_or_add_customer(customer_pk=customer_pk, typed=customer)
-    car = find_or_add_vehicle(customer=owner, vehicle_pk=vehicle_pk, typed=vehicle)
+    _check_film_day(agreed, now=act.now, booking=None)
+    owner = find_or_add_customer(customer_pk=customer_pk, typed=customer, apart=apart)
+    car = find_or_add_vehicle(
+        customer=owner, vehicle_pk=vehicle_pk, typed=vehicle, apart=apart
+    )
     _hold_on_shortage(agreed, booking=None)
     booking = Booking(
         customer=owner, vehicle=car, booked_by=act.tap.by, booked_at=act.now
@@ -101,6 +111,7 @@ def change_booking(
     booking = act.lock(Booking, booking_pk)
     _still_open(booking)
     _check(agreed, body=vehicle["body"])
+    _check_film_day(agreed, now=act.now, booking=booking)
     find_or_add_vehicle(
         customer=booking.customer, vehicle_pk=booking.vehicle_id, typed=vehicle
     )
@@ -206,6 +217,24 @@ def _check(agreed: Agreed, *, body: str) -> None:
         )
     if agreed.price is not None and agreed.deposit > agreed.price:
         raise Refused(say("The deposit is higher than the price."), field="deposit")
+
+
+def _check_film_day(agreed: Agreed, *, now: datetime, booking: Booking | None) -> None:
+    """A day newly fixed for the film is one on which the shop works."""
+    wish = getattr(booking, "wish", None)
+    known = (wish.day, wish.half) if wish else None
+    if agreed.film_day is None or known == (agreed.film_day, agreed.film_half):
+        return
+    shop = the_shop()
+    why = refused_day(
+        agreed.film_day,
+        agreed.film_half,
+        now=timezone.localtime(now, shop.zone),
+        arrives_at=agreed.arrives_at,
+        opening=opening_of(shop),
+    )
+    if why:
+        raise Refused(why, field="film_day")
 
 
 def _hold_on_shortage(agreed: Agreed, *, booking: Booking | None) -> None:

@@ -10,8 +10,9 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
-from jobs.bookings.forms import BookingForm, picked
+from jobs.bookings.forms import BookingForm
 from jobs.bookings.queries import with_heads
+from jobs.bookings.typed_forms import picked
 from jobs.models import Booking
 from jobs.plan.fit_queries import FitsNow, fits_now
 from shopapp.access import allow

@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-from datetime import datetime
 from decimal import Decimal
 from typing import Any
 
 from django import forms
 from django.http import QueryDict
-from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from jobs import limits
@@ -17,15 +14,10 @@ from jobs.bookings.actions import Agreed
 from jobs.bookings.figure_queries import BookingFigures, booking_figures
 from jobs.coverage.catalogue import (
     Body,
-    Method,
-    Package,
     coverage_problems,
-    default_choices,
 )
 from jobs.coverage.forms import (
     CoverageFields,
-    coverage_initial,
-    most_used,
     with_package,
 )
 from jobs.customers.forms import (
@@ -33,18 +25,25 @@ from jobs.customers.forms import (
     CustomerFields,
     VehicleFields,
     customer_of,
-    vehicle_initial,
     vehicle_of,
 )
-from jobs.models import AddedWork, Booking, CarWish, Customer, Film, Vehicle
-from jobs.opening.queries import opening_of
-from jobs.plan.fit_queries import MOMENT, Picked
-from jobs.plan.promise import moved_along
+from jobs.models import AddedWork, Booking, CarWish, Film
+from jobs.plan.fit_queries import MOMENT
 from shopapp.amounts import Money, Whole
 from shopapp.columns import DATE, column
-from shopapp.models import Bay, Person, the_shop
+from shopapp.models import Bay, Person
 
 WORK_ROWS = range(1, 5)
+FOLDED = {
+    "customer": ("email", "is_account", "order_number"),
+    "car": (
+        *("vin_reason", "make", "year", "colour", "paint_code", "finish"),
+        *("red_line", "paint_history"),
+    ),
+    "money": ("price", "deposit", "notes", "film_reason"),
+    "wish": ("people", "film_day", "film_half"),
+}
+"""Fields of the parts that a phone booking leaves folded."""
 
 
 def moment_field(label: Any, **more: Any) -> forms.DateTimeField:
@@ -69,6 +68,9 @@ class BookingForm(CustomerFields, VehicleFields, CoverageFields):
 
     customer_pk = forms.IntegerField(required=False, widget=forms.HiddenInput)
     vehicle_pk = forms.IntegerField(required=False, widget=forms.HiddenInput)
+    apart = forms.BooleanField(
+        label=_("It is somebody else, or another car: keep both"), required=False
+    )
     order_number = column(Booking.order_number, _("Customer's order number"))
     film = forms.ModelChoiceField(
         label=_("Film"),
@@ -173,6 +175,19 @@ class BookingForm(CustomerFields, VehicleFields, CoverageFields):
         """Whether anything is fixed of its film work."""
         return any(self[name].value() for name in ("people", "film_day"))
 
+    def open_parts(self) -> dict[str, bool]:
+        """Which folded parts are open by themselves: where something is in error."""
+        return {
+            part: any(name in self.fields and self.has_error(name) for name in names)
+            for part, names in FOLDED.items()
+        }
+
+    def has_work(self) -> bool:
+        """Whether other work is typed, or is in error."""
+        names = ("name", "minutes", "price")
+        rows = [f"work_{row}_{name}" for row in WORK_ROWS for name in names]
+        return any(self[name].value() or self.has_error(name) for name in rows)
+
     def has_more_work(self) -> bool:
         """Whether a row of added work after the first holds anything."""
         names = ("name", "minutes", "price")
@@ -251,103 +266,5 @@ class BookingForm(CustomerFields, VehicleFields, CoverageFields):
             "customer": customer_of(cleaned),
             "customer_pk": cleaned["customer_pk"],
             "vehicle_pk": cleaned["vehicle_pk"],
+            "apart": cleaned["apart"],
         }
-
-
-def new_initial(
-    *, customer: Customer | None, vehicle: Vehicle | None
-) -> dict[str, Any]:
-    """A fresh booking: a full front, tomorrow at opening, for whom it is known."""
-    body = Body(vehicle.body) if vehicle else Body.SEDAN
-    method = Method.HAND_FITTED
-    package = Package.FULL_FRONT
-    choices = default_choices(package, body=body, method=method)
-    initial = coverage_initial(package, choices, method=method)
-    if customer is not None:
-        initial |= {"customer_pk": customer.pk, "name": customer.name}
-        initial |= {"phone": customer.phone, "email": customer.email}
-        initial["is_account"] = customer.is_account
-    if vehicle is not None:
-        initial |= {"vehicle_pk": vehicle.pk, **vehicle_initial(vehicle)}
-    return initial
-
-
-def first_figures(form: BookingForm) -> BookingFigures | None:
-    """The figures of a fresh page, from what it starts with."""
-    package, body = Package(form["package"].value()), form.body_shown()
-    method = Method(form["method"].value())
-    known = {
-        "package": package,
-        "panels": default_choices(package, body=body, method=method),
-        "film": form.fields["film"].queryset.first(),  # type: ignore[attr-defined]
-        "size_class": form["size_class"].value(),
-        "body": body,
-        "model": form["model"].value() or "",
-    }
-    return booking_figures(known) if known["film"] else None
-
-
-def booking_initial(booking: Booking) -> dict[str, Any]:
-    """A booking as it was agreed, to be changed."""
-    rows = list(booking.panels.all())
-    initial = coverage_initial(Package(booking.package), rows, method=most_used(rows))
-    initial |= vehicle_initial(booking.vehicle)
-    for name in (
-        "film",
-        "bay",
-        "order_number",
-        "price",
-        "deposit",
-        "paint_history",
-        "notes",
-    ):
-        initial[name] = getattr(booking, name)
-    for name in ("arrives_at", "promised_at"):
-        initial[name] = timezone.localtime(getattr(booking, name))
-    if wish := getattr(booking, "wish", None):
-        initial |= {"film_day": wish.day, "film_half": wish.half}
-        initial["people"] = list(wish.people.all())
-    for row, work in zip(WORK_ROWS, booking.added_work.all(), strict=False):
-        for part in ("name", "minutes", "when", "skill", "price"):
-            initial[f"work_{row}_{part}"] = getattr(work, part)
-    return initial
-
-
-def as_typed(data: QueryDict, *, booking: Booking | None) -> BookingForm:
-    """What was typed so far, worked out and shown again without a word of blame."""
-    worked_out = BookingForm(data, booking=booking)
-    worked_out.is_valid()
-    typed: dict[str, Any] = dict(with_package(data).items())
-    typed["people"] = data.getlist("people")
-    form = BookingForm(initial=typed | picked(data), booking=booking)
-    form.figures = worked_out.figures
-    return form
-
-
-def picked(data: QueryDict) -> dict[str, str]:
-    """What a tap on an offer, or an arrival moved past it, fills in."""
-    if offer := Picked.read(data.get("offer", "")):
-        return {**vars(offer), "offered": str(offer)}
-    offer = Picked.read(data.get("offered", ""))
-    arrives_at = _moment(data.get("arrives_at", ""))
-    if offer is None or arrives_at is None:
-        return {}
-    promised_at, was_for = _moment(offer.promised_at), _moment(offer.arrives_at)
-    typed = _moment(data.get("promised_at", ""))
-    if not promised_at or not was_for or typed != promised_at or arrives_at < typed:
-        return {}
-    later = moved_along(
-        promised_at, offered_for=was_for, arrives_at=arrives_at, opening=opening_of()
-    )
-    moved = replace(
-        offer, arrives_at=f"{arrives_at:{MOMENT}}", promised_at=f"{later:{MOMENT}}"
-    )
-    return {"promised_at": moved.promised_at, "offered": str(moved)}
-
-
-def _moment(typed: str) -> datetime | None:
-    """A moment in the shop's zone, as a field of day and time holds it."""
-    try:
-        return datetime.strptime(typed[:16], MOMENT).replace(tzinfo=the_shop().zone)
-    except ValueError:
-        return None

@@ -13,14 +13,9 @@ from django.utils.translation import gettext
 from django.views.decorators.http import require_GET, require_POST
 
 from jobs.bookings.figure_queries import figures_of
+from jobs.bookings.first_forms import booking_initial, first_figures, new_initial
 from jobs.bookings.fits_pages import typed_fits
-from jobs.bookings.forms import (
-    BookingForm,
-    as_typed,
-    booking_initial,
-    first_figures,
-    new_initial,
-)
+from jobs.bookings.forms import BookingForm
 from jobs.bookings.history_queries import history_of_booking
 from jobs.bookings.queries import (
     agreed_panels,
@@ -29,8 +24,9 @@ from jobs.bookings.queries import (
     promised_days,
     with_heads,
 )
+from jobs.bookings.typed_forms import as_typed
 from jobs.coverage.car_drawing import car_svg
-from jobs.customers.queries import found_customers
+from jobs.customers.known_queries import known_of
 from jobs.film.ahead_queries import shortages_said
 from jobs.models import Booking, Customer, Vehicle
 from jobs.money.forms import CancelForm, PaymentForm, ReverseForm
@@ -95,18 +91,35 @@ def _number(request: HttpRequest, name: str) -> int:
 def _new(
     request: HttpRequest, form: BookingForm, bound: Bound | None = None, **more: Any
 ) -> HttpResponse:
-    query = request.GET.get("q", "")
     pk = str(form["customer_pk"].value() or "")
     context = {
         "form": form,
         "bound": bound,
-        "query": query,
-        "found": found_customers(query, most=8) if query else [],
+        "known": known_of(_said(form)) if request.method == "POST" else None,
         "customer": Customer.objects.filter(pk=pk).first() if pk.isdecimal() else None,
         **_figures(form),
         **more,
     }
     return render(request, "jobs/bookings/booking_new.html", context)
+
+
+def _said(form: BookingForm) -> dict[str, str]:
+    """Who and which car, as the form stands."""
+    names = ("customer_pk", "vehicle_pk", "name", "phone", "plate", "vin")
+    return {name: str(form[name].value() or "") for name in names}
+
+
+@require_POST
+@allow("booking.make")
+def booking_known(request: HttpRequest) -> HttpResponse:
+    """Who and which car is known of what is typed. In the body: it is personal data."""
+    typed = {name: value[:120] for name, value in request.POST.items()}
+    context = {
+        "form": BookingForm(initial={"apart": "apart" in typed}, works_out=False),
+        "known": known_of(typed),
+        "look_url": reverse("jobs:booking_look"),
+    }
+    return render(request, "jobs/bookings/_known.html", context)
 
 
 def _figures(form: BookingForm) -> dict[str, Any]:

@@ -118,6 +118,31 @@ class CoverageFields(forms.Form):
         value = str(self["body"].value() or "")
         return Body(value) if value in set(Body) else Body.SEDAN
 
+    def ticked(self) -> set[str]:
+        """The codes of the panels that are chosen so far."""
+        return {code for code in panels() if self[f"panel_{code}"].value()}
+
+    def is_as_usual(self) -> bool:
+        """Whether it is the package's own list, each panel finished as mostly."""
+        package = str(self["package_shown"].value() or self["package"].value() or "")
+        ticked = self.ticked()
+        if not ticked or ticked != set(_panels_of(package, body=self.body_shown())):
+            return False
+        return all(self._is_usual(code) for code in ticked)
+
+    def _is_usual(self, code: str) -> bool:
+        usual = {
+            "method": ("",),
+            "edge": ("", panels()[code].edge.value),
+            "badge": ("", Badge.NONE.value),
+            "seam": ("", Seam.NONE.value),
+            "where": ("",),
+        }
+        return all(
+            str(self[f"{kind}_{code}"].value() or "") in known
+            for kind, known in usual.items()
+        )
+
     def chosen(self) -> tuple[PanelChoice, ...]:
         """The ticked panels with their choices."""
         cleaned = self.cleaned_data

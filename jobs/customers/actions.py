@@ -5,7 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from jobs.customers.known_queries import same_cars, with_phone
+from jobs.customers.phones import phone_problem
 from jobs.models import Customer, Vehicle
+from jobs.search.spelling import letters_and_digits
 from jobs.vin import check_vin
 from shopapp.frame import Act, Refused, action
 from shopapp.say import say
@@ -29,34 +32,91 @@ VEHICLE_FIELDS = (
 )
 
 
-def find_or_add_customer(*, customer_pk: int | None, typed: Facts) -> Customer:
-    """The customer that was chosen, one of the same name and phone, or a new one."""
+def find_or_add_customer(
+    *, customer_pk: int | None, typed: Facts, apart: bool = False
+) -> Customer:
+    """The customer that was chosen, one of the same name and phone, or a new one.
+
+    apart  somebody else with the same telephone, and that is meant
+    """
     if customer_pk is not None:
         found = Customer.objects.filter(pk=customer_pk).first()
         if found is None:
             raise Refused(say("This customer is not there any more."), field="name")
         return found
-    known = Customer.objects.filter(name__iexact=typed["name"], phone=typed["phone"])
-    if typed["phone"] and (same := known.first()):
-        return same
+    _check_phone(typed["phone"])
+    name, near = letters_and_digits(typed["name"]), with_phone(typed["phone"])
+    for known in near:
+        if letters_and_digits(known.name) == name:
+            return known
+    if near and not apart:
+        raise Refused(
+            say(
+                "{name} has this number already. Take {name} over,"
+                " or say that it is somebody else.",
+                name=near[0].name,
+            ),
+            field="phone",
+        )
     return Customer.objects.create(**{name: typed[name] for name in CUSTOMER_FIELDS})
 
 
 def find_or_add_vehicle(
-    *, customer: Customer, vehicle_pk: int | None, typed: Facts
+    *, customer: Customer, vehicle_pk: int | None, typed: Facts, apart: bool = False
 ) -> Vehicle:
-    """The customer's car, put right as it was typed, or a new one."""
+    """The customer's car, put right as it was typed, or a new one.
+
+    apart  another car with the same plate or VIN, and that is meant
+    """
     _check_vin(typed)
-    known = Vehicle.objects.filter(customer=customer)
     if vehicle_pk is not None:
+        known = Vehicle.objects.filter(customer=customer)
         vehicle = known.filter(pk=vehicle_pk).first()
         if vehicle is None:
             raise Refused(say("This car belongs to another customer."), field="model")
-    else:
-        same = known.filter(vin=typed["vin"]) if typed["vin"] else known.none()
-        vehicle = same.first() or Vehicle(customer=customer)
-    _write(vehicle, typed, VEHICLE_FIELDS)
+        _write(vehicle, typed, VEHICLE_FIELDS)
+        return vehicle
+    near = same_cars(plate=typed["plate"], vin=typed["vin"])
+    own = next((car for car in near if _is_it(car, customer, typed)), None)
+    if own is None and near and not apart:
+        raise _known_car(near[0], typed)
+    # A known car that was typed again keeps what was not typed this time.
+    said = (
+        VEHICLE_FIELDS if own is None else tuple(n for n in VEHICLE_FIELDS if typed[n])
+    )
+    vehicle = own or Vehicle(customer=customer)
+    _write(vehicle, typed, said)
     return vehicle
+
+
+def _is_it(car: Vehicle, customer: Customer, typed: Facts) -> bool:
+    vins = {car.vin, typed["vin"]} - {""}
+    return car.customer_id == customer.pk and len(vins) < 2
+
+
+def _known_car(car: Vehicle, typed: Facts) -> Refused:
+    is_vin = bool(typed["vin"]) and car.vin == typed["vin"]
+    return Refused(
+        say(
+            "{car} of {name} has this VIN already. Take it over,"
+            " or say that it is another car.",
+            car=str(car),
+            name=car.customer.name,
+        )
+        if is_vin
+        else say(
+            "{car} of {name} has this plate already. Take it over,"
+            " or say that it is another car.",
+            car=str(car),
+            name=car.customer.name,
+        ),
+        field="vin" if is_vin else "plate",
+    )
+
+
+def _check_phone(phone: str) -> None:
+    if problem := phone_problem(phone):
+        raise Refused(problem, field="phone")
 
 
 @action("customer.change")
@@ -71,6 +131,7 @@ def change_customer(
     notes: str,
 ) -> None:
     """Put a customer's name and ways to reach them right."""
+    _check_phone(phone)
     customer = act.lock(Customer, customer_pk)
     typed = {"name": name, "phone": phone, "email": email, "is_account": is_account}
     _write(customer, {**typed, "notes": notes}, (*CUSTOMER_FIELDS, "notes"))

@@ -11,6 +11,7 @@ from django.utils.translation import gettext_lazy as _
 from jobs.coverage.blanks import size_classes
 from jobs.coverage.catalogue import Body
 from jobs.coverage.year_forms import YearField
+from jobs.customers.phones import phone_problem
 from jobs.models import Customer, Vehicle
 from jobs.vin import check_vin, model_year
 from shopapp.columns import column
@@ -45,6 +46,13 @@ class CustomerFields(forms.Form):
     is_account = column(
         Customer.is_account, _("Account customer: pays by monthly statement")
     )
+
+    def clean_phone(self) -> str:
+        """Digits, and what is written between them."""
+        phone = str(self.cleaned_data["phone"]).strip()
+        if problem := phone_problem(phone):
+            raise forms.ValidationError(str(problem))
+        return phone
 
 
 class VehicleFields(forms.Form):

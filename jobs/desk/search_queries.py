@@ -20,8 +20,8 @@ from jobs.models import (
 )
 from jobs.path.queries import CarOnFloor, cars_on_floor, open_orders
 from jobs.promises.queries import Outlook, booking_outlook, clock
-from jobs.search.queries import in_any, rows_with
-from jobs.search.spelling import Asked, beginnings, holds, number_keys
+from jobs.search.queries import each_way, in_any, rows_with
+from jobs.search.spelling import Asked, holds, number_keys
 from mixing.models import Vessel
 from shopapp.models import Shop
 
@@ -118,18 +118,8 @@ def found(asked: Asked, *, knows_customers: bool, now: datetime, shop: Shop) -> 
     )
 
 
-def _each_way(rows: QuerySet[Any], asked: Asked, pks: Any) -> QuerySet[Any]:
-    """Rows that hold every word; or all of them written as one."""
-    as_one = rows.filter(pk__in=pks(beginnings(asked.joined)))
-    if asked.words in ((), (asked.joined,)):
-        return as_one
-    for word in asked.words:
-        rows = rows.filter(pk__in=pks(beginnings(word)))
-    return as_one.order_by().values("pk").union(rows.order_by().values("pk"))
-
-
 def _rows(rows: QuerySet[Any], of: SearchKey.Of, asked: Asked) -> QuerySet[Any]:
-    pks = _each_way(
+    pks = each_way(
         rows.model._default_manager.values("pk"),
         asked,
         lambda begun: in_any([rows_with(of, each) for each in begun]),
@@ -159,7 +149,7 @@ def _vehicle_pks(asked: Asked, *, knows_customers: bool) -> tuple[int, ...]:
             theirs = Vehicle.objects.filter(customer__in=owners)
             yield theirs.order_by().values("pk")
 
-    wanted = _each_way(Vehicle.objects.values("pk"), asked, pks)
+    wanted = each_way(Vehicle.objects.values("pk"), asked, pks)
     coming = Booking.objects.filter(state=Booking.State.BOOKED).order_by("arrives_at")
     firsts = [
         rows.filter(vehicle__in=wanted).values_list("vehicle", flat=True)[: MOST + 1]

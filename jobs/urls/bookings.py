@@ -45,6 +45,7 @@ urlpatterns: list[URLPattern] = [
     path("new/", bookings.booking_new, name="booking_new"),
     path("look/", bookings.booking_look, name="booking_look"),
     path("fits/", fits.booking_fits, name="booking_fits"),
+    path("known/", bookings.booking_known, name="booking_known"),
     path("make/", make, name="booking_make"),
     path("<int:pk>/", bookings.booking_detail, name="booking_detail"),
     path("<int:pk>/look/", bookings.booking_look, name="booking_look"),

@@ -1,0 +1,90 @@
+"""Is this customer, or this car, known already? In any spelling."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from jobs.customers.phones import digits_of
+from jobs.customers.queries import found_customers
+from jobs.models import Customer, SearchKey, Vehicle
+from jobs.search.queries import rows_with
+from jobs.search.spelling import from_behind, letters_and_digits
+
+LEAST = 3
+"""Signs of a name from which on it is looked for."""
+SHOWN = 4
+
+
+@dataclass(frozen=True, kw_only=True)
+class Known:
+    """Who and what is known of a half-filled form.
+
+    found   customers who fit what is typed, with their cars
+    phones  customers with the telephone that is typed
+    cars    cars with the plate or the VIN that is typed
+    """
+
+    found: tuple[Customer, ...] = ()
+    phones: tuple[Customer, ...] = ()
+    cars: tuple[Vehicle, ...] = ()
+
+
+def with_phone(phone: str) -> list[Customer]:
+    """Customers with this telephone."""
+    digits = digits_of(phone)
+    if not digits:
+        return []
+    rows = rows_with(SearchKey.Of.CUSTOMER, from_behind(digits))
+    near = Customer.objects.filter(pk__in=rows)
+    return [row for row in near if digits_of(row.phone) == digits]
+
+
+def same_cars(*, plate: str, vin: str) -> list[Vehicle]:
+    """Cars with this plate or this VIN."""
+    found: dict[int, Vehicle] = {}
+    for name, typed in (("vin", vin), ("plate", plate)):
+        sign = letters_and_digits(typed)
+        if not sign:
+            continue
+        rows = rows_with(SearchKey.Of.VEHICLE, from_behind(sign))
+        near = Vehicle.objects.filter(pk__in=rows).select_related("customer")
+        for car in near:
+            if letters_and_digits(getattr(car, name)) == sign:
+                found[car.pk] = car
+    return list(found.values())
+
+
+def twins_of(customer: Customer) -> list[Customer]:
+    """Other customers with the same telephone, or the same name to the letter."""
+    by_phone = with_phone(customer.phone)
+    name = letters_and_digits(customer.name)
+    rows = Customer.objects.filter(pk__in=rows_with(SearchKey.Of.CUSTOMER, name))
+    by_name = [row for row in rows if letters_and_digits(row.name) == name]
+    found = {row.pk: row for row in (*by_phone, *by_name) if name}
+    return [row for pk, row in found.items() if pk != customer.pk]
+
+
+def twins_of_car(vehicle: Vehicle) -> list[Vehicle]:
+    """Other cars with the same plate or VIN."""
+    found = same_cars(plate=vehicle.plate, vin=vehicle.vin)
+    return [car for car in found if car.pk != vehicle.pk]
+
+
+def known_of(typed: Mapping[str, str]) -> Known:
+    """What is known of what is typed; who was chosen is not looked for again."""
+    chosen, car_pk = typed.get("customer_pk", ""), typed.get("vehicle_pk", "")
+    cars = same_cars(plate=typed.get("plate", ""), vin=typed.get("vin", ""))
+    others = tuple(car for car in cars if str(car.pk) != car_pk)
+    if chosen:
+        return Known(cars=others)
+    words = [typed.get(name, "") for name in ("name", "phone", "order_number")]
+    found: dict[int, Customer] = {}
+    for word in words:
+        if len(letters_and_digits(word)) >= LEAST:
+            found |= {row.pk: row for row in found_customers(word, most=SHOWN)}
+    return Known(
+        found=tuple(found.values())[:SHOWN],
+        phones=tuple(with_phone(typed.get("phone", ""))),
+        cars=others,
+    )
