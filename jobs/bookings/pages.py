@@ -113,7 +113,7 @@ def _said(form: BookingForm) -> dict[str, str]:
 @allow("booking.make")
 def booking_known(request: HttpRequest) -> HttpResponse:
     """Who and which car is known of what is typed. In the body: it is personal data."""
-    typed = {name: value[:120] for name, value in request.POST.items()}
+    typed = {name: str(value)[:120] for name, value in request.POST.items()}
     context = {
         "form": BookingForm(initial={"apart": "apart" in typed}, works_out=False),
         "known": known_of(typed),

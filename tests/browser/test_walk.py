@@ -64,6 +64,7 @@ def book(desk: Hands, *, name: str, plate: str, film: str) -> str:
     desk.put("name", name)
     desk.put("phone", "555-0177")
     desk.put("plate", plate)
+    desk.tap(desk.page.locator("summary").get_by_text("More of the car"))
     desk.put("vin", VIN)
     desk.put("model", "Saloon")
     desk.choose("film", film)
