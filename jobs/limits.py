@@ -77,6 +77,8 @@ OFFCUT_LENGTH_MM = Range(low=10.0, high=20_000.0, unit="mm")
 FILM_COST = Range(low=0.0, high=999_999.99)
 PRICE_FACTOR = Range(low=0.1, high=10.0)
 
+WARRANTY_YEARS = Range(low=1, high=30)
+
 FILM: Within = {
     "cost_per_m2": FILM_COST,
     "price_factor": PRICE_FACTOR,
@@ -88,6 +90,7 @@ FILM: Within = {
     "rh_max_pct": RH_PCT,
     "cure_h": CURE_H,
     "wash_after_days": CARE_DAYS,
+    "warranty_years": WARRANTY_YEARS,
     "reorder_below_mm": ROLL_LEFT_MM,
 }
 ROLL: Within = {"width_mm": ROLL_WIDTH_MM, "length_mm": ROLL_LENGTH_MM}

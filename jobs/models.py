@@ -31,6 +31,7 @@ from jobs.package_hours.models import PackageHours
 from jobs.papers.models import Paper
 from jobs.plan.models import BayPlan, CarWish, Forecast, PlanRule
 from jobs.promises.models import PromiseCheck
+from jobs.public.models import CustomerReport
 from jobs.pulls.models import CutPlan, Pull
 from jobs.search.models import SearchKey
 from jobs.workorders.event_models import BookingEvent, Override, WorkOrderEvent
@@ -68,6 +69,7 @@ __all__ = [
     "CureTable",
     "Customer",
     "CustomerLink",
+    "CustomerReport",
     "CutPlan",
     "Defect",
     "Film",

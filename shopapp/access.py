@@ -126,6 +126,8 @@ ALLOWED: dict[str, frozenset[Role]] = {
     "payment.reverse": OFFICE,
     "link.make": OFFICE,
     "link.revoke": OFFICE,
+    "report.settle": OFFICE,
+    "film.register": OFFICE,
     "recheck.book": OFFICE,
     "recheck.record": EVERYONE,
     "film.view": EVERYONE,

@@ -208,6 +208,10 @@ X_FRAME_OPTIONS = "DENY"
 SIGN_IN_TRIES = read_int("SIGN_IN_TRIES", default=10, least=3, most=1000)
 
 LANGUAGE_CODE = "en"
+LANGUAGES = [("en", "English"), ("es", "Español")]
+"""The shop reads English; a customer's pages, mails and papers come in both."""
+LOCALE_PATHS = [BASE_DIR / "jobs" / "locale"]
+LANGUAGE_COOKIE_NAME = "customer_language"
 USE_I18N = True
 USE_TZ = True
 TIME_ZONE = "UTC"

@@ -59,7 +59,7 @@ from jobs.panels.inspection_actions import open_defect
 from jobs.papers.actions import issue_paper
 from jobs.plan.actions import make_plan
 from jobs.plan.draft_queries import draft
-from jobs.public.actions import make_link
+from jobs.public.link_actions import make_link
 from jobs.public.link_queries import hash_of
 from jobs.pulls.actions import plan_the_pull
 from jobs.pulls.queries import panels_to_cut, quick_plan

@@ -21,7 +21,7 @@ from jobs.bookings.actions import cancel_booking
 from jobs.checks.actions import add_work
 from jobs.coverage.catalogue import Package
 from jobs.crews.actions import add_absence
-from jobs.models import FilmMovement, OrderPanel, Pull, WorkOrder
+from jobs.models import CustomerReport, FilmMovement, OrderPanel, Pull, WorkOrder
 from jobs.money.actions import record_payment
 from jobs.money.queries import money_of
 from jobs.panels.actions import (
@@ -32,6 +32,8 @@ from jobs.panels.actions import (
 )
 from jobs.panels.inspection_actions import look_at_panel, record_final_look, redo_panel
 from jobs.promises.actions import doubt_promise
+from jobs.public.link_actions import make_link
+from jobs.public.link_queries import hash_of
 from jobs.pulls.actions import drop_pull
 from jobs.solutions.actions import make_sheet, record_mix
 from mixing.models import (
@@ -545,6 +547,34 @@ def _(shop: Furnished) -> Press:
     return on_order(shop.intake, "handover_detail", args=args)
 
 
+@press("jobs:booking_link_make")
+def _(shop: Furnished) -> Press:
+    args = {"pk": shop.bookings[0].pk}
+    typed, other = {"days": "20"}, {"days": "21"}
+    return Press(
+        args=args,
+        page="jobs:booking_detail",
+        page_args=args,
+        typed=typed,
+        other=other,
+    )
+
+
+@press("jobs:booking_link_revoke")
+def _(shop: Furnished) -> Press:
+    booking = shop.bookings[0]
+    do(
+        shop.mara,
+        make_link,
+        booking_pk=booking.pk,
+        token_hash=hash_of("a booking's"),
+        days=30,
+    )
+    args = {"pk": booking.pk, "link_pk": booking.links.get().pk}
+    page_args = {"pk": booking.pk}
+    return Press(args=args, page="jobs:booking_detail", page_args=page_args)
+
+
 @press("jobs:recheck_record")
 def _(shop: Furnished) -> Press:
     typed, other = {"outcome": "fine"}, {"outcome": "watch"}
@@ -574,6 +604,33 @@ def _(shop: Furnished) -> Press:
 @press("jobs:customer_approve")
 def _(shop: Furnished) -> Press:
     return _by_link(shop, "prep")
+
+
+@press("jobs:customer_decline")
+def _(shop: Furnished) -> Press:
+    return _by_link(shop, "prep")
+
+
+@press("jobs:customer_report")
+def _(shop: Furnished) -> Press:
+    typed, other = {"words": "An edge lifts"}, {"words": "A bubble on the hood"}
+    return _by_link(shop, "closed", typed=typed, other=other)
+
+
+@press("jobs:report_settle")
+def _(shop: Furnished) -> Press:
+    order = shop.closed[0]
+    report = CustomerReport.objects.create(
+        workorder=order, words="An edge lifts", at=timezone.now()
+    )
+    args = {"pk": order.pk, "report_pk": report.pk}
+    return on_order(order, "handover_detail", args=args)
+
+
+@press("jobs:film_register")
+def _(shop: Furnished) -> Press:
+    typed, other = {"number": "F-1"}, {"number": "F-2"}
+    return on_order(shop.closed[0], "handover_detail", typed=typed, other=other)
 
 
 @press("jobs:customer_recheck")

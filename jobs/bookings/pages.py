@@ -35,6 +35,7 @@ from jobs.plan.fit_queries import clashes_of
 from jobs.plan.step_queries import planned_steps
 from jobs.promises.call_queries import to_call, to_call_before
 from jobs.promises.queries import as_of, booking_outlook, clock, outlook_of
+from jobs.public.section_pages import customer_section
 from shopapp.access import allow
 from shopapp.models import the_shop
 from shopapp.pressing import Bound, form_for
@@ -175,6 +176,7 @@ def booking_detail(
     form = BookingForm(initial=booking_initial(booking), booking=booking)
     context = {
         "booking": booking,
+        "now": timezone.now(),
         "bound": bound,
         "figures": figures_of(booking),
         "outlook": booking_outlook(booking, clock=clock(now=timezone.now())),
@@ -183,6 +185,7 @@ def booking_detail(
         "drawing": _drawn(form),
         "panels": agreed_panels(booking),
         "history": history_of_booking(booking),
+        **customer_section(booking, bound),
         **_money(booking, bound),
     }
     return render(request, "jobs/bookings/booking_detail.html", context)

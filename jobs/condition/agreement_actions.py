@@ -81,6 +81,28 @@ def approve_marks(
     act.event(workorder, "marks_approved", marks=approved, how=how, agreement=kept)
 
 
+@action("mark.decline")
+def decline_marks(act: Act, *, workorder_pk: int, mark_pks: list[int]) -> None:
+    """Keep that the customer said no to film over these marks; the desk calls.
+
+    The mark goes on waiting: only a yes, by phone or in person, ends that.
+    """
+    workorder = act.lock(WorkOrder, workorder_pk)
+    if workorder.is_closed:
+        raise Refused(say("This order is closed."))
+    asked = Mark.objects.filter(
+        workorder=workorder,
+        pk__in=mark_pks,
+        approved_at__isnull=True,
+        declined_at__isnull=True,
+    )
+    declined = sorted(asked.values_list("pk", flat=True))
+    if not declined:
+        raise Refused(say("You have answered this already. We will call you."))
+    asked.update(declined_at=act.now)
+    act.event(workorder, "marks_declined", marks=declined)
+
+
 def _keep(
     act: Act,
     workorder: WorkOrder,

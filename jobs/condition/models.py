@@ -36,6 +36,7 @@ class Mark(models.Model):
         max_length=10, choices=WorkOrder.Agreed.choices, blank=True
     )
     approved_at = models.DateTimeField(null=True, blank=True)
+    declined_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
         ordering = ["pk"]

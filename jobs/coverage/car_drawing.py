@@ -94,6 +94,7 @@ def car_svg(
     with_legend: bool = True,
     prefix: str = "car",
     words: Mapping[str, str] = WORDS,
+    names: Mapping[str, str] | None = None,
 ) -> str:
     """The car with its coverage as an SVG element.
 
@@ -103,6 +104,7 @@ def car_svg(
     with_legend  explain the signs that are used, below the car
     prefix       start of every id, unique in the page
     words        words of the drawing, by key
+    names        panels in another language, by their English name
     Raises ValueError for a panel that the body does not have.
     """
     shape, there = SHAPES[body], panels_on(body)
@@ -123,8 +125,10 @@ def car_svg(
     # Parts come after the panels that they lie on.
     for panel in sorted(there, key=lambda panel: panel.kind in PART_OF):
         if not _is_covered(panel, chosen):
+            name = panel_name(panel.code, body=body)
+            name = names.get(name, name) if names else name
             parts.append(
-                _panel(panel, shape, chosen.get(panel.code), body, prefix, words)
+                _panel(panel, shape, chosen.get(panel.code), name, prefix, words)
             )
     parts += [
         _signs(panel, shape, chosen[panel.code])
@@ -202,11 +206,10 @@ def _panel(
     panel: Panel,
     shape: Shape,
     drawn: DrawnPanel | None,
-    body: Body,
+    name: str,
     prefix: str,
     words: Mapping[str, str],
 ) -> str:
-    name = panel_name(panel.code, body=body)
     if drawn is None:
         is_part = panel.kind in PART_OF
         look = (

@@ -129,12 +129,15 @@ def change_customer(
     email: str,
     is_account: bool,
     notes: str,
+    language: str = Customer.Language.ENGLISH,
 ) -> None:
     """Put a customer's name and ways to reach them right."""
     _check_phone(phone)
     customer = act.lock(Customer, customer_pk)
-    typed = {"name": name, "phone": phone, "email": email, "is_account": is_account}
-    _write(customer, {**typed, "notes": notes}, (*CUSTOMER_FIELDS, "notes"))
+    typed: dict[str, Any] = {"name": name, "phone": phone, "email": email}
+    typed["is_account"] = is_account
+    typed |= {"notes": notes, "language": language}
+    _write(customer, typed, (*CUSTOMER_FIELDS, "notes", "language"))
 
 
 @action("vehicle.change")

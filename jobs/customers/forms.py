@@ -149,13 +149,14 @@ def vehicle_initial(vehicle: Vehicle) -> dict[str, Any]:
 class CustomerForm(CustomerFields):
     """A customer by itself."""
 
+    language = column(Customer.language, _("Reads"))
     notes = column(Customer.notes, _("Notes"), widget=LONG_TEXT)
 
     @staticmethod
     def initial_of(customer: Customer) -> dict[str, Any]:
         """What is known."""
         known = {name: getattr(customer, name) for name in CUSTOMER}
-        return {**known, "notes": customer.notes}
+        return {**known, "notes": customer.notes, "language": customer.language}
 
 
 class VehicleForm(VehicleFields):

@@ -14,7 +14,14 @@ from shopapp.models import Person
 
 
 class Customer(Findable):
-    """A person, or an account customer (a dealer) with a monthly statement."""
+    """A person, or an account customer (a dealer) with a monthly statement.
+
+    language  of the customer's own page, mails and papers; the shop reads English
+    """
+
+    class Language(models.TextChoices):
+        ENGLISH = "en", "English"
+        SPANISH = "es", "Español"
 
     lock_rank: ClassVar[int] = 2
     found_as = SearchKey.Of.CUSTOMER
@@ -24,6 +31,9 @@ class Customer(Findable):
     phone = models.CharField(max_length=40, blank=True)
     email = models.EmailField(blank=True)
     is_account = models.BooleanField("account customer", default=False)
+    language = models.CharField(
+        max_length=2, choices=Language.choices, default=Language.ENGLISH
+    )
     notes = models.TextField(blank=True)
     added_at = models.DateTimeField(default=timezone.now)
 
@@ -109,19 +119,33 @@ class Vehicle(Findable):
 
 
 class CustomerLink(models.Model):
-    """A secret address. Only the hash of its token is kept."""
+    """A secret address. Only the hash of its token is kept.
+
+    One that was made for a booking shows the order of the booking once the car is in.
+    """
 
     workorder = models.ForeignKey(
-        "jobs.WorkOrder", on_delete=models.PROTECT, related_name="links"
+        "jobs.WorkOrder", on_delete=models.PROTECT, null=True, related_name="links"
+    )
+    booking = models.ForeignKey(
+        "jobs.Booking", on_delete=models.PROTECT, null=True, related_name="links"
     )
     token_hash = models.CharField(max_length=64, unique=True)
     made_by = models.ForeignKey(Person, on_delete=models.PROTECT, null=True)
     made_at = models.DateTimeField(default=timezone.now)
     expires_at = models.DateTimeField()
     revoked_at = models.DateTimeField(null=True, blank=True)
+    opened_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
         ordering = ["-pk"]
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(workorder__isnull=False)
+                | models.Q(booking__isnull=False),
+                name="link_for_something",
+            )
+        ]
 
     def __str__(self) -> str:
         return f"link {self.pk}"

@@ -33,7 +33,7 @@ from jobs.panels.inspection_actions import (
     touch_up_defect,
 )
 from jobs.papers.actions import issue_paper
-from jobs.public.actions import make_link
+from jobs.public.link_actions import make_link
 from jobs.public.link_queries import hash_of, token_of
 from jobs.pulls.actions import plan_the_pull
 from jobs.pulls.plan import QUICK, plan_job

@@ -81,6 +81,12 @@ class FilmForm(forms.Form):
     wash_after_days = Whole(
         label=_("No wash for so many days"), within=limits.CARE_DAYS, initial=7
     )
+    warranty_years = Whole(
+        label=_("Years of the maker's warranty"),
+        within=limits.WARRANTY_YEARS,
+        help_text=_("Stands on the customer's film record; empty: nothing is said."),
+        required=False,
+    )
     reorder_below_mm = MetresField(
         within=limits.ROLL_LEFT_MM,
         label=_("Order more below"),
@@ -95,7 +101,7 @@ class FilmForm(forms.Form):
             _("The maker's limits"),
             ("panel_min_c", "panel_max_c", "air_min_c", "air_max_c", "rh_max_pct"),
         ),
-        (_("Cure"), ("cure_h", "wash_after_days")),
+        (_("Cure and warranty"), ("cure_h", "wash_after_days", "warranty_years")),
         (
             _("Stock and money"),
             ("reorder_below_mm", "cost_per_m2", "price_factor", "in_use"),

@@ -54,6 +54,9 @@ class Film(models.Model):
         blank=True,
         help_text="The maker's own time in the shop; empty means the shop's default.",
     )
+    warranty_years = models.PositiveSmallIntegerField(
+        null=True, blank=True, help_text="As its maker states them; empty: not said."
+    )
     wash_after_days = models.PositiveSmallIntegerField(default=7)
     reorder_below_mm = models.PositiveIntegerField(default=0)
     in_use = models.BooleanField(default=True)

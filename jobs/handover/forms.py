@@ -5,14 +5,10 @@ from __future__ import annotations
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from jobs import limits
 from jobs.bookings.forms import moment_field
 from jobs.models import Recheck, WorkOrder
 from jobs.workorders.forms import ReasonsForm
-from shopapp.amounts import Whole
 from shopapp.columns import column
-
-USUAL_DAYS = 60
 
 
 class GiveForm(ReasonsForm):
@@ -30,16 +26,6 @@ class GiveForm(ReasonsForm):
         widget=forms.RadioSelect,
     )
     recheck_at = moment_field(_("Recheck"), required=False)
-
-
-class LinkForm(forms.Form):
-    """How long the customer's link is good for."""
-
-    days = Whole(
-        label=_("Good for, in days"),
-        within=limits.LINK_DAYS,
-        initial=USUAL_DAYS,
-    )
 
 
 class RecheckFoundForm(forms.Form):

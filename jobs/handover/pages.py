@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-from inspect import unwrap
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.utils import timezone
-from django.views.decorators.cache import never_cache
-from django.views.decorators.http import require_GET, require_POST
+from django.views.decorators.http import require_GET
 
-from jobs.handover.forms import GiveForm, LinkForm, RecheckForm
+from jobs.handover.forms import GiveForm, RecheckForm
 from jobs.handover.queries import (
     asked_rechecks,
     leaving_cars,
@@ -26,12 +24,11 @@ from jobs.money.queries import money_of
 from jobs.opening.queries import said_closed
 from jobs.promises.pages import calls_shown
 from jobs.promises.queries import clock, outlook_of
-from jobs.public.actions import make_link
-from jobs.public.link_queries import address_of, hash_of, token_of
+from jobs.public.section_pages import customer_section
 from jobs.stages.queries import read_together
 from jobs.workorders.queries import order_head
 from shopapp.access import allow
-from shopapp.pressing import Bound, form_for, press
+from shopapp.pressing import Bound, form_for
 
 
 @require_GET
@@ -50,15 +47,11 @@ def handovers(request: HttpRequest) -> HttpResponse:
 
 
 @require_GET
-@never_cache
 @allow("handover.view")
 def handover_detail(
-    request: HttpRequest, pk: int, *, bound: Bound | None = None, address: str = ""
+    request: HttpRequest, pk: int, *, bound: Bound | None = None
 ) -> HttpResponse:
-    """One car: what is owed, what the rules say, who agreed.
-
-    address  a link for the customer that was just made: it is shown this once
-    """
+    """One car: what is owed, what the rules say, who agreed."""
     order = get_object_or_404(order_head(), pk=pk)
     read_together([order])
     now = timezone.now()
@@ -72,9 +65,9 @@ def handover_detail(
         "outlook": outlook_of(order, clock=clock(now=now)),
         "ready_since": ready_since(order, now=now),
         "look": order.final_looks.filter(round=order.round).last(),
-        "address": address,
         "recheck_closed": said_closed("recheck", order.recheck_at),
         "now": now,
+        **customer_section(order, bound),
         **_forms(order, bound),
     }
     return render(request, "jobs/handover/handover_detail.html", context)
@@ -100,31 +93,5 @@ def _forms(order: Any, bound: Bound | None) -> dict[str, Any]:
             (row, form_for(ReverseForm, bound, "payment_reverse", payment_pk=row.pk))
             for row in order.payments.select_related("by", "reversed_by", "reverses")
         ],
-        "link_form": form_for(LinkForm, bound, "link_make"),
         "recheck_form": form_for(back, bound, "recheck_book"),
     }
-
-
-@require_POST
-@never_cache
-@allow("link.make")
-def link_make(request: HttpRequest, pk: int) -> HttpResponse:
-    """Make a secret address and show it this once; only its hash is kept."""
-    get_object_or_404(order_head(), pk=pk)
-    token = token_of(key=request.POST.get("key", ""))
-    form = LinkForm(request.POST)
-    made = press(
-        request,
-        make_link,
-        page=handover_detail,
-        form=form,
-        workorder_pk=pk,
-        token_hash=hash_of(token),
-    )
-    if made.status_code != 303:
-        return made
-    # Without its decorators: they would refuse the POST.
-    shown: HttpResponse = unwrap(handover_detail)(
-        request, pk, address=address_of(token)
-    )
-    return shown

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import re
 
+from django.conf import settings
 from django.db import IntegrityError, transaction
+from django.utils import translation
 
 from jobs.models import Paper, WorkOrder
 from jobs.papers import offcut_label_facts as offcut_label
 from jobs.papers.kept_facts import DOCUMENTS, changes_since
 from jobs.papers.kind_facts import KINDS, LABELLED, MM, SHEETS, Wanted
 from jobs.papers.vessel_label_facts import is_there
+from jobs.public.queries import FOR_CUSTOMERS
 from mixing.bench.vessel_label import TOO_SMALL, holds_a_label
 from shopapp.background import ring
 from shopapp.frame import Act, Json, Refused, action
@@ -109,7 +112,8 @@ def ask_paper(
 
 def _version(act: Act, kind: str, wanted: Wanted) -> tuple[Paper, bool]:
     """The newest version if it says the same, else the one after it."""
-    facts = DOCUMENTS[kind].stamp(KINDS[kind].facts(wanted))
+    with translation.override(_language(kind, wanted)):
+        facts = DOCUMENTS[kind].stamp(KINDS[kind].facts(wanted))
     number = KINDS[kind].number(wanted)
     for _ in range(RIVALS):
         newest = Paper.objects.filter(number=number).order_by("-version").first()
@@ -134,6 +138,13 @@ def _version(act: Act, kind: str, wanted: Wanted) -> tuple[Paper, bool]:
             continue
         return paper, True
     raise Refused(say("Many people press this at the moment. Press once more."))
+
+
+def _language(kind: str, wanted: Wanted) -> str:
+    """The customer's own on a paper for the customer; the shop reads English."""
+    if kind in FOR_CUSTOMERS and wanted.workorder:
+        return wanted.workorder.customer.language
+    return settings.LANGUAGE_CODE
 
 
 def _size(wanted: str) -> str:

@@ -28,6 +28,7 @@ class CareFacts:
     """Everything on the care instructions."""
 
     shop: ShopFacts
+    language: str
     phone: str
     email: str
     customer: str
@@ -52,6 +53,7 @@ def care_facts(order: WorkOrder, *, at: datetime) -> Json:
     return to_json(
         CareFacts(
             shop=shop_facts(shop),
+            language=order.customer.language,
             phone=shop.phone,
             email=shop.email,
             customer=order.customer.name,

@@ -8,8 +8,9 @@ from dataclasses import dataclass
 from typing import Any
 
 import segno
+from django.conf import settings
 from django.template.loader import render_to_string
-from django.utils import timezone
+from django.utils import timezone, translation
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext
 
@@ -42,7 +43,9 @@ def paper_html(paper: Paper) -> str:
     """The page of a paper, from its facts alone."""
     facts = facts_kept(paper)
     shop = ShopFacts(**known_fields(ShopFacts, facts["shop"]))
-    with timezone.override(shop.zone):
+    # A customer's paper is in the customer's language, whoever prints it.
+    language = facts.get("language") or settings.LANGUAGE_CODE
+    with timezone.override(shop.zone), translation.override(language):
         context = {
             "shop": shop,
             "shop_name": shop.name,

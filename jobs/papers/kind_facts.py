@@ -12,6 +12,7 @@ from jobs.papers.care_facts import care_facts
 from jobs.papers.cut_list_facts import cut_list_paper
 from jobs.papers.day_sheet_facts import day_sheet_facts
 from jobs.papers.facts import Json
+from jobs.papers.film_record_facts import film_record_facts
 from jobs.papers.offcut_label_facts import SUBJECTS as OF_FILM
 from jobs.papers.offcut_label_facts import offcut_label_number, offcut_labels_facts
 from jobs.papers.plan_facts import shown_plan
@@ -136,6 +137,12 @@ KINDS: Mapping[str, PaperKind] = {
         template="papers/care.html",
         number=lambda wanted: f"{wanted.order.number}-CARE",
         icon="handover",
+    ),
+    Paper.Kind.FILM_RECORD: PaperKind(
+        facts=lambda wanted: film_record_facts(wanted.order, at=wanted.at),
+        template="papers/film_record.html",
+        number=lambda wanted: f"{wanted.order.number}-FILM",
+        icon="label",
     ),
     Paper.Kind.VESSEL_LABEL: PaperKind(
         facts=_label,

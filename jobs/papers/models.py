@@ -22,6 +22,7 @@ class Paper(models.Model):
         DAY_SHEET = "day_sheet", "day sheet"
         DESK_SHEET = "desk_sheet", "day sheet for the desk"
         PLAN_WEEK = "plan_week", "week's plan"
+        FILM_RECORD = "film_record", "film and warranty record"
 
     class State(models.TextChoices):
         ASKED = "asked", "being made"

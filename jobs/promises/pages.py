@@ -17,6 +17,7 @@ from jobs.opening.queries import said_closed
 from jobs.promises.actions import tell_promise
 from jobs.promises.call_queries import ToCall, to_call, to_call_before
 from jobs.promises.forms import TellForm
+from jobs.public.desk_queries import open_reports, said_no
 from shopapp.access import allow
 from shopapp.models import the_shop
 from shopapp.pressing import Bound, form_for, press
@@ -39,6 +40,8 @@ def calls_shown(bound: Bound | None, *, now: datetime) -> dict[str, Any]:
             for call in to_call(now=now)
         ],
         "calls_before": to_call_before(now=now),
+        "reports": open_reports(),
+        "said_no": said_no(),
     }
 
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 from jobs.cure.dates import CareDates
-from jobs.stages.table import Stage
+from jobs.stages.table import FIRST, Stage
 from shopapp.say import Say, say
 
 
@@ -25,35 +25,44 @@ class Care:
 def where_the_car_is(
     *,
     stage: Stage,
-    is_paused: bool,
-    ready_at: datetime,
-    is_over_due: bool,
-    is_doubted: bool = False,
     may_leave: bool,
-    handed_over_at: datetime | None,
+    is_return: bool = False,
+    handed_over_at: datetime | None = None,
 ) -> Say:
-    """The one sentence: where the car is and when it is ready.
+    """The one sentence: where the car is.
+
+    may_leave       nothing stands in the way but the customer
+    is_return       it came back to be put right
+    handed_over_at  aware; None while it is here
+    """
+    if stage.is_closed and handed_over_at is not None:
+        return say("You collected your car on {day}.", day=handed_over_at)
+    if may_leave:
+        return say("Your car is ready: come and collect it.")
+    if is_return and stage is FIRST:
+        return say("Your car is back with us. We look at what you told us.")
+    return stage.row.customer
+
+
+def when_it_is_ready(
+    *, ready_at: datetime, is_paused: bool, is_over_due: bool, is_doubted: bool = False
+) -> Say:
+    """The sentence after it, while the car is here and not ready.
 
     ready_at     aware: the time that a person last gave
     is_over_due  that moment has passed and the car is not ready
     is_doubted   a person of the shop said that this time will not hold
-    may_leave    nothing stands in the way but the customer
     """
-    where = stage.row.customer
-    if stage.is_closed and handed_over_at is not None:
-        return say(where, day=handed_over_at)
-    if may_leave:
-        return say("Your car is ready: come and collect it.")
     if is_doubted:
-        return say(where + "; the time is being checked. We will call you.")
+        return say("The time is being checked. We will call you.")
     if is_over_due:
-        return say(where + "; it takes longer than we said. We will call you.")
+        return say("It takes longer than we said. We will call you.")
     if is_paused:
         return say(
-            where + ", and waits at the moment; we plan to have it ready on {ready}.",
+            "It waits at the moment; we plan to have it ready on {ready}.",
             ready=ready_at,
         )
-    return say(where + "; it is ready on {ready}.", ready=ready_at)
+    return say("It is ready on {ready}.", ready=ready_at)
 
 
 AN_EDGE_LIFTS = (

@@ -7,8 +7,12 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+from jobs import limits
 from jobs.models import Mark, WorkOrder
+from shopapp.amounts import Whole
 from shopapp.columns import DATE
+
+USUAL_LINK_DAYS = 60
 
 
 class MarksForm(forms.Form):
@@ -40,3 +44,13 @@ class RecheckAskForm(forms.Form):
     """A day that suits the customer."""
 
     on = forms.DateField(label=_("A day that suits you"), widget=DATE)
+
+
+class LinkForm(forms.Form):
+    """How long the customer's link is good for."""
+
+    days = Whole(
+        label=_("Good for, in days"),
+        within=limits.LINK_DAYS,
+        initial=USUAL_LINK_DAYS,
+    )

@@ -4,15 +4,18 @@ from __future__ import annotations
 
 import base64
 import hashlib
-from datetime import datetime
+from datetime import datetime, timedelta
+from urllib.parse import urlsplit
 
 from django.conf import settings
+from django.db.models import Q, QuerySet
 from django.urls import reverse
 from django.utils.crypto import salted_hmac
 
-from jobs.models import CustomerLink
+from jobs.models import Booking, Customer, CustomerLink, WorkOrder
 
 TOKEN_BYTES = 16
+NOTED_EACH = timedelta(minutes=10)
 
 
 def token_of(*, key: str) -> str:
@@ -36,12 +39,49 @@ def address_of(token: str) -> str:
     return str(settings.PUBLIC_URL).rstrip("/") + page
 
 
+def is_reachable() -> bool:
+    """Whether a customer's phone can open the addresses that this shop makes."""
+    host = urlsplit(str(settings.PUBLIC_URL)).hostname or ""
+    return host not in {"localhost", "127.0.0.1", "::1", ""}
+
+
 def link_of(token: str, *, now: datetime) -> CustomerLink | None:
     """The link of a token while it is good; looked up by hash, so not by guessing."""
     return (
         CustomerLink.objects.select_related(
-            "workorder__vehicle", "workorder__film", "workorder__customer"
+            *("workorder__vehicle", "workorder__film", "workorder__customer"),
+            *("booking__vehicle", "booking__film", "booking__customer"),
         )
         .filter(token_hash=hash_of(token), revoked_at=None, expires_at__gt=now)
         .first()
     )
+
+
+def order_of(link: CustomerLink) -> WorkOrder | None:
+    """The order that a link shows; None while its car is only booked."""
+    if link.workorder or link.booking is None:
+        return link.workorder
+    if link.booking.state != Booking.State.ARRIVED:
+        return None
+    return link.booking.workorder
+
+
+def links_of(row: WorkOrder | Booking) -> QuerySet[CustomerLink]:
+    """The links that show this row: an order also by those of its booking."""
+    if isinstance(row, Booking):
+        return CustomerLink.objects.filter(booking=row)
+    of_booking = Q(booking=row.booking_id, booking__isnull=False)
+    return CustomerLink.objects.filter(Q(workorder=row) | of_booking)
+
+
+def customer_of(link: CustomerLink) -> Customer:
+    """Whose link it is."""
+    row = link.workorder or link.booking
+    assert row is not None
+    return row.customer
+
+
+def note_opened(link: CustomerLink, *, now: datetime) -> None:
+    """Keep when it was last looked at; reading on within minutes is one look."""
+    before = Q(opened_at=None) | Q(opened_at__lt=now - NOTED_EACH)
+    CustomerLink.objects.filter(before, pk=link.pk).update(opened_at=now)

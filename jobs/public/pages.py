@@ -6,20 +6,41 @@ from collections.abc import Callable
 from functools import wraps
 from typing import Any
 
+from django.conf import settings
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
-from django.utils import timezone
+from django.utils import timezone, translation
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_POST
 
-from jobs.condition.agreement_actions import agree_walk_round, approve_marks
+from jobs.condition.agreement_actions import (
+    agree_walk_round,
+    approve_marks,
+    decline_marks,
+)
 from jobs.feeds.ical import calendar_bytes
-from jobs.models import Mark, WorkOrder
+from jobs.models import Booking, Customer, CustomerLink, Mark, WorkOrder
+from jobs.papers.care_facts import care_facts
+from jobs.papers.facts import Json, revived
+from jobs.papers.film_record_facts import film_record_facts
 from jobs.public.actions import ask_for_recheck
+from jobs.public.customer_forms import ReportForm
 from jobs.public.forms import MarksForm, RecheckAskForm
-from jobs.public.link_queries import link_of
-from jobs.public.queries import appointment_of, customer_view, papers_of
+from jobs.public.link_queries import (
+    customer_of,
+    link_of,
+    note_opened,
+    order_of,
+)
+from jobs.public.queries import (
+    appointment_of,
+    booking_view,
+    customer_view,
+    papers_of,
+    visit,
+)
+from jobs.public.report_actions import MOST_PHOTOS, send_report
 from shopapp import media
 from shopapp.access import View, open_to_all
 from shopapp.models import HistoryEntry
@@ -31,29 +52,90 @@ AGREED = WorkOrder.Agreed.LINK.value
 MADE_BY = "-//film shop//work orders//EN"
 
 
-def by_link(view: Callable[..., HttpResponse]) -> View:
-    """Hand the order of a good token to a view; a bad one reads a plain page."""
+def language_of(request: HttpRequest, link: CustomerLink | None) -> str:
+    """What was chosen on the page, else the customer's own, else the browser's."""
+    kept = request.COOKIES.get(settings.LANGUAGE_COOKIE_NAME)
+    for chosen in (request.GET.get("lang"), kept):
+        if chosen in Customer.Language.values:
+            return str(chosen)
+    if link is None:
+        return translation.get_language_from_request(request)
+    return str(customer_of(link).language)
+
+
+def keep_language(response: HttpResponse, language: str) -> None:
+    """Remember the choice in this browser, for the customer's pages alone."""
+    response.set_cookie(
+        settings.LANGUAGE_COOKIE_NAME,
+        language,
+        path="/c/",
+        httponly=True,
+        secure=settings.SESSION_COOKIE_SECURE,
+        samesite="Lax",
+    )
+
+
+def by_any_link(view: Callable[..., HttpResponse]) -> View:
+    """Hand a good link to a view; a bad token reads a plain page."""
 
     @wraps(view)
     @never_cache
     def opened(request: HttpRequest, token: str, **kwargs: Any) -> HttpResponse:
         link = link_of(token, now=timezone.now())
-        if link is None:
-            return render(request, "public/gone.html", status=404)
-        response = view(request, token, link.workorder, **kwargs)
+        language = language_of(request, link)
+        with translation.override(language):
+            response = view(request, token, link, **kwargs) if link else _gone(request)
+        response.headers["Content-Language"] = language
+        if request.GET.get("lang") == language:
+            keep_language(response, language)
         # The address is the key: no other site learns it. Not "no-referrer", which
         # makes a browser's POST nameless and so refused.
         response.headers["Referrer-Policy"] = "same-origin"
+        response.headers["X-Robots-Tag"] = "noindex, nofollow"
         return response
 
     return open_to_all(opened)
 
 
+def by_link(view: Callable[..., HttpResponse]) -> View:
+    """Hand the order of a good token to a view."""
+
+    @wraps(view)
+    def opened(
+        request: HttpRequest, token: str, link: CustomerLink, **kwargs: Any
+    ) -> HttpResponse:
+        order = order_of(link)
+        return view(request, token, order, **kwargs) if order else _gone(request)
+
+    return by_any_link(opened)
+
+
+def _gone(request: HttpRequest) -> HttpResponse:
+    return render(request, "public/gone.html", status=404)
+
+
 @require_GET
-@by_link
-def customer_page(request: HttpRequest, token: str, order: WorkOrder) -> HttpResponse:
-    """Where the car is and when it is ready."""
-    return _page(request, token, order, None)
+@by_any_link
+def customer_page(request: HttpRequest, token: str, link: CustomerLink) -> HttpResponse:
+    """Where the car is and when it is ready; before it comes, when it is expected."""
+    note_opened(link, now=timezone.now())
+    if order := order_of(link):
+        return _page(request, token, order, None)
+    assert link.booking is not None
+    return _booked(request, token, link.booking)
+
+
+def _booked(request: HttpRequest, token: str, booking: Booking) -> HttpResponse:
+    if booking.state == Booking.State.CANCELLED:
+        return _gone(request)
+    context = {
+        "token": token,
+        "booking": booking,
+        "vehicle": booking.vehicle,
+        "seen": booking_view(booking),
+        "visit": visit(),
+    }
+    return render(request, "public/booking.html", context)
 
 
 def _page(
@@ -62,11 +144,26 @@ def _page(
     context = {
         "token": token,
         "order": order,
+        "vehicle": order.vehicle,
         "bound": bound,
         "seen": customer_view(order, now=timezone.now()),
+        "visit": visit(),
         "recheck_form": form_for(RecheckAskForm, bound, "customer_recheck"),
+        "report_form": form_for(ReportForm, bound, "customer_report"),
+        "most_photos": MOST_PHOTOS,
+        **(_afterwards(order) if order.is_closed else {}),
     }
     return render(request, "public/order.html", context)
+
+
+def _afterwards(order: WorkOrder) -> Json:
+    """Care and film as the papers say them: one source for paper and phone."""
+    now = timezone.now()
+    return {
+        "care": revived(care_facts(order, at=now)),
+        "record": revived(film_record_facts(order, at=now)),
+        "reports": order.customer_reports.filter(settled_at=None),
+    }
 
 
 def _press(
@@ -109,6 +206,26 @@ def customer_approve(
 
 @require_POST
 @by_link
+def customer_decline(
+    request: HttpRequest, token: str, order: WorkOrder
+) -> HttpResponse:
+    """Say no to film over what was found: the desk calls."""
+    form = MarksForm(request.POST, order=order, needed=True)
+    told = say("Thank you. We lay no film there before we have called you.")
+    return _press(request, token, order, decline_marks, form=form, told=told)
+
+
+@require_POST
+@by_link
+def customer_report(request: HttpRequest, token: str, order: WorkOrder) -> HttpResponse:
+    """Write that something looks wrong, with photos."""
+    form = ReportForm(request.POST, request.FILES)
+    told = say("Thank you. We have your message and will call you.")
+    return _press(request, token, order, send_report, form=form, told=told)
+
+
+@require_POST
+@by_link
 def customer_recheck(
     request: HttpRequest, token: str, order: WorkOrder
 ) -> HttpResponse:
@@ -119,12 +236,13 @@ def customer_recheck(
 
 
 @require_GET
-@by_link
+@by_any_link
 def customer_calendar(
-    request: HttpRequest, token: str, order: WorkOrder, what: str
+    request: HttpRequest, token: str, link: CustomerLink, what: str
 ) -> HttpResponse:
     """A date for the customer's own calendar."""
-    appointment = appointment_of(order, what)
+    row = order_of(link) or link.booking
+    appointment = appointment_of(row, what) if row else None
     if appointment is None:
         raise Http404
     body = calendar_bytes([appointment], made_at=timezone.now(), by=MADE_BY)

@@ -1,40 +1,102 @@
-"""What the customer's page shows of an order: where it is, dates, what to agree."""
+"""What the customer's page shows: where the car is, dates, questions, money."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
+from django.utils import timezone
 from django.utils.translation import gettext
 
 from jobs.condition.agreement_queries import ShownMark, ToAgree, marks_to_ask, to_agree
+from jobs.condition.marks import mark_kinds
 from jobs.feeds.ical import Entry
-from jobs.handover.queries import care_lines_of, ready_since
-from jobs.models import Paper, WorkOrder
+from jobs.handover.queries import ready_since
+from jobs.models import Booking, Paper, WorkOrder
+from jobs.money.queries import Money, money_of
+from jobs.opening.hours import Opening
+from jobs.opening.queries import opening_of
 from jobs.promises.queries import check_of
-from jobs.public.customer_says import AN_EDGE_LIFTS, Care, where_the_car_is
+from jobs.public.cover_queries import Cover, cover_of
+from jobs.public.customer_says import when_it_is_ready, where_the_car_is
+from jobs.public.customer_words import MEANS, PAPERS
+from jobs.public.opening_says import closed_soon, weeks_hours
 from shopapp.models import the_shop
 from shopapp.say import Say
 
-FOR_CUSTOMERS = (Paper.Kind.CARE,)
+FOR_CUSTOMERS = (Paper.Kind.CARE, Paper.Kind.FILM_RECORD)
 """Kinds of papers that are written for the customer."""
 AT_THE_DESK = timedelta(minutes=30)
 """So long a date of the customer's takes in her calendar."""
 
 
+class ToldMark(ShownMark):
+    """A mark in the customer's language, and what it means for the film."""
+
+    @property
+    def panel_told(self) -> str:
+        """Where it is."""
+        return gettext(self.panel)
+
+    @property
+    def kind_told(self) -> str:
+        """What it is."""
+        return gettext(self.kind)
+
+    @property
+    def severity_told(self) -> str:
+        """How bad it is."""
+        return gettext(self.severity)
+
+    @property
+    def means(self) -> Say | None:
+        """What it means for the film; of an unknown kind nothing is said."""
+        known = mark_kinds().get(self.mark.kind)
+        return MEANS[known.film] if known else None
+
+
+def _told(shown: ShownMark) -> ToldMark:
+    return ToldMark(mark=shown.mark, panel=shown.panel)
+
+
+@dataclass(frozen=True, kw_only=True)
+class ShownPaper:
+    """A paper to keep, by the name that a customer knows."""
+
+    pk: int
+    kind: str
+
+    @property
+    def told(self) -> str:
+        """Its name."""
+        known = PAPERS.get(self.kind)
+        return gettext(known.text if known else Paper.Kind(self.kind).label)
+
+
+def _to_agree(order: WorkOrder) -> ToAgree:
+    shown = to_agree(order)
+    return replace(shown, marks=[_told(each) for each in shown.marks])
+
+
 @dataclass(frozen=True, kw_only=True)
 class CustomerView:
-    """Everything on the customer's page."""
+    """Everything on the customer's page of an order.
+
+    declined  marks that she said no to: the shop calls
+    money     None while no price is agreed
+    """
 
     sentence: Say
+    then: Say | None
     ready_at: datetime | None
     is_here: bool
     may_leave: bool
     agree: ToAgree | None
-    to_ask: list[ShownMark]
-    care: tuple[Care, ...]
-    an_edge_lifts: tuple[Say, Say]
-    papers: list[Paper]
+    to_ask: list[ToldMark]
+    declined: list[ToldMark]
+    cover: Cover
+    money: Money | None
+    papers: list[ShownPaper]
 
 
 def customer_view(order: WorkOrder, *, now: datetime) -> CustomerView:
@@ -42,27 +104,71 @@ def customer_view(order: WorkOrder, *, now: datetime) -> CustomerView:
     here, since = not order.is_closed, ready_since(order, now=now)
     # What a person gave; no computed time takes its place on this page.
     ready, doubted = order.promised_at, check_of(order) is not None
-    left = order.handed_over_at
     unsigned = here and not order.walk_round_agreed
+    waiting = [_told(each) for each in marks_to_ask(order)] if here else []
+    then = when_it_is_ready(
+        ready_at=ready,
+        is_paused=order.is_paused,
+        is_over_due=ready < now,
+        is_doubted=doubted,
+    )
     return CustomerView(
         sentence=where_the_car_is(
             stage=order.stage_now,
-            is_paused=order.is_paused,
-            ready_at=ready,
-            is_over_due=ready < now,
-            is_doubted=doubted,
             may_leave=since is not None,
-            handed_over_at=left,
+            is_return=order.return_of_id is not None,
+            handed_over_at=order.handed_over_at,
         ),
+        then=then if here and since is None else None,
         ready_at=since or (None if doubted or ready < now else ready),
         is_here=here,
         may_leave=since is not None,
-        agree=to_agree(order) if unsigned else None,
-        to_ask=marks_to_ask(order) if here else [],
-        care=care_lines_of(order, at=left) if left else (),
-        an_edge_lifts=AN_EDGE_LIFTS,
-        papers=list(papers_of(order)),
+        agree=_to_agree(order) if unsigned else None,
+        to_ask=[each for each in waiting if each.mark.declined_at is None],
+        declined=[each for each in waiting if each.mark.declined_at is not None],
+        cover=cover_of(order),
+        money=_money(order),
+        papers=[ShownPaper(pk=paper.pk, kind=paper.kind) for paper in papers_of(order)],
     )
+
+
+def _money(row: WorkOrder | Booking) -> Money | None:
+    return None if row.price is None else money_of(row)
+
+
+@dataclass(frozen=True, kw_only=True)
+class BookingView:
+    """Everything on the customer's page of a booking."""
+
+    cover: Cover
+    money: Money | None
+
+
+def booking_view(booking: Booking) -> BookingView:
+    """The page of a booking: what was agreed, and nothing that nobody said."""
+    return BookingView(cover=cover_of(booking), money=_money(booking))
+
+
+@dataclass(frozen=True, kw_only=True)
+class Visit:
+    """Where the shop is and when it is open."""
+
+    opening: Opening
+
+    @property
+    def hours(self) -> object:
+        """Days of the same hours together."""
+        return weeks_hours(self.opening)
+
+    @property
+    def closed(self) -> object:
+        """Holidays that come soon."""
+        return closed_soon(self.opening, today=timezone.localdate())
+
+
+def visit() -> Visit:
+    """What a customer asks before coming."""
+    return Visit(opening=opening_of())
 
 
 def papers_of(order: WorkOrder) -> list[Paper]:
@@ -76,21 +182,34 @@ def papers_of(order: WorkOrder) -> list[Paper]:
     return list(newest.values())
 
 
-def appointment_of(order: WorkOrder, what: str) -> Entry | None:
-    """A date of the order for the customer's calendar, or None while there is none."""
-    if what == "ready" and not order.is_closed:
-        if check_of(order):
-            return None
-        starts_at, title = order.promised_at, gettext("Collect the car")
-    elif what == "recheck" and order.recheck_at:
-        starts_at, title = order.recheck_at, gettext("Film recheck")
-    else:
+def appointment_of(row: WorkOrder | Booking, what: str) -> Entry | None:
+    """A date for the customer's calendar, or None while there is none."""
+    date = _booked(row, what) if isinstance(row, Booking) else _of_order(row, what)
+    if date is None:
         return None
+    starts_at, title = date
     shop = the_shop()
+    number = row.number if isinstance(row, WorkOrder) else f"booking-{row.pk}"
     return Entry(
-        uid=f"{what}-{order.number}@film-shop.invalid",
+        uid=f"{what}-{number}@film-shop.invalid",
         starts_at=starts_at,
         ends_at=starts_at + AT_THE_DESK,
-        title=f"{title}: {order.vehicle}",
+        title=f"{title}: {row.vehicle}",
         where=", ".join(line for line in [shop.name, shop.address] if line),
     )
+
+
+def _booked(booking: Booking, what: str) -> tuple[datetime, str] | None:
+    if what == "bring":
+        return booking.arrives_at, gettext("Bring the car")
+    if what == "ready":
+        return booking.promised_at, gettext("Collect the car")
+    return None
+
+
+def _of_order(order: WorkOrder, what: str) -> tuple[datetime, str] | None:
+    if what == "ready" and not order.is_closed and not check_of(order):
+        return order.promised_at, gettext("Collect the car")
+    if what == "recheck" and order.recheck_at:
+        return order.recheck_at, gettext("Film recheck")
+    return None

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from jobs.rules.table import Rule
+from shopapp.say import Say, say
 
 
 class Stage(StrEnum):
@@ -127,7 +128,7 @@ class StageRow:
     main_act: May | None = None
     floor: FloorWord
     floor_settled: FloorWord | None = None
-    customer: str
+    customer: Say
 
 
 TABLE: Mapping[Stage, StageRow] = {
@@ -140,7 +141,9 @@ TABLE: Mapping[Stage, StageRow] = {
         steps=(ToDo.ITEMS, ToDo.AGREE, ToDo.APPROVE),
         may=frozenset({May.WALK_ROUND}),
         floor=FloorWord(word="intake", icon="key", tone="wait"),
-        customer="Your car is with us and is being looked over",
+        customer=say(
+            "Your car is with us. We write down how its paint is before film."
+        ),
     ),
     Stage.PREP: StageRow(
         label="prep",
@@ -157,7 +160,7 @@ TABLE: Mapping[Stage, StageRow] = {
         may=frozenset({May.READY, May.READ, May.SPRAY}),
         main_act=May.READY,
         floor=FloorWord(word="prep", icon="drop", tone="busy"),
-        customer="Your car is being washed and made ready for film",
+        customer=say("Your car is being washed and made ready for film."),
     ),
     Stage.INSTALL: StageRow(
         label="install",
@@ -169,7 +172,7 @@ TABLE: Mapping[Stage, StageRow] = {
         may=frozenset({May.READY, May.READ, May.LAY, May.SPRAY, May.HEAT}),
         main_act=May.LAY,
         floor=FloorWord(word="install", icon="film", tone="busy"),
-        customer="Film is being laid on your car",
+        customer=say("Film is being laid on your car."),
     ),
     Stage.INSPECTION: StageRow(
         label="inspection",
@@ -187,7 +190,7 @@ TABLE: Mapping[Stage, StageRow] = {
         may=frozenset({May.READY, May.LOOK, May.SPRAY, May.HEAT}),
         main_act=May.LOOK,
         floor=FloorWord(word="inspection", icon="eye", tone="busy"),
-        customer="The film on your car is being looked over",
+        customer=say("The film is on. We check every panel and every edge."),
     ),
     Stage.CURE: StageRow(
         label="cure",
@@ -207,7 +210,9 @@ TABLE: Mapping[Stage, StageRow] = {
         main_act=May.LOOK,
         floor=FloorWord(word="settling", icon="clock", tone="wait"),
         floor_settled=FloorWord(word="settled", icon="check", tone="ok"),
-        customer="Your car is settling: water leaves from under the film",
+        customer=say(
+            "The film is on and settles: the last water leaves from under it."
+        ),
     ),
     Stage.CLOSED: StageRow(
         label="closed",
@@ -215,7 +220,7 @@ TABLE: Mapping[Stage, StageRow] = {
         checklist="hand_over",
         checklist_name="Hand-over",
         floor=FloorWord(word="closed", icon="check", tone="ok"),
-        customer="You collected your car on {day}.",
+        customer=say("Your car is with you."),
     ),
 }
 

@@ -41,6 +41,14 @@ urlpatterns: list[URLPattern | URLResolver] = [
         name="customer_approve",
     ),
     path(
+        "c/<str:token>/decline/",
+        customer_page.customer_decline,
+        name="customer_decline",
+    ),
+    path(
+        "c/<str:token>/report/", customer_page.customer_report, name="customer_report"
+    ),
+    path(
         "c/<str:token>/recheck/",
         customer_page.customer_recheck,
         name="customer_recheck",

@@ -16,6 +16,8 @@ from jobs.bookings.actions import (
 )
 from jobs.money.actions import record_deposit, reverse_deposit
 from jobs.money.forms import CancelForm, PaymentForm, ReverseForm
+from jobs.public.link_actions import revoke_link
+from jobs.public.link_pages import booking_link_make
 from jobs.workorders.row_pages import booking, deposit_of_booking
 from shopapp.buttons import button
 from shopapp.rows import page_of_made
@@ -54,6 +56,12 @@ urlpatterns: list[URLPattern] = [
     path("<int:pk>/change/", change, name="booking_change"),
     path(
         "<int:pk>/cancel/", act(cancel_booking, form=CancelForm), name="booking_cancel"
+    ),
+    path("<int:pk>/links/make/", booking_link_make, name="booking_link_make"),
+    path(
+        "<int:pk>/links/<int:link_pk>/revoke/",
+        act(revoke_link),
+        name="booking_link_revoke",
     ),
     path("<int:pk>/restore/", act(restore_booking), name="booking_restore"),
     path(

@@ -8,10 +8,14 @@ from django.urls import URLPattern, path
 
 from jobs.handover.actions import give_car
 from jobs.handover.forms import GiveForm, RecheckForm
-from jobs.handover.pages import handover_detail, link_make
+from jobs.handover.pages import handover_detail
 from jobs.money.actions import record_payment, reverse_payment
 from jobs.money.forms import PaymentForm, ReverseForm
-from jobs.public.actions import book_recheck, revoke_link
+from jobs.public.actions import book_recheck
+from jobs.public.customer_forms import RegisterForm
+from jobs.public.link_actions import revoke_link
+from jobs.public.link_pages import link_make
+from jobs.public.report_actions import register_film, settle_report
 from jobs.workorders.row_pages import order, payment_of_order
 from shopapp.buttons import button
 
@@ -30,5 +34,7 @@ urlpatterns: list[URLPattern] = [
     ),
     path("links/make/", link_make, name="link_make"),
     path("links/<int:link_pk>/revoke/", act(revoke_link), name="link_revoke"),
+    path("reports/<int:report_pk>/settle/", act(settle_report), name="report_settle"),
+    path("film/register/", act(register_film, form=RegisterForm), name="film_register"),
     path("recheck/book/", act(book_recheck, form=RecheckForm), name="recheck_book"),
 ]

@@ -101,6 +101,11 @@ class WorkOrder(Findable):
         help_text="Tax that the price holds, as it was when it was agreed.",
     )
     on_account = models.BooleanField(default=False)
+    film_registered_as = models.CharField(
+        max_length=40,
+        blank=True,
+        help_text="The number under which the film's maker knows this car.",
+    )
 
     events: Manager[WorkOrderEvent]
 

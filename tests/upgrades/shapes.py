@@ -51,6 +51,7 @@ def _kinds() -> dict[str, tuple[Document, Any]]:
     from jobs.papers.care_facts import CareFacts
     from jobs.papers.day_sheet_facts import DaySheetFacts
     from jobs.papers.film_facts import FilmFacts
+    from jobs.papers.film_record_facts import FilmRecordFacts
     from jobs.papers.kept_facts import DOCUMENTS
     from jobs.papers.plan_week_facts import PlanWeekFacts
     from jobs.papers.register_facts import RegisterFacts
@@ -81,6 +82,7 @@ def _kinds() -> dict[str, tuple[Document, Any]]:
         "acceptance standard": (ACCEPTANCE, AcceptanceStandard),
         "paper: work order": (DOCUMENTS["work_order"], order),
         "paper: care": (DOCUMENTS["care"], CareFacts),
+        "paper: film record": (DOCUMENTS["film_record"], FilmRecordFacts),
         "paper: register": (DOCUMENTS["register"], RegisterFacts),
         "paper: day sheet": (DOCUMENTS["day_sheet"], DaySheetFacts),
         "paper: desk's day sheet": (DOCUMENTS["desk_sheet"], DaySheetFacts),

@@ -132,6 +132,7 @@ TOLD = {
     "mixing_sheet": ("order", "plate", "vehicle"),
     "cut_list": ("order", "plate", "film", "length", "sources.0.code"),
     "care": ("shop.name", "customer", "vehicle", "film"),
+    "film_record": ("customer", "vin", "registered_as", "panels.0.lot"),
     "vessel_label": ("labels.0.label.code",),
     "offcut_label": ("labels.0.code", "labels.0.film"),
     "register": ("shop.name", "places.0.name", "places.0.held.0.product"),

@@ -8,7 +8,15 @@ import pytest
 from django.utils import timezone
 from django.utils.formats import date_format
 
-from jobs.models import CustomerLink, FinalLook, Mark, Paper, WorkOrder
+from jobs.models import (
+    Customer,
+    CustomerLink,
+    FinalLook,
+    Mark,
+    Paper,
+    Vehicle,
+    WorkOrder,
+)
 from jobs.public.link_queries import hash_of, token_of
 from jobs.stages.table import Stage
 from shopapp.media import keep_bytes
@@ -144,15 +152,18 @@ def test_the_page_needs_no_login_is_not_stored_and_tells_no_other_site(client, l
 @pytest.mark.parametrize(
     ("stage", "words"),
     [
-        (Stage.INTAKE, "is being looked over; it is ready on"),
-        (Stage.PREP, "is being washed and made ready for film; it is ready on"),
-        (Stage.INSTALL, "Film is being laid on your car; it is ready on"),
-        (Stage.CURE, "is settling: water leaves from under the film; it is ready on"),
+        (Stage.INTAKE, "Your car is with us. We write down how its paint is"),
+        (Stage.PREP, "Your car is being washed and made ready for film."),
+        (Stage.INSTALL, "Film is being laid on your car."),
+        (Stage.INSPECTION, "The film is on. We check every panel and every edge."),
+        (Stage.CURE, "The film is on and settles: the last water leaves"),
     ],
 )
 def test_one_sentence_says_where_the_car_is(client, order, link, stage, words):
     WorkOrder.objects.filter(pk=order.pk).update(stage=stage.value)
-    assert words in client.get(link).content.decode()
+    page = client.get(link).content.decode()
+    assert words in page
+    assert "It is ready on" in page
 
 
 def test_a_settled_car_is_ready_to_collect(client, order, link):
@@ -169,15 +180,17 @@ def test_a_settled_car_is_ready_to_collect(client, order, link):
 def test_a_late_car_is_said_to_be_late(client, order, link):
     hour_ago = timezone.now() - timedelta(hours=1)
     WorkOrder.objects.filter(pk=order.pk).update(stage="prep", promised_at=hour_ago)
-    assert "it takes longer than we said" in client.get(link).content.decode()
+    assert "It takes longer than we said." in client.get(link).content.decode()
 
 
-def test_prices_notes_and_names_of_others_are_not_on_it(client, order, link):
-    """Once it is agreed: until then the price is what the customer says yes to."""
-    WorkOrder.objects.filter(pk=order.pk).update(walk_round_agreed="keys")
+def test_what_it_costs_stands_on_it_and_notes_of_the_shop_do_not(client, order, link):
+    Customer.objects.update(notes="pays late")
+    Vehicle.objects.update(notes="coated hood")
     page = client.get(link).content.decode()
-    assert "1,800" not in page
-    assert "Sign out" not in page
+    assert "1,800.00 USD" in page
+    assert "Still to pay" in page
+    for inner in ("pays late", "coated hood", "Sign out"):
+        assert inner not in page
 
 
 def test_marks_found_after_the_wash_are_approved_by_link(client, order, link):

@@ -1,0 +1,29 @@
+"""The section about the customer's page, on a booking and on an order."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from jobs.models import Booking, WorkOrder
+from jobs.public.customer_forms import RegisterForm
+from jobs.public.forms import LinkForm
+from jobs.public.link_queries import is_reachable, links_of
+from shopapp.pressing import Bound, form_for
+
+
+def customer_section(row: WorkOrder | Booking, bound: Bound | None) -> dict[str, Any]:
+    """What `jobs/public/_customer_section.html` reads."""
+    of_order = isinstance(row, WorkOrder)
+    known = {"number": row.film_registered_as} if isinstance(row, WorkOrder) else {}
+    return {
+        "reports": row.customer_reports.all() if isinstance(row, WorkOrder) else (),
+        "register_form": form_for(
+            lambda: RegisterForm(initial=known), bound, "film_register"
+        ),
+        "links": links_of(row),
+        "language": row.customer.language,
+        "is_reachable": is_reachable(),
+        "link_form": form_for(
+            LinkForm, bound, "link_make" if of_order else "booking_link_make"
+        ),
+    }

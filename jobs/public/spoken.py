@@ -1,0 +1,40 @@
+"""Which files of the program speak to customers: these are translated (pure)."""
+
+from __future__ import annotations
+
+from fnmatch import fnmatch
+
+FOR_CUSTOMERS = (
+    "templates/public/*.html",
+    "templates/papers/care.html",
+    "templates/papers/film_record.html",
+    "templates/_care_days.html",
+    "templates/_film_facts.html",
+    "templates/papers/base_print.html",
+    "templates/_came_back.html",
+    "templates/_field.html",
+    "jobs/public/*.py",
+    "jobs/checks/photo_forms.py",
+    "jobs/condition/agreement_actions.py",
+    "jobs/condition/terms.py",
+    "jobs/stages/table.py",
+    "shopapp/media.py",
+    "shopapp/pressing.py",
+)
+"""Paths from the top of the program, as patterns."""
+FOR_THE_DESK = (
+    *("jobs/public/desk_*.py", "jobs/public/link_actions.py"),
+    *("jobs/public/link_pages.py", "jobs/public/section_pages.py"),
+)
+
+
+def is_for_customers(path: str) -> bool:
+    """Whether a customer reads sentences of this file.
+
+    >>> is_for_customers("templates/public/order.html")
+    True
+    >>> is_for_customers("templates/jobs/path/floor.html")
+    False
+    """
+    desk = any(fnmatch(path, pattern) for pattern in FOR_THE_DESK)
+    return not desk and any(fnmatch(path, pattern) for pattern in FOR_CUSTOMERS)
