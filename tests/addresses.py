@@ -184,6 +184,9 @@ MAKERS: dict[str, Callable[[Furnished], tuple[Known, ...]]] = {
     "workorders/<int:pk>/links/<int:link_pk>/": lambda shop: _pair(
         shop.link_rows, "link_pk"
     ),
+    "workorders/<int:pk>/reports/<int:report_pk>/": lambda shop: _pair(
+        shop.reports, "report_pk"
+    ),
     "workorders/<int:pk>/film/<int:pull_pk>/": lambda shop: _pair(
         shop.planned_pulls, "pull_pk"
     ),
@@ -203,6 +206,9 @@ MAKERS: dict[str, Callable[[Furnished], tuple[Known, ...]]] = {
         {"pk": shop.redo.pk, "kind": "slip", "version": shop.sheet.version},
     ),
     "bookings/<int:pk>/": lambda shop: ({"pk": shop.bookings[0].pk},),
+    "bookings/<int:pk>/links/<int:link_pk>/": lambda shop: tuple(
+        {"pk": row.booking_id, "link_pk": row.pk} for row in shop.booking_links[:2]
+    ),
     "bookings/<int:pk>/deposits/<int:payment_pk>/": lambda shop: tuple(
         {"pk": row.booking_id, "payment_pk": row.pk} for row in shop.deposits[:2]
     ),

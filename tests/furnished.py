@@ -40,6 +40,7 @@ from jobs.models import (
     CalendarFeed,
     Checklist,
     CustomerLink,
+    CustomerReport,
     Defect,
     Film,
     FilmOrder,
@@ -61,6 +62,7 @@ from jobs.plan.actions import make_plan
 from jobs.plan.draft_queries import draft
 from jobs.public.link_actions import make_link
 from jobs.public.link_queries import hash_of
+from jobs.public.report_actions import send_report
 from jobs.pulls.actions import plan_the_pull
 from jobs.pulls.queries import panels_to_cut, quick_plan
 from jobs.solutions.actions import make_sheet
@@ -215,7 +217,17 @@ class Furnished:
     @property
     def link_rows(self) -> list[CustomerLink]:
         """As they are kept."""
-        return list(CustomerLink.objects.order_by("pk"))
+        return list(CustomerLink.objects.exclude(workorder=None).order_by("pk"))
+
+    @property
+    def booking_links(self) -> list[CustomerLink]:
+        """Links of cars that are expected."""
+        return list(CustomerLink.objects.exclude(booking=None).order_by("pk"))
+
+    @property
+    def reports(self) -> list[CustomerReport]:
+        """What customers wrote."""
+        return list(CustomerReport.objects.order_by("pk"))
 
     @property
     def added_work(self) -> list[AddedWork]:
@@ -485,6 +497,13 @@ def _links(shop: Furnished) -> None:
             token_hash=hash_of(link.token),
             days=30,
         )
+    for booking in shop.bookings[:2]:
+        token_hash = hash_of(f"of booking {booking.pk}")
+        make = {"booking_pk": booking.pk, "token_hash": token_hash, "days": 30}
+        do(shop.mara, make_link, **make)
+    for order in shop.closed[:2]:
+        facts = {"workorder_pk": order.pk, "words": "An edge lifts", "photos": []}
+        do(shop.mara, send_report, **facts)
 
 
 def _film_and_mix(shop: Furnished) -> None:

@@ -21,7 +21,7 @@ from jobs.bookings.actions import cancel_booking
 from jobs.checks.actions import add_work
 from jobs.coverage.catalogue import Package
 from jobs.crews.actions import add_absence
-from jobs.models import CustomerReport, FilmMovement, OrderPanel, Pull, WorkOrder
+from jobs.models import FilmMovement, OrderPanel, Pull, WorkOrder
 from jobs.money.actions import record_payment
 from jobs.money.queries import money_of
 from jobs.panels.actions import (
@@ -32,8 +32,6 @@ from jobs.panels.actions import (
 )
 from jobs.panels.inspection_actions import look_at_panel, record_final_look, redo_panel
 from jobs.promises.actions import doubt_promise
-from jobs.public.link_actions import make_link
-from jobs.public.link_queries import hash_of
 from jobs.pulls.actions import drop_pull
 from jobs.solutions.actions import make_sheet, record_mix
 from mixing.models import (
@@ -562,16 +560,9 @@ def _(shop: Furnished) -> Press:
 
 @press("jobs:booking_link_revoke")
 def _(shop: Furnished) -> Press:
-    booking = shop.bookings[0]
-    do(
-        shop.mara,
-        make_link,
-        booking_pk=booking.pk,
-        token_hash=hash_of("a booking's"),
-        days=30,
-    )
-    args = {"pk": booking.pk, "link_pk": booking.links.get().pk}
-    page_args = {"pk": booking.pk}
+    link = shop.booking_links[0]
+    page_args = {"pk": link.booking_id}
+    args = {**page_args, "link_pk": link.pk}
     return Press(args=args, page="jobs:booking_detail", page_args=page_args)
 
 
@@ -619,12 +610,9 @@ def _(shop: Furnished) -> Press:
 
 @press("jobs:report_settle")
 def _(shop: Furnished) -> Press:
-    order = shop.closed[0]
-    report = CustomerReport.objects.create(
-        workorder=order, words="An edge lifts", at=timezone.now()
-    )
-    args = {"pk": order.pk, "report_pk": report.pk}
-    return on_order(order, "handover_detail", args=args)
+    report = shop.reports[0]
+    args = {"pk": report.workorder_id, "report_pk": report.pk}
+    return on_order(report.workorder, "handover_detail", args=args)
 
 
 @press("jobs:film_register")

@@ -129,14 +129,14 @@ def change_customer(
     email: str,
     is_account: bool,
     notes: str,
-    language: str = Customer.Language.ENGLISH,
+    language: str = "",
 ) -> None:
     """Put a customer's name and ways to reach them right."""
     _check_phone(phone)
     customer = act.lock(Customer, customer_pk)
     typed: dict[str, Any] = {"name": name, "phone": phone, "email": email}
     typed["is_account"] = is_account
-    typed |= {"notes": notes, "language": language}
+    typed |= {"notes": notes, "language": language or customer.language}
     _write(customer, typed, (*CUSTOMER_FIELDS, "notes", "language"))
 
 

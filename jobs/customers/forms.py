@@ -149,7 +149,7 @@ def vehicle_initial(vehicle: Vehicle) -> dict[str, Any]:
 class CustomerForm(CustomerFields):
     """A customer by itself."""
 
-    language = column(Customer.language, _("Reads"))
+    language = column(Customer.language, _("Reads"), required=False)
     notes = column(Customer.notes, _("Notes"), widget=LONG_TEXT)
 
     @staticmethod
