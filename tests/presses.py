@@ -46,7 +46,7 @@ from mixing.sheet.queries import sheet_of
 from mixing.shelf.actions import receive_stock
 from tests.furnished import Furnished, do
 from tests.jobs.plan.plans import keep_plan
-from tests.makers import PASSWORD
+from tests.makers import PASSWORD, make_customer, make_vehicle
 
 Typed = dict[str, Any]
 SIGNED = "[[[40, 80], [120, 140], [200, 70], [290, 130], [380, 90]]]"
@@ -420,6 +420,12 @@ def _(shop: Furnished) -> Press:
     return _a_booking(shop, "booking_edit", typed=typed, other={"notes": "by ten"})
 
 
+@press("jobs:booking_move")
+def _(shop: Furnished) -> Press:
+    typed = {"day": local(7)[:10], "at": "10:00"}
+    return _a_booking(shop, "booking_detail", typed=typed, other={"at": "11:00"})
+
+
 @press("jobs:booking_cancel")
 def _(shop: Furnished) -> Press:
     typed, other = {"deposit": "kept"}, {"deposit": "given_back"}
@@ -456,6 +462,16 @@ def _(shop: Furnished) -> Press:
     return on_order(shop.intake, "handover_detail", args=args, typed=typed, other=other)
 
 
+@press("jobs:booking_known", among=LOOKS)
+def _(shop: Furnished) -> Press:
+    return Press(page="jobs:booking_new", typed={"name": "Robin"})
+
+
+@press("jobs:booking_move_look", among=LOOKS)
+def _(shop: Furnished) -> Press:
+    return _a_booking(shop, "booking_detail", typed={"at": "10:00"})
+
+
 @press("jobs:booking_look", among=LOOKS)
 def _(shop: Furnished) -> Press:
     package = Package.FULL_VEHICLE.value
@@ -488,6 +504,26 @@ def _(shop: Furnished) -> Press:
         page_args=args,
         typed={"phone": "555-0188"},
         other={"phone": "555-0189"},
+    )
+
+
+@press("jobs:customer_merge")
+def _(shop: Furnished) -> Press:
+    kept = shop.intake.customer
+    twin = make_customer(kept.name, phone=kept.phone)
+    page = {"pk": kept.pk}
+    return Press(
+        args={**page, "twin_pk": twin.pk}, page="jobs:customer_detail", page_args=page
+    )
+
+
+@press("jobs:vehicle_merge")
+def _(shop: Furnished) -> Press:
+    kept = shop.intake.vehicle
+    twin = make_vehicle(kept.customer, plate=kept.plate, vin=kept.vin)
+    page = {"pk": kept.pk}
+    return Press(
+        args={**page, "twin_pk": twin.pk}, page="jobs:vehicle_detail", page_args=page
     )
 
 

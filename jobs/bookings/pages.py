@@ -17,6 +17,7 @@ from jobs.bookings.first_forms import booking_initial, first_figures, new_initia
 from jobs.bookings.fits_pages import typed_fits
 from jobs.bookings.forms import BookingForm
 from jobs.bookings.history_queries import history_of_booking
+from jobs.bookings.move_forms import MoveDayForm
 from jobs.bookings.queries import (
     agreed_panels,
     films_short,
@@ -186,6 +187,11 @@ def booking_detail(
         "panels": agreed_panels(booking),
         "history": history_of_booking(booking),
         **customer_section(booking, bound),
+        "move_form": form_for(
+            lambda: MoveDayForm(initial=MoveDayForm.initial_of(booking)),
+            bound,
+            "booking_move",
+        ),
         **_money(booking, bound),
     }
     return render(request, "jobs/bookings/booking_detail.html", context)

@@ -8,6 +8,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
 from jobs.customers.forms import CustomerForm, VehicleForm, vehicle_initial
+from jobs.customers.known_queries import twins_of, twins_of_car
 from jobs.customers.queries import PAGE, bookings_of, found_customers, orders_of
 from jobs.models import Customer, Vehicle
 from jobs.vin import VinCheck, check_vin, possible_years
@@ -36,6 +37,7 @@ def customer_detail(
         "customer": customer,
         "bound": bound,
         "bookings": bookings_of(customer),
+        "twins": twins_of(customer),
         "form": form_for(
             lambda: CustomerForm(initial=CustomerForm.initial_of(customer)),
             bound,
@@ -56,6 +58,7 @@ def vehicle_detail(
         "vehicle": vehicle,
         "bound": bound,
         "orders": orders_of(vehicle),
+        "twins": twins_of_car(vehicle),
         "form": form_for(
             lambda: VehicleForm(initial=vehicle_initial(vehicle)),
             bound,

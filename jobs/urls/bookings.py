@@ -7,6 +7,7 @@ from functools import partial
 from django.urls import URLPattern, path, reverse
 
 from jobs.bookings import fits_pages as fits
+from jobs.bookings import move_pages as moves
 from jobs.bookings import pages as bookings
 from jobs.bookings.actions import (
     cancel_booking,
@@ -14,6 +15,8 @@ from jobs.bookings.actions import (
     make_booking,
     restore_booking,
 )
+from jobs.bookings.move_actions import move_booking
+from jobs.bookings.move_forms import MoveDayForm
 from jobs.money.actions import record_deposit, reverse_deposit
 from jobs.money.forms import CancelForm, PaymentForm, ReverseForm
 from jobs.public.link_actions import revoke_link
@@ -63,6 +66,8 @@ urlpatterns: list[URLPattern] = [
         act(revoke_link),
         name="booking_link_revoke",
     ),
+    path("<int:pk>/move/", act(move_booking, form=MoveDayForm), name="booking_move"),
+    path("<int:pk>/move/look/", moves.booking_move_look, name="booking_move_look"),
     path("<int:pk>/restore/", act(restore_booking), name="booking_restore"),
     path(
         "<int:pk>/deposits/record/",

@@ -63,6 +63,7 @@ WORDS: Mapping[str, str] = {
     "booked": "Booked",
     "booking_changed": "Changed: {changed}",
     "booking_cancelled": "Cancelled. {because} {deposit}",
+    "merged": "Put together with its duplicate: {what}",
     "booking_restored": "The cancelling was taken back: booked again",
     "deposit_paid": "Deposit paid: {amount} by {how}",
     "payment_reversed": "Payment taken back: {amount}. {because}",
