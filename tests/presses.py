@@ -464,12 +464,13 @@ def _(shop: Furnished) -> Press:
 
 @press("jobs:booking_known", among=LOOKS)
 def _(shop: Furnished) -> Press:
-    return Press(page="jobs:booking_new", typed={"name": "Robin"})
+    return Press(typed={"name": "Robin"})
 
 
 @press("jobs:booking_move_look", among=LOOKS)
 def _(shop: Furnished) -> Press:
-    return _a_booking(shop, "booking_detail", typed={"at": "10:00"})
+    args = {"pk": shop.bookings[0].pk}
+    return Press(args=args, typed={"day": local(7)[:10], "at": "10:00"})
 
 
 @press("jobs:booking_look", among=LOOKS)
@@ -512,9 +513,8 @@ def _(shop: Furnished) -> Press:
     kept = shop.intake.customer
     twin = make_customer(kept.name, phone=kept.phone)
     page = {"pk": kept.pk}
-    return Press(
-        args={**page, "twin_pk": twin.pk}, page="jobs:customer_detail", page_args=page
-    )
+    typed = {"twin_pk": str(twin.pk)}
+    return Press(args=page, page="jobs:customer_detail", page_args=page, typed=typed)
 
 
 @press("jobs:vehicle_merge")
@@ -522,9 +522,8 @@ def _(shop: Furnished) -> Press:
     kept = shop.intake.vehicle
     twin = make_vehicle(kept.customer, plate=kept.plate, vin=kept.vin)
     page = {"pk": kept.pk}
-    return Press(
-        args={**page, "twin_pk": twin.pk}, page="jobs:vehicle_detail", page_args=page
-    )
+    typed = {"twin_pk": str(twin.pk)}
+    return Press(args=page, page="jobs:vehicle_detail", page_args=page, typed=typed)
 
 
 @press("jobs:vehicle_change")

@@ -11,7 +11,7 @@ from django.views.decorators.http import require_POST
 
 from jobs.bookings.move_actions import moved_to
 from jobs.bookings.move_forms import MoveDayForm
-from jobs.bookings.queries import with_heads
+from jobs.bookings.queries import chosen_panels, with_heads
 from jobs.coverage.catalogue import Body, Package
 from jobs.models import Booking
 from jobs.plan.fit_queries import fits_now
@@ -35,7 +35,7 @@ def _looked(booking: Booking, **typed: Any) -> dict[str, Any]:
     arrives_at, promised_at = moved_to(booking, **typed)
     known = {
         "package": Package(booking.package),
-        "panels": list(booking.panels.all()),
+        "panels": chosen_panels(booking),
         "film": booking.film,
         "body": Body(booking.vehicle.body),
         "plate": booking.vehicle.plate,

@@ -9,7 +9,15 @@ from typing import Any
 from django.db.models import QuerySet, Sum
 from django.utils import timezone
 
-from jobs.coverage.catalogue import Body, panel_name
+from jobs.coverage.catalogue import (
+    Badge,
+    Body,
+    Edge,
+    Method,
+    PanelChoice,
+    Seam,
+    panel_name,
+)
 from jobs.film.held_queries import held_film
 from jobs.models import (
     Booking,
@@ -46,6 +54,21 @@ def agreed_panels(booking: Booking) -> list[tuple[str, BookingPanel]]:
     body = Body(booking.vehicle.body)
     rows = booking.panels.all()
     return [(panel_name(row.panel, body=body), row) for row in rows]
+
+
+def chosen_panels(booking: Booking) -> tuple[PanelChoice, ...]:
+    """The panels of a booking as they were chosen."""
+    return tuple(
+        PanelChoice(
+            panel=row.panel,
+            method=Method(row.method),
+            edge=Edge(row.edge),
+            badge=Badge(row.badge),
+            seam=Seam(row.seam),
+            seam_at=row.note,
+        )
+        for row in booking.panels.all()
+    )
 
 
 def promised_days(*, now: datetime, days: int, shop: Shop) -> list[Day]:

@@ -159,6 +159,12 @@ class CustomerForm(CustomerFields):
         return {**known, "notes": customer.notes, "language": customer.language}
 
 
+class TwinForm(forms.Form):
+    """The other row of the same customer or car."""
+
+    twin_pk = forms.IntegerField(min_value=1, max_value=2**53)
+
+
 class VehicleForm(VehicleFields):
     """A car by itself."""
 
