@@ -162,7 +162,7 @@ class CustomerForm(CustomerFields):
 class TwinForm(forms.Form):
     """The other row of the same customer or car."""
 
-    twin_pk = forms.IntegerField(min_value=1, max_value=2**53)
+    twin_pk = forms.IntegerField()
 
 
 class VehicleForm(VehicleFields):
