@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date, datetime, time, timedelta
+from typing import Any
 
 from jobs.models import Booking, CarWish
 from jobs.opening.queries import opening_of
@@ -25,7 +26,7 @@ def move_booking(act: Act, *, booking_pk: int, day: date, at: time) -> Json:
         raise Refused(say("This has passed. Choose today or a later day."), field="day")
     if opening_of(the_shop()).hours_on(day) is None:
         raise Refused(say("The shop is closed on {day}.", day=day), field="day")
-    changed = {
+    changed: dict[str, list[Any]] = {
         "arrives_at": [booking.arrives_at, arrives_at],
         "promised_at": [booking.promised_at, promised_at],
     }

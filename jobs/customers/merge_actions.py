@@ -41,7 +41,7 @@ def merge_vehicles(act: Act, *, vehicle_pk: int, twin_pk: int) -> Json:
 def hanging_on(model: type[models.Model]) -> list[models.ForeignKey[Any, Any]]:
     """Every column anywhere that points at a row of this model."""
     return [
-        relation.field  # type: ignore[misc]
+        relation.field
         for relation in model._meta.related_objects
         if isinstance(relation, models.ManyToOneRel)
     ]
@@ -57,16 +57,16 @@ def _both(act: Act, model: type[Row], kept_pk: int, gone_pk: int) -> tuple[Row, 
 def _merge(act: Act, kept: Row, gone: Row, *, what: str) -> None:
     model = type(kept)
     name = model._meta.model_name or ""
-    pks = {
-        rows: list(rows.objects.filter(**{name: gone}).values_list("pk", flat=True))
-        for rows in (Booking, WorkOrder)
-    }
-    bookings = act.lock_all(Booking, pks[Booking])
-    orders = act.lock_all(WorkOrder, pks[WorkOrder])
+    theirs = {name: gone}
+    booked = Booking.objects.filter(**theirs).values_list("pk", flat=True)
+    taken_in = WorkOrder.objects.filter(**theirs).values_list("pk", flat=True)
+    bookings: list[Booking] = act.lock_all(Booking, booked)
+    orders: list[WorkOrder] = act.lock_all(WorkOrder, taken_in)
     for column in hanging_on(model):
         rows = column.model._default_manager.filter(**{column.name: gone})
         rows.update(**{column.name: kept})
-    for row in (*bookings, *orders):
+    touched: list[Booking | WorkOrder] = [*bookings, *orders]
+    for row in touched:
         act.event(row, "merged", what=what, kept=kept.pk, gone=gone.pk)
     _fill(kept, gone)
     SearchKey.objects.filter(of=model.found_as, row=gone.pk).delete()
