@@ -1,5 +1,6 @@
 """The rows of the car's path, one file a noun."""
 
+from jobs.additions.models import Addition, MenuWork
 from jobs.air.models import HeatCheck, OrderAir, OrderPrepUse
 from jobs.bookings.models import Booking, BookingPanel, Coverage
 from jobs.checks.models import (
@@ -57,6 +58,8 @@ __all__ = [
     "Absence",
     "PAID_BY",
     "AddedWork",
+    "Addition",
+    "MenuWork",
     "Agreement",
     "Booking",
     "BookingEvent",

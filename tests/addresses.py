@@ -172,6 +172,10 @@ MAKERS: dict[str, Callable[[Furnished], tuple[Known, ...]]] = {
     "workorders/<int:pk>/added-work/<int:work_pk>/": lambda shop: _pair(
         shop.added_work, "work_pk"
     ),
+    "workorders/<int:pk>/additions/<int:addition_pk>/": lambda shop: _pair(
+        shop.offers, "addition_pk"
+    ),
+    "settings/other-work/<int:pk>/": lambda shop: ({"pk": shop.menu_work.pk},),
     "workorders/<int:pk>/prep/<int:use_pk>/": lambda shop: _pair(
         shop.prep_uses, "use_pk"
     ),
@@ -224,6 +228,9 @@ MAKERS: dict[str, Callable[[Furnished], tuple[Known, ...]]] = {
     "c/<str:token>/": lambda shop: ({"token": shop.links["closed"].token},),
     "c/<str:token>/agree/": lambda shop: ({"token": shop.links["intake"].token},),
     "c/<str:token>/approve/": lambda shop: ({"token": shop.links["prep"].token},),
+    "c/<str:token>/additions/<int:addition_pk>/": _by_token(
+        "addition_pk", "addition_pk"
+    ),
     "c/<str:token>/calendar/": lambda shop: (
         {"token": shop.links["closed"].token, "what": "recheck"},
     ),

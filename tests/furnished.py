@@ -14,6 +14,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date, timedelta
+from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
@@ -24,7 +25,8 @@ from django.db.models import QuerySet
 from django.utils import timezone
 from PIL import Image
 
-from jobs.checks.actions import add_mark, add_work
+from jobs.additions.actions import add_work, offer_addition
+from jobs.checks.actions import add_mark
 from jobs.checks.queries import order_lists
 from jobs.condition.marks import ChecklistItem, ItemKind
 from jobs.condition.reading_actions import take_reading
@@ -35,6 +37,7 @@ from jobs.film.offcut_actions import keep_offcut
 from jobs.models import (
     Absence,
     AddedWork,
+    Addition,
     BayPlan,
     Booking,
     CalendarFeed,
@@ -45,6 +48,7 @@ from jobs.models import (
     Film,
     FilmOrder,
     Mark,
+    MenuWork,
     OffCut,
     OrderChecklist,
     OrderPanel,
@@ -117,6 +121,13 @@ class Link:
         """A mark of the order with a photo."""
         mark = self.workorder.marks.filter(photo__isnull=False).first()
         return mark.pk if mark else None
+
+    @property
+    def addition_pk(self) -> int | None:
+        """An offer that waits for the customer."""
+        waits = Addition.objects.filter(state=Addition.State.OFFERED)
+        offer = waits.filter(workorder=self.workorder).first()
+        return offer.pk if offer else None
 
 
 class Furnished:
@@ -237,6 +248,17 @@ class Furnished:
                 "pk"
             )
         )
+
+    @property
+    def offers(self) -> list[Addition]:
+        """Offers that wait for the customer's answer."""
+        waits = Addition.objects.filter(state=Addition.State.OFFERED)
+        return list(waits.order_by("pk"))
+
+    @property
+    def menu_work(self) -> MenuWork:
+        """A row of the menu of other work."""
+        return MenuWork.objects.all()[0]
 
     @property
     def prep_uses(self) -> list[OrderPrepUse]:
@@ -476,6 +498,17 @@ def _marks_and_work(shop: Furnished) -> None:
             minutes=20,
             when=AddedWork.When.IN_PREP,
             skill=AddedWork.Skill.PREP,
+        )
+        do(
+            shop.mara,
+            offer_addition,
+            workorder_pk=order.pk,
+            what=Addition.What.WORK,
+            name="wheels off",
+            minutes=40,
+            when=AddedWork.When.IN_PREP,
+            skill=AddedWork.Skill.PREP,
+            price=Decimal(80),
         )
     laid = next(panel for panel in shop.panels(shop.install) if panel.laid_at)
     do(

@@ -16,9 +16,10 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 from django.utils import timezone
 
+from jobs.additions.actions import add_work
+from jobs.additions.queries import edges_to_offer
 from jobs.air.prep_actions import use_prep
 from jobs.bookings.actions import cancel_booking
-from jobs.checks.actions import add_work
 from jobs.coverage.catalogue import Package
 from jobs.crews.actions import add_absence
 from jobs.models import FilmMovement, OrderPanel, Pull, WorkOrder
@@ -232,7 +233,70 @@ def _(shop: Furnished) -> Press:
 @press("jobs:addedwork_add")
 def _(shop: Furnished) -> Press:
     typed = {"name": "coating", "minutes": "60", "when": "in_prep", "skill": "prep"}
-    return on_order(shop.prep, "workorder_checks", typed=typed, other={"minutes": "90"})
+    return on_order(shop.prep, "additions", typed=typed, other={"minutes": "90"})
+
+
+def _on_offer(shop: Furnished, **more: Any) -> Press:
+    offer = next(each for each in shop.offers if each.workorder_id == shop.prep.pk)
+    args = {"pk": shop.prep.pk, "addition_pk": offer.pk}
+    return on_order(shop.prep, "additions", args=args, **more)
+
+
+@press("jobs:addition_panel")
+def _(shop: Furnished) -> Press:
+    typed = {"panel": "roof", "price": "480"}
+    return on_order(shop.prep, "additions", typed=typed, other={"price": "490"})
+
+
+@press("jobs:addition_edge")
+def _(shop: Furnished) -> Press:
+    typed = {"panel": edges_to_offer(shop.prep)[0][0], "price": "40"}
+    return on_order(shop.prep, "additions", typed=typed, other={"price": "50"})
+
+
+@press("jobs:addition_work")
+def _(shop: Furnished) -> Press:
+    typed = {"work": shop.menu_work.pk, "price": "120"}
+    return on_order(shop.prep, "additions", typed=typed, other={"price": "130"})
+
+
+@press("jobs:addition_answer")
+def _(shop: Furnished) -> Press:
+    typed = {"says": "yes", "how": "phone", "name": "Ann"}
+    return _on_offer(shop, typed=typed, other={"says": "no"})
+
+
+@press("jobs:addition_take_back")
+def _(shop: Furnished) -> Press:
+    return _on_offer(shop)
+
+
+@press("jobs:addition_signed")
+def _(shop: Furnished) -> Press:
+    on = _on_offer(shop)
+    return Press(
+        args=on.args,
+        page="jobs:addition_sign",
+        page_args=on.args,
+        typed={"name": "Ann", "strokes": SIGNED},
+        other={"name": "Bea"},
+    )
+
+
+@press("jobs:menu_work_add")
+def _(shop: Furnished) -> Press:
+    typed = {"name": "wheels", "minutes": "60", "when": "in_prep", "skill": "prep"}
+    return Press(page="jobs:menu_of_work", typed=typed, other={"minutes": "90"})
+
+
+@press("jobs:menu_work_change")
+def _(shop: Furnished) -> Press:
+    return Press(
+        args={"pk": shop.menu_work.pk},
+        page="jobs:menu_of_work",
+        typed={"minutes": "75"},
+        other={"minutes": "80"},
+    )
 
 
 @press("jobs:addedwork_done")
@@ -625,6 +689,18 @@ def _by_link(shop: Furnished, name: str, **more: Any) -> Press:
 @press("jobs:customer_agree")
 def _(shop: Furnished) -> Press:
     return _by_link(shop, "intake")
+
+
+@press("jobs:customer_addition")
+def _(shop: Furnished) -> Press:
+    link, args = shop.links["prep"], _on_offer(shop).args
+    return Press(
+        args={"token": link.token, "addition_pk": args["addition_pk"]},
+        page="jobs:customer_page",
+        page_args={"token": link.token},
+        typed={"says": "yes"},
+        other={"says": "no"},
+    )
 
 
 @press("jobs:customer_approve")

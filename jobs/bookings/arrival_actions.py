@@ -4,10 +4,18 @@ from __future__ import annotations
 
 from jobs import limits
 from jobs.air.actions import keep_air
-from jobs.models import AddedWork, Booking, CarWish, OrderPanel, WorkOrder
+from jobs.models import (
+    AddedWork,
+    Booking,
+    CarWish,
+    OrderPanel,
+    Vehicle,
+    WorkOrder,
+)
 from jobs.plan.forecast_actions import ask_to_carry_on
 from jobs.stages.table import FIRST
 from jobs.workorders.actions import attach_checklist, free_bay
+from jobs.workorders.here_queries import already_in, order_here
 from shopapp.frame import Act, Json, Refused, action
 from shopapp.models import Bay, Place
 from shopapp.numbering import numbered
@@ -25,11 +33,13 @@ def take_in_car(
     place: Place | None = None,
 ) -> Json:
     """Take a booked car in: keys, mileage, where it stands; its work order begins."""
-    booking = act.lock(Booking, booking_pk)
+    booking = _locked(act, booking_pk)
     if booking.state == Booking.State.ARRIVED:
         raise Refused(say("This car has been taken in already."))
     if booking.state == Booking.State.CANCELLED:
         raise Refused(say("This booking was cancelled. Make a new one."))
+    if there := order_here(booking.vehicle_id):
+        raise Refused(already_in(there))
     if bay and place:
         raise Refused(say("Choose a bay or a place."), field="where")
     workorder = _open(
@@ -47,6 +57,14 @@ def take_in_car(
     keep_air(workorder, at=act.now)
     ask_to_carry_on(act)
     return {"pk": workorder.pk}
+
+
+def _locked(act: Act, booking_pk: int) -> Booking:
+    """The booking, after its car: two desks with two bookings of one car meet here."""
+    known = Booking.objects.filter(pk=booking_pk).values_list("vehicle", flat=True)
+    for vehicle_pk in known:
+        act.lock(Vehicle, vehicle_pk)
+    return act.lock(Booking, booking_pk)
 
 
 def _open(

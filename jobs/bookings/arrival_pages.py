@@ -15,9 +15,12 @@ from jobs.bookings.queries import (
     taken_in_today,
     with_heads,
 )
+from jobs.models import Booking, WorkOrder
+from jobs.workorders.here_queries import already_in, order_here
 from shopapp.access import allow
 from shopapp.models import the_shop
 from shopapp.pressing import Bound, form_for
+from shopapp.say import Say
 
 DAYS = 7
 
@@ -50,7 +53,16 @@ def arrival_detail(
     context = {
         "booking": booking,
         "bound": bound,
+        "here": _here(booking),
         "panels": booking.panels.count(),
         "form": form_for(as_booked, bound, "arrival_take_in"),
     }
     return render(request, "jobs/bookings/arrival_detail.html", context)
+
+
+def _here(booking: Booking) -> tuple[WorkOrder, Say] | None:
+    """The order that the car stands on already, and what is said of it."""
+    if booking.state != Booking.State.BOOKED:
+        return None
+    order = order_here(booking.vehicle_id)
+    return (order, already_in(order)) if order else None

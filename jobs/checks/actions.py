@@ -1,26 +1,22 @@
-"""Checklists, marks on the paint, added work."""
+"""Checklists, marks on the paint, added work done."""
 
 from __future__ import annotations
 
 from dataclasses import replace
-from decimal import Decimal
 from typing import Any
 
 from jobs import limits
-from jobs.air.actions import keep_air
 from jobs.checks.photo_actions import change_photos
 from jobs.checks.queries import item_of
 from jobs.condition.marks import ChecklistItem, ItemKind, mark_kinds, number_problem
 from jobs.condition.reading_actions import known_panel, lock_open
 from jobs.condition.water_check import ANSWERS, is_fact
 from jobs.models import (
-    AddedWork,
     ChecklistAnswer,
     Mark,
     OrderChecklist,
     WorkOrder,
 )
-from jobs.money.queries import with_tax
 from jobs.stages.table import May
 from shopapp.frame import Act, Refused, action
 from shopapp.models import StoredFile
@@ -146,35 +142,6 @@ def add_mark(
     )
     act.event(workorder, "mark", mark=mark, panel=panel, kind=kind, when=mark.when)
     return {"pk": mark.pk}
-
-
-@action("addedwork.add", within=limits.WORK)
-def add_work(
-    act: Act,
-    *,
-    workorder_pk: int,
-    name: str,
-    minutes: int,
-    when: str,
-    skill: str,
-    price: Decimal = Decimal(0),
-) -> dict[str, Any]:
-    """Add other work on the same car, with its minutes, place and price."""
-    workorder = lock_open(act, workorder_pk)
-    row = AddedWork.objects.create(
-        workorder=workorder,
-        name=name.strip(),
-        minutes=minutes,
-        when=when,
-        skill=skill,
-        price=price,
-    )
-    if workorder.price is not None and price:
-        workorder.price += with_tax(price, tax_pct=workorder.tax_pct)
-        workorder.save(update_fields=["price"])
-    act.event(workorder, "work_added", work=row, minutes=minutes, price=price)
-    keep_air(workorder, at=act.now)
-    return {"pk": row.pk}
 
 
 @action("addedwork.done")

@@ -1,4 +1,4 @@
-"""Forms of the checks page: items, marks, paint, agreement, added work."""
+"""Forms of the checks page: items, marks, paint, agreement."""
 
 from __future__ import annotations
 
@@ -18,13 +18,11 @@ from jobs.condition.queries import SEVERITIES
 from jobs.condition.signature import read_strokes, signature_problem
 from jobs.condition.water_check import ANSWERS
 from jobs.coverage.catalogue import Body, panel_name, panels_on
-from jobs.models import AddedWork, Agreement, Mark, WorkOrder
-from shopapp.amounts import Amount, Money, Whole
+from jobs.models import Agreement, Mark, WorkOrder
+from shopapp.amounts import Amount
 from shopapp.columns import column
 from shopapp.models import the_shop
 from shopapp.telling import tell
-
-USUAL_WORK = ("correction", "old-film removal", "parts off", "parts on", "coating")
 
 
 class AnswerForm(PhotoForm):
@@ -152,9 +150,12 @@ class AgreeForm(forms.Form):
         return [int(word) for word in words]
 
 
-class SignForm(AgreeForm):
+class SignedForm(forms.Form):
     """Who signs, and the strokes of the finger."""
 
+    name = column(
+        Agreement.name, _("Name"), widget=forms.TextInput(attrs={"autocomplete": "off"})
+    )
     strokes = forms.CharField(
         required=False, max_length=120_000, widget=forms.HiddenInput
     )
@@ -173,35 +174,5 @@ class SignForm(AgreeForm):
         return sent
 
 
-class AddedWorkForm(forms.Form):
-    """Other work on the same car."""
-
-    name = column(
-        AddedWork.name,
-        _("What"),
-        widget=forms.TextInput(attrs={"list": "usual-work", "autocomplete": "off"}),
-    )
-    minutes = Whole(
-        label=_("Minutes"),
-        within=limits.WORK_MIN,
-        widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
-    )
-    when = column(AddedWork.when, _("When"), widget=forms.RadioSelect)
-    skill = column(AddedWork.skill, _("By whom"), widget=forms.RadioSelect)
-    price = Money(
-        label=_("Price"),
-        within=limits.MONEY,
-        max_digits=10,
-        decimal_places=2,
-        required=False,
-    )
-
-    def __init__(self, *args: Any, with_price: bool, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.usual = USUAL_WORK
-        if not with_price:
-            del self.fields["price"]
-
-    def clean_price(self) -> Decimal:
-        """Nothing typed is no price."""
-        return self.cleaned_data["price"] or Decimal(0)
+class SignForm(SignedForm, AgreeForm):
+    """The drop-off, signed for."""

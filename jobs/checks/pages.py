@@ -11,7 +11,6 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
 from jobs.checks.forms import (
-    AddedWorkForm,
     AgreeForm,
     AnswerForm,
     MarkForm,
@@ -24,7 +23,7 @@ from jobs.condition.agreement_queries import as_agreed, drop_off_of, later_yes_o
 from jobs.condition.queries import mark_lines, not_agreed, paint_lines
 from jobs.models import WorkOrder
 from jobs.workorders.queries import order_head, ways_on
-from shopapp.access import allow, may
+from shopapp.access import allow
 from shopapp.htmx import page_or_fragment
 from shopapp.pressing import Bound, form_for, press
 
@@ -57,7 +56,7 @@ def workorder_checks(
         "work": order.added_work.select_related("done_by"),
         "ways": ways_on(order, now=timezone.now()),
         **_paint(order, bound),
-        **_forms(request, order, bound),
+        "mark_form": form_for(lambda: MarkForm(workorder=order), bound, "mark_add"),
     }
     return page_or_fragment(
         request,
@@ -78,19 +77,6 @@ def _paint(order: WorkOrder, bound: Bound | None) -> dict[str, Any]:
         "paint": [
             (line, _paint_form(bound, line.panel)) for line in paint_lines(order)
         ],
-    }
-
-
-def _forms(
-    request: HttpRequest, order: WorkOrder, bound: Bound | None
-) -> dict[str, Any]:
-    return {
-        "mark_form": form_for(lambda: MarkForm(workorder=order), bound, "mark_add"),
-        "work_form": form_for(
-            lambda: AddedWorkForm(with_price=may(request.user, "price.view")),
-            bound,
-            "addedwork_add",
-        ),
     }
 
 
@@ -164,11 +150,6 @@ def mark_form(request: HttpRequest, pk: int) -> MarkForm:
     """A mark on a panel that this car has."""
     order = get_object_or_404(order_head(), pk=pk)
     return MarkForm(request.POST, request.FILES, workorder=order)
-
-
-def work_form(request: HttpRequest) -> AddedWorkForm:
-    """Other work; its price from those who see prices."""
-    return AddedWorkForm(request.POST, with_price=may(request.user, "price.view"))
 
 
 @require_GET

@@ -15,6 +15,7 @@ class Agreement(Immutable):
     class About(models.TextChoices):
         DROP_OFF = "drop_off", "drop-off"
         MARKS = "marks", "marks found later"
+        ADDED = "added", "work added"
 
     workorder = models.ForeignKey(
         WorkOrder, on_delete=models.PROTECT, related_name="agreements"

@@ -12,6 +12,7 @@ from django.shortcuts import get_object_or_404, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
+from jobs.additions.queries import waits_for_answer
 from jobs.models import WorkOrder
 from jobs.opening.queries import said_closed
 from jobs.promises.actions import tell_promise
@@ -28,7 +29,11 @@ from shopapp.telling import tell
 @allow("handover.view")
 def calls(request: HttpRequest, *, bound: Bound | None = None) -> HttpResponse:
     """Who is to be called."""
-    context = {"bound": bound, **calls_shown(bound, now=timezone.now())}
+    context = {
+        "bound": bound,
+        "additions_wait": waits_for_answer(),
+        **calls_shown(bound, now=timezone.now()),
+    }
     return render(request, "jobs/promises/calls.html", context)
 
 

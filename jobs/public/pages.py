@@ -14,6 +14,7 @@ from django.utils import timezone, translation
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_POST
 
+from jobs.additions.queries import offered_to
 from jobs.condition.agreement_actions import (
     agree_walk_round,
     approve_marks,
@@ -148,6 +149,7 @@ def _page(
         "bound": bound,
         "seen": customer_view(order, now=timezone.now()),
         "visit": visit(),
+        "offered": offered_to(order),
         "recheck_form": form_for(RecheckAskForm, bound, "customer_recheck"),
         "report_form": form_for(ReportForm, bound, "customer_report"),
         "most_photos": MOST_PHOTOS,
@@ -166,9 +168,10 @@ def _afterwards(order: WorkOrder) -> Json:
     }
 
 
-def _press(
+def press_by_link(
     request: HttpRequest, token: str, order: WorkOrder, do: Any, **more: Any
 ) -> HttpResponse:
+    """What the customer presses on the page of an order."""
     return press(
         request,
         do,
@@ -186,7 +189,7 @@ def customer_agree(request: HttpRequest, token: str, order: WorkOrder) -> HttpRe
     """Agree to coverage, price, condition and terms, as they were shown."""
     form = MarksForm(request.POST, order=order, needed=False)
     told = say("Thank you. We have your yes.")
-    return _press(
+    return press_by_link(
         request, token, order, agree_walk_round, form=form, told=told, how=AGREED
     )
 
@@ -199,7 +202,7 @@ def customer_approve(
     """Approve what was found later, as it was shown."""
     form = MarksForm(request.POST, order=order, needed=True)
     told = say("Thank you. We have your approval and go on.")
-    return _press(
+    return press_by_link(
         request, token, order, approve_marks, form=form, told=told, how=AGREED
     )
 
@@ -212,7 +215,7 @@ def customer_decline(
     """Say no to film over what was found: the desk calls."""
     form = MarksForm(request.POST, order=order, needed=True)
     told = say("Thank you. We lay no film there before we have called you.")
-    return _press(request, token, order, decline_marks, form=form, told=told)
+    return press_by_link(request, token, order, decline_marks, form=form, told=told)
 
 
 @require_POST
@@ -221,7 +224,7 @@ def customer_report(request: HttpRequest, token: str, order: WorkOrder) -> HttpR
     """Write that something looks wrong, with photos."""
     form = ReportForm(request.POST, request.FILES)
     told = say("Thank you. We have your message and will call you.")
-    return _press(request, token, order, send_report, form=form, told=told)
+    return press_by_link(request, token, order, send_report, form=form, told=told)
 
 
 @require_POST
@@ -232,7 +235,7 @@ def customer_recheck(
     """Ask for a day to have the film looked at again."""
     form = RecheckAskForm(request.POST)
     told = say("Thank you. We will write or call to confirm the time.")
-    return _press(request, token, order, ask_for_recheck, form=form, told=told)
+    return press_by_link(request, token, order, ask_for_recheck, form=form, told=told)
 
 
 @require_GET

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from jobs.additions.menu_actions import load_menu
 from jobs.checks.queries import item_to
 from jobs.condition.marks import default_checklists
 from jobs.models import Checklist, ChecklistVersion
@@ -15,8 +16,9 @@ NAMES = {stage.row.checklist: stage.row.checklist_name for stage in Stage}
 
 @action("shop.defaults")
 def load_defaults(act: Act) -> None:
-    """Checklists of the stages, and the bench's own defaults."""
+    """Checklists of the stages, the menu of other work, the bench's own defaults."""
     load_checklists(act)
+    load_menu()
     load_bench(act)
 
 

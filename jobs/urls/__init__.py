@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django.urls import URLPattern, URLResolver, include, path
 
+from jobs.additions.public_pages import customer_addition
 from jobs.desk import search_pages as desk
 from jobs.handover import pages as handover
 from jobs.path import my_work_pages as my_work
@@ -49,6 +50,11 @@ urlpatterns: list[URLPattern | URLResolver] = [
         "c/<str:token>/report/", customer_page.customer_report, name="customer_report"
     ),
     path(
+        "c/<str:token>/additions/<int:addition_pk>/",
+        customer_addition,
+        name="customer_addition",
+    ),
+    path(
         "c/<str:token>/recheck/",
         customer_page.customer_recheck,
         name="customer_recheck",
@@ -73,6 +79,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     # an order
     path("workorders/<int:pk>/", include("jobs.urls.workorders")),
     path("workorders/<int:pk>/", include("jobs.urls.checks")),
+    path("workorders/<int:pk>/", include("jobs.urls.additions")),
     path("workorders/<int:pk>/", include("jobs.urls.panels")),
     path("workorders/<int:pk>/", include("jobs.urls.handover")),
     path("workorders/<int:pk>/film/", include("jobs.urls.workorder_film")),

@@ -6,13 +6,12 @@ from functools import partial
 
 from django.urls import URLPattern, path
 
-from jobs.checks.actions import add_mark, add_work, answer_item, finish_work
+from jobs.checks.actions import add_mark, answer_item, finish_work
 from jobs.checks.forms import AgreeForm, PaintForm
 from jobs.checks.pages import (
     answer_form,
     mark_form,
     to_item,
-    work_form,
     workorder_agree,
     workorder_checks,
     workorder_sign,
@@ -38,6 +37,5 @@ urlpatterns: list[URLPattern] = [
     path(
         "paint/<slug:panel>/read/", act(read_paint, form=PaintForm), name="paint_read"
     ),
-    path("added-work/add/", act(add_work, form=work_form), name="addedwork_add"),
     path("added-work/<int:work_pk>/done/", act(finish_work), name="addedwork_done"),
 ]

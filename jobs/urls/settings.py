@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from django.urls import URLPattern, path
 
+from jobs.additions.forms import MenuWorkForm
+from jobs.additions.menu_actions import change_menu_work
+from jobs.additions.menu_pages import menu_of_work
 from jobs.crews.actions import change_shifts
 from jobs.crews.forms import ShiftForm
 from jobs.crews.pages import person_hours
 from jobs.cure.actions import change_cure_table
 from jobs.cure.forms import CureForm
 from jobs.cure.pages import cure_table
-from jobs.models import Checklist
+from jobs.models import Checklist, MenuWork
 from jobs.package_hours.actions import change_hours
 from jobs.package_hours.pages import hours_form, known_package, package_hours
 from jobs.plan.rule_actions import change_plan_rule
@@ -96,6 +99,24 @@ urlpatterns: list[URLPattern] = [
             told=KEPT,
         ),
         name="package_hours_change",
+    ),
+    path("other-work/", menu_of_work, name="menu_of_work"),
+    path(
+        "other-work/add/",
+        button(change_menu_work, page=menu_of_work, form=MenuWorkForm, told=KEPT),
+        name="menu_work_add",
+    ),
+    path(
+        "other-work/<int:pk>/change/",
+        button(
+            change_menu_work,
+            page=menu_of_work,
+            on=by_pk(MenuWork, "work_pk"),
+            form=MenuWorkForm,
+            told=KEPT,
+            then="jobs:menu_of_work",
+        ),
+        name="menu_work_change",
     ),
     path("laying/", laying, name="laying"),
     path(

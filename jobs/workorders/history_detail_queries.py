@@ -22,7 +22,10 @@ from jobs.stages.table import stage_named
 from shopapp.models import the_shop
 from shopapp.telling import show
 
-AGREED = frozenset({"walk_round_agreed", "marks_approved", "handed_over"})
+AGREED = frozenset(
+    {"walk_round_agreed", "marks_approved", "handed_over"}
+    | {"addition_agreed", "addition_declined"}
+)
 """Events in which the customer agreed to something."""
 Items = Mapping[int, Mapping[str, Mapping[str, Any]]]
 """Items of checklists as they are kept, by version and code."""

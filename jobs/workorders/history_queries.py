@@ -46,7 +46,7 @@ LENGTHS = frozenset({"length_mm", "planned_mm"})
 ROWS = frozenset(
     {"mark", "marks", "defect", "defects", "link", "payment", "work", "reading"}
     | {"pull", "sheet", "answer", "checklist", "booking", "paper", "overridden"}
-    | {"photos", "count", "agreement", "recheck"}
+    | {"photos", "count", "agreement", "recheck", "addition"}
 )
 """Facts that are keys of rows without a word of their own: no person reads them."""
 

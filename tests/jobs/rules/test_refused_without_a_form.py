@@ -6,8 +6,9 @@ from decimal import Decimal
 
 import pytest
 
+from jobs.additions.actions import add_work
 from jobs.air.prep_actions import use_prep
-from jobs.checks.actions import add_mark, add_work
+from jobs.checks.actions import add_mark
 from jobs.film.actions import change_film, order_film, receive_roll
 from jobs.film.offcut_actions import keep_offcut
 from jobs.prices.actions import set_prices

@@ -1,0 +1,241 @@
+"""What can be offered for a car that is in: its price, film, minutes, and the menu."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from decimal import Decimal
+
+from django.db.models import QuerySet
+
+from jobs.additions.offered import offered_said, other_edge
+from jobs.coverage.catalogue import (
+    Badge,
+    Body,
+    Edge,
+    Method,
+    PanelChoice,
+    Seam,
+    laying_min,
+    panel_name,
+    panels,
+    panels_on,
+)
+from jobs.coverage.measured_queries import car_of
+from jobs.film.need_queries import film_need, shortage
+from jobs.models import Addition, MenuWork, OrderPanel, WorkOrder
+from jobs.opening.queries import opening_of
+from jobs.prices.estimate import PriceKey, rounded
+from jobs.prices.queries import list_prices, price_rows
+from jobs.promises.earliest import after_work
+from jobs.promises.queries import clock, planned
+from jobs.stages.queries import rule_levels
+from jobs.stages.table import CLOSED
+from shopapp.figures import Figure, given
+from shopapp.models import the_shop
+from shopapp.say import Say, say
+from shopapp.telling import when
+
+MM_PER_M = 1000
+What = Addition.What
+
+
+@dataclass(frozen=True, kw_only=True)
+class Offer:
+    """An addition as a page shows it.
+
+    minutes   of its panel, with where they come from; None for other work and an edge
+    film      length of its blanks on a fresh roll; None where no film is needed
+    short     why the film that is free will not reach
+    follows   what becomes of the promise
+    """
+
+    row: Addition
+    said: Say
+    minutes: Figure | None = None
+    film: Figure | None = None
+    short: Say | None = None
+    follows: Say | None = None
+
+    @property
+    def is_open(self) -> bool:
+        """Whether the customer has not answered."""
+        return self.row.state == Addition.State.OFFERED
+
+
+def said_of(row: Addition) -> Say:
+    """What is offered, in words."""
+    name = panel_name(row.panel, body=body_of(row.workorder)) if row.panel else ""
+    return offered_said(
+        panel=name, edge=row.edge, work=row.work_name, is_edge=row.what == What.EDGE
+    )
+
+
+def body_of(order: WorkOrder) -> Body:
+    """Its kind of body."""
+    return Body(order.vehicle.body)
+
+
+def offers_of(order: WorkOrder, *, now: datetime) -> list[Offer]:
+    """All that was ever offered for this car, the newest first."""
+    return [
+        _open_offer(row, order, now=now)
+        if row.state == Addition.State.OFFERED
+        else Offer(row=row, said=said_of(row))
+        for row in _rows().filter(workorder=order).order_by("-pk")
+    ]
+
+
+def offered_to(order: WorkOrder) -> list[Offer]:
+    """What waits for the customer's yes or no; nothing of it once the car is gone."""
+    if order.is_closed:
+        return []
+    waits = _rows().filter(workorder=order, state=Addition.State.OFFERED)
+    return [Offer(row=row, said=said_of(row)) for row in waits]
+
+
+def waits_for_answer() -> list[Offer]:
+    """Every offer of an open order that nobody has answered."""
+    waits = _rows().filter(state=Addition.State.OFFERED)
+    rows = waits.exclude(workorder__stage=CLOSED.value).order_by("offered_at", "pk")
+    return [Offer(row=row, said=said_of(row)) for row in rows]
+
+
+def _rows() -> QuerySet[Addition]:
+    return Addition.objects.select_related(
+        "workorder__vehicle", "workorder__customer", "offered_by", "answered_by"
+    )
+
+
+def _open_offer(row: Addition, order: WorkOrder, *, now: datetime) -> Offer:
+    method = Method(row.method) if row.method else Method.HAND_FITTED
+    is_panel = row.what == What.PANEL
+    metres = row.film_mm / MM_PER_M
+    return Offer(
+        row=row,
+        said=said_of(row),
+        minutes=laying_min(panels()[row.panel], method=method) if is_panel else None,
+        film=given(metres, "m", "quick plan on a fresh roll") if metres else None,
+        short=_short(row, order),
+        follows=_follows(row, order, now=now),
+    )
+
+
+def _short(row: Addition, order: WorkOrder) -> Say | None:
+    """The film rule's sentence, beside all that is held, this car's own too."""
+    if not row.film_mm:
+        return None
+    levels = rule_levels(the_shop())
+    concern = shortage(order.film, length_mm=row.film_mm, levels=levels)
+    return concern.sentence if concern else None
+
+
+def _follows(row: Addition, order: WorkOrder, *, now: datetime) -> Say:
+    """Ready when, if this work comes after all that is planned for the car."""
+    known = planned(order, now=now)
+    if known is None or known.ready_at is None or not row.minutes:
+        return say("The plan follows within a minute of the yes.")
+    at = clock(now=now)
+    ready_at = after_work(
+        known.ready_at.astimezone(at.now.tzinfo),
+        minutes=row.minutes,
+        opening=opening_of(),
+    )
+    if ready_at > order.promised_at:
+        return say(
+            "With it ready about {ready}: after the promise of {promised}. The plan "
+            "follows within a minute of the yes; tell the customer the later time.",
+            ready=when(ready_at),
+            promised=when(order.promised_at),
+        )
+    return say(
+        "With it ready about {ready}, before the promise of {promised}. The plan "
+        "follows within a minute of the yes.",
+        ready=when(ready_at),
+        promised=when(order.promised_at),
+    )
+
+
+def coverage_of(order: WorkOrder) -> list[PanelChoice]:
+    """What is filmed on the car as it stands."""
+    rows = order.panels.filter(struck_off_at=None)
+    return [choice_of(row) for row in rows]
+
+
+def choice_of(row: OrderPanel, *, edge: Edge | None = None) -> PanelChoice:
+    """A panel's row as it was agreed, or with another edge."""
+    return PanelChoice(
+        panel=row.panel,
+        method=Method(row.method),
+        edge=edge or Edge(row.edge),
+        badge=Badge(row.badge),
+        seam=Seam(row.seam),
+        seam_at=row.note,
+    )
+
+
+def panels_to_offer(order: WorkOrder) -> list[tuple[str, str]]:
+    """Panels of the car that are not on its order, with their names."""
+    body, covered = body_of(order), {choice.panel for choice in coverage_of(order)}
+    return [
+        (panel.code, panel_name(panel.code, body=body))
+        for panel in panels_on(body)
+        if panel.code not in covered
+    ]
+
+
+def bare_panels(order: WorkOrder) -> QuerySet[OrderPanel]:
+    """Panels of the order without film on them."""
+    return order.panels.filter(struck_off_at=None, laid_at=None)
+
+
+def edges_to_offer(order: WorkOrder) -> list[tuple[str, str]]:
+    """Panels of the order without film, with the edge that they could get."""
+    body = body_of(order)
+    return [
+        (
+            row.panel,
+            str(
+                offered_said(
+                    panel=panel_name(row.panel, body=body),
+                    edge=other_edge(row.edge).value,
+                    work="",
+                    is_edge=True,
+                )
+            ),
+        )
+        for row in bare_panels(order)
+    ]
+
+
+def listed_price(order: WorkOrder, panel: str) -> Decimal | None:
+    """A panel's price for this size and film, by the list."""
+    item, film = panels()[panel].name, order.film
+    key = PriceKey(item=item, size_class=order.vehicle.size_class, film=film.name)
+    amount = list_prices(price_rows(), film=film).get(key)
+    return None if amount is None else rounded(amount)
+
+
+def film_mm(order: WorkOrder, choices: Sequence[PanelChoice]) -> int:
+    """Length that these panels take off a fresh roll."""
+    if not choices:
+        return 0
+    vehicle = order.vehicle
+    need = film_need(
+        choices, film=order.film, size_class=vehicle.size_class, car=car_of(vehicle)
+    )
+    return need.length_mm
+
+
+def film_width_mm(order: WorkOrder, choices: Sequence[PanelChoice]) -> int:
+    """Width of the roll that they are cut from."""
+    vehicle = order.vehicle
+    return film_need(
+        choices, film=order.film, size_class=vehicle.size_class, car=car_of(vehicle)
+    ).width_mm
+
+
+def menu() -> QuerySet[MenuWork]:
+    """Other work that is offered now."""
+    return MenuWork.objects.filter(is_offered=True)
