@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
 
 from django.db.models import QuerySet
+from django.utils.translation import gettext
 
 from jobs.additions.offered import offered_said, other_edge
 from jobs.coverage.catalogue import (
@@ -64,9 +65,13 @@ class Offer:
         return self.row.state == Addition.State.OFFERED
 
 
-def said_of(row: Addition) -> Say:
-    """What is offered, in words."""
-    name = panel_name(row.panel, body=body_of(row.workorder)) if row.panel else ""
+def said_of(row: Addition, *, word: Callable[[str], str] = str) -> Say:
+    """What is offered, in words.
+
+    word  how a panel's name is told: `gettext` for the customer
+    """
+    body = body_of(row.workorder)
+    name = word(panel_name(row.panel, body=body)) if row.panel else ""
     return offered_said(
         panel=name, edge=row.edge, work=row.work_name, is_edge=row.what == What.EDGE
     )
@@ -92,7 +97,7 @@ def offered_to(order: WorkOrder) -> list[Offer]:
     if order.is_closed:
         return []
     waits = _rows().filter(workorder=order, state=Addition.State.OFFERED)
-    return [Offer(row=row, said=said_of(row)) for row in waits]
+    return [Offer(row=row, said=said_of(row, word=gettext)) for row in waits]
 
 
 def waits_for_answer() -> list[Offer]:

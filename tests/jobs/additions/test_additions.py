@@ -19,7 +19,7 @@ from jobs.film.need_queries import free_film_mm
 from jobs.models import Addition, Agreement, MenuWork, Paper
 from jobs.panels.actions import lay_panel, strike_panel
 from jobs.papers.actions import issue_paper
-from jobs.public.actions import make_link
+from jobs.public.link_actions import make_link
 from jobs.public.link_queries import hash_of, token_of
 from jobs.stages.table import Stage
 from jobs.workorders.history_queries import history_of
