@@ -115,10 +115,13 @@ MONEY = Range(low=0.0, high=99_999_999.99)
 PAYMENT = Range(low=0.01, high=MONEY.high)
 TAX_PCT = Range(low=0.0, high=100.0)
 
-TAX: Within = {"pct": TAX_PCT}
 WORK: Within = {"minutes": WORK_MIN, "price": MONEY}
 AGREED: Within = {"price": MONEY, "deposit": MONEY}
 PAID: Within = {"amount": PAYMENT}
+DISCOUNT_PCT = Range(low=0.001, high=100.0)
+DISCOUNT: Within = {"amount": PAYMENT, "pct": DISCOUNT_PCT}
+ACCOUNT_DAYS = Range(low=0, high=365)
+TAX: Within = {"pct": TAX_PCT, "account_days": ACCOUNT_DAYS}
 
 # Prep on an order.
 PREP_ML = Range(low=1.0, high=5000.0, unit="ml")

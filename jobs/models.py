@@ -27,7 +27,8 @@ from jobs.film.models import (
     Roll,
 )
 from jobs.handover.models import Recheck
-from jobs.money.models import PAID_BY, Payment, TaxRule
+from jobs.invoices.models import Invoice, InvoiceLine
+from jobs.money.models import PAID_BY, Discount, Payment, Receipt, TaxRule
 from jobs.package_hours.models import PackageHours
 from jobs.papers.models import Paper
 from jobs.plan.models import BayPlan, CarWish, Forecast, PlanRule
@@ -81,6 +82,10 @@ __all__ = [
     "FilmReservation",
     "FilmShortage",
     "FinalLook",
+    "Discount",
+    "Invoice",
+    "InvoiceLine",
+    "Receipt",
     "HeatCheck",
     "Mark",
     "MeasuredPanel",

@@ -46,6 +46,7 @@ NOUNS = {
         ("bookings", "workorders", "package_hours", "promises"),
         (
             "money",
+            "invoices",
             "additions",
             "condition",
             "checks",

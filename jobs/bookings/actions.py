@@ -24,7 +24,7 @@ from jobs.models import (
     Vehicle,
 )
 from jobs.money.actions import give_back
-from jobs.money.queries import paid_for, tax_rule
+from jobs.money.queries import listed_for, paid_for, tax_pct_for
 from jobs.opening.queries import opening_of
 from jobs.plan.fixed_day import refused_day
 from jobs.plan.forecast_actions import ask_to_carry_on
@@ -48,6 +48,7 @@ class Agreed:
 
     film_length_mm, film_width_mm  film to hold, from a quick plan made beforehand
     film_reason                    why it is booked although the film is short
+    is_list_price                  nobody typed the price: the list's, tax and all
     people                         who is to lay the film; nobody: the plan chooses
     film_day, film_half            when the film work is to begin
     """
@@ -62,6 +63,7 @@ class Agreed:
     bay: Bay | None = None
     order_number: str = ""
     price: Decimal | None = None
+    is_list_price: bool = False
     deposit: Decimal = Decimal(0)
     added_work: tuple[Facts, ...] = ()
     paint_history: str = ""
@@ -253,7 +255,9 @@ def _write(booking: Booking, agreed: Agreed) -> None:
     for name in (*AGREED, "paint_history"):
         setattr(booking, name, getattr(agreed, name))
     lines = [agreed.notes, agreed.film_reason]
-    booking.tax_pct = tax_rule().pct
+    booking.tax_pct = tax_pct_for(booking.customer)
+    if agreed.is_list_price and agreed.price is not None:
+        booking.price = _by_the_list(booking, agreed.price)
     booking.notes = "\n".join(line for line in lines if line)
     booking.save()
     _write_panels(booking, agreed.panels)
@@ -273,6 +277,13 @@ def _write(booking: Booking, agreed: Agreed) -> None:
             "released_at": None,
         },
     )
+
+
+def _by_the_list(booking: Booking, total: Decimal) -> Decimal:
+    """The list's price for this customer, less the discounts that were given."""
+    given = booking.discounts.filter(ended_at=None) if booking.pk else ()
+    taken = sum((each.lowered for each in given), Decimal(0))
+    return max(Decimal(0), listed_for(booking.customer, total=total) - taken)
 
 
 def _write_panels(booking: Booking, choices: Iterable[PanelChoice]) -> None:

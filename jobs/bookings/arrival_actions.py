@@ -138,3 +138,4 @@ def _copy_agreed(booking: Booking, workorder: WorkOrder) -> None:
     )
     # What was paid before goes along; it stays what it was, and how and when it came.
     booking.payments.update(workorder=workorder)
+    booking.discounts.update(workorder=workorder)

@@ -236,7 +236,8 @@ class BookingForm(CustomerFields, VehicleFields, CoverageFields):
         figures = self.figures
         assert figures is not None
         price = cleaned["price"]
-        if price is None and figures.estimate.is_complete:
+        is_list_price = price is None and figures.estimate.is_complete
+        if is_list_price:
             price = figures.estimate.total
         agreed = Agreed(
             package=cleaned["package"],
@@ -249,6 +250,7 @@ class BookingForm(CustomerFields, VehicleFields, CoverageFields):
             bay=cleaned["bay"],
             order_number=cleaned["order_number"],
             price=price,
+            is_list_price=is_list_price,
             deposit=cleaned["deposit"] or Decimal(0),
             added_work=cleaned["added_work"],
             paint_history=cleaned["paint_history"],

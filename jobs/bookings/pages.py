@@ -31,6 +31,7 @@ from jobs.customers.known_queries import known_of
 from jobs.film.ahead_queries import shortages_said
 from jobs.models import Booking, Customer, Vehicle
 from jobs.money.forms import CancelForm, PaymentForm, ReverseForm
+from jobs.money.pages import price_shown
 from jobs.money.queries import money_of
 from jobs.plan.fit_queries import clashes_of
 from jobs.plan.step_queries import planned_steps
@@ -200,7 +201,7 @@ def booking_detail(
 def _money(booking: Booking, bound: Bound | None) -> dict[str, Any]:
     """What was paid for a booking, and the forms about it."""
     money = money_of(booking)
-    rows = booking.payments.select_related("by", "reversed_by", "reverses")
+    rows = booking.payments.select_related("by", "reversed_by", "reverses", "receipt")
 
     def pay() -> PaymentForm:
         return PaymentForm(initial={"amount": money.deposit_open or None})
@@ -211,6 +212,7 @@ def _money(booking: Booking, bound: Bound | None) -> dict[str, Any]:
     return {
         "money": money,
         "pay_form": form_for(pay, bound, "deposit_record"),
+        **price_shown(booking, bound, url_name="booking_discount_give"),
         "cancel_form": cancel_form,
         "payments": [
             (row, form_for(ReverseForm, bound, "deposit_reverse", payment_pk=row.pk))

@@ -130,14 +130,23 @@ def change_customer(
     is_account: bool,
     notes: str,
     language: str = "",
+    address: str = "",
+    is_untaxed: bool = False,
+    untaxed_because: str = "",
 ) -> None:
-    """Put a customer's name and ways to reach them right."""
+    """Put a customer's name, ways to reach them and tax right."""
     _check_phone(phone)
     customer = act.lock(Customer, customer_pk)
-    typed: dict[str, Any] = {"name": name, "phone": phone, "email": email}
-    typed["is_account"] = is_account
-    typed |= {"notes": notes, "language": language or customer.language}
-    _write(customer, typed, (*CUSTOMER_FIELDS, "notes", "language"))
+    if is_untaxed and not untaxed_because.strip():
+        raise Refused(
+            say("Say why no tax is paid: the certificate's number, or the reason."),
+            field="untaxed_because",
+        )
+    typed: dict[str, Any] = {"name": name, "phone": phone, "email": email, "is_account": is_account}
+    typed |= {"notes": notes, "address": address, "is_untaxed": is_untaxed}
+    typed |= {"untaxed_because": untaxed_because.strip()}
+    typed |= {"language": language or customer.language}
+    _write(customer, typed, tuple(typed))
 
 
 @action("vehicle.change")

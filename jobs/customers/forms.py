@@ -20,6 +20,10 @@ LIGHT_BODIES = {body.value for body in Body} - {Body.VAN.value}
 """Of up to 4536 kg as a rule; a van may be heavier."""
 LONG_TEXT = forms.Textarea(attrs={"rows": 3})
 CUSTOMER = ("name", "phone", "email", "is_account")
+KEPT_APART = (
+    *("address", "is_untaxed", "untaxed_because"),
+    *("notes", "language"),
+)
 VEHICLE = (
     "plate",
     "vin",
@@ -150,13 +154,18 @@ class CustomerForm(CustomerFields):
     """A customer by itself."""
 
     language = column(Customer.language, _("Reads"), required=False)
+    address = column(Customer.address, _("Address for invoices"), widget=LONG_TEXT)
+    is_untaxed = column(Customer.is_untaxed, _("Pays no tax"))
+    untaxed_because = column(
+        Customer.untaxed_because,
+        _("Why no tax: the certificate's number, or the reason"),
+    )
     notes = column(Customer.notes, _("Notes"), widget=LONG_TEXT)
 
     @staticmethod
     def initial_of(customer: Customer) -> dict[str, Any]:
         """What is known."""
-        known = {name: getattr(customer, name) for name in CUSTOMER}
-        return {**known, "notes": customer.notes, "language": customer.language}
+        return {name: getattr(customer, name) for name in (*CUSTOMER, *KEPT_APART)}
 
 
 class TwinForm(forms.Form):

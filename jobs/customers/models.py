@@ -30,9 +30,14 @@ class Customer(Findable):
     name = models.CharField(max_length=120)
     phone = models.CharField(max_length=40, blank=True)
     email = models.EmailField(blank=True)
+    address = models.TextField(blank=True)
     is_account = models.BooleanField("account customer", default=False)
     language = models.CharField(
         max_length=2, choices=Language.choices, default=Language.ENGLISH
+    )
+    is_untaxed = models.BooleanField("pays no tax", default=False)
+    untaxed_because = models.CharField(
+        "reason, or number of the certificate", max_length=120, blank=True
     )
     notes = models.TextField(blank=True)
     added_at = models.DateTimeField(default=timezone.now)

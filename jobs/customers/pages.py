@@ -10,6 +10,7 @@ from django.views.decorators.http import require_GET, require_POST
 from jobs.customers.forms import CustomerForm, VehicleForm, vehicle_initial
 from jobs.customers.known_queries import twins_of, twins_of_car
 from jobs.customers.queries import PAGE, bookings_of, found_customers, orders_of
+from jobs.invoices.queries import open_sum_of
 from jobs.models import Customer, Vehicle
 from jobs.vin import VinCheck, check_vin, possible_years
 from shopapp.access import allow
@@ -38,6 +39,7 @@ def customer_detail(
         "bound": bound,
         "bookings": bookings_of(customer),
         "twins": twins_of(customer),
+        "is_open": open_sum_of(customer),
         "form": form_for(
             lambda: CustomerForm(initial=CustomerForm.initial_of(customer)),
             bound,

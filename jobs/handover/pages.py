@@ -19,7 +19,9 @@ from jobs.handover.queries import (
     way_out,
 )
 from jobs.handover.recheck_queries import open_rechecks
+from jobs.invoices.queries import standing_invoice
 from jobs.money.forms import PaymentForm, ReverseForm
+from jobs.money.pages import price_shown
 from jobs.money.queries import money_of
 from jobs.opening.queries import said_closed
 from jobs.promises.pages import calls_shown
@@ -89,9 +91,14 @@ def _forms(order: Any, bound: Bound | None) -> dict[str, Any]:
     return {
         "give_form": form_for(give, bound, "handover_give"),
         "pay_form": form_for(pay, bound, "payment_record"),
+        **price_shown(order, bound, url_name="discount_give"),
+        "invoices": order.invoices.select_related("reverses", "reversed_by"),
+        "is_invoiced": standing_invoice(order) is not None,
         "payments": [
             (row, form_for(ReverseForm, bound, "payment_reverse", payment_pk=row.pk))
-            for row in order.payments.select_related("by", "reversed_by", "reverses")
+            for row in order.payments.select_related(
+                "by", "reversed_by", "reverses", "receipt"
+            )
         ],
         "recheck_form": form_for(back, bound, "recheck_book"),
     }

@@ -5,9 +5,10 @@ from __future__ import annotations
 from decimal import Decimal
 
 from jobs import limits
-from jobs.models import Booking, Payment, WorkOrder
+from jobs.models import Booking, Payment, Receipt, WorkOrder
 from jobs.money.queries import balance_of
 from shopapp.frame import Act, Refused, action, refuse_outside
+from shopapp.numbering import numbered
 from shopapp.say import say
 
 
@@ -20,11 +21,8 @@ def record_payment(
     over  more than what is owed was really received
     """
     workorder = act.lock(WorkOrder, workorder_pk)
-    _check(amount, how, balance=balance_of(workorder), over=over)
-    payment = Payment.objects.create(
-        workorder=workorder, amount=amount, how=how, by=act.tap.by, at=act.now
-    )
-    act.event(workorder, "paid", payment=payment, amount=amount, how=how)
+    check_payment(amount, how, balance=balance_of(workorder), over=over)
+    keep_payment(act, workorder, amount=amount, how=how, receipt=new_receipt(act))
 
 
 @action("payment.reverse")
@@ -34,14 +32,9 @@ def reverse_payment(
     """Take a payment back by an entry of its own."""
     workorder = act.lock(WorkOrder, workorder_pk)
     payment = workorder.payments.filter(pk=payment_pk).first()
-    entry = _reverse(act, payment, because=because)
-    act.event(
-        workorder,
-        "payment_reversed",
-        payment=payment,
-        amount=-entry.amount,
-        because=entry.because,
-    )
+    _refuse_shared(payment)
+    entry = reverse_one(act, payment, because=because, receipt=None)
+    tell_reversed(act, workorder, entry)
 
 
 @action("deposit.record")
@@ -50,9 +43,14 @@ def record_deposit(
 ) -> None:
     """Keep money that was received before the car came."""
     booking = _expected(act, booking_pk)
-    _check(amount, how, balance=balance_of(booking), over=over)
+    check_payment(amount, how, balance=balance_of(booking), over=over)
     payment = Payment.objects.create(
-        booking=booking, amount=amount, how=how, by=act.tap.by, at=act.now
+        booking=booking,
+        receipt=new_receipt(act),
+        amount=amount,
+        how=how,
+        by=act.tap.by,
+        at=act.now,
     )
     act.event(booking, "deposit_paid", payment=payment, amount=amount, how=how)
 
@@ -66,20 +64,63 @@ def reverse_deposit(
     if booking.state == Booking.State.ARRIVED:
         raise Refused(say("The car is here: take it back on its work order."))
     payment = booking.payments.filter(pk=payment_pk).first()
-    entry = _reverse(act, payment, because=because)
-    act.event(
-        booking,
-        "payment_reversed",
-        payment=payment,
-        amount=-entry.amount,
-        because=entry.because,
-    )
+    entry = reverse_one(act, payment, because=because, receipt=None)
+    tell_reversed(act, booking, entry)
 
 
 def give_back(act: Act, booking: Booking, *, because: str) -> None:
     """Take every deposit of a booking back, one entry for each."""
     for payment in booking.payments.filter(reverses=None, reversed_by=None):
-        _reverse(act, payment, because=because)
+        reverse_one(act, payment, because=because, receipt=None)
+
+
+def new_receipt(act: Act) -> Receipt:
+    """The next receipt, for what comes in now or is taken back."""
+    return numbered(
+        lambda number: Receipt.objects.create(number=number, by=act.tap.by, at=act.now),
+        model=Receipt,
+        letter="R",
+        at=act.now,
+    )
+
+
+def keep_payment(
+    act: Act, workorder: WorkOrder, *, amount: Decimal, how: str, receipt: Receipt
+) -> None:
+    """Keep money for a locked order, and say so in its history."""
+    payment = Payment.objects.create(
+        workorder=workorder,
+        receipt=receipt,
+        amount=amount,
+        how=how,
+        by=act.tap.by,
+        at=act.now,
+    )
+    act.event(workorder, "paid", payment=payment, amount=amount, how=how)
+
+
+def tell_reversed(act: Act, row: WorkOrder | Booking, entry: Payment) -> None:
+    """Say in a history that a payment was taken back."""
+    act.event(
+        row,
+        "payment_reversed",
+        payment=entry.reverses,
+        amount=-entry.amount,
+        because=entry.because,
+    )
+
+
+def _refuse_shared(payment: Payment | None) -> None:
+    """A part of what was paid for several orders is not taken back by itself."""
+    receipt = payment.receipt if payment else None
+    if receipt and receipt.payments.count() > 1:
+        raise Refused(
+            say(
+                "Receipt {number} is for several orders. Take it back on the "
+                "customer's account.",
+                number=receipt.number,
+            )
+        )
 
 
 def _expected(act: Act, booking_pk: int) -> Booking:
@@ -91,7 +132,10 @@ def _expected(act: Act, booking_pk: int) -> Booking:
     return booking
 
 
-def _check(amount: Decimal, how: str, *, balance: Decimal | None, over: bool) -> None:
+def check_payment(
+    amount: Decimal, how: str, *, balance: Decimal | None, over: bool
+) -> None:
+    """Refuse what cannot be meant; ask about more than is owed."""
     if amount <= 0:
         raise Refused(say("A payment is more than nothing."), field="amount")
     refuse_outside(limits.PAID, {"amount": amount})
@@ -110,7 +154,10 @@ def _check(amount: Decimal, how: str, *, balance: Decimal | None, over: bool) ->
     )
 
 
-def _reverse(act: Act, payment: Payment | None, *, because: str) -> Payment:
+def reverse_one(
+    act: Act, payment: Payment | None, *, because: str, receipt: Receipt | None
+) -> Payment:
+    """The entry that takes a payment back, on its own receipt if none is given."""
     if payment is None or payment.reverses_id:
         raise Refused(say("This payment is not there."))
     if payment.is_reversed:
@@ -120,6 +167,7 @@ def _reverse(act: Act, payment: Payment | None, *, because: str) -> Payment:
     return Payment.objects.create(
         workorder=payment.workorder,
         booking=payment.booking,
+        receipt=receipt or new_receipt(act),
         amount=-payment.amount,
         how=payment.how,
         reverses=payment,

@@ -6,7 +6,7 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from jobs import limits
-from jobs.models import PAID_BY, Payment
+from jobs.models import PAID_BY, Discount, Payment
 from shopapp.amounts import Money
 from shopapp.columns import column
 
@@ -46,3 +46,33 @@ class CancelForm(forms.Form):
         required=False,
     )
     because = forms.CharField(label=_("Why?"), max_length=160, required=False)
+
+
+class Percent(Money):
+    """Per cent of the price."""
+
+    beside = "%"
+
+
+class DiscountForm(forms.Form):
+    """Less than the list: an amount or per cent, and why."""
+
+    pct = Percent(
+        label=_("Per cent"),
+        within=limits.DISCOUNT_PCT,
+        max_digits=6,
+        decimal_places=3,
+        required=False,
+    )
+    amount = Money(
+        label=_("or an amount"),
+        within=limits.PAYMENT,
+        max_digits=10,
+        decimal_places=2,
+        required=False,
+    )
+    because = column(
+        Discount.because,
+        _("Why does it cost less?"),
+        error_messages={"required": _("Say why it costs less.")},
+    )

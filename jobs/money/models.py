@@ -6,6 +6,7 @@ from decimal import Decimal
 
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext
 
 from jobs.bookings.models import Booking
 from jobs.workorders.models import WorkOrder
@@ -26,6 +27,17 @@ class TaxRule(models.Model):
     is_included = models.BooleanField(
         "prices on the list hold the tax already", default=True
     )
+    number = models.CharField("the shop's tax number", max_length=40, blank=True)
+    untaxed_pay_net = models.BooleanField(
+        "a customer without tax pays the list's price less the tax it holds",
+        default=True,
+    )
+    account_days = models.PositiveSmallIntegerField(
+        "days in which an account customer pays", default=30
+    )
+    foot = models.CharField(
+        "what the law asks at the foot of an invoice", max_length=200, blank=True
+    )
 
     def __str__(self) -> str:
         return self.name
@@ -34,6 +46,20 @@ class TaxRule(models.Model):
     def rate(self) -> str:
         """The rate without idle zeros: "8.25"."""
         return f"{self.pct.normalize():f}"
+
+
+class Receipt(Immutable):
+    """What came in at one time, or was taken back: its payments, under one number."""
+
+    number = models.CharField(max_length=16, unique=True)
+    by = models.ForeignKey(Person, on_delete=models.PROTECT, null=True)
+    at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["pk"]
+
+    def __str__(self) -> str:
+        return self.number
 
 
 class Payment(Immutable):
@@ -53,6 +79,9 @@ class Payment(Immutable):
     )
     booking = models.ForeignKey(
         Booking, on_delete=models.PROTECT, null=True, related_name="payments"
+    )
+    receipt = models.ForeignKey(
+        Receipt, on_delete=models.PROTECT, null=True, related_name="payments"
     )
     amount = models.DecimalField(max_digits=10, decimal_places=2)
     how = models.CharField(max_length=10, choices=How.choices)
@@ -83,6 +112,57 @@ class Payment(Immutable):
     def is_reversed(self) -> bool:
         """Whether it was taken back since."""
         return hasattr(self, "reversed_by")
+
+
+class Discount(models.Model):
+    """A line that lowers an agreed price, with its reason.
+
+    What was given on a booking goes along to its order.
+    """
+
+    workorder = models.ForeignKey(
+        WorkOrder, on_delete=models.PROTECT, null=True, related_name="discounts"
+    )
+    booking = models.ForeignKey(
+        Booking, on_delete=models.PROTECT, null=True, related_name="discounts"
+    )
+    amount = models.DecimalField(
+        max_digits=10, decimal_places=2, help_text="In the terms of the price list."
+    )
+    pct = models.DecimalField(max_digits=6, decimal_places=3, null=True)
+    lowered = models.DecimalField(
+        max_digits=10, decimal_places=2, help_text="By so much the price fell."
+    )
+    because = models.CharField(max_length=120)
+    by = models.ForeignKey(
+        Person, on_delete=models.PROTECT, null=True, related_name="+"
+    )
+    at = models.DateTimeField()
+    ended_by = models.ForeignKey(
+        Person, on_delete=models.PROTECT, null=True, related_name="+"
+    )
+    ended_at = models.DateTimeField(null=True)
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(workorder__isnull=False) | Q(booking__isnull=False),
+                name="discount_on_something",
+            ),
+            models.CheckConstraint(
+                condition=Q(amount__gt=0), name="discount_takes_something"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.words
+
+    @property
+    def words(self) -> str:
+        """As its line says it: "Discount 5 %, second car"."""
+        rate = f" {self.pct.normalize():f} %" if self.pct is not None else ""
+        return f"{gettext('Discount')}{rate}, {self.because}"
 
 
 PAID_BY = [how for how in Payment.How.choices if how[0] != Payment.How.DEPOSIT]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 
-from jobs.models import Booking, TaxRule, WorkOrder
+from jobs.models import Booking, Customer, TaxRule, WorkOrder
 from jobs.prices.estimate import HUNDRED, rounded, tax_within
 from shopapp.once import once_a_page
 
@@ -75,6 +75,22 @@ def balance_of(row: WorkOrder | Booking) -> Decimal | None:
 def tax_rule() -> TaxRule:
     """The shop's tax; none where nobody has set it."""
     return TaxRule.objects.filter(pk=1).first() or TaxRule()
+
+
+def tax_pct_for(customer: Customer) -> Decimal:
+    """The rate of what is agreed with a customer now: none for an untaxed one."""
+    return Decimal(0) if customer.is_untaxed else tax_rule().pct
+
+
+def listed_for(customer: Customer, *, total: Decimal) -> Decimal:
+    """What this customer pays of the list's sum, tax and all.
+
+    total  what a taxed customer pays
+    """
+    rule = tax_rule()
+    if not customer.is_untaxed or (rule.is_included and not rule.untaxed_pay_net):
+        return total
+    return total - tax_within(total=total, tax_pct=rule.pct)
 
 
 def with_tax(price: Decimal, *, tax_pct: Decimal) -> Decimal:

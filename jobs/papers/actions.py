@@ -112,11 +112,13 @@ def ask_paper(
 
 def _version(act: Act, kind: str, wanted: Wanted) -> tuple[Paper, bool]:
     """The newest version if it says the same, else the one after it."""
-    with translation.override(_language(kind, wanted)):
-        facts = DOCUMENTS[kind].stamp(KINDS[kind].facts(wanted))
     number = KINDS[kind].number(wanted)
+    with translation.override(_language(kind, wanted)):
+        facts = _facts(kind, wanted, number=number)
     for _ in range(RIVALS):
         newest = Paper.objects.filter(number=number).order_by("-version").first()
+        if known := _frozen(kind, number, size=wanted.size):
+            return known, False
         is_same_size = newest is not None and newest.size == wanted.size
         if newest and is_same_size and not changes_since(newest, facts):
             return newest, False
@@ -145,6 +147,21 @@ def _language(kind: str, wanted: Wanted) -> str:
     if kind in FOR_CUSTOMERS and wanted.workorder:
         return wanted.workorder.customer.language
     return settings.LANGUAGE_CODE
+
+
+def _facts(kind: str, wanted: Wanted, *, number: str) -> Json:
+    """As things stand; of a frozen paper, as it was first said."""
+    first = Paper.objects.filter(number=number).order_by("version").first()
+    if KINDS[kind].is_frozen and first:
+        return dict(first.facts)
+    return DOCUMENTS[kind].stamp(KINDS[kind].facts(wanted))
+
+
+def _frozen(kind: str, number: str, *, size: str) -> Paper | None:
+    """A frozen paper in this size: it is never made twice."""
+    if not KINDS[kind].is_frozen:
+        return None
+    return Paper.objects.filter(number=number, size=size).first()
 
 
 def _size(wanted: str) -> str:

@@ -40,6 +40,9 @@ DOCUMENTS: Mapping[str, Document] = {
     Paper.Kind.DAY_SHEET: Document(kind="day sheet"),
     Paper.Kind.DESK_SHEET: Document(kind="day sheet for the desk"),
     Paper.Kind.PLAN_WEEK: Document(kind="week's plan"),
+    Paper.Kind.INVOICE: Document(kind="invoice"),
+    Paper.Kind.RECEIPT: Document(kind="receipt"),
+    Paper.Kind.STATEMENT: Document(kind="account statement"),
 }
 WITH_A_SHEET = (Paper.Kind.WORK_ORDER, Paper.Kind.MIXING_SHEET)
 WORDED_ANEW: Mapping[str, Mapping[int, tuple[str, ...]]] = {

@@ -13,6 +13,12 @@ from jobs.papers.cut_list_facts import cut_list_paper
 from jobs.papers.day_sheet_facts import day_sheet_facts
 from jobs.papers.facts import Json
 from jobs.papers.film_record_facts import film_record_facts
+from jobs.papers.money_facts import (
+    invoice_facts,
+    money_number,
+    receipt_facts,
+    statement_facts,
+)
 from jobs.papers.offcut_label_facts import SUBJECTS as OF_FILM
 from jobs.papers.offcut_label_facts import offcut_label_number, offcut_labels_facts
 from jobs.papers.plan_facts import shown_plan
@@ -77,6 +83,7 @@ class PaperKind:
     attaches  whether its facts travel inside it as JSON
     size      its usual size; empty: the shop's paper
     icon      on the order's page; empty: not asked for there
+    is_frozen  what it said once it says for ever, in any size
     """
 
     facts: Callable[[Wanted], Json]
@@ -85,6 +92,7 @@ class PaperKind:
     attaches: bool = False
     size: str = ""
     icon: str = ""
+    is_frozen: bool = False
 
 
 def _label(wanted: Wanted) -> Json:
@@ -175,5 +183,25 @@ KINDS: Mapping[str, PaperKind] = {
         facts=lambda wanted: plan_week_facts(_plan(), first=wanted.day),
         template="papers/plan_week.html",
         number=lambda wanted: f"WEEK-{wanted.day:%Y-%m-%d}",
+    ),
+    Paper.Kind.INVOICE: PaperKind(
+        facts=lambda wanted: invoice_facts(wanted.subject),
+        template="papers/invoice.html",
+        number=lambda wanted: money_number(wanted.subject),
+        attaches=True,
+        is_frozen=True,
+    ),
+    Paper.Kind.RECEIPT: PaperKind(
+        facts=lambda wanted: receipt_facts(wanted.subject),
+        template="papers/receipt.html",
+        number=lambda wanted: money_number(wanted.subject),
+        attaches=True,
+        is_frozen=True,
+    ),
+    Paper.Kind.STATEMENT: PaperKind(
+        facts=lambda wanted: statement_facts(wanted.subject),
+        template="papers/statement.html",
+        number=lambda wanted: money_number(wanted.subject),
+        attaches=True,
     ),
 }

@@ -23,6 +23,9 @@ class Paper(models.Model):
         DESK_SHEET = "desk_sheet", "day sheet for the desk"
         PLAN_WEEK = "plan_week", "week's plan"
         FILM_RECORD = "film_record", "film and warranty record"
+        INVOICE = "invoice", "invoice"
+        RECEIPT = "receipt", "receipt"
+        STATEMENT = "statement", "account statement"
 
     class State(models.TextChoices):
         ASKED = "asked", "being made"
@@ -63,5 +66,8 @@ class Paper(models.Model):
 
     @property
     def is_for_the_desk(self) -> bool:
-        """Whether it names customers' phones: not everybody reads it."""
-        return self.kind == self.Kind.DESK_SHEET
+        """Whether it names customers' phones or money: not everybody reads it."""
+        return self.kind in (
+            *(self.Kind.DESK_SHEET, self.Kind.INVOICE),
+            *(self.Kind.RECEIPT, self.Kind.STATEMENT),
+        )

@@ -21,7 +21,7 @@ from jobs.prices.queries import (
     price_rows,
     words,
 )
-from shopapp.amounts import Money
+from shopapp.amounts import Money, Whole
 from shopapp.columns import column
 
 
@@ -74,6 +74,15 @@ class TaxForm(forms.Form):
     is_included = column(
         TaxRule.is_included, _("The list's prices hold the tax already")
     )
+    untaxed_pay_net = column(
+        TaxRule.untaxed_pay_net,
+        _("A customer without tax pays the list's price less the tax it holds"),
+    )
+    number = column(TaxRule.number, _("The shop's tax number, for invoices"))
+    account_days = Whole(
+        label=_("Account customers pay within"), within=limits.ACCOUNT_DAYS
+    )
+    foot = column(TaxRule.foot, _("What the law asks at the foot of an invoice"))
 
 
 def prices_initial() -> dict[str, Any]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
+from django.db.models import Q
 from django.utils import timezone
 from django.utils.translation import gettext
 
@@ -12,6 +13,7 @@ from jobs.condition.agreement_queries import ShownMark, ToAgree, marks_to_ask, t
 from jobs.condition.marks import mark_kinds
 from jobs.feeds.ical import Entry
 from jobs.handover.queries import ready_since
+from jobs.invoices.queries import papers_about
 from jobs.models import Booking, Paper, WorkOrder
 from jobs.money.queries import Money, money_of
 from jobs.opening.hours import Opening
@@ -26,6 +28,8 @@ from shopapp.say import Say
 
 FOR_CUSTOMERS = (Paper.Kind.CARE, Paper.Kind.FILM_RECORD)
 """Kinds of papers that are written for the customer."""
+OF_MONEY = (Paper.Kind.INVOICE, Paper.Kind.RECEIPT)
+"""Her own alone: they are found by her order's invoices and receipts."""
 AT_THE_DESK = timedelta(minutes=30)
 """So long a date of the customer's takes in her calendar."""
 
@@ -173,8 +177,11 @@ def visit() -> Visit:
 
 def papers_of(order: WorkOrder) -> list[Paper]:
     """The newest issued version of each paper for the customer."""
-    issued = order.papers.filter(
-        kind__in=FOR_CUSTOMERS, state=Paper.State.ISSUED, file__isnull=False
+    hers = Q(workorder=order, kind__in=FOR_CUSTOMERS) | Q(
+        kind__in=OF_MONEY, subject__in=papers_about(order)
+    )
+    issued = Paper.objects.filter(
+        hers, state=Paper.State.ISSUED, file__isnull=False
     ).order_by("number", "-version")
     newest: dict[str, Paper] = {}
     for paper in issued:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from decimal import Decimal
 from typing import Any
 
 from django import template
@@ -66,3 +67,9 @@ def solutions_in_columns(
         return 3 + sum(3 + len(fill.pours) for fill in solution.fills)
 
     return parted(list(solutions), number=number, weight=weight)
+
+
+@register.filter
+def cents(amount: str) -> str:
+    """Kept money as it is read: "1990.00" as "1,990.00"."""
+    return f"{Decimal(amount):,.2f}"

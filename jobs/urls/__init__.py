@@ -30,6 +30,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("bookings/", include("jobs.urls.bookings")),
     path("arrivals/", include("jobs.urls.arrivals")),
     path("", include("jobs.urls.customers")),
+    path("", include("jobs.urls.invoices")),
     path("calls/", promises.calls, name="calls"),
     path("handovers/", handover.handovers, name="handovers"),
     path("prices/", include("jobs.urls.prices")),

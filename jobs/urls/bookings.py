@@ -18,10 +18,15 @@ from jobs.bookings.actions import (
 from jobs.bookings.move_actions import move_booking
 from jobs.bookings.move_forms import MoveDayForm
 from jobs.money.actions import record_deposit, reverse_deposit
-from jobs.money.forms import CancelForm, PaymentForm, ReverseForm
+from jobs.money.discount_actions import give_discount, take_back_discount
+from jobs.money.forms import CancelForm, DiscountForm, PaymentForm, ReverseForm
 from jobs.public.link_actions import revoke_link
 from jobs.public.link_pages import booking_link_make
-from jobs.workorders.row_pages import booking, deposit_of_booking
+from jobs.workorders.row_pages import (
+    booking,
+    deposit_of_booking,
+    discount_of_booking,
+)
 from shopapp.buttons import button
 from shopapp.rows import page_of_made
 
@@ -78,5 +83,15 @@ urlpatterns: list[URLPattern] = [
         "<int:pk>/deposits/<int:payment_pk>/reverse/",
         act(reverse_deposit, on=deposit_of_booking, form=ReverseForm),
         name="deposit_reverse",
+    ),
+    path(
+        "<int:pk>/discounts/give/",
+        act(give_discount, form=DiscountForm),
+        name="booking_discount_give",
+    ),
+    path(
+        "<int:pk>/discounts/<int:discount_pk>/take-back/",
+        act(take_back_discount, on=discount_of_booking),
+        name="booking_discount_take_back",
     ),
 ]

@@ -10,13 +10,14 @@ from jobs.handover.actions import give_car
 from jobs.handover.forms import GiveForm, RecheckForm
 from jobs.handover.pages import handover_detail
 from jobs.money.actions import record_payment, reverse_payment
-from jobs.money.forms import PaymentForm, ReverseForm
+from jobs.money.discount_actions import give_discount, take_back_discount
+from jobs.money.forms import DiscountForm, PaymentForm, ReverseForm
 from jobs.public.actions import book_recheck
 from jobs.public.customer_forms import RegisterForm
 from jobs.public.link_actions import revoke_link
 from jobs.public.link_pages import link_make
 from jobs.public.report_actions import register_film, settle_report
-from jobs.workorders.row_pages import order, payment_of_order
+from jobs.workorders.row_pages import discount_of_order, order, payment_of_order
 from shopapp.buttons import button
 
 act = partial(button, page=handover_detail, on=order)
@@ -31,6 +32,14 @@ urlpatterns: list[URLPattern] = [
         "payments/<int:payment_pk>/reverse/",
         act(reverse_payment, on=payment_of_order, form=ReverseForm),
         name="payment_reverse",
+    ),
+    path(
+        "discounts/give/", act(give_discount, form=DiscountForm), name="discount_give"
+    ),
+    path(
+        "discounts/<int:discount_pk>/take-back/",
+        act(take_back_discount, on=discount_of_order),
+        name="discount_take_back",
     ),
     path("links/make/", link_make, name="link_make"),
     path("links/<int:link_pk>/revoke/", act(revoke_link), name="link_revoke"),

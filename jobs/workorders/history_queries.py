@@ -44,7 +44,18 @@ LENGTHS = frozenset({"length_mm", "planned_mm"})
 """Facts that are lengths of film, told as the shop measures it."""
 
 ROWS = frozenset(
-    {"mark", "marks", "defect", "defects", "link", "payment", "work", "reading"}
+    {
+        "mark",
+        "marks",
+        "defect",
+        "defects",
+        "link",
+        "payment",
+        "work",
+        "reading",
+        "discount",
+        "invoice",
+    }
     | {"pull", "sheet", "answer", "checklist", "booking", "paper", "overridden"}
     | {"photos", "count", "agreement", "recheck", "addition"}
 )

@@ -4,14 +4,17 @@ from __future__ import annotations
 
 from typing import Any
 
+from django.db.models import Q
 from django.http import Http404
 from django.shortcuts import get_object_or_404
 
 from jobs.models import (
     Booking,
     Customer,
+    Discount,
     Film,
     FilmOrder,
+    Invoice,
     OffCut,
     OrderChecklist,
     OrderPanel,
@@ -33,6 +36,7 @@ vehicle = by_pk(Vehicle, "vehicle_pk")
 film = by_pk(Film, "film_pk")
 roll = by_pk(Roll, "roll_pk")
 offcut = by_pk(OffCut, "offcut_pk")
+invoice = by_pk(Invoice, "invoice_pk")
 
 
 def panel_of_order(pk: int, panel_pk: int) -> Facts:
@@ -76,6 +80,34 @@ def payment_of_order(pk: int, payment_pk: int) -> Facts:
     """A payment of this order."""
     get_object_or_404(Payment, pk=payment_pk, workorder=pk)
     return {"workorder_pk": pk, "payment_pk": payment_pk}
+
+
+def discount_of_order(pk: int, discount_pk: int) -> Facts:
+    """A discount on this order."""
+    get_object_or_404(Discount, pk=discount_pk, workorder=pk)
+    return {"workorder_pk": pk, "discount_pk": discount_pk}
+
+
+def discount_of_booking(pk: int, discount_pk: int) -> Facts:
+    """A discount on this booking."""
+    get_object_or_404(Discount, pk=discount_pk, booking=pk)
+    return {"booking_pk": pk, "discount_pk": discount_pk}
+
+
+def receipt_of_customer(pk: int, receipt_pk: int) -> Facts:
+    """A receipt of this customer's orders."""
+    mine = Payment.objects.filter(receipt=receipt_pk, workorder__customer=pk)
+    if not mine.exists():
+        raise Http404
+    return {"customer_pk": pk, "receipt_pk": receipt_pk}
+
+
+def paid_by_customer(pk: int, receipt_pk: int) -> Facts:
+    """A receipt of this customer, for an order or a booking."""
+    mine = Q(workorder__customer=pk) | Q(booking__customer=pk)
+    if not Payment.objects.filter(mine, receipt=receipt_pk).exists():
+        raise Http404
+    return {"receipt_pk": receipt_pk}
 
 
 def deposit_of_booking(pk: int, payment_pk: int) -> Facts:

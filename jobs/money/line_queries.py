@@ -1,0 +1,59 @@
+"""The lines that make the price of a booking or an order."""
+
+from __future__ import annotations
+
+from django.utils.translation import gettext
+
+from jobs.coverage.catalogue import Package, panels
+from jobs.models import Booking, WorkOrder
+from jobs.money.lines import LineKind, PriceLine, PriceLines, lines_of
+from jobs.money.queries import tax_rule
+
+NAMED = 3
+"""So many single panels are named; more are counted."""
+
+
+def price_lines(row: WorkOrder | Booking) -> PriceLines | None:
+    """The lines of what was agreed; None while there is no price."""
+    if row.price is None:
+        return None
+    rule = tax_rule()
+    return lines_of(
+        price=row.price,
+        package=_package(row),
+        others=[*_works(row), *_discounts(row)],
+        tax_name=f"{rule.name} {row.tax_pct.normalize():f} %",
+        tax_pct=row.tax_pct,
+        is_on_top=not rule.is_included,
+    )
+
+
+def _package(row: WorkOrder | Booking) -> PriceLine:
+    booking = row.booking if isinstance(row, WorkOrder) else row
+    if booking is None or booking.package == Package.SINGLE_PANELS:
+        codes = [each.panel for each in row.panels.all()]
+        known = panels()
+        name = ", ".join(known[code].name for code in codes if code in known)
+        if len(codes) > NAMED or not name:
+            name = gettext("%(n)s panels") % {"n": len(codes)}
+    else:
+        name = booking.get_package_display()
+    return PriceLine(
+        kind=LineKind.PACKAGE, name=f"{name}, {row.film.name}", amount=row.price or 0
+    )
+
+
+def _works(row: WorkOrder | Booking) -> list[PriceLine]:
+    return [
+        PriceLine(kind=LineKind.WORK, name=work.name, amount=work.price)
+        for work in row.added_work.all()
+        if work.price
+    ]
+
+
+def _discounts(row: WorkOrder | Booking) -> list[PriceLine]:
+    return [
+        PriceLine(kind=LineKind.DISCOUNT, name=each.words, amount=-each.amount)
+        for each in row.discounts.all()
+        if each.ended_at is None
+    ]
