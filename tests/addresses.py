@@ -216,6 +216,25 @@ MAKERS: dict[str, Callable[[Furnished], tuple[Known, ...]]] = {
     "bookings/<int:pk>/deposits/<int:payment_pk>/": lambda shop: tuple(
         {"pk": row.booking_id, "payment_pk": row.pk} for row in shop.deposits[:2]
     ),
+    "bookings/<int:pk>/discounts/<int:discount_pk>/": lambda shop: tuple(
+        {"pk": row.booking_id, "discount_pk": row.pk}
+        for row in shop.discounts
+        if row.booking_id
+    ),
+    "workorders/<int:pk>/discounts/<int:discount_pk>/": lambda shop: _pair(
+        [row for row in shop.discounts if row.workorder_id], "discount_pk"
+    ),
+    "invoices/<int:pk>/": lambda shop: ({"pk": shop.invoice.pk},),
+    "customers/<int:pk>/account/": lambda shop: (
+        {
+            "pk": shop.invoice.workorder.customer_id,
+            "receipt_pk": shop.account_receipt.pk,
+        },
+        {
+            "pk": shop.intake.customer_id,
+            "receipt_pk": shop.intake.payments.get().receipt_id,
+        },
+    ),
     "workorders/<int:pk>/payments/<int:payment_pk>/": lambda shop: _pair(
         shop.payments, "payment_pk"
     ),

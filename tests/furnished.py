@@ -34,6 +34,7 @@ from jobs.crews.actions import add_absence
 from jobs.feeds.actions import make_feed
 from jobs.film.actions import order_film
 from jobs.film.offcut_actions import keep_offcut
+from jobs.invoices.actions import make_invoice
 from jobs.models import (
     Absence,
     AddedWork,
@@ -45,8 +46,10 @@ from jobs.models import (
     CustomerLink,
     CustomerReport,
     Defect,
+    Discount,
     Film,
     FilmOrder,
+    Invoice,
     Mark,
     MenuWork,
     OffCut,
@@ -57,9 +60,11 @@ from jobs.models import (
     Paper,
     Payment,
     Pull,
+    Receipt,
     Roll,
     WorkOrder,
 )
+from jobs.money.discount_actions import give_discount
 from jobs.panels.inspection_actions import open_defect
 from jobs.papers.actions import issue_paper
 from jobs.plan.actions import make_plan
@@ -311,6 +316,29 @@ class Furnished:
         return list(Payment.objects.exclude(workorder=None).order_by("pk"))
 
     @property
+    def discounts(self) -> list[Discount]:
+        """Given on orders, and on bookings."""
+        return list(Discount.objects.order_by("pk"))
+
+    @property
+    def invoice(self) -> Invoice:
+        """One that stands, of an account that owes."""
+        return self.open_invoice(0)
+
+    def open_invoice(self, number: int) -> Invoice:
+        """One that is not paid."""
+        found = Invoice.objects.filter(workorder__on_account=True)
+        return found.exclude(workorder__payments__isnull=False).order_by("pk")[number]
+
+    @property
+    def account_receipt(self) -> Receipt:
+        """Of what an account paid."""
+        rows = Receipt.objects.filter(payments__workorder__on_account=True)
+        found = rows.order_by("pk").first()
+        assert found is not None
+        return found
+
+    @property
     def film(self) -> Film:
         """Film of most cars."""
         return self.inspection.film
@@ -457,6 +485,7 @@ def furnish() -> None:
     _links(shop)
     _film_and_mix(shop)
     _papers(shop)
+    _money(shop)
     tack = shop.tack_recipe
     tested = {"cup": "closed", "ground": "measured", "measured_by": "Town Lab"}
     do(
@@ -586,6 +615,17 @@ def _papers(shop: Furnished) -> None:
         paper.refresh_from_db()
         assert paper.state == Paper.State.ISSUED, f"{paper} was not issued"
     assert Mark.objects.filter(photo__isnull=False).exists()
+
+
+def _money(shop: Furnished) -> None:
+    for order in (shop.intake, shop.prep):
+        give = {"workorder_pk": order.pk, "amount": Decimal(10)}
+        do(shop.mara, give_discount, because="a regular", **give)
+    for booking in shop.bookings[:2]:
+        give = {"booking_pk": booking.pk, "amount": Decimal(10)}
+        do(shop.mara, give_discount, because="a regular", **give)
+    order = next(row for row in shop.closed if not row.on_account)
+    do(shop.mara, make_invoice, workorder_pk=order.pk)
 
 
 # -- the file ------------------------------------------------------------------

@@ -614,6 +614,91 @@ def _(shop: Furnished) -> Press:
     return Press(page="jobs:prices", typed=typed, other=other)
 
 
+LESS: Typed = {"pct": "5", "because": "a second car"}
+
+
+@press("jobs:discount_give")
+def _(shop: Furnished) -> Press:
+    other = {**LESS, "pct": "6"}
+    return on_order(shop.install, "handover_detail", typed=LESS, other=other)
+
+
+@press("jobs:booking_discount_give")
+def _(shop: Furnished) -> Press:
+    other = {**LESS, "pct": "6"}
+    return _a_booking(shop, "booking_detail", typed=LESS, other=other)
+
+
+@press("jobs:discount_take_back")
+def _(shop: Furnished) -> Press:
+    row = next(row for row in shop.discounts if row.workorder_id == shop.intake.pk)
+    args = {"pk": shop.intake.pk, "discount_pk": row.pk}
+    return on_order(shop.intake, "handover_detail", args=args)
+
+
+@press("jobs:booking_discount_take_back")
+def _(shop: Furnished) -> Press:
+    row = next(row for row in shop.discounts if row.booking_id == shop.bookings[0].pk)
+    args = {"pk": shop.bookings[0].pk, "discount_pk": row.pk}
+    return _a_booking(shop, "booking_detail", args=args)
+
+
+@press("jobs:invoice_make")
+def _(shop: Furnished) -> Press:
+    return on_order(shop.install, "handover_detail")
+
+
+def _an_invoice(shop: Furnished, **more: Any) -> Press:
+    args = {"pk": shop.invoice.pk}
+    return Press(args=args, page="jobs:invoice_detail", page_args=args, **more)
+
+
+@press("jobs:invoice_reverse")
+def _(shop: Furnished) -> Press:
+    return _an_invoice(
+        shop, typed={"because": "wrong name"}, other={"because": "wrong price"}
+    )
+
+
+@press("jobs:invoice_print")
+def _(shop: Furnished) -> Press:
+    return _an_invoice(shop, typed={"size": "A4"}, other={"size": "Letter"})
+
+
+def _an_account(shop: Furnished, *, args: Typed | None = None, **more: Any) -> Press:
+    pk = shop.invoice.workorder.customer_id
+    return Press(
+        args={"pk": pk, **(args or {})},
+        page="jobs:customer_account",
+        page_args={"pk": pk},
+        **more,
+    )
+
+
+@press("jobs:account_pay")
+def _(shop: Furnished) -> Press:
+    typed, other = {"amount": "100", "how": "transfer"}, {"amount": "101"}
+    return _an_account(shop, typed=typed, other=other)
+
+
+@press("jobs:receipt_print")
+def _(shop: Furnished) -> Press:
+    return _an_account(shop, args={"receipt_pk": shop.account_receipt.pk})
+
+
+@press("jobs:receipt_reverse")
+def _(shop: Furnished) -> Press:
+    args = {"receipt_pk": shop.account_receipt.pk}
+    typed, other = {"because": "bounced"}, {"because": "a slip"}
+    return _an_account(shop, args=args, typed=typed, other=other)
+
+
+@press("jobs:statement_print")
+def _(shop: Furnished) -> Press:
+    typed = {"since": "2026-01-01", "until": "2026-12-31"}
+    return _an_account(shop, typed=typed, other={**typed, "until": "2026-11-30"})
+
+
 @press("jobs:payment_record")
 def _(shop: Furnished) -> Press:
     typed, other = {"amount": "100", "how": "cash"}, {"amount": "101"}

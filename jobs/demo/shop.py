@@ -8,6 +8,7 @@ from typing import Any
 
 from jobs.crews.actions import add_absence
 from jobs.demo import cars
+from jobs.demo.account import keep_accounts
 from jobs.demo.cars import Car
 from jobs.demo.days import DemoDays
 from jobs.demo.desk import BY_RULES, promise_for, to_book
@@ -43,6 +44,7 @@ class DemoShop:
         self.stock()
         for number, car in enumerate(cars.CLOSED):
             self.closed(car, days_ago=26 - 2 * number, warm=number % 4)
+        keep_accounts(by=self.cast.desk, now=self.days.now)
         self.open_cars()
         self.bookings()
         self.plan()

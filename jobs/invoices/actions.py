@@ -25,6 +25,11 @@ from shopapp.numbering import numbered
 from shopapp.say import say
 
 SHEETS = ("A4", "Letter")
+AS_IT_WAS = (
+    *("customer_name", "customer_address", "order_number", "vehicle", "currency"),
+    *("tax_name", "tax_pct", "is_tax_on_top", "untaxed_because"),
+)
+"""What a credit note says as its invoice did."""
 
 
 @action("invoice.make")
@@ -70,8 +75,6 @@ def reverse_invoice(act: Act, *, workorder_pk: int, because: str) -> Json:
         raise Refused(say("No invoice of this order stands: nothing is reversed."))
     if not because.strip():
         raise Refused(say("Say why it is reversed."), field="because")
-    kept = ("customer_name", "customer_address", "order_number", "vehicle")
-    kept += ("tax_name", "tax_pct", "is_tax_on_top", "untaxed_because", "currency")
     note = _numbered(
         act,
         order,
@@ -83,7 +86,7 @@ def reverse_invoice(act: Act, *, workorder_pk: int, because: str) -> Json:
         tax=-wrong.tax,
         paid=NOTHING,
         due_on=timezone.localtime(act.now, the_shop().zone).date(),
-        **{name: getattr(wrong, name) for name in kept},
+        **{name: getattr(wrong, name) for name in AS_IT_WAS},
     )
     _write_lines(
         note, [(line.kind, line.name, -line.amount) for line in wrong.lines.all()]

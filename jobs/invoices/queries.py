@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 from zoneinfo import ZoneInfo
@@ -12,7 +11,7 @@ from django.utils import timezone
 from django.utils.translation import gettext
 
 from jobs.invoices.statement import Entry, open_sum
-from jobs.models import Booking, Customer, Invoice, Payment, Receipt, WorkOrder
+from jobs.models import Booking, Customer, Invoice, Payment, WorkOrder
 from jobs.money.queries import paid_for
 from shopapp.frame import Refused
 from shopapp.models import the_shop
@@ -23,8 +22,8 @@ NOTHING = Decimal(0)
 
 def standing_invoice(order: WorkOrder) -> Invoice | None:
     """The order's invoice that was not reversed."""
-    return order.invoices.filter(
-        kind=Invoice.Kind.INVOICE, reversed_by__isnull=True
+    return Invoice.objects.filter(
+        workorder=order, kind=Invoice.Kind.INVOICE, reversed_by__isnull=True
     ).first()
 
 
@@ -139,7 +138,7 @@ def papers_about(row: WorkOrder | Booking) -> list[str]:
     receipts = row.payments.values_list("receipt_id", flat=True)
     found = [receipt_subject(pk) for pk in receipts if pk]
     if isinstance(row, WorkOrder):
-        pks = row.invoices.values_list("pk", flat=True)
+        pks = Invoice.objects.filter(workorder=row).values_list("pk", flat=True)
         found += [invoice_subject(pk) for pk in pks]
     return found
 
@@ -152,8 +151,3 @@ def invoice_subject(pk: int) -> str:
 def receipt_subject(pk: int) -> str:
     """What the paper of a receipt is kept under."""
     return f"receipt {pk}"
-
-
-def receipts_of(rows: Iterable[Payment]) -> list[Receipt]:
-    """Each receipt of some payments once."""
-    return list({row.receipt_id: row.receipt for row in rows if row.receipt}.values())

@@ -6,7 +6,7 @@ from django.utils.translation import gettext
 
 from jobs.coverage.catalogue import Package, panels
 from jobs.models import Booking, WorkOrder
-from jobs.money.lines import LineKind, PriceLine, PriceLines, lines_of
+from jobs.money.lines import NOTHING, LineKind, PriceLine, PriceLines, lines_of
 from jobs.money.queries import tax_rule
 
 NAMED = 3
@@ -39,7 +39,7 @@ def _package(row: WorkOrder | Booking) -> PriceLine:
     else:
         name = booking.get_package_display()
     return PriceLine(
-        kind=LineKind.PACKAGE, name=f"{name}, {row.film.name}", amount=row.price or 0
+        kind=LineKind.PACKAGE, name=f"{name}, {row.film.name}", amount=NOTHING
     )
 
 

@@ -53,6 +53,7 @@ def _kinds() -> dict[str, tuple[Document, Any]]:
     from jobs.papers.film_facts import FilmFacts
     from jobs.papers.film_record_facts import FilmRecordFacts
     from jobs.papers.kept_facts import DOCUMENTS
+    from jobs.papers.money_facts import InvoiceFacts, ReceiptFacts, StatementFacts
     from jobs.papers.plan_week_facts import PlanWeekFacts
     from jobs.papers.register_facts import RegisterFacts
     from jobs.papers.safety_facts import SafetyFacts
@@ -83,6 +84,9 @@ def _kinds() -> dict[str, tuple[Document, Any]]:
         "paper: work order": (DOCUMENTS["work_order"], order),
         "paper: care": (DOCUMENTS["care"], CareFacts),
         "paper: film record": (DOCUMENTS["film_record"], FilmRecordFacts),
+        "paper: invoice": (DOCUMENTS["invoice"], InvoiceFacts),
+        "paper: receipt": (DOCUMENTS["receipt"], ReceiptFacts),
+        "paper: statement": (DOCUMENTS["statement"], StatementFacts),
         "paper: register": (DOCUMENTS["register"], RegisterFacts),
         "paper: day sheet": (DOCUMENTS["day_sheet"], DaySheetFacts),
         "paper: desk's day sheet": (DOCUMENTS["desk_sheet"], DaySheetFacts),

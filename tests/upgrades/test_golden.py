@@ -138,6 +138,9 @@ TOLD = {
     "register": ("shop.name", "places.0.name", "places.0.held.0.product"),
     "day_sheet": ("cars.0.car", "cars.0.works.0.people", "people.0.name"),
     "desk_sheet": ("cars.0.car", "cars.0.customer", "cars.0.phone"),
+    "invoice": ("shop.name", "number", "customer", "vehicle", "order", "order_number"),
+    "receipt": ("shop.name", "number", "customer", "parts.0.order"),
+    "statement": ("customer", "lines.0.number", "lines.0.about"),
     "plan_week": ("bays.0.name", "bays.0.cells.1.0", "people.0.cells.1.0"),
 }
 """What each kind of paper must say, by its place in the facts."""
