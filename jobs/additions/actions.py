@@ -32,6 +32,7 @@ from jobs.coverage.catalogue import (
     panel_name,
     panels,
 )
+from jobs.invoices.queries import refuse_invoiced
 from jobs.models import AddedWork, Addition, Agreement, WorkOrder
 from jobs.money.queries import with_tax
 from jobs.plan.forecast_actions import ask_to_carry_on
@@ -290,6 +291,8 @@ def add_work(
 ) -> Json:
     """Add other work at once: what costs nothing, or was agreed when it was booked."""
     order = lock_open(act, workorder_pk)
+    if price:
+        refuse_invoiced(order)
     row = AddedWork.objects.create(
         workorder=order,
         name=name.strip(),

@@ -12,6 +12,7 @@ from jobs.coverage.catalogue import (
     Seam,
     coverage_problems,
 )
+from jobs.invoices.queries import refuse_invoiced
 from jobs.models import (
     AddedWork,
     Addition,
@@ -28,6 +29,8 @@ from shopapp.say import say
 
 def put_on(act: Act, order: WorkOrder, row: Addition) -> None:
     """Put agreed work on its order; everything that hangs on it follows."""
+    if row.asked:
+        refuse_invoiced(order)
     if row.what == Addition.What.PANEL:
         _add_panel(order, row)
     elif row.what == Addition.What.EDGE:

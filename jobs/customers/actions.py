@@ -142,7 +142,12 @@ def change_customer(
             say("Say why no tax is paid: the certificate's number, or the reason."),
             field="untaxed_because",
         )
-    typed: dict[str, Any] = {"name": name, "phone": phone, "email": email, "is_account": is_account}
+    typed: dict[str, Any] = {
+        "name": name,
+        "phone": phone,
+        "email": email,
+        "is_account": is_account,
+    }
     typed |= {"notes": notes, "address": address, "is_untaxed": is_untaxed}
     typed |= {"untaxed_because": untaxed_because.strip()}
     typed |= {"language": language or customer.language}

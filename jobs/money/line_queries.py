@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.utils.translation import gettext
 
 from jobs.coverage.catalogue import Package, panels
-from jobs.models import Booking, WorkOrder
+from jobs.models import Addition, Booking, WorkOrder
 from jobs.money.lines import NOTHING, LineKind, PriceLine, PriceLines, lines_of
 from jobs.money.queries import tax_rule
 
@@ -21,7 +21,7 @@ def price_lines(row: WorkOrder | Booking) -> PriceLines | None:
     return lines_of(
         price=row.price,
         package=_package(row),
-        others=[*_works(row), *_discounts(row)],
+        others=[*_works(row), *_additions(row), *_discounts(row)],
         tax_name=f"{rule.name} {row.tax_pct.normalize():f} %",
         tax_pct=row.tax_pct,
         is_on_top=not rule.is_included,
@@ -48,6 +48,24 @@ def _works(row: WorkOrder | Booking) -> list[PriceLine]:
         PriceLine(kind=LineKind.WORK, name=work.name, amount=work.price)
         for work in row.added_work.all()
         if work.price
+    ]
+
+
+def _additions(row: WorkOrder | Booking) -> list[PriceLine]:
+    """Panels and edges that were agreed on since; other work stands by itself."""
+    if not isinstance(row, WorkOrder):
+        return []
+    agreed = Addition.objects.filter(
+        workorder=row, state=Addition.State.AGREED, price__gt=0
+    ).exclude(what=Addition.What.WORK)
+    known = panels()
+    return [
+        PriceLine(
+            kind=LineKind.ADDITION,
+            name=known[each.panel].name if each.panel in known else each.panel,
+            amount=each.price,
+        )
+        for each in agreed
     ]
 
 

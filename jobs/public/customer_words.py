@@ -34,6 +34,8 @@ MEANS: Mapping[Filming, Say] = {
 PAPERS: Mapping[str, Say] = {
     "care": say("Caring for your film"),
     "film_record": say("Film and warranty record"),
+    "invoice": say("Invoice"),
+    "receipt": say("Receipt"),
 }
 """Names of papers, where the shop's own name for them is not a customer's."""
 

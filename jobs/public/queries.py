@@ -69,12 +69,14 @@ class ShownPaper:
 
     pk: int
     kind: str
+    number: str
 
     @property
     def told(self) -> str:
-        """Its name."""
+        """Its name; of money its number too."""
         known = PAPERS.get(self.kind)
-        return gettext(known.text if known else Paper.Kind(self.kind).label)
+        name = gettext(known.text if known else Paper.Kind(self.kind).label)
+        return f"{name} {self.number}" if self.kind in OF_MONEY else name
 
 
 def _to_agree(order: WorkOrder) -> ToAgree:
@@ -132,7 +134,10 @@ def customer_view(order: WorkOrder, *, now: datetime) -> CustomerView:
         declined=[each for each in waiting if each.mark.declined_at is not None],
         cover=cover_of(order),
         money=_money(order),
-        papers=[ShownPaper(pk=paper.pk, kind=paper.kind) for paper in papers_of(order)],
+        papers=[
+            ShownPaper(pk=paper.pk, kind=paper.kind, number=paper.number)
+            for paper in papers_of(order)
+        ],
     )
 
 

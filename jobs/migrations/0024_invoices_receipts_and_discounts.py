@@ -26,7 +26,7 @@ def give_receipts(apps, schema_editor):
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('jobs', '0020_found_in_any_spelling'),
+        ('jobs', '0023_work_added_to_an_open_order'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
@@ -156,7 +156,7 @@ class Migration(migrations.Migration):
         migrations.AlterField(
             model_name='paper',
             name='kind',
-            field=models.CharField(choices=[('work_order', 'work order'), ('mixing_sheet', 'mixing sheet'), ('vessel_label', 'vessel label'), ('care', 'care instructions'), ('cut_list', 'cut list'), ('offcut_label', 'off-cut labels'), ('register', 'register of chemicals'), ('day_sheet', 'day sheet'), ('desk_sheet', 'day sheet for the desk'), ('plan_week', "week's plan"), ('invoice', 'invoice'), ('receipt', 'receipt'), ('statement', 'account statement')], max_length=14),
+            field=models.CharField(choices=[('work_order', 'work order'), ('mixing_sheet', 'mixing sheet'), ('vessel_label', 'vessel label'), ('care', 'care instructions'), ('cut_list', 'cut list'), ('offcut_label', 'off-cut labels'), ('register', 'register of chemicals'), ('day_sheet', 'day sheet'), ('desk_sheet', 'day sheet for the desk'), ('plan_week', "week's plan"), ('film_record', 'film and warranty record'), ('invoice', 'invoice'), ('receipt', 'receipt'), ('statement', 'account statement')], max_length=14),
         ),
         migrations.RunPython(give_receipts, migrations.RunPython.noop),
     ]
