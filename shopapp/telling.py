@@ -36,7 +36,7 @@ def _param(value: Any, system: System) -> str:
     if isinstance(value, datetime):
         return when(value)
     if isinstance(value, date):
-        return formats.date_format(value, "j M Y")
+        return formats.date_format(value, gettext("j M Y"))
     if isinstance(value, float):
         return formats.number_format(round(value, 2))
     return str(value)
@@ -47,7 +47,9 @@ def when(moment: datetime | None) -> str:
     if moment is None:
         return "–"
     local = timezone.localtime(moment)
-    pattern = "D j M H:i" if local.year == timezone.localtime().year else "j M Y H:i"
+    is_this_year = local.year == timezone.localtime().year
+    # Each language has its own pattern of a date.
+    pattern = gettext("D j M H:i") if is_this_year else gettext("j M Y H:i")
     return formats.date_format(local, pattern)
 
 

@@ -161,8 +161,10 @@ def _page(
 def _afterwards(order: WorkOrder) -> Json:
     """Care and film as the papers say them: one source for paper and phone."""
     now = timezone.now()
+    care = revived(care_facts(order, at=now))
     return {
-        "care": revived(care_facts(order, at=now)),
+        "care": care,
+        "first_day_is_past": care["given_on"] < timezone.localdate(),
         "record": revived(film_record_facts(order, at=now)),
         "reports": order.customer_reports.filter(settled_at=None),
     }

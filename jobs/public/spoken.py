@@ -20,6 +20,7 @@ FOR_CUSTOMERS = (
     "jobs/stages/table.py",
     "shopapp/media.py",
     "shopapp/pressing.py",
+    "shopapp/telling.py",
 )
 """Paths from the top of the program, as patterns."""
 FOR_THE_DESK = (
