@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
+from typing import Any
 
 from django.db.models import QuerySet
 from django.utils.translation import gettext
@@ -239,6 +240,19 @@ def film_width_mm(order: WorkOrder, choices: Sequence[PanelChoice]) -> int:
     return film_need(
         choices, film=order.film, size_class=vehicle.size_class, car=car_of(vehicle)
     ).width_mm
+
+
+def as_on_menu(work: dict[str, Any]) -> dict[str, Any]:
+    """Other work as typed; what is not said is as the menu has it."""
+    if not work["name"]:
+        return work
+    known = menu().filter(name__iexact=work["name"].strip()).first()
+    if known is None:
+        return work
+    return {
+        name: getattr(known, name) if said in (None, "") else said
+        for name, said in work.items()
+    }
 
 
 def menu() -> QuerySet[MenuWork]:

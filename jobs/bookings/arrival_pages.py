@@ -16,7 +16,7 @@ from jobs.bookings.queries import (
     with_heads,
 )
 from jobs.models import Booking, WorkOrder
-from jobs.workorders.here_queries import already_in, order_here
+from jobs.workorders.here_queries import orders_here
 from shopapp.access import allow
 from shopapp.models import the_shop
 from shopapp.pressing import Bound, form_for
@@ -64,5 +64,4 @@ def _here(booking: Booking) -> tuple[WorkOrder, Say] | None:
     """The order that the car stands on already, and what is said of it."""
     if booking.state != Booking.State.BOOKED:
         return None
-    order = order_here(booking.vehicle_id)
-    return (order, already_in(order)) if order else None
+    return next(iter(orders_here([booking.vehicle_id])), None)

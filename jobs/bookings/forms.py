@@ -6,10 +6,12 @@ from decimal import Decimal
 from typing import Any
 
 from django import forms
+from django.db.models import QuerySet
 from django.http import QueryDict
 from django.utils.translation import gettext_lazy as _
 
 from jobs import limits
+from jobs.additions.queries import as_on_menu, menu
 from jobs.bookings.actions import Agreed
 from jobs.bookings.figure_queries import BookingFigures, booking_figures
 from jobs.coverage.catalogue import (
@@ -27,7 +29,7 @@ from jobs.customers.forms import (
     customer_of,
     vehicle_of,
 )
-from jobs.models import AddedWork, Booking, CarWish, Film
+from jobs.models import AddedWork, Booking, CarWish, Film, MenuWork
 from jobs.plan.fit_queries import MOMENT
 from shopapp.amounts import Money, Whole
 from shopapp.columns import DATE, column
@@ -153,7 +155,10 @@ class BookingForm(CustomerFields, VehicleFields, CoverageFields):
     def _add_work_rows(self) -> None:
         for row in WORK_ROWS:
             self.fields[f"work_{row}_name"] = column(
-                AddedWork.name, _("What"), required=False
+                AddedWork.name,
+                _("What"),
+                required=False,
+                widget=forms.TextInput(attrs={"list": "menu-work"}),
             )
             self.fields[f"work_{row}_minutes"] = Whole(
                 label=_("Minutes"), within=limits.WORK_MIN, required=False
@@ -165,6 +170,10 @@ class BookingForm(CustomerFields, VehicleFields, CoverageFields):
                 AddedWork.skill, _("Who"), required=False
             )
             self.fields[f"work_{row}_price"] = money_field(_("Price"), required=False)
+
+    def menu(self) -> QuerySet[MenuWork]:
+        """Other work to choose from."""
+        return menu()
 
     def work_rows(self) -> list[list[Any]]:
         """The rows of added work, for the page."""
@@ -221,6 +230,7 @@ class BookingForm(CustomerFields, VehicleFields, CoverageFields):
             }
             if not work["name"] and not work["minutes"] and not work["price"]:
                 continue
+            work = as_on_menu(work)
             if not work["name"]:
                 self.add_error(f"work_{row}_name", _("Say what is to be done."))
             elif not work["minutes"]:

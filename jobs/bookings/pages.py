@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any, cast
 
 from django.http import HttpRequest, HttpResponse
@@ -29,7 +30,7 @@ from jobs.bookings.typed_forms import as_typed
 from jobs.coverage.car_drawing import car_svg
 from jobs.customers.known_queries import known_of
 from jobs.film.ahead_queries import shortages_said
-from jobs.models import Booking, Customer, Vehicle
+from jobs.models import Booking, Customer, Vehicle, WorkOrder
 from jobs.money.forms import CancelForm, PaymentForm, ReverseForm
 from jobs.money.pages import price_shown
 from jobs.money.queries import money_of
@@ -38,9 +39,11 @@ from jobs.plan.step_queries import planned_steps
 from jobs.promises.call_queries import to_call, to_call_before
 from jobs.promises.queries import as_of, booking_outlook, clock, outlook_of
 from jobs.public.section_pages import customer_section
+from jobs.workorders.here_queries import orders_here
 from shopapp.access import allow
 from shopapp.models import the_shop
 from shopapp.pressing import Bound, form_for
+from shopapp.say import Say
 
 SOON, LATER = 14, 90
 
@@ -99,11 +102,17 @@ def _new(
         "form": form,
         "bound": bound,
         "known": known_of(_said(form)) if request.method == "POST" else None,
+        "here": _here([str(form["vehicle_pk"].value() or "")]),
         "customer": Customer.objects.filter(pk=pk).first() if pk.isdecimal() else None,
         **_figures(form),
         **more,
     }
     return render(request, "jobs/bookings/booking_new.html", context)
+
+
+def _here(cars: Iterable[str]) -> list[tuple[WorkOrder, Say]]:
+    """Which of these cars are in already: more work goes onto their orders."""
+    return orders_here(int(car) for car in cars if car.isdecimal() and len(car) < 18)
 
 
 def _said(form: BookingForm) -> dict[str, str]:
@@ -117,9 +126,12 @@ def _said(form: BookingForm) -> dict[str, str]:
 def booking_known(request: HttpRequest) -> HttpResponse:
     """Who and which car is known of what is typed. In the body: it is personal data."""
     typed = {name: str(value)[:120] for name, value in request.POST.items()}
+    known = known_of(typed)
+    cars = [typed.get("vehicle_pk", ""), *(str(car.pk) for car in known.cars)]
     context = {
         "form": BookingForm(initial={"apart": "apart" in typed}, works_out=False),
-        "known": known_of(typed),
+        "known": known,
+        "here": _here(cars),
         "look_url": reverse("jobs:booking_look"),
     }
     return render(request, "jobs/bookings/_known.html", context)

@@ -9,6 +9,7 @@ from typing import Any
 from jobs.crews.actions import add_absence
 from jobs.demo import cars
 from jobs.demo.account import keep_accounts
+from jobs.demo.additions import sell_more
 from jobs.demo.cars import Car
 from jobs.demo.days import DemoDays
 from jobs.demo.desk import BY_RULES, promise_for, to_book
@@ -200,6 +201,7 @@ class DemoShop:
         self.begin_open(story, cars.IN_PREP, work_h=14)
         story.intake(crew=[self.cast.prep, self.cast.lead])
         story.move(self.cast.lead, Stage.PREP)
+        sell_more(story)
 
     def bookings(self) -> None:
         """Cars that arrive today and over the next week and a half; a day off."""

@@ -2,17 +2,24 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from jobs.models import WorkOrder
 from jobs.stages.table import CLOSED
 from shopapp.say import Say, say
 
 
-def order_here(vehicle_pk: int | None) -> WorkOrder | None:
+def order_here(vehicle_pk: int) -> WorkOrder | None:
     """The open order of a car, or None while it is not in."""
-    if vehicle_pk is None:
-        return None
+    found = orders_here([vehicle_pk])
+    return found[0][0] if found else None
+
+
+def orders_here(vehicle_pks: Iterable[int]) -> list[tuple[WorkOrder, Say]]:
+    """The open orders of these cars, each with what is said of it."""
     rows = WorkOrder.objects.select_related("bay", "place", "vehicle")
-    return rows.exclude(stage=CLOSED.value).filter(vehicle=vehicle_pk).first()
+    found = rows.exclude(stage=CLOSED.value).filter(vehicle__in=set(vehicle_pks))
+    return [(order, already_in(order)) for order in found]
 
 
 def already_in(order: WorkOrder) -> Say:

@@ -14,6 +14,7 @@ from jobs.additions.actions import (
     take_back_addition,
 )
 from jobs.additions.menu_actions import load_menu
+from jobs.additions.queries import as_on_menu
 from jobs.film.held_queries import held_film
 from jobs.film.need_queries import free_film_mm
 from jobs.models import Addition, Agreement, MenuWork, Paper
@@ -21,6 +22,8 @@ from jobs.panels.actions import lay_panel, strike_panel
 from jobs.papers.actions import issue_paper
 from jobs.public.link_actions import make_link
 from jobs.public.link_queries import hash_of, token_of
+from jobs.pulls.actions import plan_the_pull
+from jobs.pulls.queries import panels_to_cut, quick_plan
 from jobs.stages.table import Stage
 from jobs.workorders.history_queries import history_of
 from shopapp.frame import Refused
@@ -301,3 +304,24 @@ def test_a_sold_panel_takes_three_presses_and_two_fields(client, desk, order):
     tap(client, "addition_answer", order.pk, row.pk, says="yes", how="phone", name="R")
     row.refresh_from_db()
     assert row.state == State.AGREED
+
+
+def test_a_planned_pull_says_that_the_panel_is_not_in_it(client, desk, order):
+    client.force_login(desk)
+    quick = quick_plan(order.film, [(order, panels_to_cut(order))])
+    do(desk, plan_the_pull, workorder_pk=order.pk, quick=quick)
+    assert "Not in this plan" not in page(client, "workorder_film", order.pk)
+    answered(desk, offer(desk, order))
+    assert "Not in this plan: roof." in page(client, "workorder_film", order.pk)
+
+
+def test_the_booking_takes_minutes_and_price_from_the_menu():
+    load_menu()
+    MenuWork.objects.filter(name__startswith="coating").update(price=Decimal(350))
+    name = "Coating on the rest of the car"
+    blank = {"minutes": None, "when": "", "skill": "", "price": None}
+    taken = as_on_menu({"name": name, **blank})
+    assert (taken["minutes"], taken["price"]) == (180, Decimal(350))
+    typed = as_on_menu({"name": name, **blank, "minutes": 60})
+    assert typed["minutes"] == 60
+    assert as_on_menu({"name": "something", **blank})["minutes"] is None

@@ -640,3 +640,17 @@ def busy(who, order, chance):
             presses.append(press(who, use_offcut, **facts))
         done += refusals([heard(chance.choice(presses))]) == []
     return done
+
+
+def test_two_desks_take_one_car_in_once(crew, film):
+    """Two bookings of the same car, taken in at the same moment: one order."""
+    car = make_vehicle()
+    bookings = [make_booking(crew[0], vehicle=car, film=film) for _ in range(2)]
+    answers = at_once(
+        *(
+            press(person, take_in_car, booking_pk=booking.pk)
+            for person, booking in zip(crew, bookings, strict=False)
+        )
+    )
+    assert len(refusals(answers)) == 1
+    assert WorkOrder.objects.filter(vehicle=car).count() == 1
