@@ -69,6 +69,8 @@ class EdgeOfferForm(OfferForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.choose("panel", edges_to_offer(self.order))
+        if "price" in self.fields:
+            self.fields["price"].required = True
 
 
 class WorkOfferForm(OfferForm):
@@ -136,6 +138,8 @@ class AnswerForm(forms.Form):
     name = column(
         Addition.answered_name,
         _("Spoken with"),
+        required=True,
+        error_messages={"required": _("Write whom you spoke with.")},
         widget=forms.TextInput(attrs={"autocomplete": "off"}),
     )
 
