@@ -115,6 +115,16 @@ MONEY = Range(low=0.0, high=99_999_999.99)
 PAYMENT = Range(low=0.01, high=MONEY.high)
 TAX_PCT = Range(low=0.0, high=100.0)
 
+RAISED_PCT = Range(low=-50.0, high=100.0)
+PRICE_STEP = Range(low=0.01, high=1000.0)
+SIZE_FACTOR = Range(low=0.1, high=10.0)
+RAISED: Within = {"pct": RAISED_PCT, "step": PRICE_STEP}
+FILLED: Within = {
+    "full_front": PAYMENT,
+    "step": PRICE_STEP,
+    **{f"size_{code}": SIZE_FACTOR for code in ("A", "B", "C", "D", "E", "F")},
+    **{f"size_{code}": SIZE_FACTOR for code in ("JC", "JE", "M", "S", "P")},
+}
 WORK: Within = {"minutes": WORK_MIN, "price": MONEY}
 AGREED: Within = {"price": MONEY, "deposit": MONEY}
 PAID: Within = {"amount": PAYMENT}

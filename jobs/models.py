@@ -32,6 +32,7 @@ from jobs.money.models import PAID_BY, Discount, Payment, Receipt, TaxRule
 from jobs.package_hours.models import PackageHours
 from jobs.papers.models import Paper
 from jobs.plan.models import BayPlan, CarWish, Forecast, PlanRule
+from jobs.prices.models import PriceChange
 from jobs.promises.models import PromiseCheck
 from jobs.public.models import CustomerReport
 from jobs.pulls.models import CutPlan, Pull
@@ -57,6 +58,7 @@ __all__ = [
     "CalendarFeed",
     "BayPlan",
     "Absence",
+    "PriceChange",
     "PAID_BY",
     "AddedWork",
     "Addition",

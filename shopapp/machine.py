@@ -7,6 +7,7 @@ import fcntl
 import os
 import shutil
 import socket
+import zoneinfo
 from collections.abc import Iterator
 from pathlib import Path
 from typing import IO
@@ -145,3 +146,11 @@ def _has_a_font() -> bool:
     fontconfig.FcInit()
     fonts = fontconfig.FcConfigGetFonts(None, 0)
     return bool(fonts) and fonts.contents.count > 0
+
+
+def time_zone() -> str:
+    """The zone that this machine goes by; "UTC" where it does not say."""
+    named = os.environ.get("TZ", "").removeprefix(":")
+    if not named:
+        named = str(Path("/etc/localtime").resolve()).partition("/zoneinfo/")[2]
+    return named if named in zoneinfo.available_timezones() else "UTC"

@@ -9,6 +9,7 @@ from django.urls import URLPattern, URLResolver, include, path
 from shopapp import settings_views, views
 from shopapp.actions import change_person, change_place, change_shop
 from shopapp.buttons import button
+from shopapp.first_manager import first_manager
 from shopapp.models import Holiday, Person, Place
 from shopapp.open_day_actions import add_holiday, change_open_days, remove_holiday
 from shopapp.open_day_pages import HolidayForm, WeekForm, open_days
@@ -30,6 +31,7 @@ keep_place = partial(kept, change_place, page=places, form=PlaceForm)
 building = [
     path("", views.home, name="home"),
     path("sign-in/", views.sign_in, name="sign_in"),
+    path("first-manager/", first_manager, name="first_manager"),
     path("sign-out/", views.sign_out, name="sign_out"),
     path("switch/", views.switch, name="switch"),
     path("press-again/<slug:token>/", views.press_again, name="press_again"),

@@ -37,6 +37,8 @@ def home(request: HttpRequest) -> HttpResponse:
 @open_to_all
 def sign_in(request: HttpRequest) -> HttpResponse:
     """Name and password; a PIN where the last sign-in here ran out by itself."""
+    if not Person.objects.exists():
+        return redirect("shopapp:first_manager")
     by_pin = "pin" in request.POST
     here = signing_in.left_signed_in_here(request)
     form = SignInForm(None if by_pin else request.POST or None, request=request)

@@ -140,6 +140,8 @@ MAKERS: dict[str, Callable[[Furnished], tuple[Known, ...]]] = {
     "figures/<str:made_by>/": lambda shop: (
         {"made_by": "mixing.climate.air.dew_point_c"},
     ),
+    "open-your-shop/take-over/<slug:step>/": lambda shop: ({"step": "all"},),
+    "open-your-shop/<slug:step>/": lambda shop: ({"step": "film"},),
     "settings/holidays/<int:pk>/": lambda shop: ({"pk": shop.holiday.pk},),
     "settings/places/<int:pk>/": lambda shop: ({"pk": shop.settling_place.pk},),
     "settings/people/<int:pk>/": lambda shop: ({"pk": shop.nora.pk},),

@@ -83,7 +83,12 @@ PRESSES: dict[str, Make] = {}
 LOOKS: dict[str, Make] = {}
 """POSTs that only look something over and keep nothing."""
 
-NOT_PRESSES = {"shopapp:sign_in", "shopapp:sign_out", "shopapp:switch"}
+NOT_PRESSES = {
+    "shopapp:first_manager",
+    "shopapp:sign_in",
+    "shopapp:sign_out",
+    "shopapp:switch",
+}
 """They change who is acting, not the shop: `tests/shopapp/test_signing_in.py`."""
 
 
@@ -606,6 +611,55 @@ def _(shop: Furnished) -> Press:
 def _(shop: Furnished) -> Press:
     typed, other = {"cost/hour": "48"}, {"cost/hour": "49"}
     return Press(page="jobs:prices", typed=typed, other=other)
+
+
+@press("jobs:prices_raise")
+def _(shop: Furnished) -> Press:
+    return Press(page="jobs:prices", typed={"pct": "5"}, other={"pct": "6"})
+
+
+@press("jobs:prices_fill")
+def _(shop: Furnished) -> Press:
+    typed, other = {"full_front": "1950"}, {"full_front": "1990"}
+    return Press(page="jobs:prices", typed=typed, other=other)
+
+
+@press("jobs:open_prices")
+def _(shop: Furnished) -> Press:
+    typed, other = {"full_front": "1950"}, {"full_front": "1990"}
+    args = {"step": "prices"}
+    return Press(page="jobs:open_step", page_args=args, typed=typed, other=other)
+
+
+@press("jobs:open_name")
+def _(shop: Furnished) -> Press:
+    typed = {"address": "1 Example Street", "phone": "555-0140"}
+    return Press(
+        page="jobs:open_step",
+        page_args={"step": "shop"},
+        typed={"name": "Film by the river", **typed},
+        other={"name": "Film by the sea"},
+    )
+
+
+@press("jobs:open_solutions")
+def _(shop: Furnished) -> Press:
+    return Press(
+        page="jobs:open_step",
+        page_args={"step": "solutions"},
+        typed={"used": "slip_tack"},
+        other={"used": "all_in_one"},
+    )
+
+
+@press("jobs:open_take_over")
+def _(shop: Furnished) -> Press:
+    return Press(args={"step": "all"})
+
+
+@press("jobs:open_try")
+def _(shop: Furnished) -> Press:
+    return Press(page="jobs:open_shop")
 
 
 @press("jobs:tax_change")

@@ -74,6 +74,7 @@ NOT_FOR_PEOPLE = {
     "film.say_short",
     "mixing.defaults",
     "paper.issued",
+    "person.first",
     "plan.improve",
     "plan.propose",
     "pull.improve",

@@ -57,7 +57,7 @@ NOUNS = {
             "air",
         ),
         ("findings", "plan", "feeds", "path"),
-        ("handover", "public", "papers", "desk"),
+        ("handover", "public", "papers", "desk", "newshop"),
     ),
 }
 """Floors from the ground up: pure code and models look down, or to the left."""

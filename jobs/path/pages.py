@@ -9,8 +9,9 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET
 
 from jobs.film.ahead_queries import shortages_said
+from jobs.newshop.queries import is_new_shop
 from jobs.path.queries import floor as floor_now
-from shopapp.access import allow
+from shopapp.access import allow, may
 from shopapp.htmx import page_or_fragment
 from shopapp.models import Shop, the_shop
 
@@ -19,8 +20,10 @@ from shopapp.models import Shop, the_shop
 @allow("floor.view")
 def floor(request: HttpRequest) -> HttpResponse:
     """Bays and yard as places, with the cars in them."""
+    context = floor_context()
+    context["is_new"] = may(request.user, "newshop.view") and is_new_shop()
     return page_or_fragment(
-        request, "jobs/path/floor.html", "jobs/path/_floor.html", floor_context()
+        request, "jobs/path/floor.html", "jobs/path/_floor.html", context
     )
 
 

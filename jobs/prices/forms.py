@@ -12,6 +12,8 @@ from jobs import limits
 from jobs.bookings.forms import money_field
 from jobs.coverage.blanks import size_classes
 from jobs.models import TaxRule
+from jobs.prices.factors import SIZE_FACTORS
+from jobs.prices.list_queries import price_labels
 from jobs.prices.queries import (
     COST_PER_HOUR,
     PACKAGES,
@@ -19,7 +21,6 @@ from jobs.prices.queries import (
     panel_code,
     panel_kinds,
     price_rows,
-    words,
 )
 from shopapp.amounts import Money, Whole
 from shopapp.columns import column
@@ -30,7 +31,7 @@ class PricesForm(forms.Form):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.labels = _labels()
+        self.labels = price_labels()
         for code, label in self.labels.items():
             self.fields[code] = money_field(label, required=False)
 
@@ -55,8 +56,8 @@ class PricesForm(forms.Form):
         return {"prices": dict(cleaned), "labels": self.labels}
 
 
-class TaxRate(Money):
-    """Percent of the net price."""
+class Percent(Money):
+    """Percent of a price."""
 
     beside = "%"
 
@@ -64,7 +65,7 @@ class TaxRate(Money):
 class TaxForm(forms.Form):
     """The shop's tax."""
 
-    pct = TaxRate(
+    pct = Percent(
         label=_("Rate"),
         within=limits.TAX_PCT,
         max_digits=6,
@@ -90,12 +91,62 @@ def prices_initial() -> dict[str, Any]:
     return dict(price_rows())
 
 
-def _labels() -> dict[str, str]:
-    labels = {
-        package_code(package, size): f"{words(package)}, {name}"
-        for size, name in size_classes().items()
-        for package in PACKAGES
-    }
-    labels |= {panel_code(kind): name for kind, name in panel_kinds().items()}
-    labels[COST_PER_HOUR] = str(_("An hour of work costs the shop"))
-    return labels
+class RaiseForm(forms.Form):
+    """All prices by a percentage."""
+
+    pct = Percent(
+        label=_("All prices by"),
+        within=limits.RAISED_PCT,
+        max_digits=6,
+        decimal_places=2,
+        help_text=_("5 is five percent more, -5 five percent less."),
+    )
+    step = Money(
+        label=_("Rounded to"),
+        within=limits.PRICE_STEP,
+        max_digits=6,
+        decimal_places=2,
+        initial=10,
+    )
+
+
+class FillForm(forms.Form):
+    """The whole list from one price and a factor for each size."""
+
+    full_front = Money(
+        label=_("A full front on a mid-size car"),
+        within=limits.PAYMENT,
+        max_digits=10,
+        decimal_places=2,
+    )
+    step = Money(
+        label=_("Rounded to"),
+        within=limits.PRICE_STEP,
+        max_digits=6,
+        decimal_places=2,
+        initial=10,
+    )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for size, name in size_classes().items():
+            self.fields[f"size_{size}"] = Money(
+                label=name,
+                within=limits.SIZE_FACTOR,
+                max_digits=5,
+                decimal_places=3,
+                initial=SIZE_FACTORS[size],
+            )
+
+    def sizes(self) -> list[BoundField]:
+        """A factor for each size class."""
+        return [self[name] for name in self.fields if name.startswith("size_")]
+
+
+class DayForm(forms.Form):
+    """The day on which a price held."""
+
+    day = forms.DateField(
+        label=_("The list as it was on"),
+        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+    )

@@ -34,6 +34,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("calls/", promises.calls, name="calls"),
     path("handovers/", handover.handovers, name="handovers"),
     path("prices/", include("jobs.urls.prices")),
+    path("open-your-shop/", include("jobs.urls.newshop")),
     # the customer's secret address
     path("c/<str:token>/", customer_page.customer_page, name="customer_page"),
     path("c/<str:token>/agree/", customer_page.customer_agree, name="customer_agree"),

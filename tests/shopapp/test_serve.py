@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import os
+import re
 import signal
 import socket
 import ssl
@@ -71,11 +72,11 @@ def children(parent: int) -> dict[str, int]:
     return found
 
 
-def test_it_prints_where_it_is_and_a_password_that_is_shown_once(shop):
+def test_it_prints_where_it_is_and_the_code_for_its_first_manager(shop):
     _process, port, out, _data = shop
     printed = out.read_text()
     assert f"The shop is open: http://localhost:{port}" in printed
-    assert "Sign in once as manager with " in printed
+    assert re.search(r"asks for this code too: [0-9a-f]{8}\n", printed)
 
 
 def test_it_is_ready_when_it_says_so(shop):

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import contextlib
-import getpass
 import io
 import os
 import secrets
@@ -14,12 +13,10 @@ from pathlib import Path
 from typing import Any
 
 from django.conf import settings
-from django.contrib.auth.password_validation import validate_password
-from django.core.exceptions import ValidationError
 from django.core.management import BaseCommand, CommandError, call_command, get_commands
 from redis import Redis
 
-from shopapp import certificates, machine, upgrades
+from shopapp import certificates, first_manager, machine, upgrades
 from shopapp.models import Person
 from shopapp.supervisor import Child, Supervisor
 
@@ -85,29 +82,28 @@ class Command(BaseCommand):
         return out.getvalue()
 
     def _first_manager(self) -> str:
-        """Ask for the first manager; without a terminal the environment answers."""
+        """From the environment; else by the first who opens the shop's page."""
         name = os.environ.get("SHOP_MANAGER_NAME", "")
         password = os.environ.get("SHOP_MANAGER_PASSWORD", "")
-        told = ""
-        if not name and sys.stdin.isatty():
-            name = input("Name of the first manager: ").strip()
-        person = Person(
-            username=name or "manager",
-            is_desk=True,
-            is_installer=True,
-            is_manager=True,
-            can_prep=True,
-            can_install=True,
-            can_inspect=True,
+        if name and password:
+            person = Person(
+                username=name,
+                first_name=name.capitalize(),
+                is_desk=True,
+                is_installer=True,
+                is_manager=True,
+                can_prep=True,
+                can_install=True,
+                can_inspect=True,
+            )
+            person.set_password(password)
+            person.save()
+            return ""
+        code = os.environ[first_manager.CODE] = secrets.token_hex(4)
+        return (
+            "Open it in a browser on this machine: the first page asks for your name\n"
+            f"and a password. From another machine it asks for this code too: {code}"
         )
-        if not password and sys.stdin.isatty():
-            password = ask_password(person)
-        elif not password:
-            password = secrets.token_urlsafe(12)
-            told = f"Sign in once as {person.username} with {password} and change it."
-        person.set_password(password)
-        person.save()
-        return told
 
     def _opened(self, url: str, told: str, *, lan: bool) -> None:
         self.stdout.write(f"\nThe shop is open: {url}")
@@ -120,21 +116,6 @@ class Command(BaseCommand):
             )
         self.stdout.write("Stop it with Ctrl-C.")
         self.stdout.flush()
-
-
-def ask_password(person: Person) -> str:
-    """A password typed twice that is good enough."""
-    while True:
-        password = getpass.getpass("Password: ")
-        if password != getpass.getpass("The same again: "):
-            sys.stderr.write("They differ.\n")
-            continue
-        try:
-            validate_password(password, person)
-        except ValidationError as error:
-            sys.stderr.write(" ".join(error.messages) + "\n")
-            continue
-        return password
 
 
 def environment(*, url: str, names: list[str]) -> dict[str, str]:

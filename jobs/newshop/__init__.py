@@ -1,0 +1,1 @@
+"""Opening a shop: what is there, what is missing, defaults that serve, a try."""
