@@ -249,7 +249,7 @@ def _on_offer(shop: Furnished, **more: Any) -> Press:
 
 @press("jobs:addition_panel")
 def _(shop: Furnished) -> Press:
-    typed = {"panel": "roof", "price": "480"}
+    typed = {"panel": "rear_bumper", "price": "480"}
     return on_order(shop.prep, "additions", typed=typed, other={"price": "490"})
 
 
