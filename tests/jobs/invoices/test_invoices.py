@@ -3,18 +3,29 @@
 from __future__ import annotations
 
 import json
+from datetime import timedelta
 from decimal import Decimal
 
 import pytest
+from django.utils import timezone
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from jobs.invoices.account_actions import pay_account, reverse_receipt
 from jobs.invoices.actions import make_invoice, print_receipt, reverse_invoice
 from jobs.invoices.queries import entries_of, open_invoices, open_sum_of
-from jobs.models import Customer, Invoice, Paper, Payment, Receipt, TaxRule
+from jobs.models import (
+    Customer,
+    CustomerLink,
+    Invoice,
+    Paper,
+    Payment,
+    Receipt,
+    TaxRule,
+)
 from jobs.money.actions import record_deposit, record_payment, reverse_payment
 from jobs.papers.html_facts import attachments, paper_html
+from jobs.public.link_queries import hash_of
 from jobs.public.queries import papers_of
 from shopapp.frame import Refused, perform
 from shopapp.models import Shop, StoredFile
@@ -269,7 +280,7 @@ def issued(paper_pk: int) -> Paper:
     return Paper.objects.get(pk=paper_pk)
 
 
-def test_a_link_shows_the_customers_own_invoice_and_receipts_alone(by):
+def test_a_link_shows_the_customers_own_invoice_and_receipts_alone(client, by):
     mine, other = order_of(make_customer("One")), order_of(make_customer("Two"))
     papers = {}
     for order in (mine, other):
@@ -281,6 +292,16 @@ def test_a_link_shows_the_customers_own_invoice_and_receipts_alone(by):
         papers[order.pk] = {issued(asked["pk"]).pk, issued(invoice.pk).pk}
     assert {paper.pk for paper in papers_of(mine)} == papers[mine.pk]
     assert {paper.pk for paper in papers_of(other)} == papers[other.pk]
+    CustomerLink.objects.create(
+        workorder=mine,
+        token_hash=hash_of("a-token-of-hers"),
+        expires_at=timezone.now() + timedelta(days=1),
+    )
+    page = client.get("/c/a-token-of-hers/").content.decode()
+    assert "Invoice I-31-0001" in page
+    assert "I-31-0002" not in page
+    for pk in papers[other.pk]:
+        assert client.get(f"/c/a-token-of-hers/papers/{pk}/").status_code == 404
 
 
 def test_an_installer_reads_no_paper_of_money(client, by):

@@ -54,9 +54,17 @@ def test_the_lines_sum_to_the_price(price, pct, beside, top):
     assert known.lines[0].amount >= 0
 
 
-# The rate and the worked sum are from the European Commission's page "VAT rates" in
-# words only: the standard rate may not be below 15 %. The numbers here are arithmetic:
-# 119.00 = 100.00 + 19 % of 100.00.
+# HM Revenue & Customs, "Calculating VAT for VAT-inclusive and VAT-exclusive prices":
+# 100 without VAT is 120 with it at 20 %, and 105 at 5 %.
+@pytest.mark.parametrize(("pct", "total"), [("20", "120.00"), ("5", "105.00")])
+def test_the_published_examples_hold_within_and_on_top(pct, total):
+    for on_top in (True, False):
+        known = made(total, pct=pct, on_top=on_top)
+        assert known.net == Decimal("100.00")
+        assert known.tax == Decimal(pct)
+
+
+# Arithmetic: 119.00 = 100.00 + 19 % of 100.00.
 def test_tax_within_the_price_is_a_part_of_it_and_no_line():
     known = made("119.00", pct="19", on_top=False)
     assert [line.amount for line in known.lines] == [Decimal("119.00")]
