@@ -95,7 +95,7 @@ def test_the_customer_reads_the_time_that_a_person_gave(client):
     order = in_cure()
     page = page_of(client, link_to(order))
     given = timezone.localtime(order.promised_at, the_shop().zone)
-    assert f"it is ready on {given:%a} {given.day} {given:%b %H:%M}" in page
+    assert f"It is ready on {given:%a} {given.day} {given:%b %H:%M}" in page
 
 
 def test_a_doubted_time_is_being_checked_and_no_longer_shown(client, installer):
@@ -104,7 +104,7 @@ def test_a_doubted_time_is_being_checked_and_no_longer_shown(client, installer):
     doubt(client, order)
     client.logout()
     page = page_of(client, link_to(order))
-    assert "the time is being checked. We will call you." in page
+    assert "The time is being checked. We will call you." in page
     assert "Planned ready" not in page
     assert client.get(link_to_calendar()).status_code == 404
 
