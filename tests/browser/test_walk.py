@@ -318,7 +318,7 @@ def papers_come(desk: Hands, order: str) -> None:
 def customer_gets_the_care_sheet(customer: Hands, address: str) -> None:
     """Behind the secret link, on a phone."""
     customer.go(address)
-    link = customer.page.get_by_role("link", name="Care instructions")
+    link = customer.page.get_by_role("link", name="Caring for your film")
     care = opened(customer, link.get_attribute("href") or "")
     assert len(care.pages) >= 1
     wide = customer.page.locator("html").evaluate("each => each.scrollWidth")
