@@ -42,8 +42,9 @@ def _keys(event: WorkOrderEvent, rows: dict[str, dict[int, int | None]]) -> list
     if event.what in rows:
         photo = rows[event.what].get(event.facts.get(WITH_A_PHOTO[event.what][0]))
         return [photo] if photo else []
-    if "photos" in event.facts:
-        return list(event.facts["photos"])
+    # A customer's message only counts its photos.
+    if isinstance(photos := event.facts.get("photos"), list):
+        return list(photos)
     # An answer of before kept its one photo in the answer.
     answer = event.facts.get("answer")
     photo = answer.get("photo") if isinstance(answer, dict) else None
