@@ -72,6 +72,7 @@ def test_every_action_has_a_permission_or_is_not_for_people():
 NOT_FOR_PEOPLE = {
     "film.look_ahead",
     "film.say_short",
+    "mark.decline",
     "mixing.defaults",
     "paper.issued",
     "person.first",
@@ -79,6 +80,7 @@ NOT_FOR_PEOPLE = {
     "plan.propose",
     "pull.improve",
     "recheck.ask",
+    "report.send",
     "shop.defaults",
 }
 """Actions of the workers, of the first start, of a customer's link."""
