@@ -171,7 +171,7 @@ class CustomerForm(CustomerFields):
 class TwinForm(forms.Form):
     """The other row of the same customer or car."""
 
-    twin_pk = forms.IntegerField()
+    twin_pk = forms.IntegerField(widget=forms.HiddenInput)
 
 
 class VehicleForm(VehicleFields):

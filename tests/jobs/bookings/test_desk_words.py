@@ -99,7 +99,12 @@ def test_a_thousand_feet_too_long_is_asked_about_and_not_kept_as_one_foot():
 
 def test_a_tax_rate_may_be_typed_with_its_sign(client, manager):
     client.force_login(manager)
-    typed = {"key": KEY, "pct": "8.25%", "name": "Sales tax"}
+    typed = {
+        "key": KEY,
+        "pct": "8.25%",
+        "name": "Sales tax",
+        "account_days": "30",
+    }
     client.post("/prices/tax/change/", typed)
     page = client.get("/prices/").content.decode()
     assert "8.25 %" in page
