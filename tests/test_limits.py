@@ -126,6 +126,7 @@ def test_each_range_is_asked_for_by_a_field_or_says_why_not():
         "LEFT_ML",
         "POURED_ML",
         "WORK_MIN",
+        "SIZE_FACTOR",
     }
     left = {name for key, name in ranges().items() if key not in asked}
     assert left - made <= set(NO_FIELD)
