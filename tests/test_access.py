@@ -81,6 +81,8 @@ NOT_FOR_PEOPLE = {
     "pull.improve",
     "recheck.ask",
     "report.send",
+    # An action of a test: nobody but it presses it.
+    "test.open_link",
     "shop.defaults",
 }
 """Actions of the workers, of the first start, of a customer's link."""

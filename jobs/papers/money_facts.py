@@ -6,14 +6,12 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
 
-from django.utils import timezone
-
 from jobs.invoices.queries import entries_of
 from jobs.invoices.statement import statement
 from jobs.models import Customer, Invoice, Receipt
 from jobs.money.queries import tax_rule
 from jobs.papers.facts import Json, ShopFacts, shop_facts, to_json
-from shopapp.models import the_shop
+from shopapp.models import shop_date, the_shop
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -134,7 +132,7 @@ def invoice_facts(subject: str) -> Json:
             is_credit_note=row.kind == Invoice.Kind.CREDIT_NOTE,
             reverses=row.reverses.number if row.reverses else "",
             because=row.because,
-            issued_on=_day(row.at),
+            issued_on=shop_date(row.at),
             due_on=row.due_on,
             customer=row.customer_name,
             address=row.customer_address,
@@ -266,7 +264,3 @@ def _seller() -> SellerFacts:
 
 def _pk(subject: str) -> int:
     return int(subject.split()[1])
-
-
-def _day(at: datetime) -> date:
-    return timezone.localtime(at, the_shop().zone).date()

@@ -155,6 +155,7 @@ def test_every_view_of_the_building_names_its_permission_or_is_open():
         assert hasattr(pattern.callback, "permission"), pattern.name
     opened = {p.name for p in building if pattern_is_open(p)}
     assert opened == {
+        "first_manager",
         "sign_in",
         "sign_out",
         "trust",

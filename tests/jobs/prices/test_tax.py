@@ -5,12 +5,15 @@ from __future__ import annotations
 from decimal import Decimal
 
 import pytest
+from django.utils import timezone
 
+from jobs.additions.actions import add_work
 from jobs.coverage.catalogue import Package
 from jobs.models import Booking, Film, WorkOrder
 from jobs.prices.queries import COST_PER_HOUR, package_code
-from shopapp.models import Price
-from tests.makers import make_film, make_roll
+from shopapp.frame import perform
+from shopapp.models import Person, Price
+from tests.makers import make_film, make_roll, make_tap
 
 KEY = "k" * 16
 
@@ -27,7 +30,7 @@ def boss(db, client, manager):
 
 
 def set_tax(client, pct, *, included):
-    typed = {"key": "t" * 16, "pct": pct, "name": "Sales tax"}
+    typed = {"key": "t" * 16, "pct": pct, "name": "Sales tax", "account_days": "30"}
     typed |= {"is_included": "on"} if included else {}
     return client.post("/prices/tax/change/", typed)
 
@@ -87,9 +90,10 @@ def test_what_is_agreed_holds_the_tax_and_keeps_that_of_its_day(boss):
     set_tax(boss, "10", included=False)
     boss.post(f"/arrivals/{booking.pk}/take-in/", {"key": KEY + "a"})
     order = WorkOrder.objects.get()
-    for url in (f"/bookings/{booking.pk}/", f"/workorders/{order.pk}/handover/"):
-        page = boss.get(url).content.decode()
-        assert "of it tax 98.18 USD" in page
+    page = boss.get(f"/bookings/{booking.pk}/").content.decode()
+    assert "of it tax 98.18 USD" in page
+    page = boss.get(f"/workorders/{order.pk}/handover/").content.decode()
+    assert '<th scope="row">Sales tax 8.25 %</th><td class="num">98.18 USD</td>' in page
 
 
 def test_work_added_on_the_order_brings_its_tax_on_top(boss):
@@ -98,9 +102,9 @@ def test_work_added_on_the_order_brings_its_tax_on_top(boss):
     booking = Booking.objects.get()
     boss.post(f"/arrivals/{booking.pk}/take-in/", {"key": KEY + "a"})
     order = WorkOrder.objects.get()
-    work = {"name": "clay", "minutes": "30", "when": "in_prep", "skill": "prep"}
-    url = f"/workorders/{order.pk}/added-work/add/"
-    boss.post(url, {"key": KEY + "w", **work, "price": "100"})
+    work = {"name": "clay", "minutes": 30, "when": "in_prep", "skill": "prep"}
+    tap = make_tap(Person.objects.get(is_manager=True), at=timezone.now())
+    perform(tap, add_work, workorder_pk=order.pk, price=Decimal(100), **work)
     order.refresh_from_db()
     assert order.price == Decimal("1210.00")
 
