@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import Decimal
 from typing import Any
 
@@ -11,9 +12,8 @@ from jobs.additions.offered import film_is_over, other_edge
 from jobs.additions.queries import (
     bare_panels,
     body_of,
-    choice_of,
     coverage_of,
-    film_mm,
+    film_for,
     listed_price,
     menu,
     said_of,
@@ -122,7 +122,7 @@ def _panel(order: WorkOrder, code: str, *, edge: str, price: Decimal | None) -> 
     return {
         **_coverage(choice),
         "price": asked,
-        "film_mm": film_mm(order, [choice]),
+        "film_mm": film_for(order, choice).length_mm,
         "minutes": round(laying_min(panels()[code], method=method).value),
     }
 
@@ -138,8 +138,8 @@ def _edge(order: WorkOrder, code: str, *, price: Decimal | None) -> Facts:
         raise Refused(
             say("Say what this edge costs; 0 where it costs nothing."), field="price"
         )
-    now, then = choice_of(row), choice_of(row, edge=other_edge(row.edge))
-    more_mm = film_mm(order, [then]) - film_mm(order, [now])
+    then = replace(row.choice, edge=other_edge(row.edge))
+    more_mm = film_for(order, then).length_mm - film_for(order, row.choice).length_mm
     return {**_coverage(then), "price": price, "film_mm": max(0, more_mm)}
 
 

@@ -2,14 +2,9 @@
 
 from __future__ import annotations
 
-from jobs.additions.queries import body_of, coverage_of, film_width_mm
+from jobs.additions.queries import body_of, coverage_of, film_for
 from jobs.air.actions import keep_air
 from jobs.coverage.catalogue import (
-    Badge,
-    Edge,
-    Method,
-    PanelChoice,
-    Seam,
     coverage_problems,
 )
 from jobs.invoices.queries import refuse_invoiced
@@ -54,22 +49,9 @@ def put_on(act: Act, order: WorkOrder, row: Addition) -> None:
     ask_to_carry_on(act)
 
 
-def _choice(row: Addition) -> PanelChoice:
-    return PanelChoice(
-        panel=row.panel,
-        method=Method(row.method),
-        edge=Edge(row.edge),
-        badge=Badge(row.badge),
-        seam=Seam(row.seam),
-        seam_at=row.note,
-    )
-
-
 def _add_panel(order: WorkOrder, row: Addition) -> None:
     """A new row, or one that was struck off before."""
-    problems = coverage_problems(
-        [*coverage_of(order), _choice(row)], body=body_of(order)
-    )
+    problems = coverage_problems([*coverage_of(order), row.choice], body=body_of(order))
     if problems:
         raise Refused(*problems)
     OrderPanel.objects.update_or_create(
@@ -104,7 +86,7 @@ def _hold_film(order: WorkOrder, row: Addition) -> None:
     held = FilmReservation.objects.filter(booking=order.booking_id).first()
     if held is None:
         held = FilmReservation(booking=order.booking, film=order.film, length_mm=0)
-        held.width_mm = film_width_mm(order, [_choice(row)])
+        held.width_mm = film_for(order, row.choice).width_mm
     still = held.length_mm if held.released_at is None else 0
     held.length_mm = still + row.film_mm
     held.released_at = None

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
@@ -13,19 +13,16 @@ from django.utils.translation import gettext
 
 from jobs.additions.offered import offered_said, other_edge
 from jobs.coverage.catalogue import (
-    Badge,
     Body,
-    Edge,
     Method,
     PanelChoice,
-    Seam,
     laying_min,
     panel_name,
     panels,
     panels_on,
 )
 from jobs.coverage.measured_queries import car_of
-from jobs.film.need_queries import film_need, shortage
+from jobs.film.need_queries import FilmNeed, film_need, shortage
 from jobs.models import Addition, MenuWork, OrderPanel, WorkOrder
 from jobs.opening.queries import opening_of
 from jobs.prices.estimate import PriceKey, rounded
@@ -166,19 +163,7 @@ def _follows(row: Addition, order: WorkOrder, *, now: datetime) -> Say:
 def coverage_of(order: WorkOrder) -> list[PanelChoice]:
     """What is filmed on the car as it stands."""
     rows = order.panels.filter(struck_off_at=None)
-    return [choice_of(row) for row in rows]
-
-
-def choice_of(row: OrderPanel, *, edge: Edge | None = None) -> PanelChoice:
-    """A panel's row as it was agreed, or with another edge."""
-    return PanelChoice(
-        panel=row.panel,
-        method=Method(row.method),
-        edge=edge or Edge(row.edge),
-        badge=Badge(row.badge),
-        seam=Seam(row.seam),
-        seam_at=row.note,
-    )
+    return [row.choice for row in rows]
 
 
 def panels_to_offer(order: WorkOrder) -> list[tuple[str, str]]:
@@ -223,23 +208,12 @@ def listed_price(order: WorkOrder, panel: str) -> Decimal | None:
     return None if amount is None else rounded(amount)
 
 
-def film_mm(order: WorkOrder, choices: Sequence[PanelChoice]) -> int:
-    """Length that these panels take off a fresh roll."""
-    if not choices:
-        return 0
-    vehicle = order.vehicle
-    need = film_need(
-        choices, film=order.film, size_class=vehicle.size_class, car=car_of(vehicle)
-    )
-    return need.length_mm
-
-
-def film_width_mm(order: WorkOrder, choices: Sequence[PanelChoice]) -> int:
-    """Width of the roll that they are cut from."""
+def film_for(order: WorkOrder, choice: PanelChoice) -> FilmNeed:
+    """What this panel takes off a fresh roll."""
     vehicle = order.vehicle
     return film_need(
-        choices, film=order.film, size_class=vehicle.size_class, car=car_of(vehicle)
-    ).width_mm
+        [choice], film=order.film, size_class=vehicle.size_class, car=car_of(vehicle)
+    )
 
 
 def as_on_menu(work: dict[str, Any]) -> dict[str, Any]:

@@ -7,14 +7,11 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Any
 
+from jobs.bookings.queries import chosen_panels
 from jobs.coverage.catalogue import (
-    Badge,
     Body,
-    Edge,
-    Method,
     Package,
     PanelChoice,
-    Seam,
     panel_name,
 )
 from jobs.coverage.measured import Car
@@ -145,17 +142,7 @@ def figures_of(booking: Booking) -> BookingFigures | None:
 
     Of times and film, only what is still to come is judged.
     """
-    panels = tuple(
-        PanelChoice(
-            panel=row.panel,
-            method=Method(row.method),
-            edge=Edge(row.edge),
-            badge=Badge(row.badge),
-            seam=Seam(row.seam),
-            seam_at=row.note,
-        )
-        for row in booking.panels.all()
-    )
+    panels = chosen_panels(booking)
     work = booking.added_work.values("name", "minutes", "price")
     known = {
         "package": Package(booking.package),

@@ -9,7 +9,7 @@ from django.db import models
 from django.db.models import F, Q
 from django.utils import timezone
 
-from jobs.coverage.catalogue import Badge, Edge, Method, Package, Seam
+from jobs.coverage.catalogue import Badge, Edge, Method, Package, PanelChoice, Seam
 from jobs.customers.models import Customer, Vehicle
 from jobs.search.models import Findable, SearchKey
 from jobs.search.spelling import number_keys
@@ -36,6 +36,18 @@ class Coverage(models.Model):
 
     def __str__(self) -> str:
         return self.panel
+
+    @property
+    def choice(self) -> PanelChoice:
+        """What was agreed for the panel, as the pure rooms know it."""
+        return PanelChoice(
+            panel=self.panel,
+            method=Method(self.method),
+            edge=Edge(self.edge),
+            badge=Badge(self.badge),
+            seam=Seam(self.seam),
+            seam_at=self.note,
+        )
 
 
 class Booking(Findable):

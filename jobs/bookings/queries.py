@@ -10,12 +10,8 @@ from django.db.models import QuerySet, Sum
 from django.utils import timezone
 
 from jobs.coverage.catalogue import (
-    Badge,
     Body,
-    Edge,
-    Method,
     PanelChoice,
-    Seam,
     panel_name,
 )
 from jobs.film.held_queries import held_film
@@ -58,17 +54,7 @@ def agreed_panels(booking: Booking) -> list[tuple[str, BookingPanel]]:
 
 def chosen_panels(booking: Booking) -> tuple[PanelChoice, ...]:
     """The panels of a booking as they were chosen."""
-    return tuple(
-        PanelChoice(
-            panel=row.panel,
-            method=Method(row.method),
-            edge=Edge(row.edge),
-            badge=Badge(row.badge),
-            seam=Seam(row.seam),
-            seam_at=row.note,
-        )
-        for row in booking.panels.all()
-    )
+    return tuple(row.choice for row in booking.panels.all())
 
 
 def promised_days(*, now: datetime, days: int, shop: Shop) -> list[Day]:

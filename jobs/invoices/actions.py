@@ -8,7 +8,6 @@ from decimal import Decimal
 from django.utils import timezone
 
 from jobs.invoices.queries import (
-    NOTHING,
     invoice_subject,
     receipt_subject,
     refuse_invoiced,
@@ -16,7 +15,7 @@ from jobs.invoices.queries import (
 )
 from jobs.models import Customer, Invoice, InvoiceLine, Paper, Receipt, WorkOrder
 from jobs.money.line_queries import price_lines
-from jobs.money.lines import PriceLines
+from jobs.money.lines import NOTHING, PriceLines
 from jobs.money.queries import paid_for, tax_rule
 from jobs.papers.actions import ask_paper
 from shopapp.frame import Act, Json, Refused, action

@@ -12,12 +12,11 @@ from django.utils.translation import gettext
 
 from jobs.invoices.statement import Entry, open_sum
 from jobs.models import Booking, Customer, Invoice, Payment, WorkOrder
+from jobs.money.lines import NOTHING
 from jobs.money.queries import paid_for
 from shopapp.frame import Refused
 from shopapp.models import the_shop
 from shopapp.say import say
-
-NOTHING = Decimal(0)
 
 
 def standing_invoice(order: WorkOrder) -> Invoice | None:

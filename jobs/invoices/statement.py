@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
 
-NOTHING = Decimal(0)
+from jobs.money.lines import NOTHING
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -11,12 +11,8 @@ from django.utils.translation import gettext
 from jobs.coverage.allowances import allowance_for
 from jobs.coverage.blanks import panel_blank
 from jobs.coverage.catalogue import (
-    Badge,
     Body,
-    Edge,
     Method,
-    PanelChoice,
-    Seam,
     panel_name,
 )
 from jobs.coverage.measured_queries import allowances
@@ -182,7 +178,7 @@ def to_cut(
     found = []
     for panel in panels:
         name = panel_name(panel.panel, body=body)
-        choice = choice_of(panel)
+        choice = panel.choice
         found.append(
             PanelToCut(
                 id=panel.panel if alone else f"{workorder.number} {panel.panel}",
@@ -199,18 +195,6 @@ def to_cut(
             )
         )
     return found
-
-
-def choice_of(panel: OrderPanel) -> PanelChoice:
-    """What was agreed for the panel, as the pure rooms know it."""
-    return PanelChoice(
-        panel=panel.panel,
-        method=Method(panel.method),
-        edge=Edge(panel.edge),
-        badge=Badge(panel.badge),
-        seam=Seam(panel.seam),
-        seam_at=panel.note,
-    )
 
 
 def orders_waiting() -> dict[Film, list[tuple[WorkOrder, int]]]:
