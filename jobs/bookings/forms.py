@@ -90,7 +90,7 @@ class BookingForm(CustomerFields, VehicleFields, CoverageFields):
         required=False,
         empty_label=_("any"),
     )
-    wanted = forms.DateField(label=_("The customer wants"), required=False, widget=DATE)
+    wanted = forms.DateField(label=_("Day wanted"), required=False, widget=DATE)
     offered = forms.CharField(required=False, widget=forms.HiddenInput)
     people = forms.ModelMultipleChoiceField(
         label=_("Who lays the film"),
