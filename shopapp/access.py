@@ -74,6 +74,7 @@ ALLOWED: dict[str, frozenset[Role]] = {
     "plan.move": OFFICE,
     "booking.view": EVERYONE,
     "booking.make": OFFICE,
+    "booking.walk_in": OFFICE,
     "booking.change": OFFICE,
     "booking.move": OFFICE,
     "booking.cancel": OFFICE,

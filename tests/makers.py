@@ -152,6 +152,7 @@ def make_booking(
         "film_length_mm": 4200,
         "film_width_mm": 1524,
         "price": Decimal(1800),
+        "any_day": True,
     }
     answer = perform(
         make_tap(by or _anyone("desk"), at=at),

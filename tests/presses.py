@@ -121,6 +121,15 @@ def local(days: int, hour: int = 10) -> str:
     return at.replace(hour=hour, minute=0).strftime("%Y-%m-%dT%H:%M")
 
 
+def workday(days: int) -> str:
+    """The same, on the day that is so many days of work ahead."""
+    day, left = timezone.localtime(), days
+    while left:
+        day += timedelta(days=1)
+        left -= day.weekday() < 5
+    return day.replace(hour=10, minute=0).strftime("%Y-%m-%dT%H:%M")
+
+
 def date_in(days: int) -> date:
     """The shop's day in so many days."""
     return timezone.localdate() + timedelta(days=days)
@@ -469,12 +478,19 @@ def _(shop: Furnished) -> Press:
         "phone": "555-0199",
         "vin": "1M8GDM9AXKP042788",
         "model": "Saloon",
-        "arrives_at": local(5),
-        "promised_at": local(8),
+        "arrives_at": workday(4),
+        "promised_at": workday(6),
         "film_reason": "a roll is on its way",
     }
     other = {"name": "Robin Oak"}
     return Press(page="jobs:booking_new", typed=typed, other=other)
+
+
+@press("jobs:booking_walk_in")
+def _(shop: Furnished) -> Press:
+    typed = {"name": "Robin Ash", "phone": "555-0199", "model": "Saloon"}
+    typed |= {"film_reason": "a roll is on its way"}
+    return Press(page="jobs:booking_new", typed=typed, other={"name": "Robin Oak"})
 
 
 def _a_booking(shop: Furnished, page: str, **more: Any) -> Press:
@@ -491,7 +507,7 @@ def _(shop: Furnished) -> Press:
 
 @press("jobs:booking_move")
 def _(shop: Furnished) -> Press:
-    typed = {"day": local(7)[:10], "at": "10:00"}
+    typed = {"day": workday(5)[:10], "at": "10:00"}
     return _a_booking(shop, "booking_detail", typed=typed, other={"at": "11:00"})
 
 

@@ -28,6 +28,7 @@ from jobs.money.queries import listed_for, paid_for, tax_pct_for
 from jobs.opening.queries import opening_of
 from jobs.plan.fixed_day import refused_day
 from jobs.plan.forecast_actions import ask_to_carry_on
+from jobs.plan.visit_queries import visit_refused
 from jobs.plan.wish_actions import told_wish, write_wish
 from jobs.rules.table import Level
 from jobs.stages.queries import rule_levels
@@ -51,6 +52,7 @@ class Agreed:
     is_list_price                  nobody typed the price: the list's, tax and all
     people                         who is to lay the film; nobody: the plan chooses
     film_day, film_half            when the film work is to begin
+    any_day                        come or promised whenever it was, open or not
     """
 
     package: Package
@@ -72,6 +74,7 @@ class Agreed:
     people: tuple[Person, ...] = ()
     film_day: date | None = None
     film_half: str = ""
+    any_day: bool = False
 
 
 @action("booking.make")
@@ -90,6 +93,7 @@ def make_booking(
     apart  another customer or car with a number that is known, and that is meant
     """
     _check(agreed, body=vehicle["body"])
+    _check_open(agreed, now=act.now, booking=None)
     _check_film_day(agreed, now=act.now, booking=None)
     owner = find_or_add_customer(customer_pk=customer_pk, typed=customer, apart=apart)
     car = find_or_add_vehicle(
@@ -113,6 +117,7 @@ def change_booking(
     booking = act.lock(Booking, booking_pk)
     _still_open(booking)
     _check(agreed, body=vehicle["body"])
+    _check_open(agreed, now=act.now, booking=booking)
     _check_film_day(agreed, now=act.now, booking=booking)
     find_or_add_vehicle(
         customer=booking.customer, vehicle_pk=booking.vehicle_id, typed=vehicle
@@ -219,6 +224,17 @@ def _check(agreed: Agreed, *, body: str) -> None:
         )
     if agreed.price is not None and agreed.deposit > agreed.price:
         raise Refused(say("The deposit is higher than the price."), field="deposit")
+
+
+def _check_open(agreed: Agreed, *, now: datetime, booking: Booking | None) -> None:
+    """A car newly comes, and is newly promised, when somebody is there."""
+    if agreed.any_day:
+        return
+    for name in ("arrives_at", "promised_at"):
+        at = getattr(agreed, name)
+        is_new = booking is None or at != getattr(booking, name)
+        if is_new and (why := visit_refused(at, now=now)):
+            raise Refused(why, field=name)
 
 
 def _check_film_day(agreed: Agreed, *, now: datetime, booking: Booking | None) -> None:

@@ -15,6 +15,7 @@ from jobs.bookings.queries import with_heads
 from jobs.bookings.typed_forms import picked
 from jobs.models import Booking
 from jobs.plan.fit_queries import FitsNow, fits_now
+from jobs.plan.visit_queries import instead_of
 from shopapp.access import allow
 
 
@@ -24,7 +25,9 @@ def booking_fits(request: HttpRequest, pk: int | None = None) -> HttpResponse:
     """Days that fit, and what stands against what is typed; nothing is kept."""
     booking = get_object_or_404(with_heads(), pk=pk) if pk else None
     moved = picked(request.POST)
-    context: dict[str, Any] = {"fits": typed_fits(request, booking), "asked": True}
+    fits, typed = typed_fits(request, booking), request.POST.dict() | moved
+    context: dict[str, Any] = {"fits": fits, "asked": True, "apart": True}
+    context["instead"] = instead_of(typed, now=timezone.now())
     row = [pk] if pk else []
     context["look_url"] = reverse("jobs:booking_look", args=row)
     if moved:

@@ -8,6 +8,7 @@ from typing import Any
 from django import forms
 from django.db.models import QuerySet
 from django.http import QueryDict
+from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from jobs import limits
@@ -31,6 +32,7 @@ from jobs.customers.forms import (
 )
 from jobs.models import AddedWork, Booking, CarWish, Film, MenuWork
 from jobs.plan.fit_queries import MOMENT
+from jobs.plan.visit_queries import Instead, instead_of
 from shopapp.amounts import Money, Whole
 from shopapp.columns import DATE, column
 from shopapp.models import Bay, Person
@@ -179,6 +181,11 @@ class BookingForm(CustomerFields, VehicleFields, CoverageFields):
         """The rows of added work, for the page."""
         names = ("name", "minutes", "when", "skill", "price")
         return [[self[f"work_{row}_{name}"] for name in names] for row in WORK_ROWS]
+
+    def instead(self) -> tuple[Instead, ...]:
+        """Open days near a shut one that is typed."""
+        typed = {name: str(self[name].value() or "") for name in Instead.ASKED}
+        return instead_of(typed, now=timezone.now())
 
     def has_wish(self) -> bool:
         """Whether anything is fixed of its film work."""

@@ -142,6 +142,7 @@ def _figures(form: BookingForm) -> dict[str, Any]:
     row = [form.booking.pk] if form.booking else []
     return {
         "figures": form.figures,
+        "instead": form.instead(),
         "drawing": _drawn(form),
         "look_url": reverse("jobs:booking_look", args=row),
         "fits_url": reverse("jobs:booking_fits", args=row),

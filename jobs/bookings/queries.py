@@ -27,7 +27,7 @@ from jobs.rules.table import Concern
 from jobs.stages.queries import rule_levels
 from jobs.stages.table import CLOSED
 from shopapp.figures import given
-from shopapp.models import Shop, shop_day
+from shopapp.models import Bay, Shop, shop_day
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -104,10 +104,12 @@ def not_come(*, now: datetime, shop: Shop) -> QuerySet[Booking]:
 
 def free_bay_of(booking: Booking) -> str:
     """The bay that it was booked into, as a form names it; "" where a car is in it."""
-    here = WorkOrder.objects.exclude(stage=CLOSED.value).filter(bay=booking.bay_id)
-    if booking.bay_id is None or here.exists():
-        return ""
-    return f"bay-{booking.bay_id}"
+    return f"bay-{booking.bay.pk}" if booking.bay and is_free(booking.bay) else ""
+
+
+def is_free(bay: Bay) -> bool:
+    """Whether no car is in it."""
+    return not bay.workorders.exclude(stage=CLOSED.value).exists()
 
 
 def taken_in_today(*, now: datetime, shop: Shop) -> QuerySet[WorkOrder]:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import datetime
 from typing import Any
 
 from django.http import QueryDict
@@ -15,7 +14,7 @@ from jobs.models import Booking, Customer, Vehicle
 from jobs.opening.queries import opening_of
 from jobs.plan.fit_queries import MOMENT, Picked
 from jobs.plan.promise import moved_along
-from shopapp.models import the_shop
+from jobs.plan.visit_queries import moment_of
 
 
 def as_typed(data: QueryDict, *, booking: Booking | None) -> BookingForm:
@@ -55,11 +54,11 @@ def picked(data: QueryDict) -> dict[str, str]:
     if offer := Picked.read(data.get("offer", "")):
         return {**vars(offer), "offered": str(offer)}
     offer = Picked.read(data.get("offered", ""))
-    arrives_at = _moment(data.get("arrives_at", ""))
+    arrives_at = moment_of(data.get("arrives_at", ""))
     if offer is None or arrives_at is None:
         return {}
-    promised_at, was_for = _moment(offer.promised_at), _moment(offer.arrives_at)
-    typed = _moment(data.get("promised_at", ""))
+    promised_at, was_for = moment_of(offer.promised_at), moment_of(offer.arrives_at)
+    typed = moment_of(data.get("promised_at", ""))
     if not promised_at or not was_for or typed != promised_at or arrives_at < typed:
         return {}
     later = moved_along(
@@ -69,11 +68,3 @@ def picked(data: QueryDict) -> dict[str, str]:
         offer, arrives_at=f"{arrives_at:{MOMENT}}", promised_at=f"{later:{MOMENT}}"
     )
     return {"promised_at": moved.promised_at, "offered": str(moved)}
-
-
-def _moment(typed: str) -> datetime | None:
-    """A moment in the shop's zone, as a field of day and time holds it."""
-    try:
-        return datetime.strptime(typed[:16], MOMENT).replace(tzinfo=the_shop().zone)
-    except ValueError:
-        return None

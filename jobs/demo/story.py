@@ -111,6 +111,7 @@ class Story(Steps):
                 price=Decimal(car.price),
                 deposit=Decimal(0 if car.is_account else 200),
                 added_work=_added_work(car),
+                any_day=True,
                 **fixed,
             ),
         )

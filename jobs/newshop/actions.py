@@ -250,6 +250,7 @@ def _tried_order(act: Act) -> WorkOrder:
             film_length_mm=0,
             film_width_mm=0,
             price=Decimal(0),
+            any_day=True,
             notes="This was a test. Nothing is booked and nothing is kept of it.",
         ),
     )

@@ -182,6 +182,14 @@ class Days:
             nearest=(*((before,) if before else ()), *after),
         )
 
+    def at_once(self) -> DayAsked:
+        """A car at the door: when it is ready, and what keeps it waiting."""
+        today = self.facts.now.date()
+        fit, waits = self.on(today), _never(today, facts=self.facts)
+        if not waits and not (fit and self.is_worth(fit)):
+            waits = self._why_not(today)
+        return DayAsked(day=today, fit=fit, why_not=waits)
+
     def _fits_before(self, day: date) -> Iterator[Fit]:
         for on in _days_before(day, facts=self.facts):
             fit = self.on(on)
@@ -226,7 +234,10 @@ def _never(day: date, *, facts: ShopFacts) -> tuple[Say, ...]:
         why = f" ({name})" if name else ""
         return (say("The shop is closed on {day}{why}.", day=day, why=why),)
     if arrival_on(day, facts=facts).date() != day:
-        return (say("The shop closes soon today.", day=day),)
+        hours = facts.opening.hours_on(day)
+        if hours and facts.now.time() >= hours.closes_at:
+            return (say("The shop is closed for today."),)
+        return (say("The shop closes soon today."),)
     return ()
 
 

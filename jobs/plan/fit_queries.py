@@ -23,6 +23,7 @@ from jobs.plan.car_queries import (
 from jobs.plan.car_work import Added
 from jobs.plan.fit import DayAsked, Days, Fit, arrival_on, assumed, clash, fit_of
 from jobs.plan.planned import ShopPlan
+from jobs.plan.promise import promise_after
 from jobs.plan.shop import Car, Part, ShopFacts
 from jobs.plan.shop_queries import known_now, shop_facts
 from jobs.plan.step_queries import standing_plan, steps_of
@@ -83,6 +84,7 @@ class FitsNow:
 
     offers   days that fit: the next ones, or around the day that was asked for
     asked    what is said of that day; None where none was
+    at_once  what is said of a car that is here now; None for one that was booked
     typed    where it fits if it comes as typed; None where no arrival is
     said     what stands against the arrival, the promise and the bay as typed
     assumed  what an offer takes for granted
@@ -91,6 +93,7 @@ class FitsNow:
 
     offers: tuple[Offer, ...] = ()
     asked: DayAsked | None = None
+    at_once: DayAsked | None = None
     typed: Fit | None = None
     said: tuple[Say, ...] = ()
     assumed: tuple[Say, ...] = ()
@@ -107,9 +110,8 @@ def fits_now(
     """
     if not known.keys() >= WANTED or not known["panels"]:
         return None
-    facts, plan = shop_facts(now=now), standing_plan()
-    car_at = partial(_car, _free_of_offer(known), now=now, booking=booking)
-    days = Days(facts=facts, standing=plan, car_at=car_at)
+    days = _days(known, now=now, booking=booking)
+    facts, plan = days.facts, days.standing
     wanted: date | None = known.get("wanted")
     asked = days.asked(wanted) if wanted else None
     if asked:
@@ -123,8 +125,29 @@ def fits_now(
         offers=_offers(found),
         alone_at=None if found else _alone(known, at=at_once, opening=facts.opening),
         asked=asked,
+        at_once=None if booking else days.at_once(),
         assumed=assumed(facts=facts, standing=plan, car=car),
         **_as_typed(known, facts=facts, plan=plan, car=car),
+    )
+
+
+def promise_at_once(known: Mapping[str, Any], *, now: datetime) -> datetime | None:
+    """An hour to promise for a car that is here now; None while too little is known."""
+    if not known.keys() >= WANTED or not known["panels"]:
+        return None
+    days = _days(known, now=now, booking=None)
+    if fit := days.on(days.facts.now.date()):
+        return fit.promised_at
+    opening = days.facts.opening
+    alone = _alone(known, at=days.facts.now, opening=opening)
+    return promise_after(alone, opening=opening)
+
+
+def _days(known: Mapping[str, Any], *, now: datetime, booking: Booking | None) -> Days:
+    return Days(
+        facts=shop_facts(now=now),
+        standing=standing_plan(),
+        car_at=partial(_car, _free_of_offer(known), now=now, booking=booking),
     )
 
 

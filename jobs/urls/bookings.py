@@ -17,6 +17,8 @@ from jobs.bookings.actions import (
 )
 from jobs.bookings.move_actions import move_booking
 from jobs.bookings.move_forms import MoveDayForm
+from jobs.bookings.walk_in_actions import walk_in
+from jobs.bookings.walk_in_pages import taken_in, walk_in_form
 from jobs.money.actions import record_deposit, reverse_deposit
 from jobs.money.discount_actions import give_discount, take_back_discount
 from jobs.money.forms import CancelForm, DiscountForm, PaymentForm, ReverseForm
@@ -42,6 +44,13 @@ make = button(
     form=bookings.booking_form,
     then=page_of_made("jobs:booking_detail"),
 )
+come = button(
+    walk_in,
+    page=bookings.booking_new,
+    form=walk_in_form,
+    then=page_of_made("jobs:workorder_detail"),
+    told=taken_in,
+)
 change = button(
     change_booking,
     page=bookings.booking_edit,
@@ -57,6 +66,7 @@ urlpatterns: list[URLPattern] = [
     path("fits/", fits.booking_fits, name="booking_fits"),
     path("known/", bookings.booking_known, name="booking_known"),
     path("make/", make, name="booking_make"),
+    path("walk-in/", come, name="booking_walk_in"),
     path("<int:pk>/", bookings.booking_detail, name="booking_detail"),
     path("<int:pk>/look/", bookings.booking_look, name="booking_look"),
     path("<int:pk>/fits/", fits.booking_fits, name="booking_fits"),

@@ -22,10 +22,15 @@ def local(moment):
 
 def in_days(days, hour=9):
     """A moment of an open day, so many days ahead, in the shop's zone."""
-    day = local(timezone.now()) + timedelta(days=days)
-    while day.weekday() > 4:
-        day += timedelta(days=1)
+    day = open_day(local(timezone.now()) + timedelta(days=days))
     return day.replace(hour=hour, minute=0, second=0, microsecond=0)
+
+
+def open_day(moment):
+    """This moment, or its hour on the next weekday."""
+    while moment.weekday() > 4:
+        moment += timedelta(days=1)
+    return moment
 
 
 def typed(film, **more):

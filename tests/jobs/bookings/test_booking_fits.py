@@ -19,6 +19,7 @@ from tests.jobs.bookings.fits import (
     local,
     look_for,
     offers_in,
+    open_day,
     typed,
     value_of,
 )
@@ -159,12 +160,12 @@ def test_two_cars_in_one_bay_at_one_hour_are_said_in_the_form_and_on_the_page(
         vehicle=other,
         film=film,
         arrives_at=arrives,
-        promised_at=arrives + timedelta(days=4),
+        promised_at=open_day(arrives + timedelta(days=4)),
         bay=bay,
     )
     mine = {
         "arrives_at": arrives.strftime(FIELD),
-        "promised_at": (arrives + timedelta(days=4)).strftime(FIELD),
+        "promised_at": open_day(arrives + timedelta(days=4)).strftime(FIELD),
         "bay": bay.pk,
     }
     page = look_for(desk_client, film, **mine)

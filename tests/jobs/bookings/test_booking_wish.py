@@ -13,6 +13,7 @@ from jobs.plan.planned import Step
 from jobs.plan.shop import Part
 from tests.jobs.bookings.fits import (
     in_days,
+    open_day,
     standing,
     typed,
     value_of,
@@ -36,7 +37,7 @@ def test_who_lays_the_film_and_when_is_part_of_the_booking(
         typed(
             film,
             arrives_at=arrives.strftime(FIELD),
-            promised_at=(arrives + timedelta(days=4)).strftime(FIELD),
+            promised_at=open_day(arrives + timedelta(days=4)).strftime(FIELD),
             people=[hands[0].pk],
             film_day=arrives.date().isoformat(),
             film_half="afternoon",
@@ -58,7 +59,7 @@ def test_a_change_of_it_is_in_the_history_without_names(desk_client, film, hands
         vehicle=make_vehicle(plate="A 1"),
         film=film,
         arrives_at=arrives,
-        promised_at=arrives + timedelta(days=4),
+        promised_at=open_day(arrives + timedelta(days=4)),
         at=timezone.now(),
         people=(hands[0],),
     )
@@ -67,7 +68,7 @@ def test_a_change_of_it_is_in_the_history_without_names(desk_client, film, hands
         typed(
             film,
             arrives_at=arrives.strftime(FIELD),
-            promised_at=(arrives + timedelta(days=4)).strftime(FIELD),
+            promised_at=open_day(arrives + timedelta(days=4)).strftime(FIELD),
             people=[hands[1].pk],
             film_day=arrives.date().isoformat(),
         ),
@@ -91,7 +92,7 @@ def test_film_work_before_the_car_comes_is_refused_at_its_field(desk_client, fil
         typed(
             film,
             arrives_at=arrives.strftime(FIELD),
-            promised_at=(arrives + timedelta(days=4)).strftime(FIELD),
+            promised_at=open_day(arrives + timedelta(days=4)).strftime(FIELD),
             film_day=(arrives - timedelta(days=1)).date().isoformat(),
         ),
     )
