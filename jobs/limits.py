@@ -127,6 +127,7 @@ FILLED: Within = {
 }
 WORK: Within = {"minutes": WORK_MIN, "price": MONEY}
 AGREED: Within = {"price": MONEY, "deposit": MONEY}
+RETURN: Within = {"asked": MONEY}
 PAID: Within = {"amount": PAYMENT}
 DISCOUNT_PCT = Range(low=0.001, high=100.0)
 DISCOUNT: Within = {"amount": PAYMENT, "pct": DISCOUNT_PCT}

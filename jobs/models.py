@@ -36,6 +36,7 @@ from jobs.prices.models import PriceChange
 from jobs.promises.models import PromiseCheck
 from jobs.public.models import CustomerReport
 from jobs.pulls.models import CutPlan, Pull
+from jobs.returns.models import ReturnVisit
 from jobs.search.models import SearchKey
 from jobs.workorders.event_models import BookingEvent, Override, WorkOrderEvent
 from jobs.workorders.models import (
@@ -109,6 +110,7 @@ __all__ = [
     "PromiseCheck",
     "Pull",
     "Recheck",
+    "ReturnVisit",
     "Roll",
     "TaxRule",
     "Vehicle",

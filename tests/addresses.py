@@ -177,6 +177,10 @@ MAKERS: dict[str, Callable[[Furnished], tuple[Known, ...]]] = {
     "workorders/<int:pk>/additions/<int:addition_pk>/": lambda shop: _pair(
         shop.offers, "addition_pk"
     ),
+    "workorders/<int:pk>/return/<int:defect_pk>/": lambda shop: tuple(
+        {"pk": visit.order.pk, "defect_pk": visit.defects.get().pk}
+        for visit in shop.returns
+    ),
     "settings/other-work/<int:pk>/": lambda shop: ({"pk": shop.menu_work.pk},),
     "workorders/<int:pk>/prep/<int:use_pk>/": lambda shop: _pair(
         shop.prep_uses, "use_pk"

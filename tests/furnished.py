@@ -61,6 +61,7 @@ from jobs.models import (
     Payment,
     Pull,
     Receipt,
+    ReturnVisit,
     Roll,
     WorkOrder,
 )
@@ -74,6 +75,7 @@ from jobs.public.link_queries import hash_of
 from jobs.public.report_actions import send_report
 from jobs.pulls.actions import plan_the_pull
 from jobs.pulls.queries import panels_to_cut, quick_plan
+from jobs.returns.actions import begin_return
 from jobs.solutions.actions import make_sheet
 from jobs.stages.table import Stage
 from jobs.tasks import issue_paper as issue_paper_task
@@ -201,8 +203,14 @@ class Furnished:
 
     @property
     def closed(self) -> list[WorkOrder]:
-        """Handed over, latest first."""
-        return list(WorkOrder.objects.filter(stage=Stage.CLOSED).order_by("-pk"))
+        """Handed over, latest first; cars that came back are `returns`."""
+        orders = WorkOrder.objects.filter(stage=Stage.CLOSED, return_of=None)
+        return list(orders.order_by("-pk"))
+
+    @property
+    def returns(self) -> list[ReturnVisit]:
+        """Return visits, the one whose car is here first."""
+        return list(ReturnVisit.objects.order_by("-pk"))
 
     def panels(self, order: WorkOrder) -> list[OrderPanel]:
         """Its panels."""
@@ -484,6 +492,13 @@ def furnish() -> None:
     _marks_and_work(shop)
     _links(shop)
     _film_and_mix(shop)
+    do(
+        shop.mara,
+        begin_return,
+        workorder_pk=shop.closed[3].pk,
+        panels=["front_bumper"],
+        kind="dirt",
+    )
     _papers(shop)
     _money(shop)
     tack = shop.tack_recipe

@@ -826,6 +826,37 @@ def _(shop: Furnished) -> Press:
     return on_order(shop.closed[0], "workorder_detail", typed=typed, other=other)
 
 
+@press("jobs:return_begin")
+def _(shop: Furnished) -> Press:
+    typed = {"panels": ["front_bumper"], "kind": "dirt", "is_here": "yes"}
+    return on_order(shop.closed[1], "return_new", typed=typed, other={"kind": "scorch"})
+
+
+def _on_return(shop: Furnished, **more: Any) -> Press:
+    order = shop.returns[0].order
+    assert order is not None
+    return on_order(order, "workorder_detail", **more)
+
+
+@press("jobs:return_fault")
+def _(shop: Furnished) -> Press:
+    typed = {"panels": ["front_bumper"], "kind": "scorch"}
+    return _on_return(shop, typed=typed, other={"kind": "haze"})
+
+
+@press("jobs:return_settle")
+def _(shop: Furnished) -> Press:
+    visit = shop.returns[0]
+    args = {"pk": visit.order.pk, "defect_pk": visit.defects.get().pk}
+    typed, other = {"outcome": "touched_up"}, {"outcome": "nothing"}
+    return _on_return(shop, args=args, typed=typed, other=other)
+
+
+@press("jobs:return_payer")
+def _(shop: Furnished) -> Press:
+    return _on_return(shop, typed={"paid_by": "shop"}, other={"paid_by": "maker"})
+
+
 @press("jobs:recheck_book")
 def _(shop: Furnished) -> Press:
     order = shop.closed[0]

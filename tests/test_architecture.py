@@ -49,6 +49,7 @@ NOUNS = {
             "invoices",
             "additions",
             "condition",
+            "returns",
             "checks",
             "panels",
             "pulls",

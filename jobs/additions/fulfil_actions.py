@@ -43,7 +43,8 @@ def put_on(act: Act, order: WorkOrder, row: Addition) -> None:
         order.price += row.asked
         order.save(update_fields=["price"])
     if row.film_mm:
-        _hold_film(order, row)
+        width_mm = film_for(order, row.choice).width_mm
+        hold_film(order, length_mm=row.film_mm, width_mm=width_mm)
     keep_air(order, at=act.now)
     _new_work_order(act, order)
     ask_to_carry_on(act)
@@ -79,16 +80,16 @@ def _change_edge(order: WorkOrder, row: Addition) -> None:
     panel.save(update_fields=["edge"])
 
 
-def _hold_film(order: WorkOrder, row: Addition) -> None:
-    """Hold its film with what the booking still holds, or alone."""
+def hold_film(order: WorkOrder, *, length_mm: int, width_mm: int) -> None:
+    """Hold so much more film with what the booking still holds, or alone."""
     if order.booking_id is None:
         return
     held = FilmReservation.objects.filter(booking=order.booking_id).first()
     if held is None:
         held = FilmReservation(booking=order.booking, film=order.film, length_mm=0)
-        held.width_mm = film_for(order, row.choice).width_mm
     still = held.length_mm if held.released_at is None else 0
-    held.length_mm = still + row.film_mm
+    held.length_mm = still + length_mm
+    held.width_mm = max(held.width_mm or 0, width_mm)
     held.released_at = None
     held.save()
 

@@ -9,10 +9,12 @@ from jobs.models import (
     Booking,
     CarWish,
     OrderPanel,
+    ReturnVisit,
     Vehicle,
     WorkOrder,
 )
 from jobs.plan.forecast_actions import ask_to_carry_on
+from jobs.returns.queries import named_all
 from jobs.stages.table import FIRST
 from jobs.workorders.actions import attach_checklist, free_bay
 from jobs.workorders.here_queries import already_in, order_here
@@ -42,6 +44,23 @@ def take_in_car(
         raise Refused(already_in(there))
     if bay and place:
         raise Refused(say("Choose a bay or a place."), field="where")
+    workorder = open_order(
+        act, booking, key_tag=key_tag, mileage=mileage, bay=bay, place=place
+    )
+    ask_to_carry_on(act)
+    return {"pk": workorder.pk}
+
+
+def open_order(
+    act: Act,
+    booking: Booking,
+    *,
+    key_tag: str = "",
+    mileage: int | None = None,
+    bay: Bay | None = None,
+    place: Place | None = None,
+) -> WorkOrder:
+    """The car of this booking is here: its order begins, with all that was agreed."""
     workorder = _open(
         act, booking, key_tag=key_tag, mileage=mileage, bay=bay, place=place
     )
@@ -54,9 +73,18 @@ def take_in_car(
     booking.save(update_fields=["state"])
     act.event(booking, "arrived", workorder=workorder)
     act.event(workorder, "arrived", booking=booking, bay=bay, place=place)
+    if visit := _return_visit(booking):
+        told = {"old": visit.of.number, "order": workorder.number}
+        told["faults"] = named_all(visit.defects.all())
+        for each in (visit.of, workorder):
+            act.event(each, "came_back", visit=visit, **told)
     keep_air(workorder, at=act.now)
-    ask_to_carry_on(act)
-    return {"pk": workorder.pk}
+    return workorder
+
+
+def _return_visit(booking: Booking) -> ReturnVisit | None:
+    found: ReturnVisit | None = getattr(booking, "return_visit", None)
+    return found
 
 
 def _locked(act: Act, booking_pk: int) -> Booking:
@@ -77,10 +105,12 @@ def _open(
     place: Place | None,
 ) -> WorkOrder:
     """A new order with the next number of its year."""
+    visit = _return_visit(booking)
     return numbered(
         lambda number: WorkOrder.objects.create(
             number=number,
             booking=booking,
+            return_of=visit.of if visit else None,
             customer=booking.customer,
             vehicle=booking.vehicle,
             film=booking.film,

@@ -39,6 +39,7 @@ from jobs.plan.step_queries import planned_steps
 from jobs.promises.call_queries import to_call, to_call_before
 from jobs.promises.queries import as_of, booking_outlook, clock, outlook_of
 from jobs.public.section_pages import customer_section
+from jobs.returns.queries import of_booking
 from jobs.workorders.here_queries import orders_here
 from shopapp.access import allow
 from shopapp.models import the_shop
@@ -200,6 +201,7 @@ def booking_detail(
         "drawing": _drawn(form),
         "panels": agreed_panels(booking),
         "history": history_of_booking(booking),
+        "back": of_booking(booking),
         **customer_section(booking, bound),
         "move_form": form_for(
             lambda: MoveDayForm(initial=MoveDayForm.initial_of(booking)),

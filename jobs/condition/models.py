@@ -95,6 +95,7 @@ class Defect(models.Model):
         ACCEPTED = "accepted", "accepted"
         WATCH = "watch", "watched"
         GONE = "gone", "gone at the recheck"
+        NOTHING = "nothing", "nothing found"
 
     workorder = models.ForeignKey(
         WorkOrder, on_delete=models.PROTECT, related_name="defects"

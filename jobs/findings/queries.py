@@ -39,6 +39,7 @@ STATES = {
     Defect.State.ACCEPTED: ("check", "is-ok"),
     Defect.State.WATCH: ("eye", "is-wait"),
     Defect.State.GONE: ("check", "is-ok"),
+    Defect.State.NOTHING: ("check", "is-quiet"),
 }
 """Icon and tone of each state of a defect."""
 

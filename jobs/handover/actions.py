@@ -50,5 +50,8 @@ def give_car(
         overridden=written,
         **left,
     )
-    # A row and a bell, and the worker prints: no printer holds the car.
-    ask_paper(act, kind=Paper.Kind.CARE, workorder=workorder)
+    # A car that came back and got no film has no fresh film to care for.
+    laid = workorder.panels.filter(laid_at__isnull=False)
+    if not workorder.return_of_id or laid.exists():
+        # A row and a bell, and the worker prints: no printer holds the car.
+        ask_paper(act, kind=Paper.Kind.CARE, workorder=workorder)

@@ -6,12 +6,12 @@ from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET
 
 from jobs.handover.forms import GiveForm, RecheckForm
 from jobs.handover.queries import (
-    asked_rechecks,
     leaving_cars,
     ready_at,
     ready_since,
@@ -20,6 +20,7 @@ from jobs.handover.queries import (
 )
 from jobs.handover.recheck_queries import open_rechecks
 from jobs.invoices.queries import standing_invoice
+from jobs.models import Recheck
 from jobs.money.forms import PaymentForm, ReverseForm
 from jobs.money.pages import price_shown
 from jobs.money.queries import money_of
@@ -42,7 +43,6 @@ def handovers(request: HttpRequest) -> HttpResponse:
         "cars": leaving_cars(now=now),
         "now": now,
         "rechecks": open_rechecks(now=now),
-        "asked": asked_rechecks(now=now),
         **calls_shown(None, now=now),
     }
     return render(request, "jobs/handover/handovers.html", context)
@@ -73,6 +73,14 @@ def handover_detail(
         **_forms(order, bound),
     }
     return render(request, "jobs/handover/handover_detail.html", context)
+
+
+def after_recheck(request: HttpRequest, pk: int) -> str:
+    """Where film is wanted the car comes back: there one goes on."""
+    is_wrong = request.POST.get("outcome") == Recheck.Outcome.REDO
+    return reverse(
+        "jobs:return_new" if is_wrong else "jobs:workorder_detail", args=[pk]
+    )
 
 
 def _forms(order: Any, bound: Bound | None) -> dict[str, Any]:

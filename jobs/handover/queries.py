@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
+from django.db.models import Q
 from django.utils import timezone
 
 from jobs.cure.dates import CareDates, care_dates
@@ -13,6 +14,7 @@ from jobs.models import Film, FinalLook, WorkOrder, WorkOrderEvent
 from jobs.opening.queries import opening_of
 from jobs.promises.queries import Outlook, clock, outlook_of
 from jobs.public.customer_says import Care, care_lines
+from jobs.returns.queries import bare_returns, last_settled
 from jobs.rules.table import Concern, Rule
 from jobs.stages.queries import stage_facts
 from jobs.stages.table import May, stages_that
@@ -20,6 +22,8 @@ from jobs.workorders.queries import WayOn, order_head, ways_on
 from shopapp.models import the_shop
 
 RECENT = timedelta(days=60)
+ANSWERS_A_WISH = ("recheck_booked", "recheck_found", "came_back", "return_booked")
+"""Events after which a customer's wish for a recheck has its answer."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -31,24 +35,32 @@ class Leaving:
     is_settled: bool
     looked: FinalLook | None
     outlook: Outlook | None = None
+    needs_no_film: bool = False
 
     @property
     def is_ready(self) -> bool:
-        """In cure, its time over, and looked at since."""
-        return _is_ready(self.order, self.looked, is_settled=self.is_settled)
+        """In cure, its time over, and looked at since; or back, and put right."""
+        return self.needs_no_film or _is_ready(
+            self.order, self.looked, is_settled=self.is_settled
+        )
 
 
 def leaving_cars(*, now: datetime) -> list[Leaving]:
     """Cars in inspection and cure, those that may leave first on top."""
+    bare = bare_returns()
     orders = (
         order_head()
-        .filter(stage__in=stages_that(May.LOOK))
+        .filter(Q(stage__in=stages_that(May.LOOK)) | Q(pk__in=bare))
         .prefetch_related("final_looks")
         .order_by("promised_at", "pk")
     )
     at = clock(now=now)
     found = [
-        replace(_leaving(order, now=now), outlook=outlook_of(order, clock=at))
+        replace(
+            _leaving(order, now=now),
+            outlook=outlook_of(order, clock=at),
+            needs_no_film=order.pk in bare,
+        )
         for order in orders
     ]
     return sorted(found, key=lambda car: (not car.is_ready, car.ready_at))
@@ -98,9 +110,13 @@ def _unasked(concerns: tuple[Concern, ...]) -> tuple[Concern, ...]:
 
 def ready_since(order: WorkOrder, *, now: datetime) -> datetime | None:
     """The final look since which the car may leave, whatever is owed; else None."""
-    if not order.stage_now.may(May.SETTLE) or order.is_paused:
+    if order.is_paused or order.is_closed:
         return None
     facts = stage_facts(order, now=now)
+    if facts.needs_no_film:
+        return last_settled(order)
+    if not order.stage_now.may(May.SETTLE):
+        return None
     over, looked = facts.cure_over_at, facts.final_look_at
     return looked if over and over <= now and looked and looked >= over else None
 
@@ -130,10 +146,10 @@ def recheck_from(order: WorkOrder, *, at: datetime) -> datetime:
 
 
 def asked_rechecks(*, now: datetime) -> list[tuple[WorkOrderEvent, date]]:
-    """Rechecks that customers asked for and nobody has booked since, with the day."""
+    """Rechecks that customers asked for and nobody has answered, with the day."""
     events = (
         WorkOrderEvent.objects.filter(
-            what__in=["recheck_asked", "recheck_booked"], done_at__gte=now - RECENT
+            what__in=["recheck_asked", *ANSWERS_A_WISH], done_at__gte=now - RECENT
         )
         .select_related("workorder__vehicle", "workorder__customer")
         .order_by("pk")

@@ -9,6 +9,7 @@ from jobs.coverage.catalogue import Body
 from jobs.models import Defect, MeasuredPanel, OrderPanel, Pull, WorkOrder
 from jobs.panels.may import why_not
 from jobs.panels.queries import panel_facts
+from jobs.panels.redo_queries import came_back_for, waits_for_film
 from jobs.solutions.bottle_queries import ties_in_use
 from jobs.stages.queries import last_reading
 from mixing.bench.queries import is_fresh
@@ -82,7 +83,11 @@ def lay_panel(act: Act, *, workorder_pk: int, panel_pk: int) -> None:
     panel.save()
     batches = [tie.batch for tie in ties_in_use(workorder, at=act.now)]
     panel.batches.set(batches)
-    panel.defects.filter(state=Defect.State.REDO).update(state=Defect.State.REDONE)
+    waits = waits_for_film(workorder, panel)
+    waits.filter(state=Defect.State.REDO).update(state=Defect.State.REDONE)
+    came_back_for(workorder, panel).filter(state=Defect.State.OPEN).update(
+        state=Defect.State.REDONE, settled_by=act.by, settled_at=act.now
+    )
     act.event(
         workorder,
         "panel_laid",
@@ -109,6 +114,8 @@ def take_back_laid(act: Act, *, workorder_pk: int, panel_pk: int) -> None:
     # Film of an earlier round was taken off for this one: it is still to be redone.
     redone = panel.defects.filter(state=Defect.State.REDONE, round__lt=workorder.round)
     redone.filter(settled_at__gte=workorder.stage_since).update(state=Defect.State.REDO)
+    back = came_back_for(workorder, panel).filter(state=Defect.State.REDONE)
+    back.update(state=Defect.State.REDO)
     act.event(workorder, "panel_laid_undone", panel=panel, code=panel.panel)
 
 

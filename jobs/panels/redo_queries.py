@@ -5,7 +5,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from jobs.models import Defect, OrderSolution, Pull, WorkOrder, WorkOrderEvent
+from django.db.models import QuerySet
+
+from jobs.models import (
+    Defect,
+    OrderPanel,
+    OrderSolution,
+    Pull,
+    WorkOrder,
+    WorkOrderEvent,
+)
 from jobs.stages.table import May, Stage
 from shopapp.say import Say, say
 
@@ -16,6 +25,21 @@ def with_its_film(defect: Defect) -> list[Defect]:
     """The other defects that nobody has settled: they go when the film goes."""
     others = defect.order_panel.defects.filter(state__in=OPEN)
     return list(others.exclude(pk=defect.pk).order_by("pk"))
+
+
+def came_back_for(workorder: WorkOrder, panel: OrderPanel) -> QuerySet[Defect]:
+    """Defects in earlier film of a panel that the car is back for on this order."""
+    # By their keys: an update cannot follow the tie itself.
+    found = Defect.objects.filter(
+        return_visits__booking=workorder.booking_id, order_panel__panel=panel.panel
+    )
+    here = found.values("pk") if workorder.return_of_id else found.none().values("pk")
+    return Defect.objects.filter(pk__in=here)
+
+
+def waits_for_film(workorder: WorkOrder, panel: OrderPanel) -> QuerySet[Defect]:
+    """Defects that go when film is laid on a panel."""
+    return panel.defects.all() | came_back_for(workorder, panel)
 
 
 def film_as_it_was(workorder: WorkOrder, defect: Defect) -> dict[str, Any]:

@@ -8,6 +8,7 @@ from typing import Any
 
 from django.conf import settings
 from django.urls import reverse
+from django.utils.translation import gettext
 
 from jobs.condition.marks import asks_consent, mark_named
 from jobs.condition.reading_queries import conditions_now, named_readings
@@ -33,6 +34,7 @@ from jobs.papers.record_facts import (
 )
 from jobs.papers.red_lines import AgreedMark, red_lines
 from jobs.papers.safety_facts import safety_facts
+from jobs.returns.queries import faults_of, laid_told, visit_of
 from jobs.solutions.queries import sheet_before
 from jobs.solutions.sheet_now_queries import sheet_now
 from jobs.stages.queries import last_reading
@@ -290,4 +292,12 @@ def _red_lines(order: WorkOrder) -> tuple[tuple[str, str], ...]:
             for mark in order.marks.all()
         ],
     )
-    return tuple((said(line.word), said(line.text)) for line in lines)
+    told = tuple((said(line.word), said(line.text)) for line in lines)
+    return (*_came_back_for(order), *told)
+
+
+def _came_back_for(order: WorkOrder) -> tuple[tuple[str, str], ...]:
+    """What a return visit is for, and how that film was laid."""
+    visit = visit_of(order) if order.return_of_id else None
+    faults = faults_of(visit) if visit else []
+    return tuple((gettext("Came back"), laid_told(fault)) for fault in faults)

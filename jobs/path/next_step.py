@@ -52,6 +52,17 @@ def next_step(facts: StageFacts, *, reading: Concern | None = None) -> Step | No
             where=Where.ORDER,
             waits=True,
         )
+    if facts.faults_open:
+        return Step(
+            code="came_back",
+            sentence=say(
+                "Look at what it came back for, and say what is done: {names}.",
+                names=", ".join(facts.faults_open),
+            ),
+            where=Where.ORDER,
+        )
+    if facts.needs_no_film:
+        return _hand_over(facts, reading)
     steps = (_STEPS[todo](facts, reading) for todo in facts.stage.row.steps)
     return next((step for step in steps if step), _move(following))
 

@@ -104,6 +104,10 @@ def still_here() -> QuerySet[WorkOrder]:
 
 def is_ready(order: WorkOrder) -> bool:
     """Whether it only waits for its customer."""
+    panels = order.panels.all() if order.return_of_id else ()
+    if panels and all(row.struck_off_at for row in panels):
+        # It came back and leaves with the film that it has.
+        return True
     looked = any(look.round == order.round for look in order.final_looks.all())
     return looked and order.stage_now.may(May.FINAL_LOOK)
 

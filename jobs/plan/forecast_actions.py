@@ -89,7 +89,7 @@ def _of_car(car: CarPlanned) -> Told:
 
 
 def _ready_already() -> dict[int, Told]:
-    """Cars that wait for their customer: ready since their final look."""
+    """Cars that wait for their customer: looked at, or back and put right."""
     return {
         order.booking_id: _of_ready(order)
         for order in still_here()
@@ -98,7 +98,9 @@ def _ready_already() -> dict[int, Told]:
 
 
 def _of_ready(order: WorkOrder) -> Told:
-    at = max(look.at for look in order.final_looks.all())
+    looks = [look.at for look in order.final_looks.all()]
+    struck = [panel.struck_off_at for panel in order.panels.all()]
+    at = max(looks or [each for each in struck if each])
     late = at > order.promised_at
     standing = Forecast.Standing.LATE if late else Forecast.Standing.FITS
     return {"ready_at": at, "standing": standing.value, "why": []}

@@ -156,7 +156,7 @@ def _open_orders() -> QuerySet[WorkOrder]:
 def _orders() -> QuerySet[WorkOrder]:
     return WorkOrder.objects.select_related(
         "vehicle", "customer", "film", "bay", "place", "booking__forecast"
-    ).prefetch_related("final_looks")
+    ).prefetch_related("final_looks", "panels")
 
 
 def _bookings() -> QuerySet[Booking]:

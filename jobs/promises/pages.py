@@ -13,12 +13,14 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
 from jobs.additions.queries import waits_for_answer
+from jobs.handover.queries import asked_rechecks
 from jobs.models import WorkOrder
 from jobs.opening.queries import said_closed
 from jobs.promises.actions import tell_promise
 from jobs.promises.call_queries import ToCall, to_call, to_call_before
 from jobs.promises.forms import TellForm
 from jobs.public.desk_queries import open_reports, said_no
+from jobs.returns.queries import to_settle
 from shopapp.access import allow
 from shopapp.models import the_shop
 from shopapp.pressing import Bound, form_for, press
@@ -47,6 +49,8 @@ def calls_shown(bound: Bound | None, *, now: datetime) -> dict[str, Any]:
         "calls_before": to_call_before(now=now),
         "reports": open_reports(),
         "said_no": said_no(),
+        "asked": asked_rechecks(now=now),
+        "returns_to_settle": to_settle(),
     }
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.db import models
 from django.db.models import Q
 
+from jobs.returns.models import ReturnVisit
 from jobs.workorders.models import WorkOrder
 from shopapp.models import Person, StoredFile
 
@@ -18,6 +19,14 @@ class CustomerReport(models.Model):
     words = models.TextField(max_length=1000)
     photos = models.ManyToManyField(StoredFile, blank=True, related_name="+")
     at = models.DateTimeField()
+    visit = models.ForeignKey(
+        ReturnVisit,
+        on_delete=models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="reports",
+        help_text="The return visit that answers it.",
+    )
     settled_at = models.DateTimeField(null=True, blank=True)
     settled_by = models.ForeignKey(
         Person, on_delete=models.PROTECT, null=True, blank=True, related_name="+"

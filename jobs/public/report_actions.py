@@ -49,9 +49,14 @@ def settle_report(act: Act, *, workorder_pk: int, report_pk: int) -> None:
         raise Refused(say("This message is not there any more."))
     if report.settled_at:
         raise Refused(say("This message was seen to already."))
+    see_to(act, report)
+
+
+def see_to(act: Act, report: CustomerReport) -> None:
+    """Keep that it was seen to, and by which return visit if by one."""
     report.settled_at, report.settled_by = act.now, act.by
-    report.save(update_fields=["settled_at", "settled_by"])
-    act.event(workorder, "report_settled", report=report)
+    report.save(update_fields=["settled_at", "settled_by", "visit"])
+    act.event(report.workorder, "report_settled", report=report)
 
 
 @action("film.register")

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from jobs.rules.table import Concern, Level, Rule, level_of
-from jobs.stages.table import Stage, is_redo
+from jobs.stages.table import CLOSED, Stage, is_redo
 from shopapp.figures import Figure, given
 from shopapp.say import Say, say
 
@@ -53,6 +53,8 @@ class StageFacts:
     defects_outside   open defects outside the acceptance standard, not accepted
     cure_over_at      aware time when the cure time is over, or None if not known
     final_look_at     aware time of the last final look of this round, or None
+    faults_open       what a car came back for, and nobody has said what is done
+    needs_no_film     it came back, all is said, and no panel is to be filmed
     balance_settled   paid or on account
     hand_over_agreed  by signature, link, "left keys" or account
     """
@@ -77,8 +79,24 @@ class StageFacts:
     defects_outside: tuple[str, ...] = ()
     cure_over_at: datetime | None = None
     final_look_at: datetime | None = None
+    faults_open: tuple[str, ...] = ()
+    needs_no_film: bool = False
     balance_settled: bool = False
     hand_over_agreed: bool = False
+
+    @property
+    def ways(self) -> tuple[Stage, ...]:
+        """Where it can go: out at once, where no film is laid."""
+        return (CLOSED,) if self.needs_no_film else self.stage.ways
+
+    @property
+    def asks(self) -> tuple[Rule, ...]:
+        """Rules asked on the way on."""
+        return LEAVES_WITHOUT_FILM if self.needs_no_film else self.stage.row.asks
+
+
+LEAVES_WITHOUT_FILM = (Rule.BALANCE_SETTLED, Rule.HAND_OVER_AGREED)
+"""What is asked of a car that came back and leaves with the film that it has."""
 
 
 def concerns(
@@ -91,7 +109,7 @@ def concerns(
     An empty tuple means: nothing to say. A way back for a redo is asked for nothing
     but that the job is not paused: what is missing there is missing because of it.
     """
-    if to not in facts.stage.ways:
+    if to not in facts.ways:
         return (
             Concern(
                 rule=Rule.STAGES_IN_ORDER,
@@ -99,7 +117,7 @@ def concerns(
                 sentence=_out_of_order(facts.stage, to),
             ),
         )
-    asked = () if is_redo(facts.stage, to=to) else facts.stage.row.asks
+    asked = () if is_redo(facts.stage, to=to) else facts.asks
     return tuple(
         Concern(rule=rule, level=level_of(rule, levels=levels), sentence=sentence)
         for rule in (Rule.NOT_PAUSED, *asked)

@@ -37,12 +37,17 @@ FACTS = (
 """Relations that the facts of an order are read from."""
 
 
+CAME_BACK_FOR = "booking__return_visit__defects__order_panel"
+
+
 def read_together(orders: Sequence[WorkOrder]) -> None:
     """Read what the facts of these orders need: the same queries, however many.
 
     For a page: rows read so are not read again, even after a change.
     """
     prefetch_related_objects(orders, *FACTS)
+    back = [order for order in orders if order.return_of_id]
+    prefetch_related_objects(back, CAME_BACK_FOR)
 
 
 def read_readings(workorder: WorkOrder) -> None:
@@ -89,6 +94,7 @@ def stage_facts(
         defects_outside=_defects_outside(workorder, panels),
         cure_over_at=workorder.cure_over_at,
         final_look_at=_final_look_at(workorder),
+        **_of_return(workorder, panels),
         balance_settled=is_settled(workorder),
         hand_over_agreed=bool(workorder.hand_over_agreed),
         **_of_reading(workorder),
@@ -139,6 +145,20 @@ def _of_reading(workorder: WorkOrder) -> dict[str, Any]:
         "air_c": reading.air_c,
         "rh_pct": reading.rh_pct,
         "dew_point_c": dew_point_of(reading),
+    }
+
+
+def _of_return(workorder: WorkOrder, panels: list[OrderPanel]) -> dict[str, Any]:
+    """What the car came back for, and whether film is laid for it."""
+    visit = getattr(workorder.booking, "return_visit", None)
+    if not workorder.return_of_id or visit is None:
+        return {}
+    prefetch_related_objects([workorder], CAME_BACK_FOR)
+    wait = [each for each in visit.defects.all() if each.state == Defect.State.OPEN]
+    is_bare = all(panel.struck_off_at for panel in panels)
+    return {
+        "faults_open": _names(workorder, (each.order_panel for each in wait)),
+        "needs_no_film": is_bare and not wait and not workorder.is_closed,
     }
 
 

@@ -11,6 +11,7 @@ from jobs.path import my_work_pages as my_work
 from jobs.path import pages as board
 from jobs.promises import pages as promises
 from jobs.public import pages as customer_page
+from jobs.returns import pages as returns
 
 app_name = "jobs"
 urlpatterns: list[URLPattern | URLResolver] = [
@@ -33,6 +34,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("", include("jobs.urls.invoices")),
     path("calls/", promises.calls, name="calls"),
     path("handovers/", handover.handovers, name="handovers"),
+    path("comebacks/", returns.comebacks, name="comebacks"),
     path("prices/", include("jobs.urls.prices")),
     path("open-your-shop/", include("jobs.urls.newshop")),
     # the customer's secret address
@@ -82,6 +84,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("workorders/<int:pk>/", include("jobs.urls.workorders")),
     path("workorders/<int:pk>/", include("jobs.urls.checks")),
     path("workorders/<int:pk>/", include("jobs.urls.additions")),
+    path("workorders/<int:pk>/", include("jobs.urls.returns")),
     path("workorders/<int:pk>/", include("jobs.urls.panels")),
     path("workorders/<int:pk>/", include("jobs.urls.handover")),
     path("workorders/<int:pk>/film/", include("jobs.urls.workorder_film")),

@@ -7,6 +7,7 @@ from functools import partial
 from django.urls import URLPattern, path
 
 from jobs.handover.forms import RecheckFoundForm
+from jobs.handover.pages import after_recheck
 from jobs.handover.recheck_actions import record_recheck
 from jobs.promises.actions import change_promise, doubt_promise, keep_promise
 from jobs.promises.forms import DoubtForm
@@ -41,7 +42,7 @@ urlpatterns: list[URLPattern] = [
     path("crew/", act(set_crew, form=CrewForm), name="workorder_crew"),
     path(
         "recheck/record/",
-        act(record_recheck, form=RecheckFoundForm),
+        act(record_recheck, form=RecheckFoundForm, then=after_recheck),
         name="recheck_record",
     ),
     path("promise/", act(change_promise, form=PromiseForm), name="workorder_promise"),

@@ -97,6 +97,11 @@ WORDS: Mapping[str, str] = {
     "recheck_asked": "The customer asked for a recheck",
     "recheck_booked": "Recheck booked",
     "recheck_found": "Recheck: {outcome}",
+    "return_booked": "To come back {now_for}: {faults}",
+    "came_back": "Return visit {order} of {old}: {faults}",
+    "return_fault": "One more thing on the return visit: {faults}",
+    "return_settled": "{faults}: {outcome}",
+    "return_payer": "Of the return visit {payer} pays: {amount}",
 }
 
 

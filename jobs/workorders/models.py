@@ -40,20 +40,12 @@ class WorkOrder(Findable):
         KEYS = "keys", "left keys"
         ACCOUNT = "account", "account customer"
 
-    class PayerOfReturn(models.TextChoices):
-        SHOP = "shop", "the shop"
-        MAKER = "maker", "the film's maker"
-        CUSTOMER = "customer", "the customer"
-
     number = models.CharField(max_length=16, unique=True)
     booking = models.OneToOneField(
         Booking, on_delete=models.PROTECT, null=True, related_name="workorder"
     )
     return_of = models.ForeignKey(
         "self", on_delete=models.PROTECT, null=True, blank=True, related_name="returns"
-    )
-    return_paid_by = models.CharField(
-        max_length=8, choices=PayerOfReturn.choices, blank=True
     )
     customer = models.ForeignKey(
         Customer, on_delete=models.PROTECT, related_name="workorders"

@@ -18,6 +18,7 @@ from jobs.opening.queries import said_closed
 from jobs.path.order_queries import order_page
 from jobs.promises.forms import DoubtForm
 from jobs.promises.queries import check_of, clock, outlook_of
+from jobs.returns.pages import return_shown
 from jobs.stages.queries import read_together
 from jobs.workorders.forms import (
     CrewForm,
@@ -57,6 +58,7 @@ def workorder_detail(
         "crew": workorder.crew.all(),
         "bound": bound,
         "recheck": recheck_of(workorder, now=now),
+        **return_shown(workorder, bound),
         **_forms(workorder, bound),
     }
     return page_or_fragment(

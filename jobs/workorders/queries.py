@@ -61,5 +61,5 @@ def ways_on(workorder: WorkOrder, *, now: datetime) -> list[WayOn]:
             is_redo=is_redo(workorder.stage_now, to=to),
             concerns=concerns(facts, to=to, levels=levels),
         )
-        for to in workorder.stage_now.ways
+        for to in facts.ways
     ]
