@@ -41,7 +41,8 @@ WORK_ROWS = range(1, 5)
 FOLDED = {
     "customer": ("email", "is_account", "order_number"),
     "car": (
-        *("vin_reason", "make", "year", "colour", "paint_code", "finish"),
+        *("stock_number", "vin_reason", "make", "year"),
+        *("colour", "paint_code", "finish"),
         *("red_line", "paint_history"),
     ),
     "money": ("price", "deposit", "notes", "film_reason"),

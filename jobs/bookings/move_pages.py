@@ -38,7 +38,7 @@ def _looked(booking: Booking, **typed: Any) -> dict[str, Any]:
         "panels": chosen_panels(booking),
         "film": booking.film,
         "body": Body(booking.vehicle.body),
-        "plate": booking.vehicle.plate,
+        "plate": booking.vehicle.short_name,
         "bay": booking.bay,
         "added_work": list(booking.added_work.values("minutes", "when", "skill")),
         "arrives_at": arrives_at,

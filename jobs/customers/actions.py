@@ -18,6 +18,7 @@ Facts = Mapping[str, Any]
 CUSTOMER_FIELDS = ("name", "phone", "email", "is_account")
 VEHICLE_FIELDS = (
     "plate",
+    "stock_number",
     "vin",
     "vin_reason",
     "make",
@@ -76,7 +77,12 @@ def find_or_add_vehicle(
             raise Refused(say("This car belongs to another customer."), field="model")
         _write(vehicle, typed, VEHICLE_FIELDS)
         return vehicle
-    near = same_cars(plate=typed["plate"], vin=typed["vin"])
+    near = same_cars(
+        plate=typed["plate"],
+        vin=typed["vin"],
+        stock_number=typed["stock_number"],
+        customer_pk=customer.pk,
+    )
     own = next((car for car in near if _is_it(car, customer, typed)), None)
     if own is None and near and not apart:
         raise _known_car(near[0], typed)

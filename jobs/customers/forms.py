@@ -26,6 +26,7 @@ KEPT_APART = (
 )
 VEHICLE = (
     "plate",
+    "stock_number",
     "vin",
     "vin_reason",
     "make",
@@ -63,6 +64,7 @@ class VehicleFields(forms.Form):
     """The car. A VIN of wrong form is refused; an odd one is kept with a reason."""
 
     plate = column(Vehicle.plate, _("Plate"))
+    stock_number = column(Vehicle.stock_number, _("Stock number"))
     vin = column(
         Vehicle.vin,
         _("VIN"),

@@ -40,15 +40,25 @@ def with_phone(phone: str) -> list[Customer]:
     return [row for row in near if digits_of(row.phone) == digits]
 
 
-def same_cars(*, plate: str, vin: str) -> list[Vehicle]:
-    """Cars with this plate or this VIN."""
+def same_cars(
+    *, plate: str, vin: str, stock_number: str = "", customer_pk: int | None = None
+) -> list[Vehicle]:
+    """Cars with this plate or this VIN, and the customer's with this stock number.
+
+    A stock number is the customer's own: another dealer's may be the same.
+    """
     found: dict[int, Vehicle] = {}
-    for name, typed in (("vin", vin), ("plate", plate)):
+    signs = {"vin": vin, "plate": plate}
+    if customer_pk is not None:
+        signs["stock_number"] = stock_number
+    for name, typed in signs.items():
         sign = letters_and_digits(typed)
         if not sign:
             continue
         rows = rows_with(SearchKey.Of.VEHICLE, from_behind(sign))
         near = Vehicle.objects.filter(pk__in=rows).select_related("customer")
+        if name == "stock_number" and customer_pk is not None:
+            near = near.filter(customer_id=customer_pk)
         for car in near:
             if letters_and_digits(getattr(car, name)) == sign:
                 found[car.pk] = car
@@ -66,8 +76,13 @@ def twins_of(customer: Customer) -> list[Customer]:
 
 
 def twins_of_car(vehicle: Vehicle) -> list[Vehicle]:
-    """Other cars with the same plate or VIN."""
-    found = same_cars(plate=vehicle.plate, vin=vehicle.vin)
+    """Other cars with the same plate or VIN, or this customer's stock number."""
+    found = same_cars(
+        plate=vehicle.plate,
+        vin=vehicle.vin,
+        stock_number=vehicle.stock_number,
+        customer_pk=vehicle.customer_id,
+    )
     return [car for car in found if car.pk != vehicle.pk]
 
 

@@ -8,6 +8,7 @@ from django.db import models
 from django.utils import timezone
 
 from jobs.coverage.catalogue import Body
+from jobs.customers.car_names import known_by, short_name
 from jobs.search.models import Findable, SearchKey
 from jobs.search.spelling import customer_keys, vehicle_keys
 from shopapp.models import Person
@@ -59,7 +60,7 @@ class Vehicle(Findable):
 
     lock_rank: ClassVar[int] = 3
     found_as = SearchKey.Of.VEHICLE
-    found_by = ("plate", "vin", "make", "model", "colour")
+    found_by = ("plate", "stock_number", "vin", "make", "model", "colour")
 
     class Finish(models.TextChoices):
         SOLID = "solid", "solid"
@@ -73,6 +74,7 @@ class Vehicle(Findable):
         Customer, on_delete=models.PROTECT, related_name="vehicles"
     )
     plate = models.CharField(max_length=16, blank=True)
+    stock_number = models.CharField(max_length=20, blank=True)
     vin = models.CharField("VIN", max_length=17, blank=True)
     vin_reason = models.CharField(
         "reason for keeping a VIN that fails its check digit",
@@ -112,10 +114,43 @@ class Vehicle(Findable):
         parts = [str(self.year or ""), self.make, self.model]
         return " ".join(part for part in parts if part)
 
+    @property
+    def short_name(self) -> str:
+        """How the shop calls it where nothing else of it stands."""
+        return short_name(
+            plate=self.plate,
+            stock_number=self.stock_number,
+            colour=self.colour,
+            model=self.model,
+            vin=self.vin,
+        )
+
+    @property
+    def known_by(self) -> str:
+        """What tells it apart beside its make and model."""
+        return known_by(
+            plate=self.plate,
+            stock_number=self.stock_number,
+            colour=self.colour,
+            vin=self.vin,
+        )
+
+    @property
+    def whole_name(self) -> str:
+        """Year, make and model, and what tells it apart."""
+        return " · ".join(part for part in (str(self), self.known_by) if part)
+
+    @property
+    def described(self) -> str:
+        """Year, make and model, and the colour where its name does not say it."""
+        says_colour = self.colour and (self.plate or self.stock_number)
+        return f"{self}, {self.colour}" if says_colour else str(self)
+
     def search_keys(self) -> set[str]:
-        """By plate, VIN, make, model and colour."""
+        """By plate, stock number, VIN, make, model and colour."""
         return vehicle_keys(
             plate=self.plate,
+            stock_number=self.stock_number,
             vin=self.vin,
             make=self.make,
             model=self.model,

@@ -153,13 +153,12 @@ def _numbered(act: Act, order: WorkOrder, *, letter: str, **fields: object) -> I
 
 def _as_it_is(order: WorkOrder, lines: PriceLines) -> dict[str, object]:
     """The customer, the car and the tax on the day of the invoice."""
-    customer, car = order.customer, order.vehicle
-    known = [str(car), car.plate or car.vin[-6:]]
+    customer = order.customer
     return {
         "customer_name": customer.name,
         "customer_address": customer.address,
         "order_number": order.booking.order_number if order.booking else "",
-        "vehicle": " · ".join(part for part in known if part),
+        "vehicle": order.vehicle.whole_name,
         "tax_name": tax_rule().name,
         "tax_pct": lines.tax_pct,
         "is_tax_on_top": lines.is_on_top,

@@ -58,7 +58,7 @@ def care_facts(order: WorkOrder, *, at: datetime) -> Json:
             email=shop.email,
             customer=order.customer.name,
             vehicle=str(order.vehicle),
-            plate=order.vehicle.plate,
+            plate=order.vehicle.known_by,
             film=order.film.name,
             given_on=day,
             wash_on=dates.wash_from,

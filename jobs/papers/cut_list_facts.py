@@ -46,7 +46,7 @@ def cut_list_facts(pull: Pull, *, took: FilmTaken | None = None) -> Json:
     return {
         "pull": pull.pk,
         "order": order.number,
-        "plate": order.vehicle.plate,
+        "plate": order.vehicle.known_by,
         "vehicle": str(order.vehicle),
         "colour": order.vehicle.colour,
         "film": order.film.name,

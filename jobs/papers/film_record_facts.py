@@ -66,7 +66,7 @@ def film_record_facts(order: WorkOrder, *, at: datetime) -> Json:
             order=order.number,
             customer=order.customer.name,
             vehicle=str(order.vehicle),
-            plate=order.vehicle.plate,
+            plate=order.vehicle.known_by,
             vin=order.vehicle.vin,
             film=order.film.name,
             years=order.film.warranty_years,

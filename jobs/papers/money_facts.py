@@ -189,7 +189,7 @@ def receipt_facts(subject: str) -> Json:
             parts=tuple(
                 ReceiptPartFacts(
                     order=row.workorder.number if row.workorder else "",
-                    vehicle=str((row.workorder or of).vehicle),
+                    vehicle=(row.workorder or of).vehicle.whole_name,
                     invoice=_invoice_at(row.workorder_id, at=receipt.at),
                     amount=str(row.amount),
                 )

@@ -18,7 +18,7 @@ def mixing_sheet_facts(order: WorkOrder, *, at: datetime) -> Json:
         {
             "shop": shop_facts(),
             "order": order.number,
-            "plate": order.vehicle.plate,
+            "plate": order.vehicle.known_by,
             "vehicle": str(order.vehicle),
             "sheet": facts_of(sheet) if sheet else None,
             "sheet_version": version,

@@ -194,7 +194,7 @@ def _order(order: WorkOrder) -> dict[str, Any]:
 def _car(order: WorkOrder) -> dict[str, Any]:
     vehicle = order.vehicle
     return {
-        "plate": vehicle.plate,
+        "plate": vehicle.known_by,
         "vehicle": str(vehicle),
         "vin": vehicle.vin,
         "body": vehicle.body,

@@ -22,7 +22,8 @@ CARD = [
     *("film", "film__name", "film__cure_h"),
     *(f"booking__forecast__{name}" for name in ("ready_at", "as_of", "standing")),
     "booking__forecast__why",
-    *(f"vehicle__{name}" for name in ("plate", "year", "make", "model", "colour")),
+    *(f"vehicle__{name}" for name in ("plate", "stock_number", "vin")),
+    *(f"vehicle__{name}" for name in ("year", "make", "model", "colour")),
 ]
 """What a card says: the board is drawn after every press, so no more is fetched."""
 
@@ -38,7 +39,6 @@ class CarOnFloor:
     pk: int
     plate: str
     car: str
-    colour: str
     package: str
     waits_for: str
     state: str
@@ -179,9 +179,8 @@ def _car(
     return CarOnFloor(
         order=order,
         pk=order.pk,
-        plate=order.vehicle.plate or order.number,
-        car=str(order.vehicle),
-        colour=order.vehicle.colour,
+        plate=order.vehicle.short_name,
+        car=order.vehicle.described,
         package=booking.get_package_display() if booking else "",
         waits_for=order.paused_because,
         state=state.word,

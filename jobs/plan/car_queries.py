@@ -68,9 +68,8 @@ def order_key(order: WorkOrder) -> str:
 
 
 def car_name(row: Booking | WorkOrder) -> str:
-    """How the shop calls a car: plate, else order number, else year, make and model."""
-    number = row.number if isinstance(row, WorkOrder) else ""
-    return row.vehicle.plate or number or str(row.vehicle)
+    """How the shop calls the car of a booking or an order."""
+    return row.vehicle.short_name
 
 
 # -- rows --------------------------------------------------------------------------

@@ -112,7 +112,7 @@ class Car:
     """A car that is booked or here.
 
     key         "booking-12"
-    name        how the shop calls it: plate, else order number, else make and model
+    name        how the shop calls it, as `jobs.customers.car_names` says
     works       what is still to do, in order
     cut         cutting its pre-cut film, done on a day before where there is one
     settling    how long its film settles; None: it settled, or nothing is laid

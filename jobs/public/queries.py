@@ -206,7 +206,7 @@ def appointment_of(row: WorkOrder | Booking, what: str) -> Entry | None:
         uid=f"{what}-{number}@film-shop.invalid",
         starts_at=starts_at,
         ends_at=starts_at + AT_THE_DESK,
-        title=f"{title}: {row.vehicle}",
+        title=f"{title}: {row.vehicle.whole_name}",
         where=", ".join(line for line in [shop.name, shop.address] if line),
     )
 

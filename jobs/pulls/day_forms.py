@@ -50,5 +50,5 @@ class DayForm(forms.Form):
 
 def _label(order: WorkOrder, panels: int) -> str:
     to_cut = ngettext("%(n)d panel", "%(n)d panels", panels) % {"n": panels}
-    parts = [f"{order.vehicle.plate} {order.vehicle}", order.number, to_cut]
+    parts = [f"{order.vehicle.known_by} {order.vehicle}", order.number, to_cut]
     return " · ".join(parts)

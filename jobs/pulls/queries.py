@@ -172,7 +172,7 @@ def to_cut(
     workorder: WorkOrder, panels: Sequence[OrderPanel], *, alone: bool
 ) -> list[PanelToCut]:
     body = Body(workorder.vehicle.body)
-    car = workorder.vehicle.plate or workorder.number
+    car = workorder.vehicle.short_name
     sizes = sizes_of(workorder, [panel.panel for panel in panels])
     shop = allowances()
     found = []

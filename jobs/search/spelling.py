@@ -66,11 +66,11 @@ def customer_keys(*, name: str, phone: str, email: str) -> set[str]:
 
 
 def vehicle_keys(
-    *, plate: str, vin: str, make: str, model: str, colour: str
+    *, plate: str, vin: str, make: str, model: str, colour: str, stock_number: str = ""
 ) -> set[str]:
-    """What a car is found by."""
+    """What a car is found by. Old stores come through here without a stock number."""
     words = word_keys(f"{make} {model}", colour)
-    return shortened(words | number_keys(plate) | end_keys(vin))
+    return shortened(words | number_keys(plate, stock_number) | end_keys(vin))
 
 
 def shortened(keys: Iterable[str]) -> set[str]:

@@ -24,6 +24,7 @@ CAR = {
     "make": "Example",
     "model": "Grand Tourer",
     "colour": "dark green",
+    "stock_number": "N-4711",
 }
 PLATES = st.text(st.sampled_from("ABCXYZ0123456789"), min_size=3, max_size=8)
 MARKS = st.text(st.sampled_from(" -./()"), max_size=2)
