@@ -225,6 +225,8 @@ STORAGES = {
 }
 WHITENOISE_USE_FINDERS = True
 MEDIA_ROOT = SHOP_DATA / "media"
+BACKUP_DIR = os.environ.get("BACKUP_DIR", "").strip()
+"""Where nightly backups lie; empty: `backups` in the data folder."""
 FILE_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024
 DATA_UPLOAD_MAX_MEMORY_SIZE = 12 * 1024 * 1024
 PHOTO_MAX_BYTES = 10 * 1024 * 1024

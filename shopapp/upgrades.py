@@ -15,7 +15,7 @@ from django.db import connection
 from django.db.migrations.executor import MigrationExecutor
 from django.utils import timezone
 
-from shopapp import backups
+from shopapp.backups.stores import NoTool, Unusable, copy_store
 
 FOLDER, KEPT = "before-upgrades", 5
 
@@ -59,11 +59,11 @@ def copy_before(first: str, *, tell: Callable[[str], object]) -> Path | None:
     folder = Path(settings.SHOP_DATA) / FOLDER
     try:
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)
-        return backups.copy_store(folder, f"{timezone.now():%Y%m%d-%H%M%S}-{first}")
-    except backups.NoTool as reason:
+        return copy_store(folder, f"{timezone.now():%Y%m%d-%H%M%S}-{first}")
+    except NoTool as reason:
         tell(f"{reason} So no copy was made before this version changes the store.")
         return None
-    except (OSError, sqlite3.Error, backups.Unusable) as reason:
+    except (OSError, sqlite3.Error, Unusable) as reason:
         raise NotUpgraded(
             f"The store could not be copied into {folder}: {reason}\n"
             "Nothing was changed. Make room there, then start the shop again."

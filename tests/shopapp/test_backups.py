@@ -10,8 +10,9 @@ import pytest
 from django.core.management import CommandError, call_command
 from django.db import connection
 
-from shopapp import backups, media
-from shopapp.backups import Unusable
+from shopapp import media
+from shopapp.backups import making
+from shopapp.backups.stores import Unusable
 from tests.makers import make_person
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.postgres]
@@ -23,11 +24,11 @@ PAPER_SHA256 = hashlib.sha256(PAPER).hexdigest()
 def backup(tmp_path):
     make_person("manager")
     media.keep_bytes(PAPER, "application/pdf")
-    return backups.make(tmp_path / "shelf")
+    return making.make(tmp_path / "shelf").folder
 
 
 def test_a_backup_holds_the_rows_and_the_files(backup):
-    held = backups.check(backup)
+    held = making.check(backup)
     assert held["files"] == 1
     assert held["rows"] >= 3
     assert json.loads((backup / "backup.json").read_text())["rows"]["shopapp_shop"] == 1
@@ -41,24 +42,24 @@ def test_the_two_commands_say_what_they_found(tmp_path, capsys):
 
 
 def test_a_missing_file_is_found(backup):
-    kept = next(backup.glob(f"media/*/{PAPER_SHA256}"))
+    kept = next(backup.parent.glob(f"media/*/{PAPER_SHA256}"))
     kept.unlink()
     with pytest.raises(Unusable, match="1 files are missing or damaged"):
-        backups.check(backup)
+        making.check(backup)
 
 
 def test_a_file_that_was_changed_is_found(backup):
-    kept = next(backup.glob(f"media/*/{PAPER_SHA256}"))
+    kept = next(backup.parent.glob(f"media/*/{PAPER_SHA256}"))
     kept.write_bytes(b"forged")
     with pytest.raises(Unusable, match="missing or damaged"):
-        backups.check(backup)
+        making.check(backup)
 
 
 def test_a_store_that_was_cut_short_is_found(backup):
     store = next(path for path in backup.iterdir() if path.stem == "shop")
     store.write_bytes(store.read_bytes()[: store.stat().st_size // 3])
     with pytest.raises(Unusable, match="damaged|failed"):
-        backups.check(backup)
+        making.check(backup)
 
 
 def test_rows_that_went_missing_are_found(backup):
@@ -70,7 +71,7 @@ def test_rows_that_went_missing_are_found(backup):
         with sqlite3.connect(backup / "shop.sqlite3") as store:
             store.execute("DELETE FROM shopapp_person")
     with pytest.raises(Unusable, match="Rows are missing in shopapp_person"):
-        backups.check(backup)
+        making.check(backup)
 
 
 def test_a_folder_that_is_no_backup_is_refused_in_words(tmp_path):

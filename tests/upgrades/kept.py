@@ -46,9 +46,7 @@ def upgraded(release: str, folder: Path) -> Iterator[Upgraded]:
     """The base of a release, migrated as `serve` does it, at the time it was made."""
     note: dict[str, Any] = json.loads((HERE / "kept" / f"{release}.json").read_text())
     made_at = datetime.fromisoformat(note["made_at"])
-    with tarfile.open(HERE / "kept" / f"{release}.tar.xz") as pack:
-        pack.extractall(folder, filter="data")
-    with pytest.MonkeyPatch.context() as patch, _opened(release, folder):
+    with pytest.MonkeyPatch.context() as patch, opened(release, folder):
         patch.setattr(timezone, "now", lambda: made_at + timedelta(minutes=5))
         patch.setattr(settings, "MEDIA_ROOT", folder / "media")
         patch.setattr(settings, "BACKGROUND_BELL", "tests.makers.no_bell")
@@ -58,7 +56,10 @@ def upgraded(release: str, folder: Path) -> Iterator[Upgraded]:
         yield Upgraded(before=note["facts"], after=after, pages=note["pages"])
 
 
-def _opened(release: str, folder: Path) -> Any:
+def opened(release: str, folder: Path) -> Any:
+    """The base of a release as it is, its files beside it."""
+    with tarfile.open(HERE / "kept" / f"{release}.tar.xz") as pack:
+        pack.extractall(folder, filter="data")
     if connection.vendor == "sqlite":
         return over(folder / "shop.sqlite3")
     return _on_postgres((HERE / "kept" / f"{release}.sql.xz").read_bytes())
@@ -74,11 +75,11 @@ def _on_postgres(packed: bytes) -> Iterator[None]:
         server.execute(f'CREATE DATABASE "{name}"'.encode())
     with _server(name) as server:
         server.execute(lzma.decompress(packed))
-    _point_to(name)
+    point_to(name)
     try:
         yield
     finally:
-        _point_to(known)
+        point_to(known)
 
 
 def _server(name: str) -> psycopg.Connection[Any]:
@@ -88,7 +89,7 @@ def _server(name: str) -> psycopg.Connection[Any]:
     return psycopg.connect(make_conninfo(dbname=name, **told_), autocommit=True)
 
 
-def _point_to(name: str) -> None:
+def point_to(name: str) -> None:
     connection.close()
     connection.close_pool()  # type: ignore[attr-defined]
     connection.settings_dict["NAME"] = name

@@ -8,7 +8,9 @@ from typing import Any
 
 from django.core.management import BaseCommand, CommandError
 
-from shopapp import backups
+from shopapp.backups import making
+from shopapp.backups.shelf import newest_of
+from shopapp.backups.stores import Unusable
 
 
 class Command(BaseCommand):
@@ -23,8 +25,8 @@ class Command(BaseCommand):
     def handle(self, *args: Any, backup: Path, **options: Any) -> None:
         """Check it, and say what it holds."""
         try:
-            held = backups.check(backup)
-        except backups.Unusable as reason:
+            held = making.check(newest_of(backup))
+        except Unusable as reason:
             raise CommandError(str(reason)) from None
         self.stdout.write(
             f"Whole: {held['rows']} rows in {held['tables']} tables, "
