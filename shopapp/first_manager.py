@@ -97,11 +97,7 @@ class FirstManagerForm(forms.Form):
 def is_this_machine(request: HttpRequest) -> bool:
     """Whether the browser runs on the server itself, with nothing between them."""
     passed_on = any(name.startswith("HTTP_X_FORWARDED") for name in request.META)
-    if (
-        passed_on
-        or "HTTP_FORWARDED" in request.META
-        or (settings.SECURE_PROXY_SSL_HEADER is not None)
-    ):
+    if passed_on or "HTTP_FORWARDED" in request.META or settings.PROXIES:
         return False
     try:
         return ipaddress.ip_address(request.META.get("REMOTE_ADDR", "")).is_loopback

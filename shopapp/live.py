@@ -39,6 +39,8 @@ Send = Callable[[MutableMapping[str, Any]], Awaitable[None]]
 AGAIN_S = 15.0
 """Clocks move on the board without any action: render this often anyway."""
 PING_S = 15.0
+MOST_OF_ONE, MOST_OF_ALL = 12, 400
+"""Open streams of one sign-in, and of everybody."""
 PING = b": still here\n\n"
 HEADERS = [
     (b"content-type", b"text/event-stream; charset=utf-8"),
@@ -102,7 +104,8 @@ class Live:
 
     def __init__(self, *, render_floor: str) -> None:
         self.render_floor = render_floor
-        self.streams: set[Stream] = set()
+        # In the order of their coming; a dict keeps it, a set would not.
+        self.streams: dict[Stream, None] = {}
         self._joined = asyncio.Event()
         self._watcher: asyncio.Task[None] | None = None
         # A thread of its own keeps one database connection, however many watch.
@@ -159,8 +162,9 @@ class Live:
             await refuse(send)
             return
         stream = Stream(ticket=ticket)
+        self._make_room(ticket)
         self._start_watcher()
-        self.streams.add(stream)
+        self.streams[stream] = None
         self._joined.set()
         left = asyncio.create_task(_left(receive))
         left.add_done_callback(lambda _task: stream.end())
@@ -171,8 +175,17 @@ class Live:
             elif not left.done():
                 await refuse(send)
         finally:
-            self.streams.discard(stream)
+            self.streams.pop(stream, None)
             left.cancel()
+
+    def _make_room(self, ticket: Ticket) -> None:
+        """End the oldest: a page that is still looked at asks again."""
+        own = [s for s in self.streams if s.ticket.sign_in_pk == ticket.sign_in_pk]
+        crowds = ((own, MOST_OF_ONE), (list(self.streams), MOST_OF_ALL))
+        for crowd, most in crowds:
+            for stream in crowd[: max(0, len(crowd) - most + 1)]:
+                stream.end()
+                self.streams.pop(stream, None)
 
     def _start_watcher(self) -> None:
         if self._watcher is None or self._watcher.done():

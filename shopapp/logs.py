@@ -2,6 +2,10 @@
 
 import json
 import logging
+import re
+
+SECRET = re.compile(r"(/c/|/feeds/|ticket=)[A-Za-z0-9_.:-]+")
+"""Whoever has the address of a customer's page or of a feed opens it."""
 
 
 class JsonFormatter(logging.Formatter):
@@ -16,4 +20,4 @@ class JsonFormatter(logging.Formatter):
         }
         if record.exc_info:
             entry["traceback"] = self.formatException(record.exc_info)
-        return json.dumps(entry, ensure_ascii=False)
+        return SECRET.sub(r"\1...", json.dumps(entry, ensure_ascii=False))

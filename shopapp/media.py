@@ -10,15 +10,16 @@ from pathlib import Path
 
 from django.conf import settings
 from django.core.files.base import File
-from django.http import HttpResponse
-from PIL import Image, ImageOps, UnidentifiedImageError
+from django.http import HttpRequest, HttpResponse
+from django.utils.cache import get_conditional_response
+from PIL import Image
 
+from shopapp import pictures
 from shopapp.frame import Refused
 from shopapp.models import StoredFile
 from shopapp.say import say
 
 LONGEST_SIDE_PX = 2400
-MOST_PIXELS = 60_000_000
 
 
 def keep_bytes(data: bytes, content_type: str) -> StoredFile:
@@ -40,10 +41,19 @@ def read_bytes(stored: StoredFile) -> bytes:
     return data
 
 
-def served(stored: StoredFile, *, filename: str = "") -> HttpResponse:
-    """An answer with the file. The caller has checked who asks."""
-    response = HttpResponse(read_bytes(stored), content_type=stored.content_type)
-    response["Cache-Control"] = "private, max-age=31536000, immutable"
+def served(
+    request: HttpRequest, stored: StoredFile, *, filename: str = ""
+) -> HttpResponse:
+    """The file, or that the browser has it. The caller has checked who asks."""
+    etag = f'"{stored.sha256}"'
+    known = get_conditional_response(request, etag=etag)
+    response = known or HttpResponse(
+        read_bytes(stored), content_type=stored.content_type
+    )
+    assert isinstance(response, HttpResponse)
+    # Kept, but asked for each time: who has signed out sees it no more.
+    response.headers["ETag"] = etag
+    response["Cache-Control"] = "private, no-cache"
     # Whatever the bytes are, they run nothing and reach nothing.
     response["Content-Security-Policy"] = "default-src 'none'; sandbox"
     if filename:
@@ -63,15 +73,15 @@ def as_photo(upload: File[bytes]) -> bytes:
         )
     upload.seek(0)
     try:
-        with Image.open(upload, formats=["JPEG", "PNG", "WEBP"]) as picture:
-            if picture.width * picture.height > MOST_PIXELS:
-                raise Refused(say("This photo has too many pixels to keep."))
-            upright = ImageOps.exif_transpose(picture).convert("RGB")
-    except (UnidentifiedImageError, OSError, Image.DecompressionBombError, ValueError):
+        upright = pictures.opened(upload, longest_side_px=LONGEST_SIDE_PX, mode="RGB")
+    except pictures.NoPictureError:
         raise Refused(
             say("This file is not a photo. Take a JPEG, PNG or WebP.")
         ) from None
-    upright.thumbnail((LONGEST_SIDE_PX, LONGEST_SIDE_PX))
+    except pictures.TooManyPixelsError:
+        raise Refused(say("This photo has too many pixels to keep.")) from None
+    except pictures.BusyError:
+        raise Refused(say("Many photos are coming in. Send it again.")) from None
     out = io.BytesIO()
     # A fresh image carries no metadata of the camera.
     Image.frombytes("RGB", upright.size, upright.tobytes()).save(

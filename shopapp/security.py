@@ -42,6 +42,8 @@ class ContentSecurityMiddleware:
     def __call__(self, request: HttpRequest) -> HttpResponse:
         response = self.get_response(request)
         response.headers.setdefault("Content-Security-Policy", POLICY)
+        # Names and phones: a browser may show them again only after asking.
+        response.headers.setdefault("Cache-Control", "private, no-cache")
         response.headers.setdefault("Cross-Origin-Opener-Policy", "same-origin")
         response.headers.setdefault(
             "Permissions-Policy", "camera=(self), geolocation=(), microphone=()"

@@ -3,6 +3,7 @@ refuse nonsense at start, with a sentence that says what to write instead."""
 
 from __future__ import annotations
 
+import ipaddress
 import os
 import secrets
 from pathlib import Path
@@ -53,6 +54,23 @@ def read_url(name: str, *, default: str, schemes: set[str]) -> str:
     return text
 
 
+def read_proxies(name: str) -> list[str]:
+    """Whose word about a visitor's address is believed: yes is this machine."""
+    text = os.environ.get(name, "").strip()
+    if text.lower() in {"", "no", "false", "off", "0"}:
+        return []
+    if text.lower() in {"yes", "true", "on", "1"}:
+        return ["127.0.0.1", "::1"]
+    for part in (named := read_list(name, default=[])):
+        try:
+            ipaddress.ip_network(part)
+        except ValueError:
+            raise ImproperlyConfigured(
+                f"{name} holds {part!r}: write yes, no, or the proxy's address."
+            ) from None
+    return named
+
+
 def read_secret(folder: Path) -> str:
     """The secret key: from the environment, else made once in the data folder."""
     if given := os.environ.get("SECRET_KEY", ""):
@@ -75,13 +93,11 @@ def read_secret(folder: Path) -> str:
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 SHOP_DATA = Path(os.environ.get("SHOP_DATA") or BASE_DIR / ".data").resolve()
-SHOP_DATA.mkdir(parents=True, exist_ok=True)
+SHOP_DATA.mkdir(mode=0o700, parents=True, exist_ok=True)
 
 DEBUG = read_bool("DEBUG", default=False)
 SECRET_KEY = read_secret(SHOP_DATA)
-ALLOWED_HOSTS = read_list(
-    "ALLOWED_HOSTS", default=["localhost", "127.0.0.1", "[::1]", "testserver"]
-)
+ALLOWED_HOSTS = read_list("ALLOWED_HOSTS", default=["localhost", "127.0.0.1", "[::1]"])
 CSRF_TRUSTED_ORIGINS = read_list("CSRF_TRUSTED_ORIGINS", default=[])
 HTTPS = read_bool("HTTPS", default=False)
 PUBLIC_URL = read_url(
@@ -116,6 +132,7 @@ MIDDLEWARE = [
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "shopapp.newer.NewerDocumentMiddleware",
+    "shopapp.passwords.TooBusyMiddleware",
 ]
 
 ROOT_URLCONF = "shopapp.urls"
@@ -181,7 +198,7 @@ DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
 AUTH_USER_MODEL = "shopapp.Person"
 PASSWORD_HASHERS = [
-    "django.contrib.auth.hashers.Argon2PasswordHasher",
+    "shopapp.passwords.Argon2Hasher",
     "django.contrib.auth.hashers.PBKDF2PasswordHasher",
 ]
 AUTH_PASSWORD_VALIDATORS = [
@@ -199,11 +216,13 @@ SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = HTTPS
 SESSION_COOKIE_SAMESITE = CSRF_COOKIE_SAMESITE = "Lax"
 SECURE_CONTENT_TYPE_NOSNIFF = True
 SECURE_REFERRER_POLICY = "same-origin"
-SECURE_PROXY_SSL_HEADER = (
-    ("HTTP_X_FORWARDED_PROTO", "https")
-    if read_bool("BEHIND_PROXY", default=False)
-    else None
-)
+# The web server believes these, and nobody else, about address and https.
+PROXIES = read_proxies("BEHIND_PROXY")
+SECURE_SSL_REDIRECT = HTTPS
+# Whoever watches the server asks it without a certificate.
+SECURE_REDIRECT_EXEMPT = [r"^healthz$", r"^readyz$"]
+# Thirty days: a shop that goes back to http waits no longer.
+SECURE_HSTS_SECONDS = 30 * 24 * 60 * 60 if HTTPS else 0
 X_FRAME_OPTIONS = "DENY"
 SIGN_IN_TRIES = read_int("SIGN_IN_TRIES", default=10, least=3, most=1000)
 
@@ -230,6 +249,8 @@ BACKUP_DIR = os.environ.get("BACKUP_DIR", "").strip()
 FILE_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024
 DATA_UPLOAD_MAX_MEMORY_SIZE = 12 * 1024 * 1024
 PHOTO_MAX_BYTES = 10 * 1024 * 1024
+BODY_MOST_BYTES = 48 * 1024 * 1024
+"""Four photos and what is written beside them."""
 
 REDIS_URL = read_url(
     "REDIS_URL",

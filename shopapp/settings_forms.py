@@ -138,17 +138,20 @@ class PersonForm(forms.Form):
             self.add_error("is_desk", _("Choose at least one role."))
         return cleaned
 
-    def groups(self) -> list[tuple[Any, list[forms.BoundField]]]:
-        """Name, roles, skills."""
-        names = [self[n] for n in ("first_name", "last_name", "username")]
+    def groups(self) -> list[tuple[Any, Any, list[forms.BoundField]]]:
+        """Title, note and fields of each part."""
+
+        def named(*names: str) -> list[forms.BoundField]:
+            return [self[name] for name in names]
+
+        planned = _("For whom the plan has this work. They forbid nothing.")
+        skills = named("can_prep", "can_install", "can_inspect")
+        left = ["is_active"] if self.has_left_field else []
         return [
-            (_("Who"), names),
-            (_("May do"), [self[n] for n in ("is_desk", "is_installer", "is_manager")]),
-            (
-                _("Can do"),
-                [self[n] for n in ("can_prep", "can_install", "can_inspect")],
-            ),
-            *([(_("Still here"), [self["is_active"]])] if self.has_left_field else []),
+            (_("Who"), "", named("first_name", "last_name", "username")),
+            (_("May do"), "", named("is_desk", "is_installer", "is_manager")),
+            (_("The plan gives"), planned, skills),
+            *((_("Still here"), "", named(name)) for name in left),
         ]
 
     has_left_field = False

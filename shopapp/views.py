@@ -140,7 +140,7 @@ def live_ticket(request: HttpRequest, channel: str) -> HttpResponse:
 @allow("file.view")
 def file(request: HttpRequest, sha256: str) -> HttpResponse:
     """A photo or an issued paper."""
-    return media.served(get_object_or_404(StoredFile, sha256=sha256))
+    return media.served(request, get_object_or_404(StoredFile, sha256=sha256))
 
 
 @require_GET
@@ -189,9 +189,9 @@ def healthz(request: HttpRequest) -> HttpResponse:
 @never_cache
 @open_to_all
 def readyz(request: HttpRequest) -> HttpResponse:
-    """Store, migrations, Redis and waiting tasks."""
-    found = health.look()
-    return JsonResponse(found.to_json(), status=200 if found.ready else 503)
+    """Ready or not; `manage.py status` says why, on the machine itself."""
+    ready = health.look().ready
+    return JsonResponse({"ready": ready}, status=200 if ready else 503)
 
 
 healthz.without_shop = readyz.without_shop = True  # type: ignore[attr-defined]

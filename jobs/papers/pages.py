@@ -59,7 +59,7 @@ def paper_detail(request: HttpRequest, pk: int) -> HttpResponse:
     paper = _paper(request, pk)
     if paper.file is not None:
         name = f"{paper.number}-v{paper.version}-{paper.size}.pdf"
-        return media.served(paper.file, filename=name)
+        return media.served(request, paper.file, filename=name)
     return _state(request, paper)
 
 

@@ -4,18 +4,23 @@ from __future__ import annotations
 
 import base64
 import hashlib
+from collections.abc import Mapping
 from datetime import datetime, timedelta
+from typing import Any
 from urllib.parse import urlsplit
 
 from django.conf import settings
 from django.db.models import Q, QuerySet
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.crypto import salted_hmac
 
-from jobs.models import Booking, Customer, CustomerLink, WorkOrder
+from jobs.models import Booking, Customer, CustomerLink, WorkOrder, WorkOrderEvent
+from shopapp.models import HistoryEntry
 
 TOKEN_BYTES = 16
 NOTED_EACH = timedelta(minutes=10)
+MOST_PRESSES, EACH = 20, timedelta(hours=1)
 
 
 def token_of(*, key: str) -> str:
@@ -79,6 +84,22 @@ def customer_of(link: CustomerLink) -> Customer:
     row = link.workorder or link.booking
     assert row is not None
     return row.customer
+
+
+def is_by_link(scope: Mapping[str, Any]) -> bool:
+    """True for a request under a customer's good address (an ASGI scope)."""
+    place, _, rest = str(scope["path"]).removeprefix("/").partition("/")
+    token = rest.partition("/")[0]
+    return place == "c" and link_of(token, now=timezone.now()) is not None
+
+
+def pressed_too_often(order: WorkOrder, *, now: datetime) -> bool:
+    """Whether more came by the customer's links lately than a person presses."""
+    since = now - EACH
+    lately = WorkOrderEvent.objects.filter(
+        workorder=order, via=HistoryEntry.Via.LINK, received_at__gt=since
+    )
+    return lately.count() >= MOST_PRESSES
 
 
 def note_opened(link: CustomerLink, *, now: datetime) -> None:

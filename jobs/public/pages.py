@@ -33,6 +33,7 @@ from jobs.public.link_queries import (
     link_of,
     note_opened,
     order_of,
+    pressed_too_often,
 )
 from jobs.public.queries import (
     appointment_of,
@@ -174,6 +175,8 @@ def press_by_link(
     request: HttpRequest, token: str, order: WorkOrder, do: Any, **more: Any
 ) -> HttpResponse:
     """What the customer presses on the page of an order."""
+    if pressed_too_often(order, now=timezone.now()):
+        return _too_often(request, token, order)
     return press(
         request,
         do,
@@ -183,6 +186,17 @@ def press_by_link(
         workorder_pk=order.pk,
         **more,
     )
+
+
+def _too_often(request: HttpRequest, token: str, order: WorkOrder) -> HttpResponse:
+    match = request.resolver_match
+    reason = say("That was sent very often. Wait an hour, or call us.")
+    name = (match.url_name if match else "") or ""
+    subject = dict(match.kwargs) if match else {}
+    bound = Bound(url_name=name, subject=subject, form=None, reasons=(reason,))
+    answer = _page(request, token, order, bound)
+    answer.status_code = 429
+    return answer
 
 
 @require_POST
@@ -264,7 +278,7 @@ def customer_paper(
     """An issued paper that is written for the customer."""
     for paper in papers_of(order):
         if paper.pk == pk and paper.file is not None:
-            response = media.served(paper.file, filename=f"{paper.number}.pdf")
+            response = media.served(request, paper.file, filename=f"{paper.number}.pdf")
             response["Cache-Control"] = "private, no-store"
             return response
     raise Http404
@@ -279,6 +293,6 @@ def customer_photo(
     marks = Mark.objects.filter(workorder=order, photo__isnull=False)
     mark = get_object_or_404(marks.select_related("photo"), pk=pk)
     assert mark.photo is not None
-    response = media.served(mark.photo)
+    response = media.served(request, mark.photo)
     response["Cache-Control"] = "private, no-store"
     return response

@@ -120,15 +120,14 @@ def cost(pid: int) -> tuple[int, int]:
 
 
 async def run(
-    port: int, pid: int, pages: int, ticket: str
+    port: int, pid: int, pages: int, tickets: list[str]
 ) -> tuple[list[float], float]:
     """Latencies in ms, one for each page and change, and the share of a core."""
-    few = [Page() for _ in range(5)]
-    await asyncio.gather(*(page.open(port, ticket) for page in few))
+    everyone = [Page() for _ in range(pages)]
+    opening = list(zip(everyone, tickets, strict=False))
+    await asyncio.gather(*(page.open(port, ticket) for page, ticket in opening[:5]))
     before = cost(pid)
-    more = [Page() for _ in range(pages - len(few))]
-    await asyncio.gather(*(page.open(port, ticket) for page in more))
-    everyone = few + more
+    await asyncio.gather(*(page.open(port, ticket) for page, ticket in opening[5:]))
     uneven = random.Random(7)  # noqa: S311 - not a secret
     late: list[float] = []
     begun, used = time.perf_counter(), core_s(pid)
@@ -168,8 +167,13 @@ def main() -> None:
     """Measure, print, judge."""
     pages = int(sys.argv[1]) if len(sys.argv) > 1 else 300
     fill()
-    sign_in = SignIn.objects.create(person=Person.objects.get())
-    ticket = sign(Ticket(sign_in_pk=sign_in.pk, channel="floor", language="en"))
+    person = Person.objects.get()
+    # Ten screens of each sign-in: more would end its oldest.
+    sign_ins = [SignIn.objects.create(person=person) for _ in range(pages // 10 + 1)]
+    tickets = [
+        sign(Ticket(sign_in_pk=each.pk, channel="floor", language="en"))
+        for each in sign_ins
+    ] * 10
     connections.close_all()
     load = " ".join(f"{part:.1f}" for part in os.getloadavg())
     print(f"{platform.machine()}, {os.cpu_count()} cores, load {load}, SQLite")
@@ -178,7 +182,7 @@ def main() -> None:
     for n in range(1, RUNS + 1):
         port, server = serve()
         try:
-            late, share = asyncio.run(run(port, server.pid, pages, ticket))
+            late, share = asyncio.run(run(port, server.pid, pages, tickets))
         finally:
             begun = time.perf_counter()
             server.terminate()

@@ -252,12 +252,14 @@ def cost(pid: int) -> tuple[int, int]:
 
 @pytest.mark.skipif(not Path("/proc/self/task").exists(), reason="counts in /proc")
 def test_three_hundred_streams_cost_no_thread_and_no_connection(sign_in):
-    text = ticket(sign_in, "changed")
+    others = [SignIn.objects.create(person=sign_in.person) for _ in range(29)]
+    # Ten screens each: more of one sign-in would end its oldest.
+    texts = [ticket(each, "changed") for each in (sign_in, *others)] * 10
 
     async def test(url, server):
-        ends = [await open_stream(url, text) for _ in range(5)]
+        ends = [await open_stream(url, text) for text in texts[:5]]
         few = cost(server.pid)
-        ends += await asyncio.gather(*(open_stream(url, text) for _ in range(295)))
+        ends += await asyncio.gather(*(open_stream(url, text) for text in texts[5:]))
         assert cost(server.pid) == few
         await do(bump)
         async with asyncio.timeout(5):
@@ -293,3 +295,24 @@ def test_signing_out_ends_the_stream_of_a_real_server(sign_in):
 
     with serving() as (url, _server):
         asyncio.run(test(url))
+
+
+def test_of_one_sign_in_only_the_newest_streams_stay_open(sign_in, monkeypatch):
+    monkeypatch.setattr("shopapp.live.MOST_OF_ONE", 2)
+
+    async def test(live):
+        BOARD[0] = "<p>one</p>"
+        pages = [Page(live, ticket(sign_in)) for _ in range(2)]
+        for page in pages:
+            await page.reads(b"one")
+        newest = Page(live, ticket(sign_in))
+        await newest.reads(b"one")
+        async with asyncio.timeout(5):
+            await pages[0].task
+        assert not pages[1].task.done()
+        assert len(live.streams) == 2
+        for page in (pages[1], newest):
+            page.gone.set()
+            await page.task
+
+    during(test)

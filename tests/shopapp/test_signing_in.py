@@ -134,4 +134,4 @@ def test_who_may_no_longer_work_here_cannot_sign_in(client):
 def test_the_password_is_kept_as_argon2():
     from shopapp import settings as ours
 
-    assert ours.PASSWORD_HASHERS[0].endswith("Argon2PasswordHasher")
+    assert ours.PASSWORD_HASHERS[0].endswith("Argon2Hasher")

@@ -20,6 +20,9 @@ from shopapp import certificates, first_manager, machine, upgrades
 from shopapp.models import Person
 from shopapp.supervisor import Child, Supervisor
 
+MOST_CONNECTIONS = 1000
+"""Open at once: streams of all screens, and what is being asked."""
+
 
 class Command(BaseCommand):
     """Opens the shop and keeps it open until it is told to stop."""
@@ -122,6 +125,8 @@ def environment(*, url: str, names: list[str]) -> dict[str, str]:
     """What the children are told beside our own environment."""
     known = {"DJANGO_SETTINGS_MODULE": "shopapp.settings", "PUBLIC_URL": url}
     known |= {"SHOP_DATA": str(settings.SHOP_DATA)}
+    # Else glibc keeps what a password took once in each thread's own heap (mallopt(3)).
+    known |= {"MALLOC_ARENA_MAX": "2"}
     if names:
         known |= {"HTTPS": "yes", "ALLOWED_HOSTS": ",".join(names)}
     return {**known, **os.environ} if not names else {**os.environ, **known}
@@ -173,8 +178,12 @@ def web(*, host: str, port: int, names: list[str]) -> Child:
     command = [sys.executable, "-m", "uvicorn", "shopapp.asgi:application"]
     command += ["--host", host, "--port", str(port), "--log-level", "warning"]
     command += ["--timeout-graceful-shutdown", "2", "--no-server-header"]
+    command += ["--http", "shopapp.half_open:Protocol"]
+    command += ["--limit-concurrency", str(MOST_CONNECTIONS)]
     # An address that a visitor wrote into a header is not believed.
-    if settings.SECURE_PROXY_SSL_HEADER is None:
+    if settings.PROXIES:
+        command += ["--forwarded-allow-ips", ",".join(settings.PROXIES)]
+    else:
         command += ["--no-proxy-headers"]
     if names:
         certificate, key = certificates.server_certificate(names)

@@ -322,3 +322,19 @@ def test_the_recheck_goes_into_a_calendar(client, order, link):
     assert f"UID:recheck-{order.number}@" in text
     assert client.get(link + "calendar/ready.ics").status_code == 404
     assert client.get(link + "calendar/other.ics").status_code == 404
+
+
+def test_after_twenty_presses_within_an_hour_the_link_asks_to_wait(
+    client, order, link, monkeypatch
+):
+    monkeypatch.setattr("jobs.public.link_queries.MOST_PRESSES", 2)
+    closed(order)
+    OpenDay.objects.update(is_open=True)
+    on = (timezone.now() + timedelta(days=9)).date()
+    asks = [
+        client.post(link + "recheck/", {"key": f"{KEY}{n}", "on": on.isoformat()})
+        for n in range(3)
+    ]
+    assert [answer.status_code for answer in asks] == [303, 303, 429]
+    assert "Wait an hour, or call us." in asks[2].content.decode()
+    assert order.events.filter(what="recheck_asked").count() == 2
