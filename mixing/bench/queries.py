@@ -9,7 +9,7 @@ from datetime import datetime
 from django.core.files.base import File
 from django.db.models import F, Prefetch, QuerySet
 
-from mixing.bench.scanning import codes_in_photo
+from mixing.bench.scan_queries import codes_in_photo
 from mixing.models import (
     Batch,
     Fill,
