@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime, time, timedelta
+from datetime import date, datetime, time
 from typing import Any
 
 from jobs.models import Booking, CarWish
 from jobs.opening.queries import opening_of
+from jobs.plan.fixed_day import refused_day
 from jobs.plan.forecast_actions import ask_to_carry_on
 from jobs.plan.promise import moved_along
+from jobs.plan.visit_queries import visit_refused
 from shopapp.frame import Act, Json, Refused, action
 from shopapp.models import the_shop
 from shopapp.say import say
@@ -21,19 +23,17 @@ def move_booking(act: Act, *, booking_pk: int, day: date, at: time) -> Json:
     if booking.state != Booking.State.BOOKED:
         raise Refused(say("Only a car that is still to come can be moved."))
     arrives_at, promised_at = moved_to(booking, day=day, at=at)
-    today = act.now.astimezone(the_shop().zone).date()
-    if day < today:
-        raise Refused(say("This has passed. Choose today or a later day."), field="day")
-    if opening_of(the_shop()).hours_on(day) is None:
-        raise Refused(say("The shop is closed on {day}.", day=day), field="day")
+    if why := visit_refused(arrives_at, now=act.now):
+        raise Refused(why, field="day")
     changed: dict[str, list[Any]] = {
         "arrives_at": [booking.arrives_at, arrives_at],
         "promised_at": [booking.promised_at, promised_at],
     }
     wish = CarWish.objects.filter(booking=booking).exclude(day=None).first()
     if wish is not None and wish.day is not None:
-        changed["film_day"] = [wish.day, later_film_day(booking, wish.day, day=day)]
-        wish.day = changed["film_day"][1]
+        moved = later_film_day(wish, wish.day, arrives_at=arrives_at, now=act.now)
+        changed["film_day"] = [wish.day, moved]
+        wish.day = moved
         wish.half = wish.half if wish.day else CarWish.Half.ANY
         wish.save(update_fields=["day", "half"])
     booking.arrives_at, booking.promised_at = arrives_at, promised_at
@@ -56,8 +56,18 @@ def moved_to(booking: Booking, *, day: date, at: time) -> tuple[datetime, dateti
     return arrives_at, promised_at
 
 
-def later_film_day(booking: Booking, film_day: date, *, day: date) -> date | None:
-    """The film's fixed day as far behind the arrival; None where the shop is closed."""
-    came: timedelta = day - booking.arrives_at.astimezone(the_shop().zone).date()
-    moved = film_day + came
-    return moved if opening_of(the_shop()).hours_on(moved) else None
+def later_film_day(
+    wish: CarWish, film_day: date, *, arrives_at: datetime, now: datetime
+) -> date | None:
+    """The film's fixed day as far behind the arrival; None where nobody works then."""
+    shop = the_shop()
+    came = wish.booking.arrives_at.astimezone(shop.zone).date()
+    moved = film_day + (arrives_at.date() - came)
+    why = refused_day(
+        moved,
+        wish.half,
+        now=now.astimezone(shop.zone),
+        arrives_at=arrives_at,
+        opening=opening_of(shop),
+    )
+    return None if why else moved

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from datetime import datetime
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
@@ -15,6 +17,7 @@ from jobs.bookings.queries import chosen_panels, with_heads
 from jobs.coverage.catalogue import Body, Package
 from jobs.models import Booking
 from jobs.plan.fit_queries import fits_now
+from jobs.plan.visit_queries import days_near_visit, visit_refused
 from shopapp.access import allow
 
 
@@ -45,5 +48,20 @@ def _looked(booking: Booking, **typed: Any) -> dict[str, Any]:
         "promised_at": promised_at,
         "wanted": typed["day"],
     }
-    fits = fits_now(known, now=timezone.now(), booking=booking)
-    return {"arrives_at": arrives_at, "promised_at": promised_at, "fits": fits}
+    now = timezone.now()
+    fits, shut = (
+        fits_now(known, now=now, booking=booking),
+        visit_refused(arrives_at, now=now),
+    )
+    why_not = fits.asked.why_not if fits and fits.asked else ()
+    near: Sequence[datetime] = (
+        [offer.fit.arrives_at for offer in fits.offers] if fits and why_not else ()
+    )
+    return {
+        "arrives_at": arrives_at,
+        "promised_at": promised_at,
+        "shut": shut,
+        "why_not": (shut,) if shut else why_not,
+        "said": fits.said if fits and not shut else (),
+        "near": near or (days_near_visit(arrives_at, now=now) if shut else ()),
+    }

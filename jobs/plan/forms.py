@@ -7,12 +7,13 @@ from datetime import date, datetime, timedelta
 from typing import Any
 
 from django import forms
+from django.http import QueryDict
 from django.utils import formats, timezone
 from django.utils.translation import gettext_lazy as _
 
 from jobs.models import Booking, CarWish
 from jobs.opening.queries import opening_of
-from jobs.plan.fixed_day import refused_day
+from jobs.plan.fixed_day import days_near, refused_day
 from shopapp.columns import DATE, column
 from shopapp.models import Bay, Person, the_shop
 from shopapp.telling import tell
@@ -57,10 +58,19 @@ class MoveForm(forms.Form):
     )
 
     def __init__(
-        self, *args: Any, booking: Booking, now: datetime, **more: Any
+        self,
+        data: QueryDict | None = None,
+        *args: Any,
+        booking: Booking,
+        now: datetime,
+        **more: Any,
     ) -> None:
-        super().__init__(*args, **more)
+        if data is not None and (near := data.get("near")):
+            data = data.copy()
+            data["on"], data["day"] = OTHER, near
+        super().__init__(data, *args, **more)
         shop = the_shop()
+        self._refused_day: tuple[date, str] | None = None
         self.booking, self.now = booking, timezone.localtime(now, shop.zone)
         self.opening = opening_of(shop)
         self.fields["on"].choices = self._days()  # type: ignore[attr-defined]
@@ -91,6 +101,7 @@ class MoveForm(forms.Form):
         if half and not (day or self.errors):
             self.add_error("on", _("Say which day, or take any time of the day."))
         if day and (why := self._refused(day, half)):
+            self._refused_day = day, half
             self.add_error("day" if cleaned.get("on") == OTHER else "on", why)
         return {
             "day": day,
@@ -99,6 +110,13 @@ class MoveForm(forms.Form):
             "people": tuple(cleaned.get("people") or ()),
             "weight": Weight.FIRST if cleaned.get("is_first") else Weight.USUAL,
         }
+
+    def near(self) -> tuple[date, ...]:
+        """Days near the one that was refused."""
+        day, half = self._refused_day or (None, "")
+        if day is None:
+            return ()
+        return days_near(day, is_good=lambda near: not self._refused(near, half))
 
     def _day(self, cleaned: Mapping[str, Any]) -> date | None:
         on = cleaned.get("on")

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from datetime import timedelta
 
 import pytest
 from django.utils import timezone
 
+from shopapp.models import OpenDay
 from tests.jobs.bookings.fits import in_days, local
 from tests.makers import make_booking, make_workorder
 
@@ -66,3 +68,62 @@ def test_a_car_that_is_here_is_not_moved(desk_client, film):
     answer = move(desk_client, order.booking, in_days(3))
     assert answer.status_code == 422
     assert "Only a car that is still to come can be moved." in answer.content.decode()
+
+
+def near_in(page):
+    return re.findall(r'name="near" value="([^"]+)"', page)
+
+
+def test_open_days_near_a_closed_one_are_buttons_that_move_it(desk_client, booking):
+    sunday = in_days(7)
+    sunday += timedelta(days=6 - sunday.weekday())
+    page = move(desk_client, booking, sunday).content.decode()
+    assert near_in(page) == [
+        f"{sunday + timedelta(days=apart):%Y-%m-%d}T10:00" for apart in (-2, 1, 2)
+    ]
+    assert f'value="{sunday:%Y-%m-%d}"' in page
+    looked = move(desk_client, booking, sunday, page="move/look/").content.decode()
+    assert "The shop is closed on Sunday" in looked
+    assert near_in(looked)
+    sent = {"key": KEY, "day": f"{sunday:%Y-%m-%d}", "at": "10:00"}
+    sent["near"] = near_in(page)[1]
+    answer = desk_client.post(f"/bookings/{booking.pk}/move/", sent)
+    booking.refresh_from_db()
+    assert answer.status_code == 303
+    assert local(booking.arrives_at) == (sunday + timedelta(days=1)).replace(hour=10)
+
+
+def test_the_half_of_a_day_that_is_closed_is_closed(desk_client, booking):
+    day = in_days(10)
+    OpenDay.objects.filter(weekday=day.weekday()).update(
+        opens_at="08:00", closes_at="12:00"
+    )
+    late = move(desk_client, booking, day, at="15:00")
+    assert "The shop closes at 12:00 that day." in late.content.decode()
+    assert move(desk_client, booking, day, at="11:00").status_code == 303
+
+
+def test_film_work_fixed_for_a_half_that_is_closed_is_left_to_the_plan(
+    desk_client, booking
+):
+    day = in_days(10)
+    booking.wish.half = "afternoon"
+    booking.wish.save()
+    OpenDay.objects.filter(weekday=day.weekday()).update(
+        opens_at="08:00", closes_at="12:00"
+    )
+    assert move(desk_client, booking, day).status_code == 303
+    booking.wish.refresh_from_db()
+    assert (booking.wish.day, booking.wish.half) == (None, "")
+
+
+def test_a_closed_day_of_film_work_has_days_near_it(desk_client, booking):
+    sunday = in_days(14)
+    sunday += timedelta(days=6 - sunday.weekday())
+    sent = {"key": KEY, "on": "other", "day": f"{sunday:%Y-%m-%d}"}
+    page = desk_client.post(f"/plan/cars/{booking.pk}/move/", sent).content.decode()
+    assert "The shop is closed on Sunday" in page
+    sent["near"] = near_in(page)[0]
+    assert desk_client.post(f"/plan/cars/{booking.pk}/move/", sent).status_code == 303
+    booking.wish.refresh_from_db()
+    assert booking.wish.day == (sunday - timedelta(days=2)).date()
