@@ -20,6 +20,7 @@ SETTINGS: dict[str, tuple[str, str]] = {
     "openday.change": ("Open days", ""),
     "holiday.add": ("Holiday", ""),
     "holiday.remove": ("Holiday taken off", ""),
+    "backup.change": ("Backups", ""),
     "bay.change": ("Bay", "shopapp.Bay"),
     "air.change": ("Wipe and height", ""),
     "place.change": ("Place", "shopapp.Place"),

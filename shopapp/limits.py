@@ -97,5 +97,15 @@ VAPOUR_PPM = Range(low=1, high=1000)
 SHORT_PPM = Range(low=1, high=2000)
 """Over 15 minutes."""
 
+KEEP_DAYS = Range(low=1, high=60)
+"""Nightly backups."""
+KEEP_WEEKS = Range(low=0, high=52)
+KEEP_MONTHS = Range(low=0, high=120)
+
 SHOP: Within = {"vapour_limit_ppm": VAPOUR_PPM, "vapour_short_limit_ppm": SHORT_PPM}
 PLACE: Within = {"room_for": ROOM_FOR, "position": POSITION}
+BACKUPS: Within = {
+    "keep_days": KEEP_DAYS,
+    "keep_weeks": KEEP_WEEKS,
+    "keep_months": KEEP_MONTHS,
+}

@@ -13,6 +13,8 @@ from django.db import models
 from django.db.models import Q
 from django.utils import timezone
 
+from shopapp.backups.models import Backup as Backup
+from shopapp.backups.models import BackupRule as BackupRule
 from shopapp.devices import Device as Device
 from shopapp.devices import FailedSignIn as FailedSignIn
 from shopapp.devices import SignIn as SignIn

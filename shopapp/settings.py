@@ -275,6 +275,7 @@ CELERY_BEAT_SCHEDULE = {
     "film": {"task": "solvers.film_clock", "schedule": 300.0},
     "air": {"task": "solvers.air_clock", "schedule": 60.0},
     "plan": {"task": "solvers.plan_clock", "schedule": 30.0},
+    "backup": {"task": "solvers.backup_clock", "schedule": 300.0},
 }
 BACKGROUND_BELL = "shopapp.celery.ring"
 """Called after commit with (kind, pk) of a background task."""

@@ -7,6 +7,7 @@ from django.forms.models import model_to_dict
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
@@ -14,6 +15,7 @@ from django.views.decorators.http import require_GET, require_POST
 
 from shopapp.access import allow
 from shopapp.actions import change_own, renew_secret
+from shopapp.backups.queries import backup_state
 from shopapp.changes import changes
 from shopapp.frame import Answer
 from shopapp.models import Person, Place, the_shop
@@ -36,7 +38,10 @@ SECRETS = ("password", "pin")
 @allow("shop.view")
 def settings(request: HttpRequest) -> HttpResponse:
     """Everything that a manager sets, and what was changed last."""
-    context = {"changes": changes(system=the_shop().system, most=5)}
+    context = {
+        "changes": changes(system=the_shop().system, most=5),
+        "backups": backup_state(now=timezone.now()),
+    }
     return render(request, "shopapp/settings.html", context)
 
 

@@ -8,6 +8,9 @@ from django.urls import URLPattern, URLResolver, include, path
 
 from shopapp import settings_views, views
 from shopapp.actions import change_person, change_place, change_shop
+from shopapp.backups.actions import ask_backup, change_backup_rule
+from shopapp.backups.forms import BackupRuleForm
+from shopapp.backups.pages import backups
 from shopapp.buttons import button
 from shopapp.first_manager import first_manager
 from shopapp.models import Holiday, Person, Place
@@ -66,6 +69,13 @@ building = [
         on_open_days(remove_holiday, on=by_pk(Holiday, "holiday_pk")),
         name="holiday_remove",
     ),
+    path("settings/backups/", backups, name="backups"),
+    path(
+        "settings/backups/change/",
+        kept(change_backup_rule, page=backups, form=BackupRuleForm),
+        name="backup_rule_change",
+    ),
+    path("settings/backups/ask/", button(ask_backup, page=backups), name="backup_ask"),
     path("settings/places/", places, name="places"),
     path("settings/places/add/", keep_place(), name="place_add"),
     path(

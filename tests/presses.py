@@ -1442,6 +1442,17 @@ def _(shop: Furnished) -> Press:
     return Press(args={"pk": shop.holiday.pk}, page="shopapp:open_days")
 
 
+@press("shopapp:backup_rule_change")
+def _(shop: Furnished) -> Press:
+    typed, other = {"keep_days": "9"}, {"keep_days": "10"}
+    return Press(page="shopapp:backups", typed=typed, other=other)
+
+
+@press("shopapp:backup_ask")
+def _(shop: Furnished) -> Press:
+    return Press(page="shopapp:backups")
+
+
 @press("shopapp:place_add")
 def _(shop: Furnished) -> Press:
     typed, other = {"name": "North yard", "kind": "yard"}, {"name": "South yard"}

@@ -16,7 +16,15 @@ PACKAGES = ("shopapp", "jobs", "mixing")
 
 PURE = {
     f"shopapp.{name}"
-    for name in ("documents", "figures", "once", "say", "typed", "units")
+    for name in (
+        "backups.keep_rule",
+        "documents",
+        "figures",
+        "once",
+        "say",
+        "typed",
+        "units",
+    )
 }
 LAYERS = ("models", "queries", "facts", "actions", "tasks", "forms", "pages")
 """From the ground up: the last word of a file's name says which of them it is."""

@@ -12,6 +12,7 @@ from jobs.film.ahead_queries import shortages_said
 from jobs.newshop.queries import is_new_shop
 from jobs.path.queries import floor as floor_now
 from shopapp.access import allow, may
+from shopapp.backups.queries import backup_state
 from shopapp.htmx import page_or_fragment
 from shopapp.models import Shop, the_shop
 
@@ -22,6 +23,8 @@ def floor(request: HttpRequest) -> HttpResponse:
     """Bays and yard as places, with the cars in them."""
     context = floor_context()
     context["is_new"] = may(request.user, "newshop.view") and is_new_shop()
+    if may(request.user, "backup.view"):
+        context["backups"] = backup_state(now=timezone.now())
     return page_or_fragment(
         request, "jobs/path/floor.html", "jobs/path/_floor.html", context
     )

@@ -193,21 +193,35 @@ def write_keys(keys: dict[str, bytes], folder: Path) -> None:
 
 def drop(shelf: Path, gone: Iterable[Path]) -> None:
     """Delete backups, then the files and keys that no other one names."""
-    for folder in gone:
-        shutil.rmtree(folder)
-    left = backups_in(shelf)
-    shared = [each for each in left if note_of(each).form > 1]
-    named = {sha for each in shared for sha in hashes_of(each)}
-    for path in (shelf / MEDIA).glob("*/*"):
-        if path.name not in named:
-            path.unlink()
-    for path in (shelf / KEYS).glob("[0-9]*"):
-        if path.name not in {note_of(each).keys for each in left}:
-            shutil.rmtree(path)
+    with held(shelf):
+        for folder in gone:
+            # Without its note it is no backup any more, wherever this is cut off.
+            (folder / NOTE).unlink()
+            shutil.rmtree(folder)
+        left = backups_in(shelf)
+        shared = [each for each in left if note_of(each).form > 1]
+        named = {sha for each in shared for sha in hashes_of(each)}
+        for path in (shelf / MEDIA).glob("*/*"):
+            if path.name not in named:
+                path.unlink()
+        for path in (shelf / KEYS).glob("[0-9]*"):
+            if path.name not in {note_of(each).keys for each in left}:
+                shutil.rmtree(path)
+
+
+def forget_damaged(folder: Path) -> None:
+    """Delete the files of a backup that are not what they are named for."""
+    media = media_of(folder)
+    for each in hashes_of(folder):
+        if not is_whole(media, each):
+            path_in(media, each).unlink(missing_ok=True)
 
 
 def hashes_of(folder: Path) -> list[str]:
     """The files that a backup names; one of the first form has them within."""
     if note_of(folder).form == 1:
         return [path.name for path in (folder / MEDIA).glob("*/*")]
-    return (folder / FILES).read_text().split()
+    try:
+        return (folder / FILES).read_text().split()
+    except OSError:
+        raise Unusable(f"{folder} is not a whole backup: no {FILES}.") from None

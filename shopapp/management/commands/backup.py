@@ -8,8 +8,9 @@ from pathlib import Path
 from typing import Any
 
 from django.core.management import BaseCommand, CommandError
+from django.utils import timezone
 
-from shopapp.backups import making
+from shopapp.backups import making, nightly
 from shopapp.backups.shelf import own_shelf
 from shopapp.backups.stores import Unusable
 
@@ -26,8 +27,12 @@ class Command(BaseCommand):
     def handle(self, *args: Any, folder: Path | None, **options: Any) -> None:
         """Make it, and say how to check it and what lies beside it."""
         os.umask(0o077)
+        now = timezone.now()
         try:
-            made = making.make(folder or own_shelf())
+            made = making.make(folder or own_shelf(), now=now)
+            nightly.note_made(made, now=now)
+            if folder is None:
+                nightly.drop_old(own_shelf(), now=now)
         except Unusable as reason:
             raise CommandError(str(reason)) from None
         self.stdout.write(f"Backed up into {made.folder}")
