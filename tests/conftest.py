@@ -26,7 +26,7 @@ from redis import Redis
 
 from shopapp.models import Revision, Shop
 from tests import makers
-from tests.stores import PLACES, running_postgres
+from tests.stores import PLACES, migrated_in, of_this_run, running_postgres
 
 IN_CI = os.environ.get("CI", "").lower() in {"1", "true", "yes"}
 # Short, since a socket's path may have 107 signs (unix(7)).
@@ -96,6 +96,23 @@ def django_db_modify_db_settings(request: pytest.FixtureRequest) -> None:
     """Side by side, PostgreSQL needs a name for each process; a folder is enough."""
     if connection.vendor != "sqlite":
         request.getfixturevalue("django_db_modify_db_settings_parallel_suffix")
+
+
+@pytest.fixture(scope="session")
+def django_db_keepdb() -> bool:
+    """On SQLite the test base is there already: a copy of a migrated one."""
+    return bool(connection.vendor == "sqlite")
+
+
+@pytest.fixture(scope="session")
+def django_db_modify_db_settings(
+    django_db_modify_db_settings_parallel_suffix: None,
+    tmp_path_factory: pytest.TempPathFactory,
+) -> None:
+    """Migrations run once a test run, not once a process."""
+    if connection.vendor == "sqlite":
+        own = connection.settings_dict["TEST"]["NAME"]
+        shutil.copy(migrated_in(of_this_run(tmp_path_factory)), own)
 
 
 @pytest.fixture(autouse=True)

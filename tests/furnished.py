@@ -667,15 +667,18 @@ def rolled_back() -> Iterator[None]:
         transaction.set_rollback(True)
 
 
-def made_once(folder: Path) -> Path:
-    """The furnished shop in this folder, made by whichever test process is first."""
+def made_once(folder: Path, *, begun: Path) -> Path:
+    """The furnished shop in this folder, made by whichever test process is first.
+
+    begun  a base with every migration
+    """
     folder.mkdir(exist_ok=True)
     base = folder / "shop.sqlite3"
     with open(folder / "lock", "w") as lock:
         fcntl.flock(lock, fcntl.LOCK_EX)
         if not base.exists():
             new = folder / "new.sqlite3"
-            new.unlink(missing_ok=True)
+            shutil.copy(begun, new)
             settings.MEDIA_ROOT = folder / "media"
             with over(new):
                 _fill()
@@ -684,7 +687,6 @@ def made_once(folder: Path) -> Path:
 
 
 def _fill() -> None:
-    call_command("migrate", verbosity=0)
     call_command("demo", password=makers.PASSWORD, stdout=io.StringIO())
     furnish()
     with connection.cursor() as cursor:

@@ -12,6 +12,7 @@ from django.db import connection
 
 from shopapp import background
 from tests import furnished, visits
+from tests.stores import migrated_in, of_this_run
 
 
 @pytest.fixture(scope="session")
@@ -20,21 +21,16 @@ def furnished_base(tmp_path_factory: pytest.TempPathFactory, django_db_blocker) 
     if connection.vendor != "sqlite":
         pytest.skip("the furnished shop lies in an SQLite file")
     dev = os.environ.get("FURNISHED_DEV")
-    folder = Path(dev) if dev else _of_this_run(tmp_path_factory)
+    folder = Path(dev) if dev else of_this_run(tmp_path_factory)
     known = settings.MEDIA_ROOT, settings.BACKGROUND_BELL
     settings.BACKGROUND_BELL = "tests.makers.no_bell"
     with django_db_blocker.unblock():
-        base = furnished.made_once(folder / "furnished-shop")
+        begun = migrated_in(of_this_run(tmp_path_factory))
+        base = furnished.made_once(folder / "furnished-shop", begun=begun)
     settings.MEDIA_ROOT, settings.BACKGROUND_BELL = known
     # With FURNISHED_DEV the base outlives the code; what its pages say does not.
-    visits.keep_in(_of_this_run(tmp_path_factory) / "visits")
+    visits.keep_in(of_this_run(tmp_path_factory) / "visits")
     return base
-
-
-def _of_this_run(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A folder that all processes of this test run share."""
-    base = tmp_path_factory.getbasetemp()
-    return base.parent if "PYTEST_XDIST_WORKER" in os.environ else base
 
 
 @pytest.fixture(scope="session")

@@ -9,7 +9,14 @@ from jobs.models import Film, Roll, WorkOrder
 from jobs.newshop.machine_zone import Measures, measures_of
 from jobs.newshop.steps import STEPS, Step, StepText
 from jobs.prices.queries import COST_PER_HOUR
-from mixing.models import LayingSettings, StockContainer, Substance, Vessel, WaterTest
+from mixing.models import (
+    Batch,
+    LayingSettings,
+    StockContainer,
+    Substance,
+    Vessel,
+    WaterTest,
+)
 from mixing.sheet.queries import kinds_in_use
 from shopapp.machine import time_zone
 from shopapp.models import Bay, Person, Place, Price, Shop, the_shop
@@ -85,7 +92,10 @@ def _film() -> Count:
 
 def _solutions() -> Count:
     chosen = LayingSettings.objects.filter(made_by__isnull=False).exists()
-    return chosen, _listed([kind.replace("_", "-") for kind in kinds_in_use()])
+    # Who mixes has chosen, whether here or not.
+    return chosen or Batch.objects.exists(), _listed(
+        [kind.replace("_", "-") for kind in kinds_in_use()]
+    )
 
 
 def _bottles() -> Count:

@@ -97,8 +97,9 @@ def _nothing_held() -> SafetyLine:
     return SafetyLine(
         key="stock",
         section="storage",
-        state=State.OK,
-        sentence=say("No liquid is in stock."),
+        # Nothing was looked at: that is no pass.
+        state=None,
+        sentence=say("No liquid is entered as stock."),
         source="stock shelf",
     )
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 import subprocess
 import sys
 from contextlib import ExitStack
@@ -12,6 +13,7 @@ from playwright.sync_api import Browser, Page
 
 from tests.browser.conftest import PATIENCE_MS, _worker
 from tests.conftest import environment, running_redis, serving, wait_until
+from tests.stores import migrated_in, of_this_run
 
 pytestmark = pytest.mark.browser
 ROOT = Path(__file__).parents[2]
@@ -26,14 +28,14 @@ addEventListener("change", (event) => { if (event.isTrusted
 
 
 @pytest.fixture
-def empty_shop(tmp_path: Path):
+def empty_shop(tmp_path: Path, tmp_path_factory: pytest.TempPathFactory):
     """A server over a base with nothing but the program's own defaults."""
     with ExitStack() as stack:
         redis_url = stack.enter_context(running_redis())
         here = {"SHOP_DATA": str(tmp_path), "REDIS_URL": redis_url, "TZ": "US/Central"}
-        for command in (["migrate", "-v0"], ["defaults"]):
-            told = [sys.executable, "manage.py", *command]
-            subprocess.run(told, cwd=ROOT, env=environment(**here), check=True)
+        shutil.copy(migrated_in(of_this_run(tmp_path_factory)), tmp_path)
+        told = [sys.executable, "manage.py", "defaults"]
+        subprocess.run(told, cwd=ROOT, env=environment(**here), check=True)
         stack.enter_context(_worker("papers", here))
         url, _server = stack.enter_context(serving(**here))
         yield url

@@ -18,6 +18,7 @@ from shopapp import machine
 from shopapp.management.commands import serve
 from shopapp.models import Person, Shop
 from tests.furnished import over
+from tests.stores import migrated_in, of_this_run
 
 
 class ClosedAtOnce:
@@ -36,8 +37,8 @@ def old_base(tmp_path_factory, django_db_setup, django_db_blocker):
     if connection.vendor != "sqlite":
         pytest.skip("the base is a file here")
     base = tmp_path_factory.mktemp("old") / "shop.sqlite3"
+    shutil.copy(migrated_in(of_this_run(tmp_path_factory)), base)
     with django_db_blocker.unblock(), over(base):
-        call_command("migrate", verbosity=0)
         Shop.objects.update_or_create(pk=1, defaults={"name": "Old Film Shop"})
         Person.objects.create(username="mara", is_manager=True)
         call_command("migrate", "sessions", "zero", verbosity=0)

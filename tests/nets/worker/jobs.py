@@ -20,6 +20,7 @@ from tests.addresses import ROUTES
 from tests.nets.worker.pages import keep_pages
 from tests.nets.worker.papers import keep_papers
 from tests.nets.worker.presses import keep_presses
+from tests.stores import migrated_in
 
 OTHERS = ("desk", "installer", "stranger", "nobody")
 
@@ -31,7 +32,7 @@ def run(job: str, more: list[str], *, folder: Path, base: Path) -> int:
     settings.BACKGROUND_BELL = "tests.makers.no_bell"
     settings.PASSWORD_HASHERS = ["tests.makers.QuickHasher"]
     if job == "base":
-        furnished.made_once(base)
+        furnished.made_once(base, begun=migrated_in(base))
         return 0
     setup_test_environment()
     with shop_of(base) as shop:
