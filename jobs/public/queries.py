@@ -23,6 +23,7 @@ from jobs.public.cover_queries import Cover, cover_of
 from jobs.public.customer_says import when_it_is_ready, where_the_car_is
 from jobs.public.customer_words import MEANS, PAPERS
 from jobs.public.opening_says import closed_soon, weeks_hours
+from jobs.public.return_queries import ReturnTold, back_again, return_told
 from shopapp.models import the_shop
 from shopapp.say import Say
 
@@ -90,6 +91,7 @@ class CustomerView:
 
     declined  marks that she said no to: the shop calls
     money     None while no price is agreed
+    back      why it is back, where it came back
     """
 
     sentence: Say
@@ -103,6 +105,12 @@ class CustomerView:
     cover: Cover
     money: Money | None
     papers: list[ShownPaper]
+    back: ReturnTold | None
+
+    @property
+    def is_filmed(self) -> bool:
+        """Whether film is laid on this visit."""
+        return self.back is None or self.back.with_film
 
 
 def customer_view(order: WorkOrder, *, now: datetime) -> CustomerView:
@@ -125,7 +133,7 @@ def customer_view(order: WorkOrder, *, now: datetime) -> CustomerView:
             is_return=order.return_of_id is not None,
             handed_over_at=order.handed_over_at,
         ),
-        then=then if here and since is None else None,
+        then=back_again(order) if not here else then if since is None else None,
         ready_at=since or (None if doubted or ready < now else ready),
         is_here=here,
         may_leave=since is not None,
@@ -138,6 +146,7 @@ def customer_view(order: WorkOrder, *, now: datetime) -> CustomerView:
             ShownPaper(pk=paper.pk, kind=paper.kind, number=paper.number)
             for paper in papers_of(order)
         ],
+        back=return_told(order),
     )
 
 
@@ -151,11 +160,14 @@ class BookingView:
 
     cover: Cover
     money: Money | None
+    back: ReturnTold | None
 
 
 def booking_view(booking: Booking) -> BookingView:
     """The page of a booking: what was agreed, and nothing that nobody said."""
-    return BookingView(cover=cover_of(booking), money=_money(booking))
+    return BookingView(
+        cover=cover_of(booking), money=_money(booking), back=return_told(booking)
+    )
 
 
 @dataclass(frozen=True, kw_only=True)
