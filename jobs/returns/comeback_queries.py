@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from django.db.models import Count, QuerySet
@@ -14,6 +14,7 @@ from jobs.findings.learning import Share, wilson_share
 from jobs.models import Booking, Film, OrderPanel, ReturnVisit
 from jobs.returns.rules import counts, counts_for_hands
 from jobs.stages.table import CLOSED
+from shopapp.figures import Figure
 from shopapp.models import Person
 
 DAYS = 365
@@ -28,6 +29,15 @@ class Rate:
     name: str
     share: Share
 
+    @property
+    def pct(self) -> Figure:
+        """The share and its range, of a hundred."""
+        known = self.share.share
+        low, high = known.low or 0.0, known.high or 0.0
+        return replace(
+            known, value=100 * known.value, low=100 * low, high=100 * high, unit="pct"
+        )
+
 
 @dataclass(frozen=True, kw_only=True)
 class Comebacks:
@@ -36,7 +46,7 @@ class Comebacks:
     all  None while no film was handed over
     """
 
-    all: Share | None
+    all: Rate | None
     hands: list[Rate]
     film: list[Rate]
     panel: list[Rate]
@@ -48,18 +58,17 @@ def comebacks_of(*, now: datetime) -> Comebacks:
     back, of_hands = _came_back(laid)
     names = {"hands": _people, "film": _films, "panel": _panels}
     of = {by: _counted(laid, column) for by, column in BY.items()}
-    total = sum(of["panel"].values())
-    return Comebacks(
-        all=wilson_share(cases=len(back), of=total) if total else None,
-        **{
-            by: _rates(
-                of[by],
-                _counted(of_hands if by == "hands" else back, column),
-                names[by](of[by]),
-            )
-            for by, column in BY.items()
-        },
-    )
+    again = {"hands": of_hands, "film": back, "panel": back}
+    rates = {
+        by: _rates(of[by], _counted(again[by], column), names[by](of[by]))
+        for by, column in BY.items()
+    }
+    return Comebacks(all=_all(rates["panel"]), **rates)
+
+
+def _all(rates: list[Rate]) -> Rate | None:
+    cases, of = (sum(getattr(rate.share, n) for rate in rates) for n in ("cases", "of"))
+    return Rate(name="", share=wilson_share(cases=cases, of=of)) if of else None
 
 
 def _laid(*, since: datetime) -> QuerySet[OrderPanel]:
@@ -95,12 +104,15 @@ def _counted(rows: QuerySet[OrderPanel], column: str) -> Counter[int | str]:
 def _rates(
     of: Counter[int | str], back: Counter[int | str], names: dict[int | str, str]
 ) -> list[Rate]:
+    """By name: left and right of a panel are one."""
+    laid, cases = Counter[str](), Counter[str]()
+    for key in of:
+        name = names.get(key, str(key))
+        laid[name] += of[key]
+        cases[name] += back[key]
     rates = [
-        Rate(
-            name=names.get(key, str(key)),
-            share=wilson_share(cases=back[key], of=of[key]),
-        )
-        for key in of
+        Rate(name=name, share=wilson_share(cases=cases[name], of=laid[name]))
+        for name in laid
     ]
     return sorted(rates, key=lambda rate: (-rate.share.cases, rate.name))
 

@@ -13,7 +13,7 @@ from jobs.coverage.catalogue import Body, panel_name
 from jobs.findings.trace import defect_kinds
 from jobs.models import Defect, ReturnVisit, WorkOrder
 from jobs.returns.queries import film_on, first_order
-from jobs.returns.rules import DONE, Done
+from jobs.returns.rules import DONE, Done, is_of_laying
 from shopapp.columns import column
 
 NOT_KNOWN = _("not yet known")
@@ -40,8 +40,10 @@ class FaultForm(PhotoForm):
         body = Body(order.vehicle.body)
         known = film_on(first_order(order), but=but)
         self._offer("panels", [(code, panel_name(code, body=body)) for code in known])
-        kinds = defect_kinds().items()
-        self._offer("kind", [(code, kind.name) for code, kind in kinds])
+        kinds = sorted(
+            defect_kinds().values(), key=lambda kind: is_of_laying(kind.kind)
+        )
+        self._offer("kind", [(kind.kind, kind.name) for kind in kinds])
         if len(known) == 1:
             self.initial.setdefault("panels", list(known))
 

@@ -270,20 +270,26 @@ def bare_returns() -> set[int]:
 
 
 @dataclass(frozen=True, kw_only=True)
-class LaidFilm:
-    """The film on one panel: whose hands, which roll, which bottles, how warm."""
+class LaidAlike:
+    """Panels of one pair of hands, roll, bottle and reading.
 
-    name: str
+    panel  one of them
+    """
+
+    names: list[str]
     panel: OrderPanel
     rolls: tuple[str, ...]
 
 
-def laid_film(order: WorkOrder) -> list[LaidFilm]:
-    """The film on the car, as it was laid, front to rear."""
+def laid_film(order: WorkOrder) -> list[LaidAlike]:
+    """The film on the car, as it was laid; panels that were laid alike together."""
     body, rows = Body(order.vehicle.body), list(film_on(order).values())
     prefetch_related_objects(rows, "batches")
     rolls = rolls_of(rows)
-    return [
-        LaidFilm(name=panel_name(row.panel, body=body), panel=row, rolls=rolls[row.pk])
-        for row in rows
-    ]
+    found: dict[object, LaidAlike] = {}
+    for row in rows:
+        batches = tuple(batch.pk for batch in row.batches.all())
+        alike = (row.laid_by_id, rolls[row.pk], batches, row.reading_id)
+        known = LaidAlike(names=[], panel=row, rolls=rolls[row.pk])
+        found.setdefault(alike, known).names.append(panel_name(row.panel, body=body))
+    return list(found.values())

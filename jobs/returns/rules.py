@@ -44,6 +44,20 @@ SHORTEST = timedelta(hours=2)
 """So long before closing a car that comes back is still promised for the same day."""
 
 
+WHILE_LAYING = frozenset({"grab", "slide"})
+"""Kinds of defects that show while film is laid. Common practice, no published
+source."""
+
+
+def is_of_laying(kind: str) -> bool:
+    """Whether it hardly is what a car comes back for: it stands last in the list.
+
+    >>> is_of_laying("lifted_edge")
+    False
+    """
+    return kind in WHILE_LAYING
+
+
 def is_undecided(state: str) -> bool:
     """Whether nobody has said yet what is done about it."""
     return state == "open"

@@ -158,7 +158,7 @@ def test_a_car_that_comes_later_is_booked_and_its_order_begins_when_it_arrives(
     assert f"Return of {quick_order.number}" in page(
         desk_client, "booking_detail", booking.pk
     )
-    assert "to come on" in page(desk_client, "workorder_detail", quick_order.pk)
+    assert "is to come on" in page(desk_client, "workorder_detail", quick_order.pk)
     taken = do(desk, take_in_car, booking_pk=booking.pk)
     back = WorkOrder.objects.get(pk=taken["pk"])
     assert back.return_of == quick_order
