@@ -23,15 +23,16 @@ from urllib.parse import urlencode
 
 import pytest
 from django.conf import settings
-from django.contrib.auth.hashers import Argon2PasswordHasher
 from django.core.management import call_command
 from django.db import connection
 from django.test import Client
 from django.utils import timezone
+from django.utils.module_loading import import_string
 
 from jobs.models import CustomerLink, Paper, WorkOrder
 from jobs.public.link_queries import hash_of
 from shopapp import certificates, machine
+from shopapp import settings as shop_settings
 from shopapp.backups import making, stores
 from shopapp.models import Person
 from tests.conftest import free_port, needs, wait_until
@@ -74,8 +75,9 @@ def lost(tmp_path_factory, django_db_setup, django_db_blocker) -> Lost:
         call_command("migrate", verbosity=0)
         (data / "secret_key").write_text(settings.SECRET_KEY)
         certificates.server_certificate(machine.own_names())
-        argon2 = Argon2PasswordHasher()
-        secret = argon2.encode(PASSWORD, argon2.salt())
+        # As the shop hashes it, and not as the tests do.
+        hasher = import_string(shop_settings.PASSWORD_HASHERS[0])()
+        secret = hasher.encode(PASSWORD, hasher.salt())
         Person.objects.filter(username="alva").update(password=secret)
         order = WorkOrder.objects.order_by("pk")[0]
         ends = timezone.now() + timedelta(days=1)
