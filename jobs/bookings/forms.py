@@ -254,7 +254,9 @@ class BookingForm(CustomerFields, VehicleFields, CoverageFields):
         figures = self.figures
         assert figures is not None
         price = cleaned["price"]
-        is_list_price = price is None and figures.estimate.is_complete
+        # What a car comes back for is not on the list: its price may stay open.
+        is_return = hasattr(self.booking, "return_visit")
+        is_list_price = price is None and figures.estimate.is_complete and not is_return
         if is_list_price:
             price = figures.estimate.total
         agreed = Agreed(

@@ -56,6 +56,8 @@ def test_the_page_says_why_the_car_is_back_and_covers_nothing_beforehand(
     assert "Front bumper</strong>: an edge lifts" in text
     assert "We tell you whether it costs you anything." in text
     assert "will be covered" not in text
+    # What is done is not known: nothing is there to agree to.
+    assert "What we agree" not in text
     put_right(installer, back)
     text = read(client, booking=back.booking)
     assert "Your car is ready: come and collect it." in text
@@ -71,6 +73,7 @@ def test_put_right_without_film_there_is_no_care_of_fresh_film(
     do(installer, give_car, workorder_pk=back.pk, how="person")
     text = read(client, workorder=back)
     assert "You collected your car on" in text
+    assert "What your car came back for" in text
     assert "You pay nothing for this." in text
     assert "Do not wash the car." not in text
     assert "Come by for a look" in text

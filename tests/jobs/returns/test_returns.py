@@ -10,6 +10,8 @@ import pytest
 from django.utils import timezone
 
 from jobs.bookings.arrival_actions import take_in_car
+from jobs.bookings.first_forms import booking_initial
+from jobs.bookings.forms import BookingForm
 from jobs.handover.actions import give_car
 from jobs.handover.queries import asked_rechecks, leaving_cars
 from jobs.handover.recheck_actions import record_recheck
@@ -28,6 +30,7 @@ from jobs.opening.hours import Opening
 from jobs.panels.actions import lay_panel, make_all_ready, take_back_laid
 from jobs.papers.work_order_facts import work_order_facts
 from jobs.plan.forecast_actions import _ready_already
+from jobs.prices.queries import panel_code
 from jobs.public.actions import ask_for_recheck
 from jobs.public.report_actions import send_report
 from jobs.returns.actions import add_fault, begin_return
@@ -37,6 +40,7 @@ from jobs.returns.settle_actions import set_payer, settle_fault
 from jobs.stages.table import Stage
 from jobs.workorders.actions import advance_stage
 from shopapp.frame import Refused, perform
+from shopapp.models import Price
 from tests.jobs.returns.returns import begin, handed_over
 from tests.jobs.taps import do, events, page, tap
 from tests.makers import make_tap
@@ -163,6 +167,22 @@ def test_a_car_that_comes_later_is_booked_and_its_order_begins_when_it_arrives(
     back = WorkOrder.objects.get(pk=taken["pk"])
     assert back.return_of == quick_order
     assert events(quick_order)[-2:] == ["return_booked", "came_back"]
+
+
+@db
+def test_the_list_gives_no_price_to_a_car_that_comes_back(quick_order, installer):
+    comes = timezone.now() + timedelta(days=3)
+    pk = begin(installer, quick_order, is_here=False, arrives_at=comes)
+    booking = Booking.objects.get(pk=pk)
+    Price.objects.create(code=panel_code("front_bumper"), label="x", amount=300)
+    booking.vehicle.year = 2025
+    as_shown = BookingForm(booking=booking, initial=booking_initial(booking))
+    data = {field.html_name: field.value() for field in as_shown}
+    data = {name: value for name, value in data.items() if value not in (None, False)}
+    form = BookingForm(data, booking=booking)
+    assert form.is_valid(), form.errors
+    assert form.figures.estimate.is_complete
+    assert form.cleaned_data["agreed"].price is None
 
 
 @db
