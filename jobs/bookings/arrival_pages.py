@@ -54,6 +54,8 @@ def arrival_detail(
         "booking": booking,
         "bound": bound,
         "here": _here(booking),
+        "other_day": booking.arrives_at.astimezone(the_shop().zone).date()
+        != timezone.localtime(timezone.now(), the_shop().zone).date(),
         "panels": booking.panels.count(),
         "form": form_for(as_booked, bound, "arrival_take_in"),
     }

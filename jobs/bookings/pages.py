@@ -21,6 +21,7 @@ from jobs.bookings.history_queries import history_of_booking
 from jobs.bookings.move_forms import MoveDayForm
 from jobs.bookings.queries import (
     agreed_panels,
+    comes_today,
     films_short,
     overdue,
     promised_days,
@@ -64,6 +65,7 @@ def bookings(request: HttpRequest) -> HttpResponse:
         "as_of": as_of(outlooks.values()),
         "calls": [*to_call(now=now), *to_call_before(now=now)],
         "days": days,
+        "comes_today": comes_today(now=now, shop=shop),
         "overdue": [(car, outlook_of(car, clock=at)) for car in overdue(now=now)],
         "short": films_short(shop),
         "film_ahead": shortages_said(now=now, shop=shop),

@@ -84,6 +84,15 @@ def overdue(*, now: datetime) -> QuerySet[WorkOrder]:
     )
 
 
+def comes_today(*, now: datetime, shop: Shop) -> list[Booking]:
+    """Cars not here yet that are expected today."""
+    return [
+        booking
+        for day in expected_days(now=now, days=1, shop=shop)
+        for booking in day.bookings
+    ]
+
+
 def expected_days(*, now: datetime, days: int, shop: Shop) -> list[Day]:
     """Cars not here yet by the day of their arrival, from today."""
     today = timezone.localtime(now, shop.zone).date()

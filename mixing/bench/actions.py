@@ -5,7 +5,7 @@ from __future__ import annotations
 from mixing import limits
 from mixing.bench.batch_actions import fill_vessel
 from mixing.bench.queries import open_fills
-from mixing.models import Fill, KindMark, Vessel
+from mixing.models import Fill, KindMark, StockContainer, Vessel
 from shopapp.frame import Act, Json, Refused, action, refuse_outside
 from shopapp.say import say
 
@@ -113,6 +113,11 @@ def change_vessel(
     taken = Vessel.objects.filter(code=code).exclude(pk=vessel_pk or 0)
     if taken.exists():
         raise Refused(say("There is a vessel {code} already.", code=code), field="code")
+    if vessel_pk is None and StockContainer.objects.filter(code=code).exists():
+        raise Refused(
+            say("A container on the shelf is called {code}: take another.", code=code),
+            field="code",
+        )
     if vessel_pk is None:
         vessel = Vessel(kind=kind)
     else:

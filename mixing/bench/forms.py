@@ -52,6 +52,7 @@ class VesselForm(forms.Form):
     code = forms.RegexField(
         label=_("Code"),
         regex=r"^[A-Z0-9]{1,8}$",
+        help_text=_("One to eight capital letters and digits: S1."),
         error_messages={"invalid": _("Take one to eight capital letters and digits.")},
     )
     kind = column(Vessel.kind, _("Kind, for life"))

@@ -14,6 +14,7 @@ from mixing.models import (
     StockMovement,
     StorageSpot,
     Substance,
+    Vessel,
     WaterTest,
 )
 from shopapp.actions import write
@@ -44,6 +45,11 @@ def receive_stock(
     if StockContainer.objects.filter(code=code).exists():
         raise Refused(
             say("There is a container {code} already.", code=code), field="code"
+        )
+    if Vessel.objects.filter(code=code).exists():
+        raise Refused(
+            say("A bottle is called {code} already: take another.", code=code),
+            field="code",
         )
     container = StockContainer.objects.create(
         chemical=chemical,

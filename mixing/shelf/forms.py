@@ -55,6 +55,7 @@ class ReceiveForm(forms.Form):
     code = forms.RegexField(
         label=_("Code on the container"),
         regex=r"^[A-Z0-9-]{1,12}$",
+        help_text=_("Capital letters, digits and hyphens, 12 at most: IPA-3."),
         error_messages={"invalid": _("Take capital letters and digits, 12 at most.")},
     )
     capacity_ml = Amount(label=_("Holds"), within=limits.CONTAINER_ML)

@@ -200,3 +200,21 @@ def test_more_cars_are_no_more_queries(here: WorkOrder):
     assert len(search("Example Saloon").cars) == 9
     assert asked() <= one + 1  # the booking's cure table, once for all
     assert one <= MOST_QUERIES
+
+
+def test_cars_without_a_plate_are_told_apart_and_found_by_what_they_have():
+    customer = makers.make_customer("Hollow Creek", phone="555-0140")
+    same = {"plate": "", "make": "Orrery", "model": "Atlas", "colour": "black"}
+    first = makers.make_vehicle(customer, **same, vin="1M8GDM9AXKP042788")
+    other = makers.make_vehicle(customer, **same, vin="1M8GDM9AXKP042791")
+    stocked = makers.make_vehicle(customer, **same, vin="", stock_number="N-4711")
+    assert {car.vehicle for car in search("black atlas").cars} == {
+        first,
+        other,
+        stocked,
+    }
+    text = page("desk", "hollow creek")
+    for said in ("black 042788", "black 042791", "N-4711"):
+        assert said in text
+    for typed, car in (("042788", first), ("2791", other), ("n4711", stocked)):
+        assert [hit.vehicle for hit in search(typed).cars] == [car]
