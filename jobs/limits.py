@@ -14,6 +14,8 @@ PAINT_UM = Range(low=0.0, high=5000.0, unit="um")
 """Filler is thick; no gauge of a shop reads further."""
 
 # The car.
+FIRST_YEAR, YEARS_AHEAD = 1950, 2
+"""A model year is sold from the summer before; one more for what was ordered."""
 MILEAGE = Range(low=0, high=2_000_000)
 MARK_MM = Range(low=0.0, high=3000.0, unit="mm")
 """A mark or a defect; in full a roof is scratched from end to end."""
@@ -40,6 +42,9 @@ CURE_H = Range(low=0.0, high=336.0, unit="h")
 """In the shop: the maker's own, or the shop's table."""
 CARE_DAYS = Range(low=0, high=90)
 LINK_DAYS = Range(low=1, high=365)
+
+CARS_A_DAY = Range(low=1, high=60)
+"""Of one customer, who has them brought together."""
 
 PREP_MIN = Range(low=5, high=1440)
 LAYING_MIN = Range(low=30, high=6000, unit="min")

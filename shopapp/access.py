@@ -77,6 +77,7 @@ ALLOWED: dict[str, frozenset[Role]] = {
     "plan.move": OFFICE,
     "booking.view": EVERYONE,
     "booking.make": OFFICE,
+    "booking.make_many": OFFICE,
     "booking.walk_in": OFFICE,
     "booking.change": OFFICE,
     "booking.move": OFFICE,

@@ -11,8 +11,10 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import Any
+from urllib.parse import urlencode
 
 from django.core.files.uploadedfile import SimpleUploadedFile
+from django.http import QueryDict
 from django.urls import reverse
 from django.utils import timezone
 
@@ -22,6 +24,7 @@ from jobs.air.prep_actions import use_prep
 from jobs.bookings.actions import cancel_booking
 from jobs.coverage.catalogue import Package
 from jobs.crews.actions import add_absence
+from jobs.dealers.forms import CarListForm
 from jobs.models import FilmMovement, OrderPanel, Pull, WorkOrder
 from jobs.money.actions import record_payment
 from jobs.money.queries import money_of
@@ -497,6 +500,40 @@ def _a_booking(shop: Furnished, page: str, **more: Any) -> Press:
     args = {"pk": shop.bookings[0].pk}
     known: Typed = {"args": args, **more}
     return Press(page=f"jobs:{page}", page_args=args, **known)
+
+
+CAR_LIST = "N-901; Example; Saloon; black; 1M8GDM9AXKP042788\nN-902; Example; Saloon"
+
+
+def _a_list(shop: Furnished) -> Typed:
+    return {
+        "cars": CAR_LIST,
+        "first": "stock_number",
+        "package": Package.FULL_FRONT.value,
+        "film": str(shop.bookings[0].film_id),
+        "method": "hand_fitted",
+        "size_class": "D",
+        "body": "sedan",
+        "first_on": workday(4)[:10],
+        "film_reason": "a roll is on its way",
+    }
+
+
+@press("jobs:car_list_look", among=LOOKS)
+def _(shop: Furnished) -> Press:
+    return Press(args={"pk": shop.intake.customer_id}, typed=_a_list(shop))
+
+
+@press("jobs:car_list_book")
+def _(shop: Furnished) -> Press:
+    customer, typed = shop.intake.customer, _a_list(shop)
+    form = CarListForm(QueryDict(urlencode(typed)), customer=customer, is_look=True)
+    assert form.is_valid()
+    typed["looked"] = form.data["looked"]
+    args, other = {"pk": customer.pk}, {"film_reason": "another roll comes"}
+    return Press(
+        args=args, page="jobs:car_list", page_args=args, typed=typed, other=other
+    )
 
 
 @press("jobs:booking_change")

@@ -51,7 +51,7 @@ NOUNS = {
             "stages",
         ),
         ("coverage", "cure", "customers", "prices", "crews"),
-        ("bookings", "workorders", "package_hours", "promises"),
+        ("bookings", "dealers", "workorders", "package_hours", "promises"),
         (
             "money",
             "invoices",

@@ -18,6 +18,7 @@ from jobs.bookings.first_forms import booking_initial, first_figures, new_initia
 from jobs.bookings.fits_pages import typed_fits
 from jobs.bookings.forms import BookingForm
 from jobs.bookings.history_queries import history_of_booking
+from jobs.bookings.like_forms import like_initial
 from jobs.bookings.move_forms import MoveDayForm
 from jobs.bookings.queries import (
     agreed_panels,
@@ -84,6 +85,10 @@ def booking_new(request: HttpRequest, *, bound: Bound | None = None) -> HttpResp
 
 
 def _first(request: HttpRequest) -> BookingForm:
+    if like := Booking.objects.filter(pk=_number(request, "like")).first():
+        form = BookingForm(initial=like_initial(like, now=timezone.now()))
+        form.figures = figures_of(like)
+        return form
     vehicle = Vehicle.objects.filter(pk=_number(request, "vehicle")).first()
     customer = Customer.objects.filter(pk=_number(request, "customer")).first()
     owner = vehicle.customer if vehicle else customer

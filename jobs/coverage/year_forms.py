@@ -9,11 +9,8 @@ from django import forms
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
+from jobs.limits import FIRST_YEAR, YEARS_AHEAD
 from shopapp.amounts import Whole
-
-FIRST_YEAR = 1950
-YEARS_AHEAD = 2
-"""A model year is sold from the summer before; one more for what was ordered."""
 
 
 class YearField(Whole):

@@ -5,6 +5,8 @@ By its plate, else its stock number, else colour, model and the last six of the 
 
 from __future__ import annotations
 
+import re
+
 VIN_END = 6
 """Signs of a VIN that tell two cars of one model apart."""
 
@@ -30,6 +32,19 @@ def short_name(
     'black Rover 2 042788'
     """
     return plate or stock_number or _joined(colour, model, vin[-VIN_END:])
+
+
+def next_number(number: str) -> str:
+    """The number after this one, as long as it was; "" where it ends in no digit.
+
+    >>> next_number("N-0099"), next_number("4711B"), next_number("")
+    ('N-0100', '', '')
+    """
+    counted = re.search(r"[0-9]+$", number)
+    if counted is None:
+        return ""
+    digits = counted.group()
+    return number[: counted.start()] + str(int(digits) + 1).zfill(len(digits))
 
 
 def _joined(*parts: str) -> str:

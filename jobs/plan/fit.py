@@ -75,23 +75,39 @@ class DayAsked:
 
 
 def fit_of(*, facts: ShopFacts, standing: ShopPlan | None, car: Car) -> Fit | None:
-    """Where one car fits if it comes when it says; None: nowhere.
+    """Where one car fits if it comes when it says; None: nowhere."""
+    return fits_of(facts=facts, standing=standing, new=(car,)).get(car.key)
+
+
+def fits_of(
+    *, facts: ShopFacts, standing: ShopPlan | None, new: tuple[Car, ...]
+) -> dict[str, Fit]:
+    """Where each of these fits beside the others; one that fits nowhere is left out.
 
     standing  the plan that stays; None: there is none, all cars are placed
     """
-    others = tuple(each for each in facts.cars if each.key != car.key)
+    keys = {car.key for car in new}
+    others = tuple(each for each in facts.cars if each.key not in keys)
     fixed = _only(standing, {each.key for each in others}) if standing else None
-    whole = replace(facts, cars=(*others, car))
+    whole = replace(facts, cars=(*others, *new))
     compiled, found = plan_through(
         whole, search=partial(quick_plan, seconds=0), fixed=fixed
     )
-    plan, zone = compiled.read(found), facts.now.tzinfo
-    ready = {each.car: each.ready_at.astimezone(zone) for each in plan.cars}
-    if car.key not in ready:
-        return None
+    plan = compiled.read(found)
+    ready = {each.car: each.ready_at for each in plan.cars}
+    return {
+        car.key: _fit(car, plan, ready_at=ready[car.key], facts=facts)
+        for car in new
+        if car.key in ready
+    }
+
+
+def _fit(car: Car, plan: ShopPlan, *, ready_at: datetime, facts: ShopFacts) -> Fit:
+    zone = facts.now.tzinfo
     steps = [step for step in plan.steps_of(car.key) if step.part is not Part.CUT]
     film = [step for step in steps if step.part is Part.INSTALL]
     stay = next((step for step in steps if step.part is Part.STAY), None)
+    ready_at = ready_at.astimezone(zone)
     return Fit(
         arrives_at=car.arrives_at.astimezone(zone),
         bay=stay.spot if stay else "",
@@ -99,8 +115,8 @@ def fit_of(*, facts: ShopFacts, standing: ShopPlan | None, car: Car) -> Fit | No
         begins_at=steps[0].starts_at.astimezone(zone),
         film_at=film[0].starts_at.astimezone(zone) if film else None,
         people=film[0].people if film else (),
-        ready_at=ready[car.key],
-        promised_at=promise_after(ready[car.key], opening=facts.opening),
+        ready_at=ready_at,
+        promised_at=promise_after(ready_at, opening=facts.opening),
     )
 
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from functools import partial
 from typing import Any
@@ -21,7 +21,16 @@ from jobs.plan.car_queries import (
     panels_to_do,
 )
 from jobs.plan.car_work import Added
-from jobs.plan.fit import DayAsked, Days, Fit, arrival_on, assumed, clash, fit_of
+from jobs.plan.fit import (
+    DayAsked,
+    Days,
+    Fit,
+    arrival_on,
+    assumed,
+    clash,
+    fit_of,
+    fits_of,
+)
 from jobs.plan.planned import ShopPlan
 from jobs.plan.promise import promise_after
 from jobs.plan.shop import Car, Part, ShopFacts
@@ -129,6 +138,26 @@ def fits_now(
         assumed=assumed(facts=facts, standing=plan, car=car),
         **_as_typed(known, facts=facts, plan=plan, car=car),
     )
+
+
+def fits_together(
+    cars: Sequence[Mapping[str, Any]], *, first_on: date, a_day: int, now: datetime
+) -> list[Fit | None]:
+    """Where cars that come together fit, so many on each open day from the first on.
+
+    cars  cleaned fields of the booking's form, of each car
+    """
+    facts = shop_facts(now=now)
+    day, new = first_on, list[Car]()
+    for at, known in enumerate(cars):
+        if at and at % a_day == 0:
+            day += timedelta(days=1)
+        arrives_at = arrival_on(day, facts=facts)
+        day = arrives_at.date()
+        car = _car(known, arrives_at, now=now, booking=None)
+        new.append(replace(car, key=f"{UNKNOWN}-{at}"))
+    found = fits_of(facts=facts, standing=standing_plan(), new=tuple(new))
+    return [found.get(car.key) for car in new]
 
 
 def promise_at_once(known: Mapping[str, Any], *, now: datetime) -> datetime | None:
