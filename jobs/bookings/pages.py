@@ -23,6 +23,7 @@ from jobs.bookings.move_forms import MoveDayForm
 from jobs.bookings.queries import (
     agreed_panels,
     comes_today,
+    coming_of,
     films_short,
     overdue,
     promised_days,
@@ -32,7 +33,7 @@ from jobs.bookings.typed_forms import as_typed
 from jobs.coverage.car_drawing import car_svg
 from jobs.customers.known_queries import known_of
 from jobs.film.ahead_queries import shortages_said
-from jobs.models import Booking, Customer, Vehicle, WorkOrder
+from jobs.models import Booking, Customer, Vehicle
 from jobs.money.forms import CancelForm, PaymentForm, ReverseForm
 from jobs.money.pages import price_shown
 from jobs.money.queries import money_of
@@ -46,7 +47,6 @@ from jobs.workorders.here_queries import orders_here
 from shopapp.access import allow
 from shopapp.models import the_shop
 from shopapp.pressing import Bound, form_for
-from shopapp.say import Say
 
 SOON, LATER = 14, 90
 
@@ -110,7 +110,7 @@ def _new(
         "form": form,
         "bound": bound,
         "known": known_of(_said(form)) if request.method == "POST" else None,
-        "here": _here([str(form["vehicle_pk"].value() or "")]),
+        **_expected([str(form["vehicle_pk"].value() or "")]),
         "customer": Customer.objects.filter(pk=pk).first() if pk.isdecimal() else None,
         **_figures(form),
         **more,
@@ -118,9 +118,10 @@ def _new(
     return render(request, "jobs/bookings/booking_new.html", context)
 
 
-def _here(cars: Iterable[str]) -> list[tuple[WorkOrder, Say]]:
-    """Which of these cars are in already: more work goes onto their orders."""
-    return orders_here(int(car) for car in cars if car.isdecimal() and len(car) < 18)
+def _expected(cars: Iterable[str]) -> dict[str, Any]:
+    """Which of these cars are in already, or booked."""
+    pks = [int(car) for car in cars if car.isdecimal() and len(car) < 18]
+    return {"here": orders_here(pks), "coming": coming_of(pks)}
 
 
 def _said(form: BookingForm) -> dict[str, str]:
@@ -139,7 +140,7 @@ def booking_known(request: HttpRequest) -> HttpResponse:
     context = {
         "form": BookingForm(initial={"apart": "apart" in typed}, works_out=False),
         "known": known,
-        "here": _here(cars),
+        **_expected(cars),
         "look_url": reverse("jobs:booking_look"),
     }
     return render(request, "jobs/bookings/_known.html", context)

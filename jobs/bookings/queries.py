@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any
@@ -102,6 +103,11 @@ def expected_days(*, now: datetime, days: int, shop: Shop) -> list[Day]:
         state=Booking.State.BOOKED, arrives_at__gte=start, arrives_at__lt=end
     )
     return _by_day(coming, "arrives_at", shop=shop)
+
+
+def coming_of(vehicle_pks: Iterable[int]) -> QuerySet[Booking]:
+    """Bookings of these cars that are still to come."""
+    return with_heads().filter(state=Booking.State.BOOKED, vehicle__in=set(vehicle_pks))
 
 
 def not_come(*, now: datetime, shop: Shop) -> QuerySet[Booking]:

@@ -86,13 +86,19 @@ def find_or_add_vehicle(
     own = next((car for car in near if _is_it(car, customer, typed)), None)
     if own is None and near and not apart:
         raise _known_car(near[0], typed)
-    # A known car that was typed again keeps what was not typed this time.
-    said = (
-        VEHICLE_FIELDS if own is None else tuple(n for n in VEHICLE_FIELDS if typed[n])
-    )
     vehicle = own or Vehicle(customer=customer)
-    _write(vehicle, typed, said)
+    _write(vehicle, typed, VEHICLE_FIELDS if own is None else _said_anew(own, typed))
     return vehicle
+
+
+def _said_anew(car: Vehicle, typed: Facts) -> tuple[str, ...]:
+    """What a car that was typed again takes: no gaps, and no other spelling."""
+    spelled = {
+        name
+        for name in ("plate", "vin")
+        if letters_and_digits(getattr(car, name)) == letters_and_digits(typed[name])
+    }
+    return tuple(n for n in VEHICLE_FIELDS if typed[n] and n not in spelled)
 
 
 def _is_it(car: Vehicle, customer: Customer, typed: Facts) -> bool:

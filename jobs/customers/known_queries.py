@@ -20,7 +20,7 @@ SHOWN = 4
 class Known:
     """Who and what is known of a half-filled form.
 
-    found   customers who fit what is typed, with their cars
+    found   other customers who fit what is typed, with their cars
     phones  customers with the telephone that is typed
     cars    cars with the plate or the VIN that is typed
     """
@@ -98,8 +98,10 @@ def known_of(typed: Mapping[str, str]) -> Known:
     for word in words:
         if len(letters_and_digits(word)) >= LEAST:
             found |= {row.pk: row for row in found_customers(word, most=SHOWN)}
+    phones = tuple(with_phone(typed.get("phone", "")))
+    named = {row.pk for row in phones} | {car.customer_id for car in others}
     return Known(
-        found=tuple(found.values())[:SHOWN],
-        phones=tuple(with_phone(typed.get("phone", ""))),
+        found=tuple(row for pk, row in found.items() if pk not in named)[:SHOWN],
+        phones=phones,
         cars=others,
     )

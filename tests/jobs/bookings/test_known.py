@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import timedelta
 
 import pytest
+from django.utils import timezone
 
 from jobs.customers.known_queries import known_of
 from jobs.customers.phones import digits_of, phone_problem
@@ -147,3 +148,37 @@ def test_nothing_typed_finds_nobody():
     make_vehicle()
     known = known_of({})
     assert (known.found, known.phones, known.cars) == ((), (), ())
+
+
+def test_a_car_that_is_booked_already_is_said_with_the_way_there(desk_client, film):
+    booking = make_booking(film=film, at=timezone.now())
+    sent = {"plate": booking.vehicle.plate.lower().replace(" ", "")}
+    page = desk_client.post("/bookings/known/", sent).content.decode()
+    assert "is booked already: it comes" in page
+    assert f'href="/bookings/{booking.pk}/"' in page
+
+
+def test_a_plate_typed_in_another_spelling_leaves_the_known_one(desk_client, film):
+    car = make_vehicle(plate="TST 101")
+    sent = typed(film, name=car.customer.name, phone=car.customer.phone)
+    sent |= {"plate": "tst101", "arrives_at": in_days(3).strftime("%Y-%m-%dT%H:%M")}
+    sent |= {"promised_at": in_days(9).strftime("%Y-%m-%dT%H:%M"), "price": "1800"}
+    assert desk_client.post("/bookings/make/", sent).status_code == 303
+    assert Vehicle.objects.get().plate == "TST 101"
+
+
+def test_who_is_asked_about_stands_there_once_with_each_car(desk_client):
+    car = make_vehicle(plate="TST 101")
+    known = known_of({"name": car.customer.name, "phone": car.customer.phone})
+    assert known.phones == (car.customer,)
+    assert known.found == ()
+    sent = {"phone": car.customer.phone}
+    page = desk_client.post("/bookings/known/", sent).content.decode()
+    assert f'value="car:{car.pk}"' in page
+    assert f'value="customer:{car.customer_id}"' in page
+
+
+def test_after_a_refusal_the_page_begins_with_what_is_wrong(desk_client, film):
+    sent = typed(film, name="", offered="2031-05-07T09:00||2031-05-09T16:00")
+    page = desk_client.post("/bookings/make/", sent).content.decode()
+    assert "autofocus" not in page
