@@ -21,7 +21,10 @@ SAID = "Customer: you can get a fingernail under it by the left lamp."
 def come_back(*, cast: Cast, at: datetime) -> None:
     """The first car that was handed over comes back for an hour."""
     private = WorkOrder.objects.filter(stage=CLOSED.value, on_account=False)
-    old = private.earliest("pk")
+    private = WorkOrder.objects.filter(stage=CLOSED.value, on_account=False)
+    old = private.order_by("pk").first()
+    if old is None:
+        return
     begun = _press(
         cast.desk,
         at,

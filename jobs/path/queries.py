@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 
 from django.db.models import Count, Q, QuerySet
+from django.utils.translation import gettext
 
 from jobs.air.fire_queries import KeptLine, fire_lines
 from jobs.models import OrderPanel, WorkOrder
@@ -17,8 +18,8 @@ from mixing.safety.states import worst
 from shopapp.models import Bay, Person, Place, Shop, shop_day, the_shop
 
 CARD = [
-    *("number", "stage", "round", "paused_at", "paused_because", "cure_over_at"),
-    *("promised_at", "bay", "place", "booking__package"),
+    *("number", "stage", "round", "return_of", "paused_at", "paused_because"),
+    *("cure_over_at", "promised_at", "bay", "place", "booking__package"),
     *("film", "film__name", "film__cure_h"),
     *(f"booking__forecast__{name}" for name in ("ready_at", "as_of", "standing")),
     "booking__forecast__why",
@@ -175,13 +176,12 @@ def _car(
 ) -> CarOnFloor:
     state = _state(order, now=at.now)
     done, everything = panels.get(order.pk, (0, 0))
-    booking = order.booking
     return CarOnFloor(
         order=order,
         pk=order.pk,
         plate=order.vehicle.short_name,
         car=order.vehicle.described,
-        package=booking.get_package_display() if booking else "",
+        package=_what_for(order),
         waits_for=order.paused_because,
         state=state.word,
         icon=state.icon,
@@ -195,6 +195,12 @@ def _car(
         promised_at=order.promised_at,
         outlook=outlook_of(order, clock=at),
     )
+
+
+def _what_for(order: WorkOrder) -> str:
+    if order.return_of_id:
+        return gettext("return visit")
+    return order.booking.get_package_display() if order.booking else ""
 
 
 PAUSED = FloorWord(word="paused", icon="pause", tone="warn")

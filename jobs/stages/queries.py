@@ -150,8 +150,10 @@ def _of_reading(workorder: WorkOrder) -> dict[str, Any]:
 
 def _of_return(workorder: WorkOrder, panels: list[OrderPanel]) -> dict[str, Any]:
     """What the car came back for, and whether film is laid for it."""
+    if not workorder.return_of_id:
+        return {}
     visit = getattr(workorder.booking, "return_visit", None)
-    if not workorder.return_of_id or visit is None:
+    if visit is None:
         return {}
     prefetch_related_objects([workorder], CAME_BACK_FOR)
     wait = [each for each in visit.defects.all() if each.state == Defect.State.OPEN]

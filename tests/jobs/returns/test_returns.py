@@ -7,6 +7,7 @@ from decimal import Decimal
 from uuid import uuid4
 
 import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.utils import timezone
 
 from jobs.bookings.arrival_actions import take_in_car
@@ -41,6 +42,7 @@ from jobs.stages.table import Stage
 from jobs.workorders.actions import advance_stage
 from shopapp.frame import Refused, perform
 from shopapp.models import Price
+from tests.furnished import picture
 from tests.jobs.returns.returns import begin, handed_over
 from tests.jobs.taps import do, events, page, tap
 from tests.makers import make_tap
@@ -123,6 +125,19 @@ def test_the_new_order_shows_roll_hands_bottle_and_warmth_beside_the_defect(
     assert "16" in text
     assert str(order.panels.first().laid_by) in text
     assert "Who pays is not known yet" in text
+
+
+@db
+def test_its_photo_stands_beside_the_defect_and_the_floor_says_what_it_is(
+    desk_client, quick_order
+):
+    photo = SimpleUploadedFile("edge.jpg", picture(), "image/jpeg")
+    typed = {"panels": ["hood"], "kind": "dirt", "is_here": "yes", "photo": photo}
+    tap(desk_client, "return_begin", quick_order.pk, **typed)
+    kept = Defect.objects.get().photo
+    back = WorkOrder.objects.latest("pk")
+    assert f"/files/{kept.sha256}/" in page(desk_client, "workorder_detail", back.pk)
+    assert "return visit" in page(desk_client, "floor")
 
 
 @db
