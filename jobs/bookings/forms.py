@@ -32,10 +32,11 @@ from jobs.customers.forms import (
 )
 from jobs.models import AddedWork, Booking, CarWish, Film, MenuWork
 from jobs.plan.fit_queries import MOMENT
-from jobs.plan.visit_queries import Instead, instead_of
+from jobs.plan.visit_queries import Instead, instead_of, visit_refused
 from shopapp.amounts import Money, Whole
 from shopapp.columns import DATE, column
-from shopapp.models import Bay, Person
+from shopapp.models import Bay, Person, the_shop
+from shopapp.telling import tell
 
 WORK_ROWS = range(1, 5)
 FOLDED = {
@@ -70,6 +71,9 @@ def money_field(label: Any, **more: Any) -> Money:
 
 class BookingForm(CustomerFields, VehicleFields, CoverageFields):
     """Everything that is agreed; `clean` hands it on in the action's own words."""
+
+    visits: tuple[str, ...] = ("arrives_at", "promised_at")
+    """When somebody has to be there."""
 
     customer_pk = forms.IntegerField(required=False, widget=forms.HiddenInput)
     vehicle_pk = forms.IntegerField(required=False, widget=forms.HiddenInput)
@@ -223,7 +227,17 @@ class BookingForm(CustomerFields, VehicleFields, CoverageFields):
         cleaned["added_work"] = self._added_work()
         if self.works_out and not self.has_error("package"):
             self.figures = booking_figures(cleaned, beside=self.booking)
+        if self.works_out:
+            self._say_shut()
         return cleaned if self.errors or not self.figures else self._agreed(cleaned)
+
+    def _say_shut(self) -> None:
+        """At once with all else that is wrong: the action would say it after that."""
+        for name in self.visits:
+            at = self.cleaned_data.get(name)
+            is_new = self.booking is None or at != getattr(self.booking, name)
+            if at and is_new and (why := visit_refused(at, now=timezone.now())):
+                self.add_error(name, tell(why, system=the_shop().system))
 
     def _say_problems(self, body: Body) -> None:
         for problem in coverage_problems(self.cleaned_data["panels"], body=body):

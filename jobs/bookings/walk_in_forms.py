@@ -15,6 +15,8 @@ from jobs.plan.fit_queries import promise_at_once
 class WalkInForm(BookingForm):
     """A booking that arrives now; without a typed promise it gets the plan's."""
 
+    visits = ("promised_at",)
+
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         for name in ("arrives_at", "promised_at"):

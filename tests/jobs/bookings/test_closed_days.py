@@ -120,3 +120,11 @@ def test_a_booking_on_a_day_that_was_closed_since_can_be_changed_otherwise(
     assert desk_client.post(url, kept).status_code == 303
     moved = typed(film, key="m" * 16, **times(arrives.replace(hour=10), promised))
     assert desk_client.post(url, moved).status_code == 422
+
+
+def test_it_is_said_at_once_with_what_else_is_wrong(desk_client, film, sunday):
+    sent = typed(film, phone="five five", **times(sunday, weekday(4) + timedelta(7)))
+    page = desk_client.post("/bookings/make/", sent).content.decode()
+    assert "has letters" in page
+    assert "The shop is closed on Sunday" in page
+    assert 'id="id_arrives_at_error"' in page
