@@ -42,6 +42,8 @@ CURE_H = Range(low=0.0, high=336.0, unit="h")
 """In the shop: the maker's own, or the shop's table."""
 CARE_DAYS = Range(low=0, high=90)
 LINK_DAYS = Range(low=1, high=365)
+VALID_DAYS = Range(low=1, high=365)
+"""How long an estimate holds."""
 
 CARS_A_DAY = Range(low=1, high=60)
 """Of one customer, who has them brought together."""
@@ -131,6 +133,7 @@ FILLED: Within = {
     **{f"size_{code}": SIZE_FACTOR for code in ("JC", "JE", "M", "S", "P")},
 }
 WORK: Within = {"minutes": WORK_MIN, "price": MONEY}
+ESTIMATE_RULE: Within = {"valid_days": VALID_DAYS}
 AGREED: Within = {"price": MONEY, "deposit": MONEY}
 RETURN: Within = {"asked": MONEY}
 PAID: Within = {"amount": PAYMENT}

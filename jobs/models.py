@@ -16,6 +16,17 @@ from jobs.coverage.models import MeasuredPanel, PanelAllowance
 from jobs.crews.models import Absence, Shift
 from jobs.cure.models import CureTable
 from jobs.customers.models import Customer, CustomerLink, Vehicle
+from jobs.estimates.models import (
+    CustomerEstimate,
+    EstimateAcceptance,
+    EstimateChoice,
+    EstimateEvent,
+    EstimateLine,
+    EstimatePanel,
+    EstimateRule,
+    EstimateVersion,
+    EstimateWork,
+)
 from jobs.feeds.models import CalendarFeed
 from jobs.film.models import (
     Film,
@@ -75,10 +86,19 @@ __all__ = [
     "Coverage",
     "CureTable",
     "Customer",
+    "CustomerEstimate",
     "CustomerLink",
     "CustomerReport",
     "CutPlan",
     "Defect",
+    "EstimateAcceptance",
+    "EstimateChoice",
+    "EstimateEvent",
+    "EstimateLine",
+    "EstimatePanel",
+    "EstimateRule",
+    "EstimateVersion",
+    "EstimateWork",
     "Film",
     "FilmMovement",
     "FilmOrder",

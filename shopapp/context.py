@@ -31,6 +31,7 @@ WAYS = (
     ("jobs:my_work", _("My work"), "work", "work.view"),
     ("jobs:plan", _("Plan"), "plan", "plan.view"),
     ("jobs:bookings", _("Bookings"), "booking", "booking.view"),
+    ("jobs:estimates", _("Estimates"), "list", "estimate.view"),
     ("jobs:arrivals", _("Arrivals"), "arrival", "arrival.view"),
     ("mixing:bench", _("Mixing"), "mix", "mix.view"),
     ("jobs:film", _("Film"), "film", "film.view"),

@@ -247,6 +247,13 @@ MAKERS: dict[str, Callable[[Furnished], tuple[Known, ...]]] = {
     "plan/cars/<int:pk>/": lambda shop: ({"pk": shop.bookings[0].pk},),
     "plan/proposal/<int:plan_pk>/": lambda shop: ({"plan_pk": shop.proposal.pk},),
     "plan/day/<slug:day>/": lambda shop: ({"day": "2031-05-06"},),
+    "estimates/<int:pk>/": lambda shop: ({"pk": shop.estimates[0].pk},),
+    "estimates/<int:pk>/versions/<int:version_pk>/": lambda shop: tuple(
+        {"pk": row.pk, "version_pk": row.versions.get().pk} for row in shop.estimates
+    ),
+    "estimates/<int:pk>/links/<int:link_pk>/": lambda shop: tuple(
+        {"pk": row.pk, "link_pk": row.links.get().pk} for row in shop.estimates
+    ),
     "arrivals/<int:pk>/": lambda shop: ({"pk": shop.bookings[0].pk},),
     "customers/<int:pk>/": lambda shop: ({"pk": shop.inspection.customer_id},),
     "vehicles/<int:pk>/": lambda shop: ({"pk": shop.inspection.vehicle_id},),
@@ -255,6 +262,12 @@ MAKERS: dict[str, Callable[[Furnished], tuple[Known, ...]]] = {
     "c/<str:token>/approve/": lambda shop: ({"token": shop.links["prep"].token},),
     "c/<str:token>/additions/<int:addition_pk>/": _by_token(
         "addition_pk", "addition_pk"
+    ),
+    "c/<str:token>/estimate/": lambda shop: tuple(
+        {"token": token, "version_pk": row.versions.get().pk}
+        for token, row in zip(
+            shop.estimate_tokens.values(), shop.estimates, strict=True
+        )
     ),
     "c/<str:token>/calendar/": lambda shop: (
         {"token": shop.links["closed"].token, "what": "recheck"},

@@ -16,6 +16,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
 from pathlib import Path
+from types import MappingProxyType
 from typing import Any
 
 from django.conf import settings
@@ -43,6 +44,7 @@ from jobs.models import (
     Booking,
     CalendarFeed,
     Checklist,
+    CustomerEstimate,
     CustomerLink,
     CustomerReport,
     Defect,
@@ -104,6 +106,7 @@ from shopapp.models import (
 )
 from shopapp.open_day_actions import add_holiday
 from tests import makers
+from tests.estimates import estimate_for, send
 
 LINKED = ("intake", "prep", "closed", "closed_before")
 
@@ -247,6 +250,17 @@ class Furnished:
     def booking_links(self) -> list[CustomerLink]:
         """Links of cars that are expected."""
         return list(CustomerLink.objects.exclude(booking=None).order_by("pk"))
+
+    estimate_tokens = MappingProxyType(
+        {"Noor Vale": "token-of-an-estimate", "Ada Birch": "token-of-another"}
+    )
+
+    @property
+    def estimates(self) -> list[CustomerEstimate]:
+        """Sent to customers, whose tokens only this test run knows."""
+        names = list(self.estimate_tokens)
+        rows = CustomerEstimate.objects.filter(customer__name__in=names)
+        return list(rows.order_by("pk"))
 
     @property
     def reports(self) -> list[CustomerReport]:
@@ -491,6 +505,7 @@ def furnish() -> None:
     makers.make_person(username="stan")
     _marks_and_work(shop)
     _links(shop)
+    _estimates(shop)
     _film_and_mix(shop)
     do(
         shop.mara,
@@ -581,6 +596,12 @@ def _links(shop: Furnished) -> None:
     for order in shop.closed[:2]:
         facts = {"workorder_pk": order.pk, "words": "An edge lifts", "photos": []}
         do(shop.mara, send_report, **facts)
+
+
+def _estimates(shop: Furnished) -> None:
+    for number, (name, token) in enumerate(Furnished.estimate_tokens.items()):
+        row = estimate_for(shop.mara, name=name, phone=f"555-018{number}")
+        send(shop.mara, row, token=token)
 
 
 def _film_and_mix(shop: Furnished) -> None:

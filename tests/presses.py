@@ -901,6 +901,112 @@ def _(shop: Furnished) -> Press:
     return on_order(order, "handover_detail", typed=typed, other=other)
 
 
+# -- estimates -----------------------------------------------------------------------
+
+
+@press("jobs:estimate_make")
+def _(shop: Furnished) -> Press:
+    typed = {"name": "Robin Ash", "phone": "555-0199", "model": "Saloon"}
+    typed["p2-package"] = Package.SINGLE_PANELS.value
+    typed |= {"p2-package_shown": Package.SINGLE_PANELS.value, "p2-panel_hood": "on"}
+    typed |= {"p2-method": "hand_fitted", "p2-film": shop.film.pk, "p2-price": "390"}
+    return Press(page="jobs:estimate_new", typed=typed, other={"name": "Robin Oak"})
+
+
+@press("jobs:estimate_look", among=LOOKS)
+def _(shop: Furnished) -> Press:
+    package = Package.FULL_VEHICLE.value
+    typed = {"p1-package": package, "body": "sedan", "size_class": "D"}
+    return Press(args={"pk": shop.estimates[0].pk}, typed=typed)
+
+
+@press("jobs:estimate_known", among=LOOKS)
+def _(shop: Furnished) -> Press:
+    return Press(typed={"name": "Robin"})
+
+
+def _on_estimate(shop: Furnished, page: str = "estimate_detail", **more: Any) -> Press:
+    args = {"pk": shop.estimates[0].pk}
+    return Press(page=f"jobs:{page}", page_args=args, **{"args": args, **more})
+
+
+def _of_version(shop: Furnished) -> Typed:
+    row = shop.estimates[0]
+    return {"pk": row.pk, "version_pk": row.versions.get().pk}
+
+
+@press("jobs:estimate_change")
+def _(shop: Furnished) -> Press:
+    typed, other = {"words": "As we spoke"}, {"words": "As we agreed"}
+    return _on_estimate(shop, "estimate_edit", typed=typed, other=other)
+
+
+@press("jobs:estimate_end")
+def _(shop: Furnished) -> Press:
+    typed, other = {"because": "too dear"}, {"because": "sold the car"}
+    return _on_estimate(shop, typed=typed, other=other)
+
+
+@press("jobs:estimate_link_make")
+def _(shop: Furnished) -> Press:
+    return _on_estimate(shop, typed={"days": "20"}, other={"days": "21"})
+
+
+@press("jobs:estimate_link_revoke")
+def _(shop: Furnished) -> Press:
+    row = shop.estimates[0]
+    return _on_estimate(shop, args={"pk": row.pk, "link_pk": row.links.get().pk})
+
+
+@press("jobs:estimate_print")
+def _(shop: Furnished) -> Press:
+    args = _of_version(shop)
+    typed, other = {"size": "A4"}, {"size": "Letter"}
+    return _on_estimate(shop, args=args, typed=typed, other=other)
+
+
+def _first_choice(shop: Furnished) -> int:
+    return int(shop.estimates[0].versions.get().choices.all()[0].pk)
+
+
+@press("jobs:estimate_accept")
+def _(shop: Furnished) -> Press:
+    typed, other = {"choice_pk": _first_choice(shop)}, {"name": "Lee Vale"}
+    return _on_estimate(shop, args=_of_version(shop), typed=typed, other=other)
+
+
+@press("jobs:estimate_signed")
+def _(shop: Furnished) -> Press:
+    typed = {"choice_pk": _first_choice(shop), "strokes": SIGNED}
+    args, other = _of_version(shop), {"name": "Lee Vale"}
+    return _on_estimate(shop, "estimate_sign", args=args, typed=typed, other=other)
+
+
+@press("jobs:estimate_rules_change")
+def _(shop: Furnished) -> Press:
+    typed, other = {"valid_days": "14"}, {"valid_days": "21"}
+    return Press(page="jobs:estimate_rules", typed=typed, other=other)
+
+
+@press("jobs:confirmation_print")
+def _(shop: Furnished) -> Press:
+    args = {"pk": shop.bookings[0].pk}
+    return Press(args=args, page="jobs:booking_detail", page_args=args)
+
+
+@press("jobs:customer_accept")
+def _(shop: Furnished) -> Press:
+    token = next(iter(shop.estimate_tokens.values()))
+    version_pk = _of_version(shop)["version_pk"]
+    return Press(
+        args={"token": token, "version_pk": version_pk},
+        page="jobs:customer_page",
+        page_args={"token": token},
+        typed={"choice_pk": _first_choice(shop), "name": "Noor Vale"},
+        other={"name": "Lee Vale"},
+    )
+
+
 # -- the customer --------------------------------------------------------------------
 
 

@@ -51,7 +51,14 @@ NOUNS = {
             "stages",
         ),
         ("coverage", "cure", "customers", "prices", "crews"),
-        ("bookings", "dealers", "workorders", "package_hours", "promises"),
+        (
+            "bookings",
+            "dealers",
+            "workorders",
+            "estimates",
+            "package_hours",
+            "promises",
+        ),
         (
             "money",
             "invoices",

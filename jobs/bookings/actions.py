@@ -14,6 +14,7 @@ from django.utils import timezone
 from jobs import limits
 from jobs.coverage.catalogue import Body, Package, PanelChoice, coverage_problems
 from jobs.customers.actions import find_or_add_customer, find_or_add_vehicle
+from jobs.estimates.actions import lock_to_book, tie_booking
 from jobs.film.need_queries import shortage
 from jobs.models import (
     AddedWork,
@@ -87,11 +88,17 @@ def make_booking(
     vehicle: Facts,
     agreed: Agreed,
     apart: bool = False,
+    estimate_choice_pk: int | None = None,
 ) -> Json:
     """Book a car: its customer, its panels, its film, its promise.
 
-    apart  another customer or car with a number that is known, and that is meant
+    apart               another customer or car with a number that is known, and that
+                        is meant
+    estimate_choice_pk  the package of an estimate that is booked
     """
+    estimate, said = None, ""
+    if estimate_choice_pk is not None:
+        estimate, said = lock_to_book(act, choice_pk=estimate_choice_pk)
     _check(agreed, body=vehicle["body"])
     _check_open(agreed, now=act.now, booking=None)
     _check_film_day(agreed, now=act.now, booking=None)
@@ -105,6 +112,9 @@ def make_booking(
     )
     _write(booking, agreed)
     act.event(booking, "booked", **_told(booking))
+    if estimate is not None:
+        tie_booking(act, estimate, booking)
+        act.event(booking, "booked_from_estimate", estimate=said)
     ask_to_carry_on(act)
     return {"pk": booking.pk}
 

@@ -77,6 +77,7 @@ class BookingForm(CustomerFields, VehicleFields, CoverageFields):
 
     customer_pk = forms.IntegerField(required=False, widget=forms.HiddenInput)
     vehicle_pk = forms.IntegerField(required=False, widget=forms.HiddenInput)
+    estimate_choice = forms.IntegerField(required=False, widget=forms.HiddenInput)
     apart = forms.BooleanField(
         label=_("It is somebody else, or another car: keep both"), required=False
     )
@@ -303,4 +304,5 @@ class BookingForm(CustomerFields, VehicleFields, CoverageFields):
             "customer_pk": cleaned["customer_pk"],
             "vehicle_pk": cleaned["vehicle_pk"],
             "apart": cleaned["apart"],
+            "estimate_choice_pk": cleaned["estimate_choice"],
         }

@@ -1,4 +1,4 @@
-"""The history of a booking in words."""
+"""The history of a booking or an estimate in words."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from typing import Any
 
 from django.utils import formats
 
-from jobs.models import Booking, BookingEvent
+from jobs.models import Booking, BookingEvent, CustomerEstimate, EstimateEvent
 from jobs.workorders.history_queries import (
     AMOUNTS,
     MOMENTS,
@@ -25,26 +25,29 @@ KEYS = frozenset({"film", "bay", "people"})
 LABELS = {"film_day": "film work on", "film_half": "film work in the"}
 
 
-def history_of_booking(booking: Booking) -> list[HistoryLine]:
-    """Every change of the booking, newest first."""
-    events = list(booking.events.select_related("by", "device").order_by("-pk"))
+Event = BookingEvent | EstimateEvent
+
+
+def history_of_booking(row: Booking | CustomerEstimate) -> list[HistoryLine]:
+    """Every change of the booking or estimate, newest first."""
+    events: list[Event] = list(
+        row.events.select_related("by", "device").order_by("-pk")
+    )
     bays, people = _bays(events), _people(events)
     return [_line(event, bays=bays, people=people) for event in events]
 
 
-def _bays(events: Iterable[BookingEvent]) -> dict[Any, str]:
+def _bays(events: Iterable[Event]) -> dict[Any, str]:
     pks = {event.facts["bay"] for event in events if event.facts.get("bay")}
     return dict(Bay.objects.filter(pk__in=pks).values_list("pk", "name"))
 
 
-def _people(events: Iterable[BookingEvent]) -> dict[int, str]:
+def _people(events: Iterable[Event]) -> dict[int, str]:
     pks = {pk for event in events for pk in event.facts.get("people") or ()}
     return dict(Person.objects.filter(pk__in=pks).values_list("pk", "first_name"))
 
 
-def _line(
-    event: BookingEvent, *, bays: dict[Any, str], people: dict[int, str]
-) -> HistoryLine:
+def _line(event: Event, *, bays: dict[Any, str], people: dict[int, str]) -> HistoryLine:
     facts = {
         name: value.replace("_", " ")
         for name, value in event.facts.items()

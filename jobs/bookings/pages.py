@@ -32,8 +32,9 @@ from jobs.bookings.queries import (
 from jobs.bookings.typed_forms import as_typed
 from jobs.coverage.car_drawing import car_svg
 from jobs.customers.known_queries import known_of
+from jobs.estimates.first_forms import booking_start
 from jobs.film.ahead_queries import shortages_said
-from jobs.models import Booking, Customer, Vehicle
+from jobs.models import Booking, Customer, EstimateChoice, Vehicle
 from jobs.money.forms import CancelForm, PaymentForm, ReverseForm
 from jobs.money.pages import price_shown
 from jobs.money.queries import money_of
@@ -88,6 +89,10 @@ def _first(request: HttpRequest) -> BookingForm:
     if like := Booking.objects.filter(pk=_number(request, "like")).first():
         form = BookingForm(initial=like_initial(like, now=timezone.now()))
         form.figures = figures_of(like)
+        return form
+    if choice := EstimateChoice.objects.filter(pk=_number(request, "estimate")).first():
+        form = BookingForm(initial=booking_start(choice))
+        form.figures = first_figures(form)
         return form
     vehicle = Vehicle.objects.filter(pk=_number(request, "vehicle")).first()
     customer = Customer.objects.filter(pk=_number(request, "customer")).first()

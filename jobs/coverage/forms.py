@@ -169,21 +169,24 @@ def _known(codes: type[E], typed: object, otherwise: E) -> E:
     return codes(text) if text in set(codes) else otherwise
 
 
-def with_package(typed: QueryDict) -> QueryDict:
+def with_package(typed: QueryDict, *, prefix: str = "") -> QueryDict:
     """What was typed, with the panels of the package that was chosen.
 
     Panels of the package shown before go, what was ticked beside it stays.
+
+    prefix  before the names of one of several coverages of the same car, "a-"
     """
-    wanted, shown = typed.get("package", ""), typed.get("package_shown", "")
+    wanted = typed.get(f"{prefix}package", "")
+    shown = typed.get(f"{prefix}package_shown", "")
     body = typed.get("body", "")
     if wanted == shown or wanted not in set(Package) or body not in set(Body):
         return typed
     changed = typed.copy()
     for code in _panels_of(shown, body=Body(body)):
-        changed.pop(f"panel_{code}", None)
+        changed.pop(f"{prefix}panel_{code}", None)
     for code in _panels_of(wanted, body=Body(body)):
-        changed[f"panel_{code}"] = "on"
-    changed["package_shown"] = wanted
+        changed[f"{prefix}panel_{code}"] = "on"
+    changed[f"{prefix}package_shown"] = wanted
     return changed
 
 

@@ -161,7 +161,8 @@ class Vehicle(Findable):
 class CustomerLink(models.Model):
     """A secret address. Only the hash of its token is kept.
 
-    One that was made for a booking shows the order of the booking once the car is in.
+    One that was made for an estimate shows what was booked from it, and one of a
+    booking its order once the car is in.
     """
 
     workorder = models.ForeignKey(
@@ -169,6 +170,12 @@ class CustomerLink(models.Model):
     )
     booking = models.ForeignKey(
         "jobs.Booking", on_delete=models.PROTECT, null=True, related_name="links"
+    )
+    estimate = models.ForeignKey(
+        "jobs.CustomerEstimate",
+        on_delete=models.PROTECT,
+        null=True,
+        related_name="links",
     )
     token_hash = models.CharField(max_length=64, unique=True)
     made_by = models.ForeignKey(Person, on_delete=models.PROTECT, null=True)
@@ -182,7 +189,8 @@ class CustomerLink(models.Model):
         constraints = [
             models.CheckConstraint(
                 condition=models.Q(workorder__isnull=False)
-                | models.Q(booking__isnull=False),
+                | models.Q(booking__isnull=False)
+                | models.Q(estimate__isnull=False),
                 name="link_for_something",
             )
         ]

@@ -13,6 +13,7 @@ from jobs.demo.additions import sell_more
 from jobs.demo.cars import Car
 from jobs.demo.days import DemoDays
 from jobs.demo.desk import BY_RULES, promise_for, to_book
+from jobs.demo.estimates import offer_packages
 from jobs.demo.returns import come_back
 from jobs.demo.shelf import stock_the_shop
 from jobs.demo.steps import Cast
@@ -48,6 +49,7 @@ class DemoShop:
             self.closed(car, days_ago=26 - 2 * number, warm=number % 4)
         keep_accounts(by=self.cast.desk, now=self.days.now)
         self.open_cars()
+        offer_packages(by=self.cast.desk, now=self.days.now)
         self.bookings()
         come_back(cast=self.cast, at=self.days.anchor - timedelta(hours=2))
         self.plan()

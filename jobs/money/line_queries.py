@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.utils.translation import gettext
 
 from jobs.coverage.catalogue import Package, panels
-from jobs.models import Addition, Booking, WorkOrder
+from jobs.models import Addition, Booking, Film, WorkOrder
 from jobs.money.lines import NOTHING, LineKind, PriceLine, PriceLines, lines_of
 from jobs.money.queries import tax_rule
 
@@ -30,17 +30,20 @@ def price_lines(row: WorkOrder | Booking) -> PriceLines | None:
 
 def _package(row: WorkOrder | Booking) -> PriceLine:
     booking = row.booking if isinstance(row, WorkOrder) else row
-    if booking is None or booking.package == Package.SINGLE_PANELS:
-        codes = [each.panel for each in row.panels.all()]
+    panels_of = [each.panel for each in row.panels.all()]
+    package = booking.package if booking else Package.SINGLE_PANELS.value
+    return package_line(package, panels_of, film=row.film)
+
+
+def package_line(package: str, codes: list[str], *, film: Film) -> PriceLine:
+    """The first line of a price: the package, or its few panels; no amount yet."""
+    name = package.replace("_", " ")
+    if package == Package.SINGLE_PANELS:
         known = panels()
         name = ", ".join(known[code].name for code in codes if code in known)
         if len(codes) > NAMED or not name:
             name = gettext("%(n)s panels") % {"n": len(codes)}
-    else:
-        name = booking.get_package_display()
-    return PriceLine(
-        kind=LineKind.PACKAGE, name=f"{name}, {row.film.name}", amount=NOTHING
-    )
+    return PriceLine(kind=LineKind.PACKAGE, name=f"{name}, {film.name}", amount=NOTHING)
 
 
 def _works(row: WorkOrder | Booking) -> list[PriceLine]:

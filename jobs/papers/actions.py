@@ -13,7 +13,6 @@ from jobs.papers import offcut_label_facts as offcut_label
 from jobs.papers.kept_facts import DOCUMENTS, changes_since
 from jobs.papers.kind_facts import KINDS, LABELLED, MM, SHEETS, Wanted
 from jobs.papers.vessel_label_facts import is_there
-from jobs.public.queries import FOR_CUSTOMERS
 from mixing.bench.vessel_label import TOO_SMALL, holds_a_label
 from shopapp.background import ring
 from shopapp.frame import Act, Json, Refused, action
@@ -144,9 +143,8 @@ def _version(act: Act, kind: str, wanted: Wanted) -> tuple[Paper, bool]:
 
 def _language(kind: str, wanted: Wanted) -> str:
     """The customer's own on a paper for the customer; the shop reads English."""
-    if kind in FOR_CUSTOMERS and wanted.workorder:
-        return wanted.workorder.customer.language
-    return settings.LANGUAGE_CODE
+    reader = KINDS[kind].reader
+    return str(reader(wanted).language if reader else settings.LANGUAGE_CODE)
 
 
 def _facts(kind: str, wanted: Wanted, *, number: str) -> Json:

@@ -76,6 +76,8 @@ def attachments(paper: Paper) -> list[Json]:
 
 def _more(paper: Paper, facts: Json) -> Json:
     """What is drawn or laid out anew from the facts."""
+    if paper.kind in SIGNED:
+        return {"signature": signature_of(facts), "cars": cars_of(facts)}
     if paper.kind not in (Paper.Kind.WORK_ORDER, Paper.Kind.MIXING_SHEET):
         return {}
     sheet = sheet_of(facts["sheet"]) if facts["sheet"] else None
@@ -97,6 +99,23 @@ def _more(paper: Paper, facts: Json) -> Json:
         "mixed_now": mixed_now(facts),
         **safety_parts(facts["safety"]),
     }
+
+
+SIGNED = (Paper.Kind.ESTIMATE, Paper.Kind.DROP_OFF)
+"""Papers that a customer signs."""
+
+
+def cars_of(facts: Json) -> list[tuple[Json, SafeString]]:
+    """The packages of an estimate, each with the car drawn; of others nothing."""
+    found = []
+    for choice in facts.get("choices", ()):
+        known = {"body": facts["body"], "panels": _as_chosen(choice)}
+        found.append((choice, car_of(known, with_legend=False)))
+    return found
+
+
+def _as_chosen(choice: Json) -> list[Json]:
+    return [{"state": "", "struck_off": "", **panel} for panel in choice["panels"]]
 
 
 def safety_parts(safety: Mapping[str, Any]) -> Json:
@@ -125,7 +144,7 @@ def qr_image(url: str) -> SafeString:
     return image_of(svg, alt=gettext("Code to scan: this order's page"))
 
 
-def car_of(facts: Mapping[str, Any]) -> SafeString:
+def car_of(facts: Mapping[str, Any], *, with_legend: bool = True) -> SafeString:
     """The car with its panels as they stood."""
     drawn = [
         DrawnPanel(
@@ -139,7 +158,8 @@ def car_of(facts: Mapping[str, Any]) -> SafeString:
         if not panel["struck_off"]
     ]
     title = gettext("The car and its panels")
-    svg = car_svg(body=Body(facts["body"]), panels=drawn, title=title)
+    body = Body(facts["body"])
+    svg = car_svg(body=body, panels=drawn, title=title, with_legend=with_legend)
     return image_of(svg, alt=title)
 
 

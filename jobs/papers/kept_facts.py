@@ -43,6 +43,9 @@ DOCUMENTS: Mapping[str, Document] = {
     Paper.Kind.INVOICE: Document(kind="invoice"),
     Paper.Kind.RECEIPT: Document(kind="receipt"),
     Paper.Kind.STATEMENT: Document(kind="account statement"),
+    Paper.Kind.ESTIMATE: Document(kind="estimate"),
+    Paper.Kind.CONFIRMATION: Document(kind="confirmation of a booking"),
+    Paper.Kind.DROP_OFF: Document(kind="drop-off note"),
 }
 WITH_A_SHEET = (Paper.Kind.WORK_ORDER, Paper.Kind.MIXING_SHEET)
 WORDED_ANEW: Mapping[str, Mapping[int, tuple[str, ...]]] = {

@@ -7,10 +7,11 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from jobs.models import Paper, WorkOrder
+from jobs.models import Customer, Paper, WorkOrder
 from jobs.papers.care_facts import care_facts
 from jobs.papers.cut_list_facts import cut_list_paper
 from jobs.papers.day_sheet_facts import day_sheet_facts
+from jobs.papers.estimate_facts import estimate_facts, estimate_number, version_of
 from jobs.papers.facts import Json
 from jobs.papers.film_record_facts import film_record_facts
 from jobs.papers.money_facts import (
@@ -27,6 +28,11 @@ from jobs.papers.register_facts import NUMBER, register_facts
 from jobs.papers.sheet_facts import mixing_sheet_facts
 from jobs.papers.vessel_label_facts import SUBJECTS as OF_VESSELS
 from jobs.papers.vessel_label_facts import label_number, labels_facts
+from jobs.papers.visit_facts import (
+    booking_of,
+    confirmation_facts,
+    drop_off_facts,
+)
 from jobs.papers.work_order_facts import work_order_facts
 from jobs.plan.planned import ShopPlan
 
@@ -84,6 +90,7 @@ class PaperKind:
     size      its usual size; empty: the shop's paper
     icon      on the order's page; empty: not asked for there
     is_frozen  what it said once it says for ever, in any size
+    reader    the customer whose language it is in; None: the shop's
     """
 
     facts: Callable[[Wanted], Json]
@@ -93,6 +100,7 @@ class PaperKind:
     size: str = ""
     icon: str = ""
     is_frozen: bool = False
+    reader: Callable[[Wanted], Customer] | None = None
 
 
 def _label(wanted: Wanted) -> Json:
@@ -120,6 +128,10 @@ def _day_sheet(wanted: Wanted, *, for_desk: bool) -> Json:
     return day_sheet_facts(_plan(), day=wanted.day, for_desk=for_desk)
 
 
+def _of_order(wanted: Wanted) -> Customer:
+    return wanted.order.customer
+
+
 KINDS: Mapping[str, PaperKind] = {
     Paper.Kind.WORK_ORDER: PaperKind(
         facts=lambda wanted: work_order_facts(wanted.order, at=wanted.at),
@@ -145,12 +157,14 @@ KINDS: Mapping[str, PaperKind] = {
         template="papers/care.html",
         number=lambda wanted: f"{wanted.order.number}-CARE",
         icon="handover",
+        reader=_of_order,
     ),
     Paper.Kind.FILM_RECORD: PaperKind(
         facts=lambda wanted: film_record_facts(wanted.order, at=wanted.at),
         template="papers/film_record.html",
         number=lambda wanted: f"{wanted.order.number}-FILM",
         icon="label",
+        reader=_of_order,
     ),
     Paper.Kind.VESSEL_LABEL: PaperKind(
         facts=_label,
@@ -203,5 +217,25 @@ KINDS: Mapping[str, PaperKind] = {
         template="papers/statement.html",
         number=lambda wanted: money_number(wanted.subject),
         attaches=True,
+    ),
+    Paper.Kind.ESTIMATE: PaperKind(
+        facts=lambda wanted: estimate_facts(wanted.subject),
+        template="papers/estimate.html",
+        number=lambda wanted: estimate_number(wanted.subject),
+        attaches=True,
+        reader=lambda wanted: version_of(wanted.subject).estimate.customer,
+    ),
+    Paper.Kind.CONFIRMATION: PaperKind(
+        facts=lambda wanted: confirmation_facts(wanted.subject),
+        template="papers/confirmation.html",
+        number=lambda wanted: f"B-{booking_of(wanted.subject).pk:05d}",
+        reader=lambda wanted: booking_of(wanted.subject).customer,
+    ),
+    Paper.Kind.DROP_OFF: PaperKind(
+        facts=lambda wanted: drop_off_facts(wanted.order),
+        template="papers/drop_off.html",
+        number=lambda wanted: f"{wanted.order.number}-DROP",
+        icon="key",
+        reader=_of_order,
     ),
 }

@@ -26,6 +26,9 @@ class Paper(models.Model):
         INVOICE = "invoice", "invoice"
         RECEIPT = "receipt", "receipt"
         STATEMENT = "statement", "account statement"
+        ESTIMATE = "estimate", "estimate"
+        CONFIRMATION = "confirmation", "confirmation of a booking"
+        DROP_OFF = "drop_off", "drop-off note"
 
     class State(models.TextChoices):
         ASKED = "asked", "being made"
@@ -70,4 +73,5 @@ class Paper(models.Model):
         return self.kind in (
             *(self.Kind.DESK_SHEET, self.Kind.INVOICE),
             *(self.Kind.RECEIPT, self.Kind.STATEMENT),
+            *(self.Kind.ESTIMATE, self.Kind.CONFIRMATION),
         )

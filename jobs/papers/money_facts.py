@@ -127,7 +127,7 @@ def invoice_facts(subject: str) -> Json:
     return to_json(
         InvoiceFacts(
             shop=shop_facts(),
-            seller=_seller(),
+            seller=seller_facts(),
             number=row.number,
             is_credit_note=row.kind == Invoice.Kind.CREDIT_NOTE,
             reverses=row.reverses.number if row.reverses else "",
@@ -177,7 +177,7 @@ def receipt_facts(subject: str) -> Json:
     return to_json(
         ReceiptFacts(
             shop=shop_facts(),
-            seller=_seller(),
+            seller=seller_facts(),
             number=receipt.number,
             received_at=receipt.at,
             customer=of.customer.name,
@@ -209,7 +209,7 @@ def statement_facts(subject: str) -> Json:
     return to_json(
         StatementFacts(
             shop=shop_facts(),
-            seller=_seller(),
+            seller=seller_facts(),
             customer=customer.name,
             address=customer.address,
             since_on=first,
@@ -251,7 +251,8 @@ def _invoice_at(order_pk: int | None, *, at: datetime) -> str:
     return standing.values_list("number", flat=True).first() or ""
 
 
-def _seller() -> SellerFacts:
+def seller_facts() -> SellerFacts:
+    """The shop as whoever asks for money."""
     shop, rule = the_shop(), tax_rule()
     return SellerFacts(
         phone=shop.phone,

@@ -13,6 +13,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
 from jobs.additions.queries import waits_for_answer
+from jobs.estimates.queries import estimates_waiting
 from jobs.handover.queries import asked_rechecks
 from jobs.models import WorkOrder
 from jobs.opening.queries import said_closed
@@ -31,10 +32,12 @@ from shopapp.telling import tell
 @allow("handover.view")
 def calls(request: HttpRequest, *, bound: Bound | None = None) -> HttpResponse:
     """Who is to be called."""
+    now = timezone.now()
     context = {
         "bound": bound,
         "additions_wait": waits_for_answer(),
-        **calls_shown(bound, now=timezone.now()),
+        "estimates_wait": estimates_waiting(now=now),
+        **calls_shown(bound, now=now),
     }
     return render(request, "jobs/promises/calls.html", context)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from django.utils.safestring import SafeString, mark_safe
@@ -9,7 +10,14 @@ from django.utils.translation import gettext
 
 from jobs.coverage.car_drawing import WORDS, DrawnPanel, PanelState, car_svg
 from jobs.coverage.catalogue import Badge, Body, Edge, Seam, panel_name, panels_on
-from jobs.models import Booking, BookingPanel, OrderPanel, WorkOrder
+from jobs.models import (
+    Booking,
+    BookingPanel,
+    EstimateChoice,
+    EstimatePanel,
+    OrderPanel,
+    WorkOrder,
+)
 from jobs.public.customer_words import HOW_FAR
 from jobs.stages.table import May
 
@@ -47,12 +55,40 @@ class Cover:
         return len(self.lines)
 
 
+Row = OrderPanel | BookingPanel | EstimatePanel
+
+
 def cover_of(row: WorkOrder | Booking) -> Cover:
     """The coverage of an order as it is, or of a booking as it is meant."""
-    body, rows = Body(row.vehicle.body), _rows(row)
-    states = [_state(row, panel) for panel in rows]
+    rows = _rows(row)
+    return _cover(
+        [(panel, _state(row, panel)) for panel in rows],
+        body=Body(row.vehicle.body),
+        film=row.film.name,
+        is_begun=isinstance(row, WorkOrder),
+    )
+
+
+def cover_of_choice(choice: EstimateChoice, *, body: str) -> Cover:
+    """The coverage of one package of an estimate, drawn beside others."""
+    return _cover(
+        [(panel, PanelState.CHOSEN) for panel in choice.panels.all()],
+        body=Body(body),
+        film=choice.film.name,
+        prefix=f"car{choice.place}",
+    )
+
+
+def _cover(
+    panels: Sequence[tuple[Row, PanelState]],
+    *,
+    body: Body,
+    film: str,
+    is_begun: bool = False,
+    prefix: str = "car",
+) -> Cover:
     return Cover(
-        drawing=_drawn(row, body, list(zip(rows, states, strict=True))),
+        drawing=_drawn(body, panels, prefix=prefix),
         lines=tuple(
             CoverLine(
                 name=gettext(panel_name(panel.panel, body=body)),
@@ -60,10 +96,10 @@ def cover_of(row: WorkOrder | Booking) -> Cover:
                 is_laid=state in (PanelState.LAID, PanelState.LOOKED),
                 is_wrapped=panel.edge == Edge.WRAPPED.value,
             )
-            for panel, state in zip(rows, states, strict=True)
+            for panel, state in panels
         ),
-        film=row.film.name,
-        is_begun=isinstance(row, WorkOrder),
+        film=film,
+        is_begun=is_begun,
     )
 
 
@@ -84,9 +120,7 @@ def _state(row: WorkOrder | Booking, panel: OrderPanel | BookingPanel) -> PanelS
 
 
 def _drawn(
-    row: WorkOrder | Booking,
-    body: Body,
-    panels: list[tuple[OrderPanel | BookingPanel, PanelState]],
+    body: Body, panels: Sequence[tuple[Row, PanelState]], *, prefix: str
 ) -> SafeString:
     names = [panel_name(panel.code, body=body) for panel in panels_on(body)]
     words = {**WORDS, **{state.value: far for state, far in HOW_FAR.items()}}
@@ -106,5 +140,6 @@ def _drawn(
         words={key: gettext(word) for key, word in words.items()},
         names={name: gettext(name) for name in names},
         with_legend=False,
+        prefix=prefix,
     )
     return mark_safe(svg)  # noqa: S308 - our own drawing, escaped where it is made

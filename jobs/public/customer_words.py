@@ -36,6 +36,9 @@ PAPERS: Mapping[str, Say] = {
     "film_record": say("Film and warranty record"),
     "invoice": say("Invoice"),
     "receipt": say("Receipt"),
+    "estimate": say("Estimate"),
+    "confirmation": say("Confirmation of your booking"),
+    "drop_off": say("Drop-off note"),
 }
 """Names of papers, where the shop's own name for them is not a customer's."""
 

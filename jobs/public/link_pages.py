@@ -12,11 +12,18 @@ from django.views.decorators.http import require_POST
 
 from jobs.bookings.pages import booking_detail
 from jobs.bookings.queries import with_heads
+from jobs.estimates.pages import estimate_detail
 from jobs.handover.pages import handover_detail
-from jobs.models import Booking, WorkOrder
+from jobs.models import CustomerEstimate
 from jobs.public.forms import LinkForm
 from jobs.public.link_actions import make_link
-from jobs.public.link_queries import address_of, hash_of, is_reachable, token_of
+from jobs.public.link_queries import (
+    Linked,
+    address_of,
+    hash_of,
+    is_reachable,
+    token_of,
+)
 from jobs.workorders.queries import order_head
 from shopapp.access import allow
 from shopapp.pressing import press
@@ -42,9 +49,19 @@ def booking_link_make(request: HttpRequest, pk: int) -> HttpResponse:
     return _made(request, booking, booking_detail, back=back, booking_pk=pk)
 
 
+@require_POST
+@never_cache
+@allow("link.make")
+def estimate_link_make(request: HttpRequest, pk: int) -> HttpResponse:
+    """A secret address to an estimate; with it the estimate counts as sent."""
+    row = get_object_or_404(CustomerEstimate, pk=pk)
+    back = reverse("jobs:estimate_detail", args=[pk])
+    return _made(request, row, estimate_detail, back=back, estimate_pk=pk)
+
+
 def _made(
     request: HttpRequest,
-    row: WorkOrder | Booking,
+    row: Linked,
     page: Any,
     *,
     back: str,

@@ -15,9 +15,19 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.crypto import salted_hmac
 
-from jobs.models import Booking, Customer, CustomerLink, WorkOrder, WorkOrderEvent
+from jobs.estimates.queries import standing_booking
+from jobs.models import (
+    Booking,
+    Customer,
+    CustomerEstimate,
+    CustomerLink,
+    WorkOrder,
+    WorkOrderEvent,
+)
 from shopapp.models import HistoryEntry
 
+Linked = WorkOrder | Booking | CustomerEstimate
+"""What a link is made for."""
 TOKEN_BYTES = 16
 NOTED_EACH = timedelta(minutes=10)
 MOST_PRESSES, EACH = 20, timedelta(hours=1)
@@ -56,6 +66,8 @@ def link_of(token: str, *, now: datetime) -> CustomerLink | None:
         CustomerLink.objects.select_related(
             *("workorder__vehicle", "workorder__film", "workorder__customer"),
             *("booking__vehicle", "booking__film", "booking__customer"),
+            *("estimate__customer", "estimate__booking__customer"),
+            *("estimate__booking__vehicle", "estimate__booking__film"),
         )
         .filter(token_hash=hash_of(token), revoked_at=None, expires_at__gt=now)
         .first()
@@ -64,24 +76,33 @@ def link_of(token: str, *, now: datetime) -> CustomerLink | None:
 
 def order_of(link: CustomerLink) -> WorkOrder | None:
     """The order that a link shows; None while its car is only booked."""
-    if link.workorder or link.booking is None:
+    booking = booking_of(link)
+    if link.workorder or booking is None:
         return link.workorder
-    if link.booking.state != Booking.State.ARRIVED:
-        return None
-    return link.booking.workorder
+    return booking.workorder if booking.state == Booking.State.ARRIVED else None
 
 
-def links_of(row: WorkOrder | Booking) -> QuerySet[CustomerLink]:
+def booking_of(link: CustomerLink) -> Booking | None:
+    """The booking that a link shows: its own, or what was booked from its estimate."""
+    return link.booking or (standing_booking(link.estimate) if link.estimate else None)
+
+
+def links_of(row: Linked) -> QuerySet[CustomerLink]:
     """The links that show this row: an order also by those of its booking."""
+    links = CustomerLink.objects.all()
+    if isinstance(row, CustomerEstimate):
+        return links.filter(estimate=row)
     if isinstance(row, Booking):
-        return CustomerLink.objects.filter(booking=row)
-    of_booking = Q(booking=row.booking_id, booking__isnull=False)
-    return CustomerLink.objects.filter(Q(workorder=row) | of_booking)
+        return links.filter(Q(booking=row) | Q(estimate__booking=row))
+    mine = Q(workorder=row)
+    if row.booking_id:
+        mine |= Q(booking=row.booking_id) | Q(estimate__booking=row.booking_id)
+    return links.filter(mine)
 
 
 def customer_of(link: CustomerLink) -> Customer:
     """Whose link it is."""
-    row = link.workorder or link.booking
+    row = link.workorder or link.booking or link.estimate
     assert row is not None
     return row.customer
 

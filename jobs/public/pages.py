@@ -20,6 +20,7 @@ from jobs.condition.agreement_actions import (
     approve_marks,
     decline_marks,
 )
+from jobs.estimates.shown_pages import estimate_page
 from jobs.feeds.ical import calendar_bytes
 from jobs.models import Booking, Customer, CustomerLink, Mark, WorkOrder
 from jobs.papers.care_facts import care_facts
@@ -29,6 +30,7 @@ from jobs.public.actions import ask_for_recheck
 from jobs.public.customer_forms import ReportForm
 from jobs.public.forms import MarksForm, RecheckAskForm
 from jobs.public.link_queries import (
+    booking_of,
     customer_of,
     link_of,
     note_opened,
@@ -36,10 +38,12 @@ from jobs.public.link_queries import (
     pressed_too_often,
 )
 from jobs.public.queries import (
+    ShownPaper,
     appointment_of,
     booking_view,
     customer_view,
-    papers_of,
+    papers_by,
+    shown_papers,
     visit,
 )
 from jobs.public.report_actions import MOST_PHOTOS, send_report
@@ -86,7 +90,7 @@ def by_any_link(view: Callable[..., HttpResponse]) -> View:
         link = link_of(token, now=timezone.now())
         language = language_of(request, link)
         with translation.override(language):
-            response = view(request, token, link, **kwargs) if link else _gone(request)
+            response = view(request, token, link, **kwargs) if link else gone(request)
         response.headers["Content-Language"] = language
         if request.GET.get("lang") == language:
             keep_language(response, language)
@@ -107,12 +111,12 @@ def by_link(view: Callable[..., HttpResponse]) -> View:
         request: HttpRequest, token: str, link: CustomerLink, **kwargs: Any
     ) -> HttpResponse:
         order = order_of(link)
-        return view(request, token, order, **kwargs) if order else _gone(request)
+        return view(request, token, order, **kwargs) if order else gone(request)
 
     return by_any_link(opened)
 
 
-def _gone(request: HttpRequest) -> HttpResponse:
+def gone(request: HttpRequest) -> HttpResponse:
     return render(request, "public/gone.html", status=404)
 
 
@@ -123,18 +127,23 @@ def customer_page(request: HttpRequest, token: str, link: CustomerLink) -> HttpR
     note_opened(link, now=timezone.now())
     if order := order_of(link):
         return _page(request, token, order, None)
-    assert link.booking is not None
-    return _booked(request, token, link.booking)
+    if booking := booking_of(link):
+        return _booked(request, token, booking, papers=shown_papers(papers_by(link)))
+    assert link.estimate is not None
+    return estimate_page(request, token, link.estimate)
 
 
-def _booked(request: HttpRequest, token: str, booking: Booking) -> HttpResponse:
+def _booked(
+    request: HttpRequest, token: str, booking: Booking, *, papers: list[ShownPaper]
+) -> HttpResponse:
     if booking.state == Booking.State.CANCELLED:
-        return _gone(request)
+        return gone(request)
     context = {
         "token": token,
         "booking": booking,
         "vehicle": booking.vehicle,
         "seen": booking_view(booking),
+        "papers": papers,
         "visit": visit(),
     }
     return render(request, "public/booking.html", context)
@@ -260,7 +269,7 @@ def customer_calendar(
     request: HttpRequest, token: str, link: CustomerLink, what: str
 ) -> HttpResponse:
     """A date for the customer's own calendar."""
-    row = order_of(link) or link.booking
+    row = order_of(link) or booking_of(link)
     appointment = appointment_of(row, what) if row else None
     if appointment is None:
         raise Http404
@@ -271,12 +280,12 @@ def customer_calendar(
 
 
 @require_GET
-@by_link
+@by_any_link
 def customer_paper(
-    request: HttpRequest, token: str, order: WorkOrder, pk: int
+    request: HttpRequest, token: str, link: CustomerLink, pk: int
 ) -> HttpResponse:
     """An issued paper that is written for the customer."""
-    for paper in papers_of(order):
+    for paper in papers_by(link):
         if paper.pk == pk and paper.file is not None:
             response = media.served(request, paper.file, filename=f"{paper.number}.pdf")
             response["Cache-Control"] = "private, no-store"

@@ -11,10 +11,22 @@ from django.utils.translation import gettext
 
 from jobs.condition.agreement_queries import ShownMark, ToAgree, marks_to_ask, to_agree
 from jobs.condition.marks import mark_kinds
+from jobs.estimates.queries import (
+    booking_subject,
+    estimate_subject,
+    sent_subjects,
+)
 from jobs.feeds.ical import Entry
 from jobs.handover.queries import ready_since
 from jobs.invoices.queries import papers_about
-from jobs.models import Booking, Paper, WorkOrder
+from jobs.models import (
+    Booking,
+    CustomerEstimate,
+    CustomerLink,
+    EstimateVersion,
+    Paper,
+    WorkOrder,
+)
 from jobs.money.queries import Money, money_of
 from jobs.opening.hours import Opening
 from jobs.opening.queries import opening_of
@@ -22,15 +34,18 @@ from jobs.promises.queries import check_of
 from jobs.public.cover_queries import Cover, cover_of
 from jobs.public.customer_says import when_it_is_ready, where_the_car_is
 from jobs.public.customer_words import MEANS, PAPERS
+from jobs.public.link_queries import booking_of, order_of
 from jobs.public.opening_says import closed_soon, weeks_hours
 from jobs.public.return_queries import ReturnTold, back_again, return_told
 from shopapp.models import the_shop
 from shopapp.say import Say
 
-FOR_CUSTOMERS = (Paper.Kind.CARE, Paper.Kind.FILM_RECORD)
+FOR_CUSTOMERS = (Paper.Kind.CARE, Paper.Kind.FILM_RECORD, Paper.Kind.DROP_OFF)
 """Kinds of papers that are written for the customer."""
 OF_MONEY = (Paper.Kind.INVOICE, Paper.Kind.RECEIPT)
 """Her own alone: they are found by her order's invoices and receipts."""
+NUMBERED = (*OF_MONEY, Paper.Kind.ESTIMATE)
+"""Told by their number too: there may be several."""
 AT_THE_DESK = timedelta(minutes=30)
 """So long a date of the customer's takes in her calendar."""
 
@@ -74,10 +89,10 @@ class ShownPaper:
 
     @property
     def told(self) -> str:
-        """Its name; of money its number too."""
+        """Its name, with its number where there may be several."""
         known = PAPERS.get(self.kind)
         name = gettext(known.text if known else Paper.Kind(self.kind).label)
-        return f"{name} {self.number}" if self.kind in OF_MONEY else name
+        return f"{name} {self.number}" if self.kind in NUMBERED else name
 
 
 def _to_agree(order: WorkOrder) -> ToAgree:
@@ -142,10 +157,7 @@ def customer_view(order: WorkOrder, *, now: datetime) -> CustomerView:
         declined=[each for each in waiting if each.mark.declined_at is not None],
         cover=cover_of(order),
         money=_money(order),
-        papers=[
-            ShownPaper(pk=paper.pk, kind=paper.kind, number=paper.number)
-            for paper in papers_of(order)
-        ],
+        papers=shown_papers(papers_of(order)),
         back=return_told(order),
     )
 
@@ -194,9 +206,44 @@ def visit() -> Visit:
 
 def papers_of(order: WorkOrder) -> list[Paper]:
     """The newest issued version of each paper for the customer."""
-    hers = Q(workorder=order, kind__in=FOR_CUSTOMERS) | Q(
-        kind__in=OF_MONEY, subject__in=papers_about(order)
-    )
+    hers = Q(workorder=order, kind__in=FOR_CUSTOMERS)
+    if order.booking:
+        hers |= _of_booking(order.booking)
+    return _newest(hers | _of_money(order))
+
+
+def papers_by(link: CustomerLink) -> list[Paper]:
+    """The papers that a link shows: of its order, booking or estimate, no others."""
+    if order := order_of(link):
+        return papers_of(order)
+    if booking := booking_of(link):
+        return _newest(_of_booking(booking) | _of_money(booking))
+    assert link.estimate is not None
+    return _newest(_of_estimate(link.estimate))
+
+
+def papers_of_version(version: EstimateVersion) -> list[Paper]:
+    """The newest paper of one version of an estimate."""
+    subject = estimate_subject(version.pk)
+    return _newest(Q(kind=Paper.Kind.ESTIMATE, subject=subject))
+
+
+def _of_estimate(row: CustomerEstimate) -> Q:
+    return Q(kind=Paper.Kind.ESTIMATE, subject__in=sent_subjects(row))
+
+
+def _of_booking(booking: Booking) -> Q:
+    """Its confirmation, and the estimate that it was made from."""
+    found = Q(kind=Paper.Kind.CONFIRMATION, subject=booking_subject(booking.pk))
+    row = CustomerEstimate.objects.filter(booking=booking).first()
+    return found | _of_estimate(row) if row else found
+
+
+def _of_money(row: WorkOrder | Booking) -> Q:
+    return Q(kind__in=OF_MONEY, subject__in=papers_about(row))
+
+
+def _newest(hers: Q) -> list[Paper]:
     issued = Paper.objects.filter(
         hers, state=Paper.State.ISSUED, file__isnull=False
     ).order_by("number", "-version")
@@ -204,6 +251,14 @@ def papers_of(order: WorkOrder) -> list[Paper]:
     for paper in issued:
         newest.setdefault(paper.number, paper)
     return list(newest.values())
+
+
+def shown_papers(papers: list[Paper]) -> list[ShownPaper]:
+    """Papers by the names that a customer knows."""
+    return [
+        ShownPaper(pk=paper.pk, kind=paper.kind, number=paper.number)
+        for paper in papers
+    ]
 
 
 def appointment_of(row: WorkOrder | Booking, what: str) -> Entry | None:

@@ -4,16 +4,15 @@ from __future__ import annotations
 
 from typing import Any
 
-from jobs.models import Booking, WorkOrder
+from jobs.models import Booking, CustomerEstimate, WorkOrder
 from jobs.public.customer_forms import RegisterForm
 from jobs.public.forms import LinkForm
-from jobs.public.link_queries import is_reachable, links_of
+from jobs.public.link_queries import Linked, is_reachable, links_of
 from shopapp.pressing import Bound, form_for
 
 
-def customer_section(row: WorkOrder | Booking, bound: Bound | None) -> dict[str, Any]:
+def customer_section(row: Linked, bound: Bound | None) -> dict[str, Any]:
     """What `jobs/public/_customer_section.html` reads."""
-    of_order = isinstance(row, WorkOrder)
     known = {"number": row.film_registered_as} if isinstance(row, WorkOrder) else {}
     return {
         "reports": row.customer_reports.all() if isinstance(row, WorkOrder) else (),
@@ -23,7 +22,13 @@ def customer_section(row: WorkOrder | Booking, bound: Bound | None) -> dict[str,
         "links": links_of(row),
         "language": row.customer.language,
         "is_reachable": is_reachable(),
-        "link_form": form_for(
-            LinkForm, bound, "link_make" if of_order else "booking_link_make"
-        ),
+        "link_form": form_for(LinkForm, bound, MAKE[type(row)]),
     }
+
+
+MAKE = {
+    WorkOrder: "link_make",
+    Booking: "booking_link_make",
+    CustomerEstimate: "estimate_link_make",
+}
+"""The button that makes a link, by what it is for."""

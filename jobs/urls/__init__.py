@@ -6,6 +6,7 @@ from django.urls import URLPattern, URLResolver, include, path
 
 from jobs.additions.public_pages import customer_addition
 from jobs.desk import search_pages as desk
+from jobs.estimates.public_pages import customer_accept, customer_estimate
 from jobs.handover import pages as handover
 from jobs.path import my_work_pages as my_work
 from jobs.path import pages as board
@@ -29,6 +30,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     # the front desk
     path("search/", desk.search, name="search"),
     path("bookings/", include("jobs.urls.bookings")),
+    path("estimates/", include("jobs.urls.estimates")),
     path("arrivals/", include("jobs.urls.arrivals")),
     path("", include("jobs.urls.customers")),
     path("", include("jobs.urls.invoices")),
@@ -52,6 +54,12 @@ urlpatterns: list[URLPattern | URLResolver] = [
     ),
     path(
         "c/<str:token>/report/", customer_page.customer_report, name="customer_report"
+    ),
+    path("c/<str:token>/estimate/", customer_estimate, name="customer_estimate"),
+    path(
+        "c/<str:token>/estimate/<int:version_pk>/accept/",
+        customer_accept,
+        name="customer_accept",
     ),
     path(
         "c/<str:token>/additions/<int:addition_pk>/",

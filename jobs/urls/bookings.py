@@ -19,9 +19,11 @@ from jobs.bookings.move_actions import move_booking
 from jobs.bookings.move_forms import MoveDayForm
 from jobs.bookings.walk_in_actions import walk_in
 from jobs.bookings.walk_in_pages import taken_in, walk_in_form
+from jobs.invoices.forms import SizeForm
 from jobs.money.actions import record_deposit, reverse_deposit
 from jobs.money.discount_actions import give_discount, take_back_discount
 from jobs.money.forms import CancelForm, DiscountForm, PaymentForm, ReverseForm
+from jobs.papers.visit_actions import print_confirmation
 from jobs.public.link_actions import revoke_link
 from jobs.public.link_pages import booking_link_make
 from jobs.workorders.row_pages import (
@@ -80,6 +82,11 @@ urlpatterns: list[URLPattern] = [
         "<int:pk>/links/<int:link_pk>/revoke/",
         act(revoke_link),
         name="booking_link_revoke",
+    ),
+    path(
+        "<int:pk>/confirmation/print/",
+        act(print_confirmation, form=SizeForm, then=page_of_made("jobs:paper_detail")),
+        name="confirmation_print",
     ),
     path("<int:pk>/move/", act(move_booking, form=MoveDayForm), name="booking_move"),
     path("<int:pk>/move/look/", moves.booking_move_look, name="booking_move_look"),

@@ -13,6 +13,9 @@ from jobs.crews.pages import person_hours
 from jobs.cure.actions import change_cure_table
 from jobs.cure.forms import CureForm
 from jobs.cure.pages import cure_table
+from jobs.estimates.actions import change_estimate_rule
+from jobs.estimates.forms import EstimateRuleForm
+from jobs.estimates.pages import estimate_rules
 from jobs.models import Checklist, MenuWork
 from jobs.package_hours.actions import change_hours
 from jobs.package_hours.pages import hours_form, known_package, package_hours
@@ -64,6 +67,17 @@ urlpatterns: list[URLPattern] = [
             told=say("Kept. It holds for what is found from now on."),
         ),
         name="acceptance_change",
+    ),
+    path("estimates/", estimate_rules, name="estimate_rules"),
+    path(
+        "estimates/change/",
+        button(
+            change_estimate_rule,
+            page=estimate_rules,
+            form=EstimateRuleForm,
+            told=KEPT,
+        ),
+        name="estimate_rules_change",
     ),
     path("cure/", cure_table, name="cure_table"),
     path(

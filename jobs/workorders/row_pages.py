@@ -11,6 +11,7 @@ from django.shortcuts import get_object_or_404
 from jobs.models import (
     Booking,
     Customer,
+    CustomerEstimate,
     Discount,
     Film,
     FilmOrder,
@@ -31,6 +32,7 @@ Facts = dict[str, Any]
 
 order = by_pk(WorkOrder, "workorder_pk")
 booking = by_pk(Booking, "booking_pk")
+estimate = by_pk(CustomerEstimate, "estimate_pk")
 customer = by_pk(Customer, "customer_pk")
 vehicle = by_pk(Vehicle, "vehicle_pk")
 film = by_pk(Film, "film_pk")

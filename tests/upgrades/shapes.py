@@ -50,6 +50,7 @@ def _kinds() -> dict[str, tuple[Document, Any]]:
     from jobs.panels.queries import ACCEPTANCE
     from jobs.papers.care_facts import CareFacts
     from jobs.papers.day_sheet_facts import DaySheetFacts
+    from jobs.papers.estimate_facts import EstimateFacts
     from jobs.papers.film_facts import FilmFacts
     from jobs.papers.film_record_facts import FilmRecordFacts
     from jobs.papers.kept_facts import DOCUMENTS
@@ -57,6 +58,7 @@ def _kinds() -> dict[str, tuple[Document, Any]]:
     from jobs.papers.plan_week_facts import PlanWeekFacts
     from jobs.papers.register_facts import RegisterFacts
     from jobs.papers.safety_facts import SafetyFacts
+    from jobs.papers.visit_facts import ConfirmationFacts, DropOffFacts
     from jobs.papers.work_order_facts import WorkOrderFacts
     from jobs.plan.planned import ShopPlan
     from jobs.plan.stored import BAY_PLAN
@@ -87,6 +89,9 @@ def _kinds() -> dict[str, tuple[Document, Any]]:
         "paper: invoice": (DOCUMENTS["invoice"], InvoiceFacts),
         "paper: receipt": (DOCUMENTS["receipt"], ReceiptFacts),
         "paper: statement": (DOCUMENTS["statement"], StatementFacts),
+        "paper: estimate": (DOCUMENTS["estimate"], EstimateFacts),
+        "paper: confirmation": (DOCUMENTS["confirmation"], ConfirmationFacts),
+        "paper: drop-off note": (DOCUMENTS["drop_off"], DropOffFacts),
         "paper: register": (DOCUMENTS["register"], RegisterFacts),
         "paper: day sheet": (DOCUMENTS["day_sheet"], DaySheetFacts),
         "paper: desk's day sheet": (DOCUMENTS["desk_sheet"], DaySheetFacts),
