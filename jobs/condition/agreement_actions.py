@@ -82,10 +82,14 @@ def approve_marks(
 
 
 @action("mark.decline")
-def decline_marks(act: Act, *, workorder_pk: int, mark_pks: list[int]) -> None:
+def decline_marks(
+    act: Act, *, workorder_pk: int, mark_pks: list[int], because: str = ""
+) -> None:
     """Keep that the customer said no to film over these marks; the desk calls.
 
     The mark goes on waiting: only a yes, by phone or in person, ends that.
+
+    because  in the customer's own words, where there are some
     """
     workorder = act.lock(WorkOrder, workorder_pk)
     if workorder.is_closed:
@@ -99,8 +103,9 @@ def decline_marks(act: Act, *, workorder_pk: int, mark_pks: list[int]) -> None:
     declined = sorted(asked.values_list("pk", flat=True))
     if not declined:
         raise Refused(say("You have answered this already. We will call you."))
-    asked.update(declined_at=act.now)
-    act.event(workorder, "marks_declined", marks=declined)
+    because = " ".join(because.split())
+    asked.update(declined_at=act.now, declined_because=because)
+    act.event(workorder, "marks_declined", marks=declined, because=because)
 
 
 def _keep(

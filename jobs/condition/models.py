@@ -37,6 +37,7 @@ class Mark(models.Model):
     )
     approved_at = models.DateTimeField(null=True, blank=True)
     declined_at = models.DateTimeField(null=True, blank=True)
+    declined_because = models.CharField(max_length=160, blank=True)
 
     class Meta:
         ordering = ["pk"]

@@ -15,6 +15,7 @@ from jobs.demo.days import DemoDays
 from jobs.demo.desk import BY_RULES, promise_for, to_book
 from jobs.demo.estimates import offer_packages
 from jobs.demo.returns import come_back
+from jobs.demo.said import ask_about_a_mark, write_to_the_shop
 from jobs.demo.shelf import stock_the_shop
 from jobs.demo.steps import Cast
 from jobs.demo.story import Story
@@ -52,6 +53,7 @@ class DemoShop:
         offer_packages(by=self.cast.desk, now=self.days.now)
         self.bookings()
         come_back(cast=self.cast, at=self.days.anchor - timedelta(hours=2))
+        write_to_the_shop(cast=self.cast, at=self.days.anchor - timedelta(hours=1))
         self.plan()
 
     def stock(self) -> None:
@@ -191,6 +193,7 @@ class DemoShop:
         self.begin_open(story, cars.PAUSED, work_h=27)
         story.intake(crew=[self.cast.prep])
         story.move(self.cast.lead, Stage.PREP)
+        ask_about_a_mark(story)
         story.pause("The customer decides about a repainted fender.")
 
     def _install(self) -> None:

@@ -34,15 +34,11 @@ class CoverLine:
 
 @dataclass(frozen=True, kw_only=True)
 class Cover:
-    """The coverage of a car.
-
-    is_begun  the car is here, so that it can be said how far it is
-    """
+    """The coverage of a car."""
 
     drawing: SafeString
     lines: tuple[CoverLine, ...]
     film: str
-    is_begun: bool
 
     @property
     def laid(self) -> int:
@@ -65,7 +61,6 @@ def cover_of(row: WorkOrder | Booking) -> Cover:
         [(panel, _state(row, panel)) for panel in rows],
         body=Body(row.vehicle.body),
         film=row.film.name,
-        is_begun=isinstance(row, WorkOrder),
     )
 
 
@@ -84,7 +79,6 @@ def _cover(
     *,
     body: Body,
     film: str,
-    is_begun: bool = False,
     prefix: str = "car",
 ) -> Cover:
     return Cover(
@@ -99,7 +93,6 @@ def _cover(
             for panel, state in panels
         ),
         film=film,
-        is_begun=is_begun,
     )
 
 

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from typing import Any
 
 from jobs.cure.dates import CareDates
 from jobs.stages.table import FIRST, Stage
@@ -88,6 +89,16 @@ def care_lines(
         if line.until is None or line.until > first_day
     ]
     return (*fresh, *_ALWAYS, *(_MATTE if is_matte else ()))
+
+
+def still_to_do(lines: list[dict[str, Any]], *, today: date) -> list[dict[str, Any]]:
+    """Of the lines on paper those that are not over on this day.
+
+    >>> over = {"what": "Do not wash.", "until_on": date(2026, 11, 3)}
+    >>> still_to_do([over, {"what": "Rain is fine."}], today=date(2026, 11, 4))
+    [{'what': 'Rain is fine.'}]
+    """
+    return [each for each in lines if (each.get("until_on") or today) >= today]
 
 
 USUAL_EASY = timedelta(hours=48)

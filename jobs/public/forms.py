@@ -10,7 +10,7 @@ from django.utils.translation import gettext_lazy as _
 from jobs import limits
 from jobs.models import Mark, WorkOrder
 from shopapp.amounts import Whole
-from shopapp.columns import DATE
+from shopapp.columns import DATE, column
 
 USUAL_LINK_DAYS = 60
 
@@ -34,10 +34,16 @@ class MarksForm(forms.Form):
         marks.required = needed
 
     def clean(self) -> dict[str, Any]:
-        """Their keys, in order."""
+        """Their keys, in order, and what else was typed."""
         cleaned = super().clean() or {}
         marks = cleaned.pop("marks", [])
-        return {"mark_pks": sorted(mark.pk for mark in marks)}
+        return cleaned | {"mark_pks": sorted(mark.pk for mark in marks)}
+
+
+class DeclineForm(MarksForm):
+    """A no to film over what was found, and why, where the customer says it."""
+
+    because = column(Mark.declined_because, _("What should we know?"))
 
 
 class RecheckAskForm(forms.Form):

@@ -28,7 +28,8 @@ from jobs.papers.facts import Json, revived
 from jobs.papers.film_record_facts import film_record_facts
 from jobs.public.actions import ask_for_recheck
 from jobs.public.customer_forms import ReportForm
-from jobs.public.forms import MarksForm, RecheckAskForm
+from jobs.public.customer_says import still_to_do
+from jobs.public.forms import DeclineForm, MarksForm, RecheckAskForm
 from jobs.public.link_queries import (
     booking_of,
     customer_of,
@@ -152,12 +153,14 @@ def _booked(
 def _page(
     request: HttpRequest, token: str, order: WorkOrder, bound: Bound | None
 ) -> HttpResponse:
+    seen = customer_view(order, now=timezone.now())
     context = {
         "token": token,
         "order": order,
         "vehicle": order.vehicle,
         "bound": bound,
-        "seen": customer_view(order, now=timezone.now()),
+        "seen": seen,
+        "to_ask": [(each, _no_form(order, each.mark, bound)) for each in seen.to_ask],
         "visit": visit(),
         "offered": offered_to(order),
         "recheck_form": form_for(RecheckAskForm, bound, "customer_recheck"),
@@ -168,13 +171,24 @@ def _page(
     return render(request, "public/order.html", context)
 
 
+def _no_form(order: WorkOrder, mark: Mark, bound: Bound | None) -> DeclineForm:
+    """Each mark has its own: the one that came back is of the mark it was about."""
+    form = DeclineForm(order=order, needed=True)
+    back = bound.form if bound else None
+    if isinstance(back, DeclineForm) and str(mark.pk) in back["marks"].value():
+        form = back
+    form.auto_id = f"id-no-{mark.pk}-%s"
+    return form
+
+
 def _afterwards(order: WorkOrder) -> Json:
     """Care and film as the papers say them: one source for paper and phone."""
-    now = timezone.now()
+    now, today = timezone.now(), timezone.localdate()
     care = revived(care_facts(order, at=now))
     return {
-        "care": care,
-        "first_day_is_past": care["given_on"] < timezone.localdate(),
+        "care": care | {"lines": still_to_do(care["lines"], today=today)},
+        "has_recheck": order.recheck_at is not None and order.recheck_at > now,
+        "first_day_is_past": care["given_on"] < today,
         "record": revived(film_record_facts(order, at=now)),
         "reports": order.customer_reports.filter(settled_at=None),
     }
@@ -238,7 +252,7 @@ def customer_decline(
     request: HttpRequest, token: str, order: WorkOrder
 ) -> HttpResponse:
     """Say no to film over what was found: the desk calls."""
-    form = MarksForm(request.POST, order=order, needed=True)
+    form = DeclineForm(request.POST, order=order, needed=True)
     told = say("Thank you. We lay no film there before we have called you.")
     return press_by_link(request, token, order, decline_marks, form=form, told=told)
 

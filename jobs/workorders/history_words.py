@@ -26,7 +26,7 @@ WORDS: Mapping[str, str] = {
     "photo_taken_away": "Photo taken away: {item}",
     "mark": "Mark on the {panel}: {kind}",
     "marks_approved": "Marks approved, {how}",
-    "marks_declined": "The customer said no to film over a mark",
+    "marks_declined": "The customer said no to film over a mark. {because}",
     "walk_round_agreed": "Drop-off agreed, {how}",
     "paint_read": "Paint on the {panel}: {thickness_um} µm",
     "reading": "Read: air {air_c} °C, humidity {rh_pct} %, panel {panel_c} °C",
@@ -122,7 +122,7 @@ def sentence_of(what: str, facts: Mapping[str, str]) -> str | None:
     pattern = WORDS.get(what)
     if pattern is None:
         return None
-    known = {"bay": "", "place": ""} | dict(facts)
+    known = {"bay": "", "place": "", "because": ""} | dict(facts)
     try:
         return pattern.format(**known).strip()
     except KeyError:

@@ -116,6 +116,46 @@ def test_a_no_reaches_the_desk_and_is_not_asked_again(client, desk, order, link,
     assert "the customer said no: call" in checks
 
 
+def test_a_no_may_carry_words_that_the_desk_reads(client, desk, order, link, mark):
+    said = "My neighbour <b>did</b> this;  ask her first."
+    typed = {"key": next(KEYS), "marks": [mark.pk], "because": said}
+    assert client.post(link + "decline/", typed).status_code == 303
+    told = "My neighbour &lt;b&gt;did&lt;/b&gt; this; ask her first."
+    assert told in client.get(link).content.decode()
+    client.force_login(desk)
+    for page in ("/calls/", f"/workorders/{order.pk}/checks/"):
+        assert told in client.get(page).content.decode()
+    history = client.get(f"/workorders/{order.pk}/history/").content.decode()
+    assert f"The customer said no to film over a mark. {told}" in history
+
+
+def test_a_no_with_too_many_words_keeps_them(client, link, mark):
+    said = "no " * 80
+    typed = {"key": next(KEYS), "marks": [mark.pk], "because": said}
+    answer = client.post(link + "decline/", typed)
+    assert answer.status_code == 422
+    page = answer.content.decode()
+    assert said.strip() in page
+    assert "at most 160 characters" in page
+    mark.refresh_from_db()
+    assert mark.declined_at is None
+
+
+def test_care_that_is_over_and_a_recheck_that_was_are_not_told(client, closed, link):
+    page = client.get(link).content.decode()
+    assert "Go easy on fast roads" in page
+    assert "Do not wash the car" in page
+    left = timezone.now() - timedelta(days=20)
+    WorkOrder.objects.filter(pk=closed.pk).update(
+        handed_over_at=left, recheck_at=left + timedelta(days=7)
+    )
+    page = client.get(link).content.decode()
+    assert "Go easy on fast roads" not in page
+    assert "Do not wash the car" not in page
+    assert "Small clear water pockets" in page
+    assert "recheck.ics" not in page
+
+
 def test_an_answer_is_given_once(client, order, link, mark):
     for path in ("approve/", "decline/"):
         client.post(link + path, {"key": next(KEYS), "marks": [mark.pk]})
