@@ -6,11 +6,13 @@ from datetime import timedelta
 
 from django.utils import timezone
 
-from jobs.models import WorkOrder
+from jobs.models import Defect, ReturnVisit, WorkOrder
 from jobs.panels.actions import lay_panel, make_all_ready
 from jobs.returns.actions import begin_return
+from jobs.returns.settle_actions import settle_fault
 from jobs.solutions.actions import make_sheet, record_mix
 from jobs.stages.table import Stage
+from jobs.workorders.actions import advance_stage
 from mixing.models import Vessel
 from mixing.sheet.queries import sheet_of
 from tests.jobs.pull_steps import plan, take
@@ -67,3 +69,27 @@ def begin(by, order, *, panels=("front_bumper",), kind="lifted_edge", **more):
     )
     pk = answer["pk"]
     return WorkOrder.objects.get(pk=pk) if pk else answer["booking_pk"]
+
+
+def settle(by, order, outcome, *, defect=None, **more) -> Defect:
+    """Say what is done about a thing, or about the only one."""
+    found = defect or ReturnVisit.objects.get(booking=order.booking_id).defects.get()
+    do(
+        by,
+        settle_fault,
+        workorder_pk=order.pk,
+        defect_pk=found.pk,
+        outcome=outcome,
+        **more,
+    )
+    found.refresh_from_db()
+    return found
+
+
+def lay(by, back) -> None:
+    """New film on all that is to be filmed."""
+    do(by, advance_stage, workorder_pk=back.pk, to=Stage.PREP)
+    do(by, make_all_ready, workorder_pk=back.pk)
+    do(by, advance_stage, workorder_pk=back.pk, to=Stage.INSTALL)
+    for panel in back.panels.filter(struck_off_at=None):
+        do(by, lay_panel, workorder_pk=back.pk, panel_pk=panel.pk)

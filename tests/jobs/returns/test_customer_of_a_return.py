@@ -14,15 +14,10 @@ from jobs.models import Booking, Customer, CustomerLink, Defect, ReturnVisit
 from jobs.public.link_queries import hash_of, token_of
 from jobs.public.return_words import CAME_OF_IT, FAULTS, PAYS
 from jobs.returns.settle_actions import settle_fault
-from tests.jobs.returns.returns import begin, handed_over
+from tests.jobs.returns.returns import begin
 from tests.jobs.taps import do
 
 db = pytest.mark.django_db
-
-
-@pytest.fixture
-def order(installer):
-    return handed_over(installer, mixed=False)
 
 
 def read(client, *, lang="en", **row) -> str:
@@ -48,9 +43,9 @@ def test_every_kind_outcome_and_payer_has_the_customers_words():
 
 @db
 def test_the_page_says_why_the_car_is_back_and_covers_nothing_beforehand(
-    client, order, installer
+    client, quick_order, installer
 ):
-    back = begin(installer, order)
+    back = begin(installer, quick_order)
     text = read(client, workorder=back)
     assert "Your car is back with us." in text
     assert "Front bumper</strong>: an edge lifts" in text
@@ -66,9 +61,9 @@ def test_the_page_says_why_the_car_is_back_and_covers_nothing_beforehand(
 
 @db
 def test_put_right_without_film_there_is_no_care_of_fresh_film(
-    client, order, installer
+    client, quick_order, installer
 ):
-    back = begin(installer, order, paid_by="shop")
+    back = begin(installer, quick_order, paid_by="shop")
     put_right(installer, back)
     do(installer, give_car, workorder_pk=back.pk, how="person")
     text = read(client, workorder=back)
@@ -80,26 +75,28 @@ def test_put_right_without_film_there_is_no_care_of_fresh_film(
 
 
 @db
-def test_the_link_of_the_old_order_says_that_the_car_is_back(client, order, installer):
-    begin(installer, order)
-    assert "Your car is back with us." in read(client, workorder=order)
+def test_the_link_of_the_old_order_says_that_the_car_is_back(
+    client, quick_order, installer
+):
+    begin(installer, quick_order)
+    assert "Your car is back with us." in read(client, workorder=quick_order)
 
 
 @db
-def test_a_car_that_comes_back_is_no_new_booking(client, order, installer):
+def test_a_car_that_comes_back_is_no_new_booking(client, quick_order, installer):
     comes = timezone.now() + timedelta(days=2)
-    pk = begin(installer, order, is_here=False, arrives_at=comes)
+    pk = begin(installer, quick_order, is_here=False, arrives_at=comes)
     text = read(client, booking=Booking.objects.get(pk=pk))
     assert "Bring your car back: we put it right." in text
     assert "an edge lifts" in text
     assert "Your car is booked." not in text
-    assert "Your car comes back to us on" in read(client, workorder=order)
+    assert "Your car comes back to us on" in read(client, workorder=quick_order)
 
 
 @db
-def test_all_of_it_is_there_in_spanish(client, order, installer):
+def test_all_of_it_is_there_in_spanish(client, quick_order, installer):
     Customer.objects.update(language="es")
-    back = begin(installer, order)
+    back = begin(installer, quick_order)
     text = read(client, lang="es", workorder=back)
     assert "un borde se levanta" in text
     assert "Por qué volvió su auto" in text
