@@ -15,6 +15,6 @@ class BackupRuleForm(forms.Form):
     """One backup a night, and which ones stay."""
 
     at = column(BackupRule.at, _("Every night at"))
-    keep_days = whole(_("Keep one of each of the last days"), within=limits.KEEP_DAYS)
-    keep_weeks = whole(_("… of the last weeks"), within=limits.KEEP_WEEKS)
-    keep_months = whole(_("… of the last months"), within=limits.KEEP_MONTHS)
+    keep_days = whole(_("Days to keep"), within=limits.KEEP_DAYS)
+    keep_weeks = whole(_("Weeks to keep"), within=limits.KEEP_WEEKS)
+    keep_months = whole(_("Months to keep"), within=limits.KEEP_MONTHS)
