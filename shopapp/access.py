@@ -197,6 +197,7 @@ ALLOWED: dict[str, frozenset[Role]] = {
     "panelsize.allow": MANAGERS,
     "paper.view": EVERYONE,
     "paper.issue": EVERYONE,
+    "paper.again": EVERYONE,
     "label.issue": EVERYONE,
     "register.issue": EVERYONE,
     "daysheet.issue": EVERYONE,

@@ -12,20 +12,42 @@ from django.conf import settings
 from django.core.files.base import File
 from django.http import HttpRequest, HttpResponse
 from django.utils.cache import get_conditional_response
+from django.utils.html import escape
+from django.utils.translation import gettext
 from PIL import Image
 
 from shopapp import pictures
+from shopapp.backups.shelf import MEDIA, bring_file, is_whole, own_shelf, path_in
 from shopapp.frame import Refused
 from shopapp.models import StoredFile
 from shopapp.say import say
 
 LONGEST_SIDE_PX = 2400
+NO_PICTURE = (
+    '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 320 240">'
+    '<rect width="320" height="240" fill="#ddd"/>'
+    '<path d="M20 20 300 220M300 20 20 220" stroke="#777" stroke-width="4"/>'
+    '<rect y="96" width="320" height="48" fill="#ddd"/>'
+    '<text x="160" y="127" font-family="sans-serif" font-size="20" '
+    'text-anchor="middle">{words}</text></svg>'
+)
+
+
+class Damaged(Exception):  # noqa: N818 - a sentence for whoever opens it
+    """The disk no longer holds what was kept."""
+
+    def __init__(self, stored: StoredFile) -> None:
+        super().__init__(gettext("This file is damaged or missing on the shop's disk."))
+        self.stored = stored
 
 
 def keep_bytes(data: bytes, content_type: str) -> StoredFile:
     """Keep bytes under their hash; the same bytes are kept once."""
     sha256 = hashlib.sha256(data).hexdigest()
-    if not _path(sha256).exists():
+    if is_whole(Path(settings.MEDIA_ROOT), sha256):
+        # As good as new: what nobody names is swept only when it is old.
+        os.utime(_path(sha256))
+    else:
         _write(_path(sha256), data)
     stored, _ = StoredFile.objects.get_or_create(
         sha256=sha256, defaults={"content_type": content_type, "size": len(data)}
@@ -34,11 +56,21 @@ def keep_bytes(data: bytes, content_type: str) -> StoredFile:
 
 
 def read_bytes(stored: StoredFile) -> bytes:
-    """The bytes; raises RuntimeError when the disk no longer holds what was kept."""
-    data = _path(stored.sha256).read_bytes()
-    if hashlib.sha256(data).hexdigest() != stored.sha256:
-        raise RuntimeError(f"file {stored.pk} is damaged")
-    return data
+    """The bytes; raises `Damaged` when neither the shop nor its backups hold them."""
+    if not is_here(stored):
+        raise Damaged(stored)
+    return _path(stored.sha256).read_bytes()
+
+
+def is_here(stored: StoredFile) -> bool:
+    """Whether the file is what was kept; one that is not comes back from a backup."""
+    media = Path(settings.MEDIA_ROOT)
+    if is_whole(media, stored.sha256):
+        return True
+    try:
+        return bring_file(stored.sha256, come_from=own_shelf() / MEDIA, to=media)
+    except OSError:
+        return False
 
 
 def served(
@@ -46,6 +78,8 @@ def served(
 ) -> HttpResponse:
     """The file, or that the browser has it. The caller has checked who asks."""
     etag = f'"{stored.sha256}"'
+    if not is_here(stored):
+        return _damaged(stored)
     known = get_conditional_response(request, etag=etag)
     response = known or HttpResponse(
         read_bytes(stored), content_type=stored.content_type
@@ -58,6 +92,18 @@ def served(
     response["Content-Security-Policy"] = "default-src 'none'; sandbox"
     if filename:
         response.headers["Content-Disposition"] = f'inline; filename="{filename}"'
+    return response
+
+
+def _damaged(stored: StoredFile) -> HttpResponse:
+    """In the place of a picture, one that says so; a document is a page that does."""
+    if not stored.content_type.startswith("image/"):
+        raise Damaged(stored)
+    words = escape(gettext("This picture is damaged."))
+    drawn = NO_PICTURE.format(words=words)
+    response = HttpResponse(drawn, content_type="image/svg+xml", status=410)
+    response["Cache-Control"] = "no-store"
+    response["Content-Security-Policy"] = "default-src 'none'; sandbox"
     return response
 
 
@@ -110,7 +156,7 @@ def keep_document(upload: File[bytes]) -> StoredFile:
 
 
 def _path(sha256: str) -> Path:
-    return Path(settings.MEDIA_ROOT) / sha256[:2] / sha256
+    return path_in(Path(settings.MEDIA_ROOT), sha256)
 
 
 def _write(path: Path, data: bytes) -> None:

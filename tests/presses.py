@@ -25,7 +25,7 @@ from jobs.bookings.actions import cancel_booking
 from jobs.coverage.catalogue import Package
 from jobs.crews.actions import add_absence
 from jobs.dealers.forms import CarListForm
-from jobs.models import FilmMovement, OrderPanel, Pull, WorkOrder
+from jobs.models import FilmMovement, OrderPanel, Paper, Pull, WorkOrder
 from jobs.money.actions import record_payment
 from jobs.money.queries import money_of
 from jobs.panels.actions import (
@@ -48,6 +48,7 @@ from mixing.models import (
 )
 from mixing.sheet.queries import sheet_of
 from mixing.shelf.actions import receive_stock
+from shopapp.models import StoredFile
 from tests.furnished import Furnished, do
 from tests.jobs.plan.plans import keep_plan
 from tests.makers import PASSWORD, make_customer, make_vehicle
@@ -1511,6 +1512,17 @@ def _(shop: Furnished) -> Press:
 def _(shop: Furnished) -> Press:
     typed, other = {"kind": "work_order", "size": "A4"}, {"size": "Letter"}
     return on_order(shop.install, "workorder_papers", typed=typed, other=other)
+
+
+@press("jobs:paper_again")
+def _(shop: Furnished) -> Press:
+    gone = StoredFile.objects.create(
+        sha256="0" * 64, content_type="application/pdf", size=9
+    )
+    paper = Paper.objects.filter(kind="care").exclude(file=None).order_by("-pk")[0]
+    Paper.objects.filter(pk=paper.pk).update(file=gone)
+    args = {"pk": paper.pk}
+    return Press(args=args, page="jobs:paper_detail", page_args=args)
 
 
 @press("jobs:label_issue")

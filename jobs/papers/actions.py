@@ -12,6 +12,7 @@ from jobs.models import Paper, WorkOrder
 from jobs.papers import offcut_label_facts as offcut_label
 from jobs.papers.kept_facts import DOCUMENTS, changes_since
 from jobs.papers.kind_facts import KINDS, LABELLED, MM, SHEETS, Wanted
+from jobs.papers.queries import is_lost
 from jobs.papers.vessel_label_facts import is_there
 from mixing.bench.vessel_label import TOO_SMALL, holds_a_label
 from shopapp.background import ring
@@ -96,6 +97,38 @@ def ask_paper(
         at=act.now,
     )
     paper, is_new = _version(act, kind, wanted)
+    _ring(act, paper, is_new=is_new)
+    return paper
+
+
+@action("paper.again")
+def print_again(act: Act, *, paper_pk: int) -> Json:
+    """Make a paper anew whose file is damaged: a new version that says the same."""
+    lost = Paper.objects.get(pk=paper_pk)
+    if lost.workorder_id:
+        act.lock(WorkOrder, lost.workorder_id)
+    newest = Paper.objects.filter(number=lost.number).order_by("-version")[0]
+    if not is_lost(newest):
+        _ring(act, newest, is_new=False)
+        return {"pk": newest.pk}
+    paper = Paper.objects.create(
+        workorder=lost.workorder,
+        kind=newest.kind,
+        subject=newest.subject,
+        number=newest.number,
+        version=newest.version + 1,
+        size=newest.size,
+        facts=newest.facts,
+        replaces=newest,
+        asked_by=act.tap.by,
+        asked_at=act.now,
+    )
+    _ring(act, paper, is_new=True)
+    return {"pk": paper.pk}
+
+
+def _ring(act: Act, paper: Paper, *, is_new: bool) -> None:
+    """Have it made where it is not yet, and tell it in the order's history."""
     if paper.state != Paper.State.ISSUED:
         ring(
             act,
@@ -103,10 +136,9 @@ def ask_paper(
             subject=f"paper {paper.pk}",
             payload={"paper": paper.pk},
         )
-    if workorder:
+    if paper.workorder:
         what = "paper_asked" if is_new else "paper_again"
-        act.event(workorder, what, paper=paper, kind=paper.get_kind_display())
-    return paper
+        act.event(paper.workorder, what, paper=paper, kind=paper.get_kind_display())
 
 
 def _version(act: Act, kind: str, wanted: Wanted) -> tuple[Paper, bool]:
@@ -119,7 +151,8 @@ def _version(act: Act, kind: str, wanted: Wanted) -> tuple[Paper, bool]:
         if known := _frozen(kind, number, size=wanted.size):
             return known, False
         is_same_size = newest is not None and newest.size == wanted.size
-        if newest and is_same_size and not changes_since(newest, facts):
+        says_the_same = newest and is_same_size and not changes_since(newest, facts)
+        if newest and says_the_same and not is_lost(newest):
             return newest, False
         try:
             with transaction.atomic():
@@ -156,10 +189,11 @@ def _facts(kind: str, wanted: Wanted, *, number: str) -> Json:
 
 
 def _frozen(kind: str, number: str, *, size: str) -> Paper | None:
-    """A frozen paper in this size: it is never made twice."""
+    """A frozen paper in this size: it is made once, and again only when it is lost."""
     if not KINDS[kind].is_frozen:
         return None
-    return Paper.objects.filter(number=number, size=size).first()
+    made = Paper.objects.filter(number=number, size=size).select_related("file")
+    return next((paper for paper in made if not is_lost(paper)), None)
 
 
 def _size(wanted: str) -> str:

@@ -11,7 +11,7 @@ from django.views.decorators.http import require_GET
 from jobs.models import Paper
 from jobs.papers.forms import LABEL_SIZES, LabelForm
 from jobs.papers.kind_facts import KINDS, SHEETS
-from jobs.papers.queries import fills_to_label, papers_of_order, shown_paper
+from jobs.papers.queries import fills_to_label, is_lost, papers_of_order, shown_paper
 from jobs.workorders.queries import order_head
 from jobs.workorders.row_pages import labelled
 from shopapp import media
@@ -54,10 +54,12 @@ def workorder_papers(
 
 @require_GET
 @allow("paper.view")
-def paper_detail(request: HttpRequest, pk: int) -> HttpResponse:
+def paper_detail(
+    request: HttpRequest, pk: int, *, bound: Bound | None = None
+) -> HttpResponse:
     """The paper as it was issued; until then, how far it is."""
     paper = _paper(request, pk)
-    if paper.file is not None:
+    if paper.file is not None and not is_lost(paper):
         name = f"{paper.number}-v{paper.version}-{paper.size}.pdf"
         return media.served(request, paper.file, filename=name)
     return _state(request, paper)
@@ -70,6 +72,11 @@ def paper_state(request: HttpRequest, pk: int) -> HttpResponse:
     return _state(request, _paper(request, pk))
 
 
+def open_paper(request: HttpRequest, pk: int) -> dict[str, int]:
+    """The paper of an address, for a button of whoever may open it."""
+    return {"paper_pk": _paper(request, pk).pk}
+
+
 def _paper(request: HttpRequest, pk: int) -> Paper:
     paper = get_object_or_404(Paper.objects.select_related("file", "workorder"), pk=pk)
     if paper.is_for_the_desk and not may(request.user, "customer.view"):
@@ -78,7 +85,13 @@ def _paper(request: HttpRequest, pk: int) -> Paper:
 
 
 def _state(request: HttpRequest, paper: Paper) -> HttpResponse:
-    context = {"paper": paper, "shown": shown_paper(paper)}
+    newer = Paper.objects.filter(number=paper.number, version__gt=paper.version)
+    context = {
+        "paper": paper,
+        "shown": shown_paper(paper),
+        "is_lost": is_lost(paper),
+        "newest": newer.order_by("-version").first(),
+    }
     return page_or_fragment(
         request,
         "jobs/papers/paper_detail.html",

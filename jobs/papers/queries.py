@@ -7,6 +7,7 @@ from itertools import groupby
 
 from jobs.models import Paper, WorkOrder
 from mixing.models import Fill
+from shopapp.media import is_here
 from shopapp.models import BackgroundTask
 
 TASK = "papers.issue"
@@ -41,6 +42,11 @@ class PaperSeries:
 def shown_paper(paper: Paper) -> PaperShown:
     """A paper, and whether its making was given up."""
     return _shown([paper])[0]
+
+
+def is_lost(paper: Paper) -> bool:
+    """Whether it was issued and its file is damaged, here and in the backups."""
+    return paper.file is not None and not is_here(paper.file)
 
 
 def papers_of_order(order: WorkOrder) -> list[PaperSeries]:

@@ -15,7 +15,7 @@ from jobs.condition.queries import not_agreed
 from jobs.models import OrderSolution, WorkOrder
 from jobs.papers.image_facts import image_of
 from mixing.sheet import MixingSheet
-from shopapp.media import read_bytes
+from shopapp.media import Damaged, read_bytes
 from shopapp.models import StoredFile
 
 
@@ -156,4 +156,7 @@ def signature_of(facts: dict[str, Any]) -> SafeString | str:
     if kept is None:
         return ""
     alt = gettext("signature of {name}").format(name=agreed["name"])
-    return image_of(read_bytes(kept).decode(), alt=alt, css="signature")
+    try:
+        return image_of(read_bytes(kept).decode(), alt=alt, css="signature")
+    except Damaged as lost:
+        return f"{alt}: {lost}"

@@ -6,10 +6,12 @@ import hashlib
 import io
 
 import pytest
+from django.conf import settings
 from django.core.files.uploadedfile import SimpleUploadedFile
 from PIL import Image
 
 from shopapp import media
+from shopapp.backups.shelf import path_in
 from shopapp.frame import Refused
 from shopapp.models import StoredFile
 
@@ -38,8 +40,61 @@ def test_the_same_bytes_are_kept_once():
 def test_bytes_changed_on_disk_are_never_served():
     stored = media.keep_bytes(b"paper 2", "application/pdf")
     media._path(stored.sha256).write_bytes(b"forged")
-    with pytest.raises(RuntimeError, match="damaged"):
+    with pytest.raises(media.Damaged, match="damaged or missing"):
         media.read_bytes(stored)
+
+
+@pytest.fixture(params=["turned", "cut short", "gone"])
+def damage(request):
+    """Something that happens to a file on a disk."""
+
+    def done(stored: StoredFile) -> None:
+        path = media._path(stored.sha256)
+        if request.param == "gone":
+            path.unlink()
+        else:
+            path.write_bytes(path.read_bytes()[:-1] + b"?" * (request.param[0] == "t"))
+
+    return done
+
+
+def test_a_damaged_file_heals_when_the_same_bytes_come_again(damage):
+    stored = media.keep_bytes(b"a photo of a hood", "image/jpeg")
+    damage(stored)
+    assert media.keep_bytes(b"a photo of a hood", "image/jpeg") == stored
+    assert media.read_bytes(stored) == b"a photo of a hood"
+
+
+def test_a_damaged_file_heals_from_the_nightly_backups(damage, tmp_path, monkeypatch):
+    monkeypatch.setattr(settings, "BACKUP_DIR", str(tmp_path))
+    stored = media.keep_bytes(b"a photo of a door", "image/jpeg")
+    shelf = path_in(tmp_path / "media", stored.sha256)
+    shelf.parent.mkdir(parents=True)
+    shelf.write_bytes(b"a photo of a door")
+    damage(stored)
+    assert media.read_bytes(stored) == b"a photo of a door"
+    shelf.unlink()
+    assert media.read_bytes(stored) == b"a photo of a door"
+
+
+def test_a_damaged_picture_is_a_picture_that_says_so(damage, client, manager):
+    stored = media.keep_bytes(b"a photo of a roof", "image/jpeg")
+    damage(stored)
+    client.force_login(manager)
+    answer = client.get(f"/files/{stored.sha256}/")
+    assert answer.status_code == 410
+    assert answer["Content-Type"] == "image/svg+xml"
+    assert b"This picture is damaged." in answer.content
+    assert answer["Cache-Control"] == "no-store"
+
+
+def test_a_damaged_document_is_a_page_that_says_so(damage, client, manager):
+    stored = media.keep_bytes(b"%PDF-a data sheet", "application/pdf")
+    damage(stored)
+    client.force_login(manager)
+    answer = client.get(f"/files/{stored.sha256}/")
+    assert answer.status_code == 410
+    assert "damaged or missing" in answer.content.decode()
 
 
 def test_a_photo_loses_its_place_and_is_turned_upright():
