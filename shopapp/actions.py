@@ -12,6 +12,7 @@ from shopapp.limits import PLACE, SHOP
 from shopapp.models import Person, Place, Shop, SignIn
 from shopapp.one_time import Secret, password_for, pin_for
 from shopapp.say import say
+from shopapp.tries import open_pin
 
 NAMES_OF_PEOPLE = {"first_name", "last_name", "username", "email"}
 
@@ -112,6 +113,7 @@ def _renew(person: Person, what: str, key: str) -> None:
         person.password_is_temporary = True
     else:
         person.set_pin(pin_for(key))
+        open_pin(person)
 
 
 @action("person.own")
@@ -125,4 +127,5 @@ def change_own(
         person.password_is_temporary = False
     if pin is not None:
         person.set_pin(pin.text)
+        open_pin(person)
     person.save()

@@ -18,12 +18,14 @@ from django.views.decorators.http import require_http_methods
 
 from shopapp import signing_in
 from shopapp.access import open_to_all
+from shopapp.forms import LONG_ENOUGH, is_right
 from shopapp.frame import Act, Json, Refused, action, perform
 from shopapp.models import Person, Shop, the_shop
 from shopapp.one_time import Secret
 from shopapp.pressing import tap_of
 from shopapp.say import say
 from shopapp.telling import tell
+from shopapp.tries import Kind
 
 CODE = "FIRST_MANAGER_CODE"
 """Name in the environment of the code that `serve` prints."""
@@ -52,7 +54,7 @@ class FirstManagerForm(forms.Form):
         label=_("Password"),
         strip=False,
         max_length=200,
-        help_text=_("Eight signs or more, not only digits."),
+        help_text=LONG_ENOUGH,
         widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
     )
     code = forms.CharField(
@@ -85,13 +87,12 @@ class FirstManagerForm(forms.Form):
         return cleaned
 
     def _knows_the_code(self, typed: str) -> bool:
-        if signing_in.too_many_tries(self.request, name=WHO):
-            return False
-        real = os.environ.get(CODE, "")
-        if real and secrets.compare_digest(typed.strip().encode(), real.encode()):
-            return True
-        signing_in.count_a_failure(self.request, name=WHO)
-        return False
+        real = os.environ.get(CODE, "").encode()
+
+        def right() -> bool:
+            return bool(real) and secrets.compare_digest(typed.strip().encode(), real)
+
+        return is_right(self.request, Kind.PASSWORD, None, right, WHO)
 
 
 def is_this_machine(request: HttpRequest) -> bool:

@@ -12,8 +12,26 @@ from django.utils.translation import gettext_lazy as _
 
 from shopapp import signing_in
 from shopapp.models import Person
+from shopapp.tries import ClosedPinError, Kind, TooManyTriesError, tried
 
+LONG_ENOUGH = _("Twelve signs or more; three words with blanks are easy to keep.")
 TOO_MANY = _("Too many tries. Wait ten minutes, or ask a manager.")
+CLOSED = _(
+    "Too many wrong PINs one after another. Sign in with the password, or ask a "
+    "manager for a new PIN."
+)
+
+
+def is_right(
+    request: HttpRequest, kind: Kind, person: Person | None, right: Any, name: str = ""
+) -> bool:
+    """Whether it was right; a sentence of the form where it is not tried."""
+    try:
+        return tried(request, kind=kind, name=name, person=person, right=right)
+    except ClosedPinError:
+        raise forms.ValidationError(CLOSED) from None
+    except TooManyTriesError:
+        raise forms.ValidationError(TOO_MANY) from None
 
 
 class SignInForm(forms.Form):
@@ -41,14 +59,16 @@ class SignInForm(forms.Form):
         cleaned = super().clean() or {}
         if self.errors:
             return cleaned
-        name = cleaned["username"]
-        if signing_in.too_many_tries(self.request, name=name):
-            raise forms.ValidationError(TOO_MANY)
-        found = authenticate(self.request, username=name, password=cleaned["password"])
-        if not isinstance(found, Person):
-            signing_in.count_a_failure(self.request, name=name)
+        name, word = cleaned["username"], cleaned["password"]
+
+        def right() -> bool:
+            found = authenticate(self.request, username=name, password=word)
+            self.person = found if isinstance(found, Person) else None
+            return self.person is not None
+
+        meant = Person.objects.filter(username=name).first()
+        if not is_right(self.request, Kind.PASSWORD, meant, right, name):
             raise forms.ValidationError(_("This name and password do not go together."))
-        self.person = found
         return cleaned
 
 
@@ -88,10 +108,7 @@ class SwitchForm(forms.Form):
         cleaned = super().clean() or {}
         if self.errors:
             return cleaned
-        person: Person = cleaned["person"]
-        if signing_in.too_many_tries(self.request, name=person.username):
-            raise forms.ValidationError(TOO_MANY)
-        if not person.knows_pin(cleaned["pin"]):
-            signing_in.count_a_failure(self.request, name=person.username)
+        person, pin = cleaned["person"], cleaned["pin"]
+        if not is_right(self.request, Kind.PIN, person, lambda: person.knows_pin(pin)):
             self.add_error("pin", _("This is not the PIN of this person."))
         return cleaned

@@ -18,6 +18,7 @@ from shopapp.backups.models import BackupRule as BackupRule
 from shopapp.devices import Device as Device
 from shopapp.devices import FailedSignIn as FailedSignIn
 from shopapp.devices import SignIn as SignIn
+from shopapp.devices import TryCount as TryCount
 from shopapp.once import once_a_page
 from shopapp.open_days import Holiday as Holiday
 from shopapp.open_days import OpenDay as OpenDay

@@ -6,6 +6,8 @@ from dataclasses import dataclass, field
 
 from django.utils.crypto import salted_hmac
 
+from shopapp.secret_rules import weak_pin
+
 LETTERS = "abcdefghjkmnpqrstuvwxyz23456789"
 """No l, i, o, 0 or 1: they are read off a screen and typed on a tablet."""
 PASSWORD_SIGNS, PIN_DIGITS = 12, 4
@@ -41,6 +43,8 @@ def password_for(key: str) -> str:
 
 
 def pin_for(key: str) -> str:
-    """The PIN that the press with this key gave."""
+    """The PIN that the press with this key gave; one that a person may take."""
     number = int(salted_hmac("shopapp.one_time.pin", key).hexdigest(), 16)
-    return f"{number % 10**PIN_DIGITS:0{PIN_DIGITS}}"
+    while weak_pin(pin=(pin := f"{number % 10**PIN_DIGITS:0{PIN_DIGITS}}")):
+        number //= 10
+    return pin

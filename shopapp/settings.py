@@ -204,9 +204,10 @@ PASSWORD_HASHERS = [
 AUTH_PASSWORD_VALIDATORS = [
     {
         "NAME": "django.contrib.auth.password_validation.MinimumLengthValidator",
-        "OPTIONS": {"min_length": 10},
+        "OPTIONS": {"min_length": 12},
     },
-    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+    {"NAME": "shopapp.password_checks.NotCommon"},
+    {"NAME": "shopapp.password_checks.NotAName"},
 ]
 LOGIN_URL = "shopapp:sign_in"
 LOGIN_REDIRECT_URL = "shopapp:home"

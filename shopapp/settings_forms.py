@@ -7,14 +7,19 @@ from typing import Any
 
 from django import forms
 from django.contrib.auth import password_validation
+from django.http import HttpRequest
 from django.utils.translation import gettext_lazy as _
 
 from shopapp import limits
 from shopapp.amounts import Whole
 from shopapp.columns import column
+from shopapp.forms import LONG_ENOUGH, is_right
 from shopapp.limits import Range
-from shopapp.models import Person, Place, Shop
+from shopapp.models import Person, Place, Shop, the_shop
 from shopapp.one_time import Secret
+from shopapp.secret_rules import weak_pin
+from shopapp.telling import tell
+from shopapp.tries import Kind
 
 
 def whole(label: Any, *, within: Range, **kwargs: Any) -> Whole:
@@ -177,6 +182,7 @@ class OwnForm(forms.Form):
         strip=False,
         required=False,
         max_length=200,
+        help_text=LONG_ENOUGH,
         widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
     )
     pin = forms.RegexField(
@@ -190,21 +196,32 @@ class OwnForm(forms.Form):
         ),
     )
 
-    def __init__(self, *args: Any, person: Person, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, request: HttpRequest, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.person = person
+        assert isinstance(request.user, Person)
+        self.request, self.person = request, request.user
+
+    def clean_pin(self) -> str:
+        """None that would be tried first."""
+        pin: str = self.cleaned_data["pin"]
+        if pin and (why := weak_pin(pin=pin)):
+            raise forms.ValidationError(tell(why, system=the_shop().system))
+        return pin
 
     def clean(self) -> dict[str, Any]:
         """Secrets go on as secrets."""
         cleaned = super().clean() or {}
         if self.errors:
             return cleaned
-        if not self.person.check_password(cleaned.pop("now")):
-            self.add_error("now", _("This is not your password."))
+        now, me = cleaned.pop("now"), self.person
         word, pin = cleaned["password"], cleaned["pin"]
         if not word and not pin:
             self.add_error("password", _("Type a new password, a new PIN, or both."))
-        if word:
+        elif not is_right(
+            self.request, Kind.PASSWORD, me, lambda: me.check_password(now)
+        ):
+            self.add_error("now", _("This is not your password."))
+        elif word:
             self._check(word)
         return {
             "password": Secret(word) if word else None,

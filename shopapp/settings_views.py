@@ -180,7 +180,7 @@ def _still_signed_in(request: HttpRequest, response: HttpResponse) -> HttpRespon
 @allow("person.own")
 def own(request: HttpRequest, *, bound: Bound | None = None) -> HttpResponse:
     """One's own name, roles, password and PIN."""
-    form = form_for(lambda: OwnForm(person=_me(request)), bound, "own_change")
+    form = form_for(lambda: OwnForm(request=request), bound, "own_change")
     return render(request, "shopapp/own.html", {"bound": bound, "form": form})
 
 
@@ -197,7 +197,7 @@ def own_change(request: HttpRequest) -> HttpResponse:
     response = press(
         request,
         change_own,
-        form=OwnForm(request.POST, person=_me(request)),
+        form=OwnForm(request.POST, request=request),
         page=own,
         told=say("Kept. Use it from now on."),
     )

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import hashlib
 import secrets
-from datetime import timedelta
 
 from django.conf import settings
 from django.contrib.auth import login, logout
@@ -14,11 +12,10 @@ from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
 
 from shopapp.held_press import HELD
-from shopapp.models import Device, FailedSignIn, Person, Revision, SignIn
+from shopapp.models import Device, Person, Revision, SignIn
+from shopapp.tries import COOKIE, key_hash, known_device
 
-COOKIE = "device"
 COOKIE_AGE_S = 400 * 24 * 60 * 60
-WINDOW = timedelta(minutes=10)
 
 
 def people_with_a_pin() -> QuerySet[Person]:
@@ -28,24 +25,11 @@ def people_with_a_pin() -> QuerySet[Person]:
 
 def left_signed_in_here(request: HttpRequest) -> QuerySet[Person]:
     """Whose sign-in on this device ran out by itself: their PIN is enough."""
-    device = _known_device(request)
+    device = known_device(request)
     last = SignIn.objects.filter(device=device).order_by("-pk").first()
     if device is None or last is None or last.ended_at is not None:
         return Person.objects.none()
     return people_with_a_pin().filter(pk=last.person_id)
-
-
-def too_many_tries(request: HttpRequest, *, name: str) -> bool:
-    """True when this name was tried too often from this address."""
-    since = timezone.now() - WINDOW
-    tries = FailedSignIn.objects.filter(whom=_whom(request, name), at__gt=since)
-    return tries.count() >= settings.SIGN_IN_TRIES
-
-
-def count_a_failure(request: HttpRequest, *, name: str) -> None:
-    """Remember a wrong password or PIN, and forget the old ones."""
-    FailedSignIn.objects.filter(at__lt=timezone.now() - WINDOW).delete()
-    FailedSignIn.objects.create(whom=_whom(request, name))
 
 
 def begin(request: HttpRequest, person: Person) -> str:
@@ -62,7 +46,6 @@ def begin(request: HttpRequest, person: Person) -> str:
     request.session["device_pk"] = device.pk
     if held:
         request.session[HELD] = held
-    FailedSignIn.objects.filter(whom=_whom(request, person.username)).delete()
     return cookie
 
 
@@ -91,21 +74,8 @@ def remember_device(response: HttpResponse, cookie: str) -> None:
 
 
 def _device(request: HttpRequest) -> tuple[Device, str]:
-    device = _known_device(request)
+    device = known_device(request)
     if device is not None:
         return device, ""
     cookie = secrets.token_urlsafe(24)
-    return Device.objects.create(key_hash=_hash(cookie)), cookie
-
-
-def _known_device(request: HttpRequest) -> Device | None:
-    known = request.COOKIES.get(COOKIE, "")
-    return Device.objects.filter(key_hash=_hash(known)).first() if known else None
-
-
-def _whom(request: HttpRequest, name: str) -> str:
-    return _hash(f"{name.strip().casefold()} {request.META.get('REMOTE_ADDR', '')}")
-
-
-def _hash(text: str) -> str:
-    return hashlib.sha256(text.encode()).hexdigest()
+    return Device.objects.create(key_hash=key_hash(cookie)), cookie

@@ -22,6 +22,7 @@ PURE = {
         "figures",
         "once",
         "say",
+        "secret_rules",
         "typed",
         "units",
     )

@@ -178,18 +178,18 @@ def test_who_signs_in_with_a_made_password_is_led_to_choose_one(client, installe
 def test_one_s_own_password_is_changed_and_the_sign_in_goes_on(client, installer):
     client.force_login(installer)
     new = "another long password"
-    answer = post(client, "/own/change/", now=PASSWORD, password=new, pin="4321")
+    answer = post(client, "/own/change/", now=PASSWORD, password=new, pin="4711")
     assert answer.status_code == 303
     installer.refresh_from_db()
     assert installer.check_password(new)
-    assert installer.knows_pin("4321")
+    assert installer.knows_pin("4711")
     assert client.get("/own/").status_code == 200
 
 
 @pytest.mark.parametrize(
     ("typed", "told"),
     [
-        ({"now": "wrong", "pin": "4321"}, "This is not your password."),
+        ({"now": "wrong", "pin": "4711"}, "This is not your password."),
         ({"now": PASSWORD, "pin": "12"}, "A PIN is four to eight digits."),
         ({"now": PASSWORD, "password": "short"}, "too short"),
         ({"now": PASSWORD}, "Type a new password, a new PIN, or both."),

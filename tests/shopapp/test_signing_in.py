@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from shopapp.models import Device, FailedSignIn, Revision, SignIn
+from shopapp.models import Device, Revision, SignIn, TryCount
 from tests.makers import PASSWORD, make_person
 
 pytestmark = pytest.mark.django_db
@@ -60,7 +60,7 @@ def test_old_tries_are_forgotten(client, manager, settings):
     settings.SIGN_IN_TRIES = 3
     for _ in range(3):
         _sign_in(client, password="wrong")
-    FailedSignIn.objects.update(at="2001-01-01T00:00:00Z")
+    TryCount.objects.update(since="2001-01-01T00:00:00Z")
     assert _sign_in(client).status_code == 302
 
 

@@ -68,9 +68,11 @@ class Command(BaseCommand):
             first, last = name.split()
             person = Person(username=username, first_name=first, last_name=last, **may)
             person.set_password(secret)
-            person.set_pin(f"{number}{number}{number}{number}")
+            # No PIN that everybody tries first.
+            pin = f"47{number}{number + 1}"
+            person.set_pin(pin)
             person.save()
-            told.append((username, secret, f"{name}, {part} (PIN {str(number) * 4})"))
+            told.append((username, secret, f"{name}, {part} (PIN {pin})"))
         return told
 
     def _building(self) -> None:
