@@ -62,7 +62,7 @@ def paper_detail(
     if paper.file is not None and not is_lost(paper):
         name = f"{paper.number}-v{paper.version}-{paper.size}.pdf"
         return media.served(request, paper.file, filename=name)
-    return _state(request, paper)
+    return _state(request, paper, bound=bound)
 
 
 @require_GET
@@ -84,9 +84,12 @@ def _paper(request: HttpRequest, pk: int) -> Paper:
     return paper
 
 
-def _state(request: HttpRequest, paper: Paper) -> HttpResponse:
+def _state(
+    request: HttpRequest, paper: Paper, *, bound: Bound | None = None
+) -> HttpResponse:
     newer = Paper.objects.filter(number=paper.number, version__gt=paper.version)
     context = {
+        "bound": bound,
         "paper": paper,
         "shown": shown_paper(paper),
         "is_lost": is_lost(paper),
