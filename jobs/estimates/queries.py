@@ -25,7 +25,7 @@ from jobs.models import (
     EstimateVersion,
     Paper,
 )
-from jobs.money.lines import LineKind
+from jobs.money.lines import LineKind, PriceLine
 from jobs.prices.estimate import tax_within
 from shopapp.models import the_shop
 from shopapp.once import once_a_page
@@ -254,7 +254,7 @@ def sent_subjects(row: CustomerEstimate) -> list[str]:
     return [estimate_subject(pk) for pk in sent.values_list("pk", flat=True)]
 
 
-def told_line(line: EstimateLine) -> str:
+def told_line(line: EstimateLine | PriceLine) -> str:
     """A line by its name; the package's is said in the reader's language."""
     if line.kind == LineKind.PACKAGE:
         package, _comma, film = line.name.rpartition(", ")

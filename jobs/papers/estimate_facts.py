@@ -114,7 +114,7 @@ def estimate_facts(subject: str) -> Json:
             customer=row.customer.name,
             address=row.customer.address,
             vehicle=version.car,
-            plate=row.vehicle.plate,
+            plate=row.vehicle.known_by,
             body=version.body,
             words=version.words,
             tax_name=version.tax_name,

@@ -11,7 +11,7 @@ from jobs.bookings.prepare import to_bring
 from jobs.condition.agreement_queries import ToAgree, as_agreed, drop_off_of
 from jobs.condition.marks import mark_kinds
 from jobs.coverage.catalogue import Body
-from jobs.estimates.queries import estimate_rule
+from jobs.estimates.queries import estimate_rule, told_line
 from jobs.models import Booking, WorkOrder
 from jobs.money.line_queries import price_lines
 from jobs.money.queries import money_of
@@ -123,7 +123,7 @@ def confirmation_facts(subject: str) -> Json:
             customer=customer.name,
             address=customer.address,
             vehicle=str(vehicle),
-            plate=vehicle.plate,
+            plate=vehicle.known_by,
             order_number=booking.order_number,
             estimate=made_from.number if made_from else "",
             arrives_at=booking.arrives_at,
@@ -208,7 +208,9 @@ def _price(row: Booking | WorkOrder) -> AgreedPriceFacts | None:
         return None
     return AgreedPriceFacts(
         lines=tuple(
-            InvoiceLineFacts(kind=line.kind, name=line.name, amount=str(line.amount))
+            InvoiceLineFacts(
+                kind=line.kind, name=told_line(line), amount=str(line.amount)
+            )
             for line in lines.lines
         ),
         total=str(lines.total),

@@ -140,6 +140,9 @@ TOLD = {
     "desk_sheet": ("cars.0.car", "cars.0.customer", "cars.0.phone"),
     "invoice": ("shop.name", "number", "customer", "vehicle", "order", "order_number"),
     "receipt": ("shop.name", "number", "customer", "parts.0.order"),
+    "estimate": ("shop.name", "number", "customer", "vehicle", "agreed.name"),
+    "confirmation": ("shop.name", "customer", "vehicle", "film", "bring.0"),
+    "drop_off": ("order", "customer", "vehicle", "plate", "key_tag", "marks.0.kind"),
     "statement": ("customer", "lines.0.number", "lines.0.about"),
     "plan_week": ("bays.0.name", "bays.0.cells.1.0", "people.0.cells.1.0"),
 }
