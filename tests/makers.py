@@ -94,11 +94,15 @@ def make_customer(name: str = "Robin Ash", **fields) -> Customer:
     return Customer.objects.create(name=name, **{"phone": "555-0101", **fields})
 
 
+VIN = "1M8GDM9AXKP042788"
+
+
 def make_vehicle(customer: Customer | None = None, **fields) -> Vehicle:
-    """A mid-size sedan whose VIN fits its check digit."""
+    """A mid-size sedan whose VIN fits its check digit; the next ones have none."""
+    is_first = not Vehicle.objects.filter(vin=VIN).exists()
     known = {
         "plate": "TST 101",
-        "vin": "1M8GDM9AXKP042788",
+        "vin": VIN if is_first else "",
         "make": "Example",
         "model": "Saloon",
         "year": 2030,
@@ -141,7 +145,7 @@ def make_booking(
     **agreed,
 ) -> Booking:
     """A booking as the desk makes it: a hand-fitted package, here in an hour."""
-    car = vehicle or make_vehicle()
+    car = vehicle or make_vehicle(plate=f"TST {101 + Vehicle.objects.count()}")
     panels = default_choices(package, body=Body(car.body), method=Method.HAND_FITTED)
     known = {
         "package": package,

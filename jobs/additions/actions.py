@@ -13,6 +13,7 @@ from jobs.additions.queries import (
     bare_panels,
     body_of,
     coverage_of,
+    edge_price,
     film_for,
     listed_price,
     menu,
@@ -22,6 +23,7 @@ from jobs.air.actions import keep_air
 from jobs.condition.agreement_actions import check_how, check_who, signature_of
 from jobs.condition.reading_actions import lock_open
 from jobs.coverage.catalogue import (
+    EDGE_MORE_MIN,
     Badge,
     Edge,
     Method,
@@ -34,7 +36,7 @@ from jobs.coverage.catalogue import (
 )
 from jobs.invoices.queries import refuse_invoiced
 from jobs.models import AddedWork, Addition, Agreement, WorkOrder
-from jobs.money.queries import with_tax
+from jobs.money.queries import listed_on, with_tax
 from jobs.plan.forecast_actions import ask_to_carry_on
 from shopapp.frame import Act, Json, Refused, action
 from shopapp.models import the_shop
@@ -83,6 +85,7 @@ def offer_addition(
         workorder=order, what=what, state=State.OFFERED, **same
     ).exists():
         raise Refused(say("This is offered already and waits for the customer."))
+    facts["price"] = listed_on(order, facts["price"])
     row = Addition.objects.create(
         workorder=order,
         what=what,
@@ -134,13 +137,19 @@ def _edge(order: WorkOrder, code: str, *, price: Decimal | None) -> Facts:
         raise Refused(
             say("Choose a panel of this order that has no film yet."), field="panel"
         )
-    if price is None:
-        raise Refused(
-            say("Say what this edge costs; 0 where it costs nothing."), field="price"
-        )
     then = replace(row.choice, edge=other_edge(row.edge))
+    asked = edge_price(order, then.edge) if price is None else price
+    if asked is None:
+        raise Refused(
+            say("The price list has no wrapped edge. Say the price."), field="price"
+        )
     more_mm = film_for(order, then).length_mm - film_for(order, row.choice).length_mm
-    return {**_coverage(then), "price": price, "film_mm": max(0, more_mm)}
+    return {
+        **_coverage(then),
+        "price": asked,
+        "film_mm": max(0, more_mm),
+        "minutes": EDGE_MORE_MIN if then.edge is Edge.WRAPPED else 0,
+    }
 
 
 def _work(typed: Facts, *, work_pk: int | None, price: Decimal | None) -> Facts:
@@ -293,6 +302,7 @@ def add_work(
     order = lock_open(act, workorder_pk)
     if price:
         refuse_invoiced(order)
+        price = listed_on(order, price)
     row = AddedWork.objects.create(
         workorder=order,
         name=name.strip(),

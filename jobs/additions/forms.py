@@ -69,8 +69,6 @@ class EdgeOfferForm(OfferForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.choose("panel", edges_to_offer(self.order))
-        if "price" in self.fields:
-            self.fields["price"].required = True
 
 
 class WorkOfferForm(OfferForm):

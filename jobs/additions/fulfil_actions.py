@@ -64,6 +64,7 @@ def _add_panel(order: WorkOrder, row: Addition) -> None:
             "badge": row.badge,
             "seam": row.seam,
             "note": row.note,
+            "edge_min": 0,
             "struck_off_at": None,
             "struck_off_because": "",
         },
@@ -76,8 +77,8 @@ def _change_edge(order: WorkOrder, row: Addition) -> None:
         raise Refused(
             say("This panel has film, or was struck off, since it was offered.")
         )
-    panel.edge = row.edge
-    panel.save(update_fields=["edge"])
+    panel.edge, panel.edge_min = row.edge, row.minutes
+    panel.save(update_fields=["edge", "edge_min"])
 
 
 def hold_film(order: WorkOrder, *, length_mm: int, width_mm: int) -> None:

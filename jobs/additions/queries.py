@@ -14,6 +14,7 @@ from django.utils.translation import gettext
 from jobs.additions.offered import offered_said, other_edge
 from jobs.coverage.catalogue import (
     Body,
+    Edge,
     Method,
     PanelChoice,
     laying_min,
@@ -26,7 +27,7 @@ from jobs.film.need_queries import FilmNeed, film_need, shortage
 from jobs.models import Addition, MenuWork, OrderPanel, WorkOrder
 from jobs.opening.queries import opening_of
 from jobs.prices.estimate import PriceKey, rounded
-from jobs.prices.queries import list_prices, price_rows
+from jobs.prices.queries import EDGE, list_prices, price_rows
 from jobs.promises.earliest import after_work
 from jobs.promises.queries import clock, planned
 from jobs.stages.queries import rule_levels
@@ -44,7 +45,7 @@ What = Addition.What
 class Offer:
     """An addition as a page shows it.
 
-    minutes   of its panel, with where they come from; None for other work and an edge
+    minutes   of its panel or edge, with where they come from; None for other work
     film      length of its blanks on a fresh roll; None where no film is needed
     short     why the film that is free will not reach
     follows   what becomes of the promise
@@ -113,16 +114,23 @@ def _rows() -> QuerySet[Addition]:
 
 def _open_offer(row: Addition, order: WorkOrder, *, now: datetime) -> Offer:
     method = Method(row.method) if row.method else Method.HAND_FITTED
-    is_panel = row.what == What.PANEL
     metres = row.film_mm / MM_PER_M
     return Offer(
         row=row,
         said=said_of(row),
-        minutes=laying_min(panels()[row.panel], method=method) if is_panel else None,
+        minutes=_minutes(row, method=method),
         film=given(metres, "m", "quick plan on a fresh roll") if metres else None,
         short=_short(row, order),
         follows=_follows(row, order, now=now),
     )
+
+
+def _minutes(row: Addition, *, method: Method) -> Figure | None:
+    if row.what == What.PANEL:
+        return laying_min(panels()[row.panel], method=method)
+    if row.what == What.EDGE and row.minutes:
+        return given(row.minutes, "min", "common practice")
+    return None
 
 
 def _short(row: Addition, order: WorkOrder) -> Say | None:
@@ -206,6 +214,14 @@ def listed_price(order: WorkOrder, panel: str) -> Decimal | None:
     key = PriceKey(item=item, size_class=order.vehicle.size_class, film=film.name)
     amount = list_prices(price_rows(), film=film).get(key)
     return None if amount is None else rounded(amount)
+
+
+def edge_price(order: WorkOrder, edge: str) -> Decimal | None:
+    """What another edge of a panel costs by the list; cut short, nothing."""
+    if edge != Edge.WRAPPED.value:
+        return Decimal(0)
+    amount = price_rows().get(EDGE)
+    return None if amount is None else rounded(amount * order.film.price_factor)
 
 
 def film_for(order: WorkOrder, choice: PanelChoice) -> FilmNeed:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from jobs import limits
 from jobs.air.actions import keep_air
+from jobs.customers.known_queries import rows_of_car
 from jobs.models import (
     AddedWork,
     Booking,
@@ -17,7 +18,7 @@ from jobs.plan.forecast_actions import ask_to_carry_on
 from jobs.returns.queries import named_all
 from jobs.stages.table import FIRST
 from jobs.workorders.actions import attach_checklist, free_bay
-from jobs.workorders.here_queries import already_in, order_here
+from jobs.workorders.here_queries import refused_here
 from shopapp.frame import Act, Json, Refused, action
 from shopapp.models import Bay, Place
 from shopapp.numbering import numbered
@@ -40,8 +41,8 @@ def take_in_car(
         raise Refused(say("This car has been taken in already."))
     if booking.state == Booking.State.CANCELLED:
         raise Refused(say("This booking was cancelled. Make a new one."))
-    if there := order_here(booking.vehicle_id):
-        raise Refused(already_in(there))
+    if there := refused_here(booking.vehicle):
+        raise Refused(*there)
     if bay and place:
         raise Refused(say("Choose a bay or a place."), field="where")
     workorder = open_order(
@@ -88,10 +89,12 @@ def _return_visit(booking: Booking) -> ReturnVisit | None:
 
 
 def _locked(act: Act, booking_pk: int) -> Booking:
-    """The booking, after its car: two desks with two bookings of one car meet here."""
-    known = Booking.objects.filter(pk=booking_pk).values_list("vehicle", flat=True)
-    for vehicle_pk in known:
-        act.lock(Vehicle, vehicle_pk)
+    """The booking, after its car: two desks with two bookings of one car meet here.
+
+    A car that stands twice in the list of cars is met by either row.
+    """
+    for car in Vehicle.objects.filter(bookings=booking_pk):
+        act.lock_all(Vehicle, [row.pk for row in rows_of_car(car)])
     return act.lock(Booking, booking_pk)
 
 

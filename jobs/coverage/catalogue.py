@@ -262,6 +262,10 @@ def coverage_problems(choices: Iterable[PanelChoice], *, body: Body) -> tuple[Sa
     return tuple(problems)
 
 
+EDGE_MORE_MIN = 15
+"""To wrap an edge that was to be cut short. Common practice, no published source."""
+
+
 @formula("coverage.laying_min")
 def laying_range_min(*, panel: Panel, method: Method) -> Range:
     """Time that one skilled installer takes for a panel.

@@ -86,6 +86,12 @@ def twins_of_car(vehicle: Vehicle) -> list[Vehicle]:
     return [car for car in found if car.pk != vehicle.pk]
 
 
+def rows_of_car(vehicle: Vehicle) -> list[Vehicle]:
+    """This car, and its twins unless another VIN says that they are other cars."""
+    twins = twins_of_car(vehicle)
+    return [vehicle, *(t for t in twins if len({t.vin, vehicle.vin} - {""}) < 2)]
+
+
 def known_of(typed: Mapping[str, str]) -> Known:
     """What is known of what is typed; who was chosen is not looked for again."""
     chosen, car_pk = typed.get("customer_pk", ""), typed.get("vehicle_pk", "")

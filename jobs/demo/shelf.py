@@ -13,7 +13,7 @@ from jobs.film.actions import change_film, receive_roll
 from jobs.models import Film
 from jobs.package_hours.actions import change_hours
 from jobs.prices.actions import set_prices
-from jobs.prices.queries import COST_PER_HOUR, package_code
+from jobs.prices.queries import COST_PER_HOUR, EDGE, package_code
 from jobs.rules.default_actions import load_defaults
 from mixing.bench.actions import change_vessel
 from mixing.models import Basis, Chemical, Kind, StorageSpot, Substance, Vessel
@@ -175,8 +175,8 @@ def _prices(story: Story) -> None:
     """The price list: each package by size class, and an hour's cost."""
     classes = list(size_classes())
     middle = classes.index("D")
-    prices: dict[str, Decimal | None] = {COST_PER_HOUR: Decimal(38)}
-    labels = {COST_PER_HOUR: "an hour of work"}
+    prices: dict[str, Decimal | None] = {COST_PER_HOUR: Decimal(38), EDGE: Decimal(40)}
+    labels = {COST_PER_HOUR: "an hour of work", EDGE: "an edge wrapped"}
     for package, amount in PRICES.items():
         for step, size in enumerate(classes):
             code = package_code(package, size)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date, timedelta
+from decimal import Decimal
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
@@ -20,6 +21,7 @@ from jobs.invoices.queries import entries_of, open_invoices, payments_of, to_inv
 from jobs.invoices.statement import open_sum, statement
 from jobs.models import Customer, Invoice
 from jobs.money.forms import ReverseForm
+from jobs.money.queries import paid_for
 from shopapp.access import allow
 from shopapp.models import the_shop
 from shopapp.pressing import Bound, form_for
@@ -113,8 +115,12 @@ def invoice_detail(
         ),
         pk=pk,
     )
+    order = row.workorder
+    since = order.payments.filter(at__gt=row.at).select_related("receipt", "reverses")
     context = {
         "invoice": row,
+        "since": since,
+        "owed": max(Decimal(0), row.total - paid_for(order)),
         "order": row.workorder,
         "lines": row.lines.all(),
         "bound": bound,

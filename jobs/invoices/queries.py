@@ -89,7 +89,7 @@ def payments_of(customer: Customer) -> QuerySet[Payment]:
 
 
 def entries_of(customer: Customer) -> list[Entry]:
-    """The whole account: invoices, credit notes, receipts."""
+    """The whole account: invoices, credit notes, receipts, deposits that were kept."""
     invoices = Invoice.objects.filter(workorder__customer=customer)
     payments = payments_of(customer).select_related("receipt", "workorder", "booking")
     by_receipt: dict[int, list[Payment]] = {}
@@ -109,7 +109,35 @@ def entries_of(customer: Customer) -> list[Entry]:
     ]
     for group in by_receipt.values():
         entries.append(_of_receipt(group, zone=zone))
-    return entries
+    return [*entries, *_kept_deposits(customer, zone=zone)]
+
+
+def _kept_deposits(customer: Customer, *, zone: ZoneInfo) -> list[Entry]:
+    """What was paid for a cancelled booking and not given back is the shop's.
+
+    Without it the money would stand on the account as paid ahead for ever.
+    """
+    rows = Booking.objects.filter(
+        customer=customer, state=Booking.State.CANCELLED, payments__isnull=False
+    ).distinct()
+    found = []
+    for booking in rows.select_related("vehicle").prefetch_related("payments__receipt"):
+        kept = paid_for(booking)
+        last = max(booking.payments.all(), key=lambda payment: payment.pk)
+        gone = booking.events.filter(what="booking_cancelled").order_by("-pk").first()
+        at = max(last.at, gone.done_at) if gone else last.at
+        if kept > 0:
+            found.append(
+                Entry(
+                    at=at,
+                    on=timezone.localtime(at, zone).date(),
+                    number=last.receipt.number if last.receipt else "",
+                    what=gettext("deposit kept, booking cancelled"),
+                    about=booking.vehicle.whole_name,
+                    asked=kept,
+                )
+            )
+    return found
 
 
 def _of_receipt(payments: list[Payment], *, zone: ZoneInfo) -> Entry:

@@ -12,7 +12,7 @@ from jobs.money.lines import NOTHING
 
 @dataclass(frozen=True, kw_only=True)
 class Entry:
-    """An invoice or credit note (asked), or a receipt (paid), in the shop's days.
+    """An invoice, credit note or kept deposit (asked), or a receipt (paid).
 
     asked  what the customer owes by it; below nothing on a credit note
     paid   what came in by it; below nothing where it was taken back
@@ -66,7 +66,7 @@ class Statement:
 def open_sum(entries: Iterable[Entry]) -> Decimal:
     """What a customer owes by these entries.
 
-        sum of invoices, less credit notes, less receipts
+        sum of invoices and kept deposits, less credit notes, less receipts
 
     entries  all of the account; below nothing: more was paid than asked
     Source: arithmetic.

@@ -93,6 +93,16 @@ def listed_for(customer: Customer, *, total: Decimal) -> Decimal:
     return total - tax_within(total=total, tax_pct=rule.pct)
 
 
+def listed_on(order: WorkOrder, price: Decimal) -> Decimal:
+    """A price of the list, in the terms of this order: without the tax it never pays.
+
+    An order that was agreed with tax keeps it, whatever its customer is today.
+    """
+    if order.tax_pct or not tax_rule().is_included:
+        return price
+    return listed_for(order.customer, total=price)
+
+
 def with_tax(price: Decimal, *, tax_pct: Decimal) -> Decimal:
     """A price as the list gives it, as it is agreed: tax and all."""
     if tax_rule().is_included:

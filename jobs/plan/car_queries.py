@@ -279,6 +279,7 @@ def panels_to_do(rows: Iterable[Any]) -> tuple[PanelToDo, ...]:
         PanelToDo(
             code=row.panel,
             method=row.method,
+            more_min=getattr(row, "edge_min", 0),
             is_ready=getattr(row, "ready_at", None) is not None,
             is_laid=getattr(row, "laid_at", None) is not None,
         )

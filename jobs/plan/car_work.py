@@ -19,10 +19,14 @@ BEFORE_PREP, IN_PREP, AFTER_INSTALL = "before_prep", "in_prep", "after_install"
 
 @dataclass(frozen=True, kw_only=True)
 class PanelToDo:
-    """A panel agreed for film, and how far it is."""
+    """A panel agreed for film, and how far it is.
+
+    more_min  for another edge, agreed since
+    """
 
     code: str
     method: str
+    more_min: int = 0
     is_ready: bool = False
     is_laid: bool = False
 
@@ -67,6 +71,11 @@ class _Minutes:
     def times(self, share: float) -> _Minutes:
         return _Minutes(
             usual=self.usual * share, low=self.low * share, high=self.high * share
+        )
+
+    def plus(self, minutes: int) -> _Minutes:
+        return _Minutes(
+            usual=self.usual + minutes, low=self.low + minutes, high=self.high + minutes
         )
 
 
@@ -131,7 +140,8 @@ def _film_work(car: ToDo) -> Iterator[Work]:
     whole, left = _laying(car), _of_panels(car, only_left=True)
     all_of = _of_panels(car)
     share = left.usual / all_of.usual if all_of.usual else 1.0
-    rest = whole.times(share)
+    rest = whole.times(share).plus(_more(car, only_left=True))
+    whole = whole.plus(_more(car))
     yield _work(
         Part.INSTALL,
         rest.usual,
@@ -169,6 +179,12 @@ def _of_panels(car: ToDo, *, only_left: bool = False) -> _Minutes:
         low=sum(figure.low or figure.value for figure in figures),
         high=sum(figure.high or figure.value for figure in figures),
     )
+
+
+def _more(car: ToDo, *, only_left: bool = False) -> int:
+    """For other edges than were booked, beside the hours of the package."""
+    waits = (p for p in car.panels if not (only_left and p.is_laid))
+    return sum(panel.more_min for panel in waits)
 
 
 def _added(car: ToDo, when: str, *, part: Part) -> Iterator[Work]:

@@ -16,6 +16,7 @@ from jobs.prices.factors import SIZE_FACTORS
 from jobs.prices.list_queries import price_labels
 from jobs.prices.queries import (
     COST_PER_HOUR,
+    EDGE,
     PACKAGES,
     package_code,
     panel_code,
@@ -45,6 +46,10 @@ class PricesForm(forms.Form):
     def singles(self) -> list[BoundField]:
         """A cell for each kind of panel."""
         return [self[panel_code(kind)] for kind in panel_kinds()]
+
+    def edge(self) -> BoundField:
+        """What a panel's edge costs that is wrapped and was to be cut short."""
+        return self[EDGE]
 
     def hour(self) -> BoundField:
         """What an hour costs the shop."""

@@ -9,11 +9,19 @@ from decimal import Decimal
 from django.utils.translation import gettext as _
 
 from jobs.coverage.blanks import size_classes
-from jobs.coverage.catalogue import Body, Package, Panel, package_panels, panels
+from jobs.coverage.catalogue import (
+    EDGE_MORE_MIN,
+    Body,
+    Package,
+    Panel,
+    package_panels,
+    panels,
+)
 from jobs.models import PriceChange
 from jobs.prices.factors import PACKAGE_FACTORS, SIZE_FACTORS, by_factor
 from jobs.prices.queries import (
     COST_PER_HOUR,
+    EDGE,
     PACKAGES,
     package_code,
     panel_code,
@@ -32,6 +40,7 @@ def price_labels() -> dict[str, str]:
         for package in PACKAGES
     }
     labels |= {panel_code(kind): name for kind, name in panel_kinds().items()}
+    labels[EDGE] = str(_("An edge wrapped that was to be cut short"))
     labels[COST_PER_HOUR] = str(_("An hour of work costs the shop"))
     return labels
 
@@ -57,6 +66,9 @@ def filled_prices(
         found[panel_code(panel.kind)] = by_factor(
             amount=full_front, factor=_minutes(panel) / whole, step=step
         )
+    found[EDGE] = by_factor(
+        amount=full_front, factor=Decimal(EDGE_MORE_MIN) / whole, step=step
+    )
     return found
 
 

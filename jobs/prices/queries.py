@@ -1,7 +1,7 @@
 """The shop's price list, and what a job costs the shop behind it.
 
-Codes of `Price` rows: `package/full_front/D`, `panel/hood`, `cost/hour`. A price is
-for film of price factor 1; another film multiplies it.
+Codes of `Price` rows: `package/full_front/D`, `panel/hood`, `edge/wrapped`,
+`cost/hour`. A price is for film of price factor 1; another film multiplies it.
 """
 
 from __future__ import annotations
@@ -19,6 +19,7 @@ from shopapp.models import Price
 from shopapp.once import once_a_page
 
 COST_PER_HOUR = "cost/hour"
+EDGE = "edge/wrapped"
 PACKAGES = tuple(p for p in Package if p is not Package.SINGLE_PANELS)
 MM_PER_M = Decimal(1000)
 

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
+from decimal import Decimal
 
 from django.db.models import Q
 from django.utils import timezone
@@ -120,6 +122,7 @@ class CustomerView:
     cover: Cover
     money: Money | None
     papers: list[ShownPaper]
+    receipts: list[ShownReceipt]
     back: ReturnTold | None
 
     @property
@@ -141,6 +144,7 @@ def customer_view(order: WorkOrder, *, now: datetime) -> CustomerView:
         is_over_due=ready < now,
         is_doubted=doubted,
     )
+    papers = papers_of(order)
     return CustomerView(
         sentence=where_the_car_is(
             stage=order.stage_now,
@@ -157,7 +161,8 @@ def customer_view(order: WorkOrder, *, now: datetime) -> CustomerView:
         declined=[each for each in waiting if each.mark.declined_at is not None],
         cover=cover_of(order),
         money=_money(order),
-        papers=shown_papers(papers_of(order)),
+        papers=shown_papers(papers),
+        receipts=receipts_of(order, papers),
         back=return_told(order),
     )
 
@@ -167,18 +172,53 @@ def _money(row: WorkOrder | Booking) -> Money | None:
 
 
 @dataclass(frozen=True, kw_only=True)
+class ShownReceipt:
+    """What came in at one time for this car, or went back.
+
+    paper_pk  of its printed receipt, if there is one
+    """
+
+    number: str
+    at: datetime
+    amount: Decimal
+    paper_pk: int | None
+
+
+def receipts_of(
+    row: WorkOrder | Booking, papers: Iterable[Paper]
+) -> list[ShownReceipt]:
+    """Its receipts, oldest first."""
+    printed = {paper.number: paper.pk for paper in papers}
+    found: dict[str, ShownReceipt] = {}
+    for payment in row.payments.select_related("receipt").order_by("pk"):
+        number = payment.receipt.number if payment.receipt else ""
+        known = found.get(number)
+        found[number] = ShownReceipt(
+            number=number,
+            at=payment.at,
+            amount=payment.amount + (known.amount if known else 0),
+            paper_pk=printed.get(number),
+        )
+    return list(found.values())
+
+
+@dataclass(frozen=True, kw_only=True)
 class BookingView:
     """Everything on the customer's page of a booking."""
 
     cover: Cover
     money: Money | None
+    receipts: list[ShownReceipt]
     back: ReturnTold | None
 
 
 def booking_view(booking: Booking) -> BookingView:
     """The page of a booking: what was agreed, and nothing that nobody said."""
     return BookingView(
-        cover=cover_of(booking), money=_money(booking), back=return_told(booking)
+        cover=cover_of(booking),
+        money=_money(booking),
+        receipts=receipts_of(booking, papers_of(booking)),
+        back=return_told(booking),
     )
 
 
@@ -204,12 +244,14 @@ def visit() -> Visit:
     return Visit(opening=opening_of())
 
 
-def papers_of(order: WorkOrder) -> list[Paper]:
+def papers_of(row: WorkOrder | Booking) -> list[Paper]:
     """The newest issued version of each paper for the customer."""
-    hers = Q(workorder=order, kind__in=FOR_CUSTOMERS)
-    if order.booking:
-        hers |= _of_booking(order.booking)
-    return _newest(hers | _of_money(order))
+    if isinstance(row, Booking):
+        return _newest(_of_booking(row) | _of_money(row))
+    hers = Q(workorder=row, kind__in=FOR_CUSTOMERS)
+    if row.booking:
+        hers |= _of_booking(row.booking)
+    return _newest(hers | _of_money(row))
 
 
 def papers_by(link: CustomerLink) -> list[Paper]:
@@ -217,7 +259,7 @@ def papers_by(link: CustomerLink) -> list[Paper]:
     if order := order_of(link):
         return papers_of(order)
     if booking := booking_of(link):
-        return _newest(_of_booking(booking) | _of_money(booking))
+        return papers_of(booking)
     assert link.estimate is not None
     return _newest(_of_estimate(link.estimate))
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from jobs.models import WorkOrder
+from jobs.customers.known_queries import rows_of_car
+from jobs.models import Vehicle, WorkOrder
 from jobs.stages.table import CLOSED
 from shopapp.say import Say, say
 
@@ -15,9 +16,26 @@ def order_here(vehicle_pk: int) -> WorkOrder | None:
     return found[0][0] if found else None
 
 
+def refused_here(vehicle: Vehicle) -> tuple[Say, ...]:
+    """Why this car cannot come: it is in, on this row or on another one of it."""
+    found = orders_here(row.pk for row in rows_of_car(vehicle))
+    if not found:
+        return ()
+    order, said = found[0]
+    if order.vehicle_id == vehicle.pk:
+        return (said,)
+    twice = say(
+        "{car} stands twice in the list of cars, once with {name}. Put both rows"
+        " together on its page.",
+        car=vehicle.short_name,
+        name=order.customer.name,
+    )
+    return said, twice
+
+
 def orders_here(vehicle_pks: Iterable[int]) -> list[tuple[WorkOrder, Say]]:
     """The open orders of these cars, each with what is said of it."""
-    rows = WorkOrder.objects.select_related("bay", "place", "vehicle")
+    rows = WorkOrder.objects.select_related("bay", "place", "vehicle", "customer")
     found = rows.exclude(stage=CLOSED.value).filter(vehicle__in=set(vehicle_pks))
     return [(order, already_in(order)) for order in found]
 

@@ -171,6 +171,9 @@ class OrderPanel(Coverage):
         "jobs.Pull", on_delete=models.PROTECT, null=True, related_name="panels"
     )
     batches = models.ManyToManyField(Batch, blank=True, related_name="panels")
+    edge_min = models.PositiveSmallIntegerField(
+        default=0, help_text="Minutes that another edge takes, agreed since."
+    )
     struck_off_at = models.DateTimeField(null=True, blank=True)
     struck_off_because = models.CharField(max_length=120, blank=True)
 

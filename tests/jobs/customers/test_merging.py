@@ -76,10 +76,11 @@ def test_a_cars_twin_goes_over_with_its_bookings():
 
 
 def test_two_cars_that_are_both_in_the_shop_are_not_one():
-    kept = make_vehicle()
+    kept = make_vehicle(plate="TYPED 1")
     twin = make_vehicle(kept.customer)
     make_workorder(booking=make_booking(vehicle=kept))
     make_workorder(booking=make_booking(vehicle=twin))
+    Vehicle.objects.filter(pk=kept.pk).update(plate=twin.plate)
     with pytest.raises(Refused, match="Both cars are in the shop"):
         merge(merge_vehicles, vehicle_pk=kept.pk, twin_pk=twin.pk)
     assert WorkOrder.objects.filter(vehicle=twin).count() == 1

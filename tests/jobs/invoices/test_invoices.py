@@ -7,10 +7,12 @@ from datetime import timedelta
 from decimal import Decimal
 
 import pytest
+from django.db.models import Q
 from django.utils import timezone
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from jobs.bookings.actions import cancel_booking
 from jobs.invoices.account_actions import pay_account, reverse_receipt
 from jobs.invoices.actions import make_invoice, print_receipt, reverse_invoice
 from jobs.invoices.queries import entries_of, open_invoices, open_sum_of
@@ -24,6 +26,7 @@ from jobs.models import (
     TaxRule,
 )
 from jobs.money.actions import record_deposit, record_payment, reverse_payment
+from jobs.money.discount_actions import give_discount
 from jobs.papers.html_facts import attachments, paper_html
 from jobs.public.link_queries import hash_of
 from jobs.public.queries import papers_of
@@ -40,6 +43,7 @@ from tests.makers import (
 from tests.rivals import at_once, refusals
 
 pytestmark = pytest.mark.django_db
+CENT = Decimal("0.01")
 
 
 @pytest.fixture
@@ -54,7 +58,7 @@ def do(by, action, **facts):
 def order_of(customer: Customer, price="1800", **fields):
     """One more car of this customer, in the shop."""
     number = Customer.objects.get(pk=customer.pk).vehicles.count()
-    car = make_vehicle(customer, plate=f"TST {number}", vin="")
+    car = make_vehicle(customer, plate=f"TST {customer.pk}-{number}", vin="")
     booked = make_booking(
         vehicle=car, price=Decimal(price), order_number=f"HC-{number}"
     )
@@ -63,6 +67,16 @@ def order_of(customer: Customer, price="1800", **fields):
 
 def invoiced(by, order) -> Invoice:
     return Invoice.objects.get(pk=do(by, make_invoice, workorder_pk=order.pk)["pk"])
+
+
+def kept_deposit(by, customer, amount) -> Decimal:
+    """A booking that was cancelled, its deposit kept."""
+    plate = f"GONE {customer.pk}"
+    booking = make_booking(vehicle=make_vehicle(customer, plate=plate, vin=""))
+    of_it = {"booking_pk": booking.pk}
+    do(by, record_deposit, **of_it, amount=amount, how="cash")
+    do(by, cancel_booking, **of_it, deposit="kept")
+    return amount
 
 
 def test_an_invoice_stays_what_it_was(by):
@@ -181,9 +195,10 @@ def test_an_account_that_owes_nothing_takes_no_payment(by):
         )
 
 
+STEP_NAMES = ["pay", "back", "invoice", "credit", "account", "undo", "discount"]
 STEPS = st.lists(
     st.tuples(
-        st.sampled_from(["pay", "back", "invoice", "credit", "account", "undo"]),
+        st.sampled_from(STEP_NAMES),
         st.integers(0, 2),
         st.integers(1, 90_000).map(lambda n: Decimal(n) / 100),
     ),
@@ -197,10 +212,14 @@ STEPS = st.lists(
     deadline=None,
     suppress_health_check=[HealthCheck.function_scoped_fixture],
 )
-@given(steps=STEPS)
-def test_an_account_is_its_invoices_less_its_receipts_to_the_cent(steps):
+@given(steps=STEPS, is_untaxed=st.booleans())
+def test_an_account_is_its_invoices_less_its_receipts_to_the_cent(steps, is_untaxed):
     by = make_person("desk", username=f"desk-{Payment.objects.count()}-{id(steps)}")
-    dealer = make_customer("Dealer One", is_account=True)
+    because = "certificate 44-1" if is_untaxed else ""
+    dealer = make_customer(
+        "Dealer One", is_account=True, is_untaxed=is_untaxed, untaxed_because=because
+    )
+    kept = kept_deposit(by, dealer, Decimal("70.07"))
     orders = [order_of(dealer, price) for price in ("1000.01", "500.50", "249.99")]
     for step, which, amount in steps:
         order, of_order = orders[which], {"workorder_pk": orders[which].pk}
@@ -214,6 +233,14 @@ def test_an_account_is_its_invoices_less_its_receipts_to_the_cent(steps):
             "back": (
                 reverse_payment,
                 {**of_order, "payment_pk": paid.pk if paid else 0, "because": "slip"},
+            ),
+            "discount": (
+                give_discount,
+                {
+                    **of_order,
+                    "amount": (amount / 7).quantize(CENT),
+                    "because": "a regular",
+                },
             ),
             "invoice": (make_invoice, of_order),
             "credit": (reverse_invoice, {**of_order, "because": "wrong"}),
@@ -233,14 +260,19 @@ def test_an_account_is_its_invoices_less_its_receipts_to_the_cent(steps):
         except Refused:
             continue
     mine = Invoice.objects.filter(workorder__customer=dealer)
-    receipts = Receipt.objects.filter(payments__workorder__customer=dealer).distinct()
+    receipts = Receipt.objects.filter(
+        Q(payments__workorder__customer=dealer) | Q(payments__booking__customer=dealer)
+    ).distinct()
     of_receipts = [
         sum(row.amount for row in receipt.payments.all()) for receipt in receipts
     ]
     entries = entries_of(dealer)
-    assert sum(each.asked for each in entries) == sum(row.total for row in mine)
+    asked = sum(row.total for row in mine) + kept
+    assert sum(each.asked for each in entries) == asked
+    for row in mine:
+        assert sum(line.amount for line in row.lines.all()) == row.total
     assert sum(each.paid for each in entries) == sum(of_receipts)
-    assert open_sum_of(dealer) == sum(row.total for row in mine) - sum(of_receipts)
+    assert open_sum_of(dealer) == asked - sum(of_receipts)
     for model in (Invoice, Receipt):
         tails = [row.number for row in model.objects.all() if row.number[0] != "C"]
         assert sorted(int(number[-4:]) for number in tails) == [
