@@ -151,7 +151,7 @@ def drop_off_facts(order: WorkOrder) -> Json:
             customer=customer.name,
             phone=customer.phone,
             vehicle=str(vehicle),
-            plate=vehicle.plate,
+            plate=vehicle.known_by,
             vin=vehicle.vin,
             colour=vehicle.colour,
             key_tag=order.key_tag,
