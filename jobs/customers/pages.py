@@ -10,6 +10,7 @@ from django.views.decorators.http import require_GET, require_POST
 from jobs.customers.forms import CustomerForm, VehicleForm, vehicle_initial
 from jobs.customers.known_queries import twins_of, twins_of_car
 from jobs.customers.queries import PAGE, bookings_of, found_customers, orders_of
+from jobs.estimates.queries import estimates_of
 from jobs.invoices.queries import open_sum_of
 from jobs.models import Customer, Vehicle
 from jobs.vin import VinCheck, check_vin, possible_years
@@ -38,6 +39,7 @@ def customer_detail(
         "customer": customer,
         "bound": bound,
         "bookings": bookings_of(customer),
+        "estimates": estimates_of(customer, now=timezone.now()),
         "twins": twins_of(customer),
         "is_open": open_sum_of(customer),
         "form": form_for(

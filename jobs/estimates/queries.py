@@ -16,6 +16,7 @@ from jobs.coverage.catalogue import Body, panel_name, panels
 from jobs.estimates.standing import Standing, has_run_out, is_to_ask, standing_of
 from jobs.models import (
     Booking,
+    Customer,
     CustomerEstimate,
     CustomerLink,
     EstimateAcceptance,
@@ -220,6 +221,12 @@ def _not_booked(rows: QuerySet[CustomerEstimate]) -> QuerySet[CustomerEstimate]:
 def open_estimates(*, now: datetime) -> list[ShownEstimate]:
     """Neither booked nor put away, the newest first."""
     rows = _not_booked(with_versions().filter(ended_at=None)).order_by("-pk")
+    return [shown(row, now=now) for row in rows]
+
+
+def estimates_of(customer: Customer, *, now: datetime) -> list[ShownEstimate]:
+    """All that was offered to a customer, the newest first."""
+    rows = with_versions().filter(customer=customer).order_by("-pk")
     return [shown(row, now=now) for row in rows]
 
 

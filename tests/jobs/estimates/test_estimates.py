@@ -7,6 +7,7 @@ from datetime import timedelta
 from decimal import Decimal
 
 import pytest
+from django.db import IntegrityError, transaction
 from django.urls import reverse
 from django.utils import timezone
 from hypothesis import given
@@ -475,6 +476,50 @@ def test_without_a_price_on_the_list_one_is_asked_for_at_the_field(client, desk)
     assert answer.status_code == 422
     assert "Say the price." in answer.content.decode()
     assert 'value="Noor Vale"' in answer.content.decode()
+
+
+def test_another_package_brings_its_panels_and_its_price_while_one_types(client, desk):
+    Price.objects.create(code="package/track/D", amount=Decimal(2140), label="t")
+    typed = {"model": "Saloon", "size_class": "D", "body": "sedan"}
+    typed |= {"p2-package": "track", "p2-package_shown": "full_front"}
+    typed |= {"p2-panel_hood": "on", "p2-price": "", "p2-method": "hand_fitted"}
+    typed["p2-film"] = make_film("FB").pk
+    looks = {
+        target: client.post(
+            reverse("jobs:estimate_look"),
+            typed,
+            headers={"HX-Request": "true", "HX-Target": target},
+        ).content.decode()
+        for target in ("package-2", "estimate-prices")
+    }
+    assert "15 panels" in looks["package-2"]
+    assert 'id="package-2"' in looks["package-2"]
+    assert "<html" not in looks["package-2"]
+    assert "2,140.00" in looks["estimate-prices"]
+    assert not CustomerEstimate.objects.exists()
+
+
+def test_a_known_customer_is_taken_over_with_the_car(client, desk, row):
+    typed = {"take": f"car:{row.vehicle_id}", "body": "sedan", "p1-package": "track"}
+    answer = client.post(reverse("jobs:estimate_look"), typed)
+    form = answer.context["form"]
+    assert form["customer_pk"].value() == str(row.customer_id)
+    assert form["model"].value() == "Saloon"
+    assert form.choices[0]["package"].value() == "track"
+
+
+def test_a_customer_s_page_names_the_estimates(client, desk, row):
+    text = page(client, "customer_detail", row.customer_id)
+    assert reverse("jobs:estimate_detail", args=[row.pk]) in text
+
+
+def test_the_base_itself_keeps_one_yes_a_version(desk, row):
+    version = newest(row)
+    facts = {"version": version, "how": "link", "name": "A", "at": timezone.now()}
+    facts["choice"] = version.choices.all()[0]
+    EstimateAcceptance.objects.create(**facts)
+    with pytest.raises(IntegrityError), transaction.atomic():
+        EstimateAcceptance.objects.create(**facts)
 
 
 def test_a_price_that_was_said_stays_in_the_next_version(client, desk, row):
