@@ -82,7 +82,7 @@ class EstimateVersion(models.Model):
     estimate = models.ForeignKey(
         CustomerEstimate, on_delete=models.PROTECT, related_name="versions"
     )
-    number = models.PositiveSmallIntegerField()
+    number = models.PositiveIntegerField()
     valid_until = models.DateField()
     words = models.TextField(max_length=1000, blank=True)
     car = models.CharField(max_length=160)
