@@ -39,6 +39,7 @@ from jobs.film.models import (
 )
 from jobs.handover.models import Recheck
 from jobs.invoices.models import Invoice, InvoiceLine
+from jobs.mail.models import Mail, MailRule, MailWords
 from jobs.money.models import PAID_BY, Discount, Payment, Receipt, TaxRule
 from jobs.package_hours.models import PackageHours
 from jobs.papers.models import Paper
@@ -61,6 +62,9 @@ from jobs.workorders.models import (
 )
 
 __all__ = [
+    "Mail",
+    "MailRule",
+    "MailWords",
     "SearchKey",
     "Shift",
     "PlanRule",

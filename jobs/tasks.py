@@ -12,6 +12,8 @@ from django.utils import timezone
 from jobs.air.actions import go_over_the_air
 from jobs.film.ahead_actions import KIND, SUBJECT, look_ahead, say_short
 from jobs.film.ahead_queries import afternoon_of
+from jobs.mail import delivery_tasks
+from jobs.mail.actions import SEND
 from jobs.models import BayPlan, Paper, Pull
 from jobs.nesting.prover import warm
 from jobs.papers.actions import paper_issued
@@ -86,6 +88,20 @@ def film_ahead(pk: int) -> None:
             return
         tap = Tap.made_by(None, at=timezone.now(), via=HistoryEntry.Via.TASK)
         perform(tap, say_short)
+
+
+@shared_task(name="solvers.mail_clock", ignore_result=True)
+def mail_clock() -> None:
+    """What is due to be written to customers is written, what waits is tried again."""
+    delivery_tasks.go_over(now=timezone.now())
+
+
+@shared_task(name=SEND, ignore_result=True)
+def send_mail(pk: int) -> None:
+    """Hand one mail to the server."""
+    with background.running(pk) as work:
+        if work is not None:
+            delivery_tasks.deliver(work.payload["mail"])
 
 
 @shared_task(name=SEARCH, ignore_result=True, soft_time_limit=LIMIT_S)

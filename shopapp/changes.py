@@ -35,6 +35,8 @@ SETTINGS: dict[str, tuple[str, str]] = {
     "cure.change": ("Settling and care", "jobs.CureTable"),
     "packagehours.change": ("Hours of a package", "jobs.PackageHours"),
     "planrule.change": ("Plan", "jobs.PlanRule"),
+    "mail.change": ("Mails and texts", "jobs.MailRule"),
+    "mail.reword": ("Words of mails", ""),
     "tax.change": ("Tax", "jobs.TaxRule"),
     "price.change": ("Price list", ""),
     "price.raise": ("All prices by a percentage", ""),

@@ -276,6 +276,7 @@ CELERY_BEAT_SCHEDULE = {
     "film": {"task": "solvers.film_clock", "schedule": 300.0},
     "air": {"task": "solvers.air_clock", "schedule": 60.0},
     "plan": {"task": "solvers.plan_clock", "schedule": 30.0},
+    "mail": {"task": "solvers.mail_clock", "schedule": 30.0},
     "backup": {"task": "solvers.backup_clock", "schedule": 300.0},
 }
 BACKGROUND_BELL = "shopapp.celery.ring"
@@ -289,7 +290,12 @@ if os.environ.get("EMAIL_HOST"):
     EMAIL_PORT = read_int("EMAIL_PORT", default=587, least=1, most=65535)
     EMAIL_HOST_USER = os.environ.get("EMAIL_USER", "")
     EMAIL_HOST_PASSWORD = os.environ.get("EMAIL_PASSWORD", "")
-    EMAIL_USE_TLS = read_bool("EMAIL_TLS", default=True)
+    # Port 465 speaks TLS from the first byte (RFC 8314, 3.3); others after STARTTLS.
+    EMAIL_USE_SSL = EMAIL_PORT == 465  # noqa: PLR2004
+    EMAIL_USE_TLS = not EMAIL_USE_SSL and read_bool("EMAIL_TLS", default=True)
+EMAIL_TIMEOUT = 10
+EMAIL_FROM = os.environ.get("EMAIL_FROM", "")
+"""Whom mails are from, where that is not the shop's own address."""
 
 LIVE_POLL_MS = read_int("LIVE_POLL_MS", default=50, least=10, most=5000)
 LIVE_TICKET_S = read_int("LIVE_TICKET_S", default=600, least=1, most=3600)

@@ -9,6 +9,7 @@ from typing import Any
 
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
+from jobs.models import Mail
 from tests.furnished import Furnished
 
 ARGUMENT = re.compile(r"<(?:\w+:)?(\w+)>")
@@ -205,6 +206,12 @@ MAKERS: dict[str, Callable[[Furnished], tuple[Known, ...]]] = {
     ),
     "workorders/<int:pk>/film/seen/<slug:seen>/": lambda shop: (
         {"pk": shop.planned_pulls[0].workorder_id, "seen": "0-0"},
+    ),
+    "calls/mails/<int:pk>/": lambda shop: (
+        {"pk": Mail.objects.filter(state=Mail.State.REFUSED)[0].pk},
+    ),
+    "settings/mail/<slug:kind>/<slug:language>/": lambda shop: (
+        {"kind": "booked", "language": "en"},
     ),
     "workorders/<int:pk>/mixing/<slug:kind>/": lambda shop: (
         {"pk": shop.redo.pk, "kind": "slip"},

@@ -25,7 +25,16 @@ from jobs.bookings.actions import cancel_booking
 from jobs.coverage.catalogue import Package
 from jobs.crews.actions import add_absence
 from jobs.dealers.forms import CarListForm
-from jobs.models import FilmMovement, OrderPanel, Paper, Pull, WorkOrder
+from jobs.models import (
+    CustomerEstimate,
+    FilmMovement,
+    Mail,
+    MailWords,
+    OrderPanel,
+    Paper,
+    Pull,
+    WorkOrder,
+)
 from jobs.money.actions import record_payment
 from jobs.money.queries import money_of
 from jobs.panels.actions import (
@@ -596,6 +605,12 @@ def _(shop: Furnished) -> Press:
     return Press(args=args, typed={"day": local(7)[:10], "at": "10:00"})
 
 
+@press("jobs:mail_look", among=LOOKS)
+def _(shop: Furnished) -> Press:
+    args = {"kind": "ready", "language": "en"}
+    return Press(args=args, typed={"subject": "a", "words": "b {car}", "text": "c"})
+
+
 @press("jobs:booking_look", among=LOOKS)
 def _(shop: Furnished) -> Press:
     package = Package.FULL_VEHICLE.value
@@ -848,6 +863,112 @@ def _(shop: Furnished) -> Press:
         typed=typed,
         other=other,
     )
+
+
+@press("jobs:mail_send")
+def _(shop: Furnished) -> Press:
+    shop.intake.customer.email = "robin@example.com"
+    shop.intake.customer.save()
+    args = {"pk": shop.intake.pk}
+    return on_order(
+        shop.intake, "handover_detail", args=args, typed={"kind": "question"}
+    )
+
+
+@press("jobs:mail_text")
+def _(shop: Furnished) -> Press:
+    args = {"pk": shop.intake.pk}
+    return on_order(
+        shop.intake, "handover_detail", args=args, typed={"kind": "question"}
+    )
+
+
+@press("jobs:booking_mail_send")
+def _(shop: Furnished) -> Press:
+    customer = shop.bookings[0].customer
+    customer.email = "robin@example.com"
+    customer.save()
+    args = {"pk": shop.bookings[0].pk}
+    return Press(
+        args=args,
+        page="jobs:booking_detail",
+        page_args=args,
+        typed={"kind": "booked"},
+        other={"kind": "day_before"},
+    )
+
+
+@press("jobs:estimate_mail_send")
+def _(shop: Furnished) -> Press:
+    row = CustomerEstimate.objects.filter(booking=None, ended_at=None)[0]
+    row.customer.email = "robin@example.com"
+    row.customer.save()
+    args, typed = {"pk": row.pk}, {"kind": "estimate"}
+    page = {"page": "jobs:estimate_detail", "page_args": args}
+    return Press(args=args, typed=typed, **page)
+
+
+@press("jobs:estimate_mail_text")
+def _(shop: Furnished) -> Press:
+    args = {"pk": CustomerEstimate.objects.filter(booking=None, ended_at=None)[0].pk}
+    page = {"page": "jobs:estimate_detail", "page_args": args}
+    return Press(args=args, typed={"kind": "estimate"}, **page)
+
+
+@press("jobs:booking_mail_text")
+def _(shop: Furnished) -> Press:
+    args = {"pk": shop.bookings[0].pk}
+    return Press(
+        args=args,
+        page="jobs:booking_detail",
+        page_args=args,
+        typed={"kind": "booked"},
+        other={"kind": "day_before"},
+    )
+
+
+@press("jobs:mail_settle")
+def _(shop: Furnished) -> Press:
+    mail = Mail.objects.filter(state=Mail.State.REFUSED)[0]
+    return Press(args={"pk": mail.pk}, page="jobs:calls", typed={"how": "seen_to"})
+
+
+@press("jobs:mail_change")
+def _(shop: Furnished) -> Press:
+    return Press(
+        page="jobs:mail_settings",
+        typed={"first_wash": "on"},
+        other={"first_wash": "on", "recheck": "on"},
+    )
+
+
+@press("jobs:mail_try")
+def _(shop: Furnished) -> Press:
+    return Press(
+        page="jobs:mail_settings",
+        typed={"to": "shop@example.com"},
+        other={"to": "other@example.com"},
+    )
+
+
+@press("jobs:mail_reword")
+def _(shop: Furnished) -> Press:
+    args = {"kind": "booked", "language": "es"}
+    return Press(
+        args=args,
+        page="jobs:mail_words",
+        page_args=args,
+        typed={"subject": "{car}: el {day}"},
+        other={"subject": "{car}"},
+    )
+
+
+@press("jobs:mail_usual")
+def _(shop: Furnished) -> Press:
+    args = {"kind": "ready", "language": "en"}
+    words = {"subject": "{car}", "words": "Come.", "text": "Come."}
+    MailWords.objects.create(**args, **words)
+    return Press(args=args, page="jobs:mail_words", page_args=args)
 
 
 @press("jobs:booking_link_revoke")

@@ -74,7 +74,7 @@ NOUNS = {
             "air",
         ),
         ("findings", "plan", "feeds", "path"),
-        ("handover", "public", "papers", "desk", "newshop"),
+        ("handover", "public", "mail", "papers", "desk", "newshop"),
     ),
 }
 """Floors from the ground up: pure code and models look down, or to the left."""

@@ -145,6 +145,7 @@ def change_customer(
     address: str = "",
     is_untaxed: bool = False,
     untaxed_because: str = "",
+    mail_off: bool = False,
 ) -> None:
     """Put a customer's name, ways to reach them and tax right."""
     _check_phone(phone)
@@ -162,7 +163,7 @@ def change_customer(
     }
     typed |= {"notes": notes, "address": address, "is_untaxed": is_untaxed}
     typed |= {"untaxed_because": untaxed_because.strip()}
-    typed |= {"language": language or customer.language}
+    typed |= {"language": language or customer.language, "mail_off": mail_off}
     _write(customer, typed, tuple(typed))
 
 

@@ -22,7 +22,7 @@ LONG_TEXT = forms.Textarea(attrs={"rows": 3})
 CUSTOMER = ("name", "phone", "email", "is_account")
 KEPT_APART = (
     *("address", "is_untaxed", "untaxed_because"),
-    *("notes", "language"),
+    *("notes", "language", "mail_off"),
 )
 VEHICLE = (
     "plate",
@@ -156,6 +156,7 @@ class CustomerForm(CustomerFields):
     """A customer by itself."""
 
     language = column(Customer.language, _("Reads"), required=False)
+    mail_off = column(Customer.mail_off, _("Wants no mails by themselves"))
     address = column(Customer.address, _("Address for invoices"), widget=LONG_TEXT)
     is_untaxed = column(Customer.is_untaxed, _("Pays no tax"))
     untaxed_because = column(

@@ -40,6 +40,7 @@ class Customer(Findable):
     untaxed_because = models.CharField(
         "reason, or number of the certificate", max_length=120, blank=True
     )
+    mail_off = models.BooleanField("wants no mails by themselves", default=False)
     notes = models.TextField(blank=True)
     added_at = models.DateTimeField(default=timezone.now)
 

@@ -26,3 +26,14 @@ def digits_of(phone: str) -> str:
     """The digits that tell a telephone, without a country in front; "" if too few."""
     digits = "".join(sign for sign in phone if sign.isdigit())
     return digits[-PHONE_END:] if len(digits) >= FEWEST_DIGITS else ""
+
+
+def dialled(phone: str) -> str:
+    """What a telephone dials: the digits, a plus in front where it was written.
+
+    >>> dialled("+1 (312) 555-0142 ext. 3"), dialled("555-0142")
+    ('+13125550142', '5550142')
+    """
+    own = EXTENSION.split(phone)[0]
+    plus = "+" if own.strip().startswith("+") else ""
+    return plus + "".join(sign for sign in own if sign.isdigit())

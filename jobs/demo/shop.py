@@ -14,6 +14,7 @@ from jobs.demo.cars import Car
 from jobs.demo.days import DemoDays
 from jobs.demo.desk import BY_RULES, promise_for, to_book
 from jobs.demo.estimates import offer_packages
+from jobs.demo.mails import write_some
 from jobs.demo.returns import come_back
 from jobs.demo.said import ask_about_a_mark, write_to_the_shop
 from jobs.demo.shelf import stock_the_shop
@@ -54,6 +55,7 @@ class DemoShop:
         self.bookings()
         come_back(cast=self.cast, at=self.days.anchor - timedelta(hours=2))
         write_to_the_shop(cast=self.cast, at=self.days.anchor - timedelta(hours=1))
+        write_some(cast=self.cast, at=self.days.anchor)
         self.plan()
 
     def stock(self) -> None:

@@ -15,6 +15,7 @@ from django.views.decorators.http import require_GET, require_POST
 from jobs.additions.queries import waits_for_answer
 from jobs.estimates.queries import estimates_waiting
 from jobs.handover.queries import asked_rechecks
+from jobs.mail.queries import to_see_to
 from jobs.models import WorkOrder
 from jobs.opening.queries import said_closed
 from jobs.promises.actions import tell_promise
@@ -54,6 +55,7 @@ def calls_shown(bound: Bound | None, *, now: datetime) -> dict[str, Any]:
         "said_no": said_no(),
         "asked": asked_rechecks(now=now),
         "returns_to_settle": to_settle(),
+        "mails_to_see_to": to_see_to(),
     }
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from jobs.mail.section_queries import mail_section
 from jobs.models import Booking, CustomerEstimate, WorkOrder
 from jobs.public.customer_forms import RegisterForm
 from jobs.public.forms import LinkForm
@@ -15,6 +16,7 @@ def customer_section(row: Linked, bound: Bound | None) -> dict[str, Any]:
     """What `jobs/public/_customer_section.html` reads."""
     known = {"number": row.film_registered_as} if isinstance(row, WorkOrder) else {}
     return {
+        **mail_section(row),
         "reports": row.customer_reports.all() if isinstance(row, WorkOrder) else (),
         "register_form": form_for(
             lambda: RegisterForm(initial=known), bound, "film_register"

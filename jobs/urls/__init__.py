@@ -8,11 +8,16 @@ from jobs.additions.public_pages import customer_addition
 from jobs.desk import search_pages as desk
 from jobs.estimates.public_pages import customer_accept, customer_estimate
 from jobs.handover import pages as handover
+from jobs.mail.actions import settle_mail
+from jobs.mail.forms import HowForm
+from jobs.models import Mail
 from jobs.path import my_work_pages as my_work
 from jobs.path import pages as board
 from jobs.promises import pages as promises
 from jobs.public import pages as customer_page
 from jobs.returns import pages as returns
+from shopapp.buttons import button
+from shopapp.rows import by_pk
 
 app_name = "jobs"
 urlpatterns: list[URLPattern | URLResolver] = [
@@ -35,6 +40,16 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("", include("jobs.urls.customers")),
     path("", include("jobs.urls.invoices")),
     path("calls/", promises.calls, name="calls"),
+    path(
+        "calls/mails/<int:pk>/settle/",
+        button(
+            settle_mail,
+            page=promises.calls,
+            on=by_pk(Mail, "mail_pk"),
+            form=HowForm,
+        ),
+        name="mail_settle",
+    ),
     path("handovers/", handover.handovers, name="handovers"),
     path("comebacks/", returns.comebacks, name="comebacks"),
     path("prices/", include("jobs.urls.prices")),

@@ -20,6 +20,10 @@ from jobs.bookings.move_forms import MoveDayForm
 from jobs.bookings.walk_in_actions import walk_in
 from jobs.bookings.walk_in_pages import taken_in, walk_in_form
 from jobs.invoices.forms import SizeForm
+from jobs.mail.actions import send_mail
+from jobs.mail.forms import KindForm
+from jobs.mail.pages import booking_mail_text
+from jobs.models import Booking
 from jobs.money.actions import record_deposit, reverse_deposit
 from jobs.money.discount_actions import give_discount, take_back_discount
 from jobs.money.forms import CancelForm, DiscountForm, PaymentForm, ReverseForm
@@ -32,7 +36,8 @@ from jobs.workorders.row_pages import (
     discount_of_booking,
 )
 from shopapp.buttons import button
-from shopapp.rows import page_of_made
+from shopapp.rows import by_pk, page_of_made
+from shopapp.say import say
 
 
 def _to_booking(pk: int) -> str:
@@ -77,6 +82,18 @@ urlpatterns: list[URLPattern] = [
     path(
         "<int:pk>/cancel/", act(cancel_booking, form=CancelForm), name="booking_cancel"
     ),
+    path(
+        "<int:pk>/mail/send/",
+        button(
+            send_mail,
+            page=bookings.booking_detail,
+            on=by_pk(Booking, "booking_pk"),
+            form=KindForm,
+            told=say("The mail goes out."),
+        ),
+        name="booking_mail_send",
+    ),
+    path("<int:pk>/mail/text/", booking_mail_text, name="booking_mail_text"),
     path("<int:pk>/links/make/", booking_link_make, name="booking_link_make"),
     path(
         "<int:pk>/links/<int:link_pk>/revoke/",

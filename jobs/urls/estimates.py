@@ -18,6 +18,9 @@ from jobs.estimates.actions import (
 )
 from jobs.estimates.forms import EndForm
 from jobs.invoices.forms import SizeForm
+from jobs.mail.actions import send_mail
+from jobs.mail.forms import KindForm
+from jobs.mail.pages import estimate_mail_text
 from jobs.models import EstimateVersion, WorkOrder
 from jobs.public.link_actions import revoke_link
 from jobs.public.link_pages import estimate_link_make
@@ -56,6 +59,12 @@ urlpatterns: list[URLPattern] = [
         name="estimate_make",
     ),
     path("<int:pk>/", pages.estimate_detail, name="estimate_detail"),
+    path(
+        "<int:pk>/mail/send/",
+        act(send_mail, on=estimate, form=KindForm, told=say("The mail goes out.")),
+        name="estimate_mail_send",
+    ),
+    path("<int:pk>/mail/text/", estimate_mail_text, name="estimate_mail_text"),
     path("<int:pk>/edit/", pages.estimate_edit, name="estimate_edit"),
     path("<int:pk>/look/", pages.estimate_look, name="estimate_look"),
     path(

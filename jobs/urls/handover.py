@@ -9,6 +9,9 @@ from django.urls import URLPattern, path
 from jobs.handover.actions import give_car
 from jobs.handover.forms import GiveForm, RecheckForm
 from jobs.handover.pages import handover_detail
+from jobs.mail.actions import send_mail
+from jobs.mail.forms import KindForm
+from jobs.mail.pages import mail_text
 from jobs.money.actions import record_payment, reverse_payment
 from jobs.money.discount_actions import give_discount, take_back_discount
 from jobs.money.forms import DiscountForm, PaymentForm, ReverseForm
@@ -19,6 +22,7 @@ from jobs.public.link_pages import link_make
 from jobs.public.report_actions import register_film, settle_report
 from jobs.workorders.row_pages import discount_of_order, order, payment_of_order
 from shopapp.buttons import button
+from shopapp.say import say
 
 act = partial(button, page=handover_detail, on=order)
 
@@ -41,6 +45,12 @@ urlpatterns: list[URLPattern] = [
         act(take_back_discount, on=discount_of_order),
         name="discount_take_back",
     ),
+    path(
+        "mail/send/",
+        act(send_mail, form=KindForm, told=say("The mail goes out.")),
+        name="mail_send",
+    ),
+    path("mail/text/", mail_text, name="mail_text"),
     path("links/make/", link_make, name="link_make"),
     path("links/<int:link_pk>/revoke/", act(revoke_link), name="link_revoke"),
     path("reports/<int:report_pk>/settle/", act(settle_report), name="report_settle"),

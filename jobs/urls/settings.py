@@ -16,6 +16,10 @@ from jobs.cure.pages import cure_table
 from jobs.estimates.actions import change_estimate_rule
 from jobs.estimates.forms import EstimateRuleForm
 from jobs.estimates.pages import estimate_rules
+from jobs.mail.actions import try_mail
+from jobs.mail.forms import MailRuleForm, TrialForm, WordsForm
+from jobs.mail.pages import known_words, mail_look, mail_settings, mail_words
+from jobs.mail.setting_actions import change_mail_rule, reword_mail
 from jobs.models import Checklist, MenuWork
 from jobs.package_hours.actions import change_hours
 from jobs.package_hours.pages import hours_form, known_package, package_hours
@@ -46,6 +50,48 @@ from shopapp.say import say
 KEPT = say("Kept.")
 
 urlpatterns: list[URLPattern] = [
+    path("mail/", mail_settings, name="mail_settings"),
+    path(
+        "mail/change/",
+        button(change_mail_rule, page=mail_settings, form=MailRuleForm, told=KEPT),
+        name="mail_change",
+    ),
+    path(
+        "mail/try/",
+        button(
+            try_mail,
+            page=mail_settings,
+            form=TrialForm,
+            told=say("The trial goes out. Load this page again in a moment."),
+        ),
+        name="mail_try",
+    ),
+    path("mail/<slug:kind>/<slug:language>/", mail_words, name="mail_words"),
+    path("mail/<slug:kind>/<slug:language>/look/", mail_look, name="mail_look"),
+    path(
+        "mail/<slug:kind>/<slug:language>/change/",
+        button(
+            reword_mail,
+            page=mail_words,
+            on=known_words,
+            form=WordsForm,
+            told=KEPT,
+        ),
+        name="mail_reword",
+    ),
+    path(
+        "mail/<slug:kind>/<slug:language>/usual/",
+        button(
+            reword_mail,
+            page=mail_words,
+            on=known_words,
+            told=say("The usual words again."),
+            subject="",
+            words="",
+            text="",
+        ),
+        name="mail_usual",
+    ),
     path("rules/", rules, name="rules"),
     path(
         "rules/change/",

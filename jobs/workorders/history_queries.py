@@ -57,7 +57,7 @@ ROWS = frozenset(
         "invoice",
     }
     | {"pull", "sheet", "answer", "checklist", "booking", "paper", "overridden"}
-    | {"photos", "count", "agreement", "recheck", "addition", "visit"}
+    | {"photos", "count", "agreement", "recheck", "addition", "visit", "mail"}
 )
 """Facts that are keys of rows without a word of their own: no person reads them."""
 
