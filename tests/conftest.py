@@ -92,9 +92,17 @@ def wait_until(happened, *, within_s: float = 20, every_s: float = 0.05):
 
 
 @pytest.fixture(scope="session")
-def django_db_modify_db_settings(request: pytest.FixtureRequest) -> None:
-    """Side by side, PostgreSQL needs a name for each process; a folder is enough."""
-    if connection.vendor != "sqlite":
+def django_db_modify_db_settings(
+    request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory
+) -> None:
+    """A folder each already keeps SQLite processes apart; others need a suffix.
+
+    Migrations run once a test run, not once a process.
+    """
+    if connection.vendor == "sqlite":
+        own = connection.settings_dict["TEST"]["NAME"]
+        shutil.copy(migrated_in(of_this_run(tmp_path_factory)), own)
+    else:
         request.getfixturevalue("django_db_modify_db_settings_parallel_suffix")
 
 
@@ -102,17 +110,6 @@ def django_db_modify_db_settings(request: pytest.FixtureRequest) -> None:
 def django_db_keepdb() -> bool:
     """On SQLite the test base is there already: a copy of a migrated one."""
     return bool(connection.vendor == "sqlite")
-
-
-@pytest.fixture(scope="session")
-def django_db_modify_db_settings(
-    django_db_modify_db_settings_parallel_suffix: None,
-    tmp_path_factory: pytest.TempPathFactory,
-) -> None:
-    """Migrations run once a test run, not once a process."""
-    if connection.vendor == "sqlite":
-        own = connection.settings_dict["TEST"]["NAME"]
-        shutil.copy(migrated_in(of_this_run(tmp_path_factory)), own)
 
 
 @pytest.fixture(autouse=True)
