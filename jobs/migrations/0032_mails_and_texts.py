@@ -16,7 +16,7 @@ def make_the_row(apps, schema_editor):
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('jobs', '0028_estimates_in_versions'),
+        ('jobs', '0031_versions_of_an_estimate_are_counted'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
