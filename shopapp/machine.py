@@ -3,16 +3,21 @@
 from __future__ import annotations
 
 import ctypes
+import errno
 import fcntl
 import os
 import shutil
 import socket
 import zoneinfo
 from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import IO
 
 from django.conf import settings
+from django.db import DatabaseError, connection
+
+from shopapp.backups.shelf import own_shelf
 
 SEARCHED = os.pathsep.join(["/usr/bin", "/usr/sbin", "/usr/local/bin", "/opt/bin"])
 PANGO = {
@@ -28,6 +33,7 @@ FONT, REDIS = "fonts-dejavu-core", "redis-server"
 INSTALL = "sudo apt-get update -q && sudo apt-get install -yq --no-install-recommends"
 # sun_path holds 108 bytes with its closing zero (unix(7)).
 LONGEST_SOCKET = 107
+FULL = {errno.ENOSPC, errno.EDQUOT}
 
 
 class NotReady(Exception):  # noqa: N818 - a sentence for whoever starts the shop
@@ -47,6 +53,54 @@ def check() -> None:
             f"The path of the data folder is too long: {settings.SHOP_DATA}\n"
             "Set SHOP_DATA to a folder with a shorter path."
         )
+
+
+@contextmanager
+def in_words() -> Iterator[None]:
+    """What the disk or the store answers, as a sentence: raises `NotReady`."""
+    try:
+        yield
+    except OSError as error:
+        raise NotReady(_disk_said(error)) from error
+    except DatabaseError as error:
+        raise NotReady(_store_said(str(error).strip())) from error
+
+
+def check_store() -> None:
+    """Raise `NotReady` where a page of an SQLite store is damaged."""
+    if connection.vendor != "sqlite":
+        return
+    with connection.cursor() as cursor:
+        cursor.execute("PRAGMA quick_check(1)")
+        verdict = cursor.fetchone()[0]
+    if verdict != "ok":
+        raise NotReady(_store_said(f"malformed: {verdict}"))
+
+
+def _disk_said(error: OSError) -> str:
+    folder, why = settings.SHOP_DATA, error.strerror or error
+    if error.errno in FULL:
+        return f"The disk of {folder} is full. Make room there, then start again."
+    where = f" ({error.filename})" if error.filename else ""
+    return (
+        f"The data folder {folder} cannot be used: {why}{where}. Let this account "
+        "write there, or set SHOP_DATA to another folder."
+    )
+
+
+def _store_said(why: str) -> str:
+    store, low = connection.settings_dict["NAME"], why.lower()
+    if "full" in low or "no space" in low:
+        return f"The disk of the store {store} is full. Make room, then start again."
+    if "readonly" in low or "unable to open" in low or "read-only" in low:
+        return f"The store {store} cannot be written: {why}. Let this account write it."
+    if "malformed" in low or "not a database" in low or "disk i/o" in low:
+        return (
+            f"The store {store} is damaged: {why}.\n"
+            "Leave it as it is, and bring the last backup back into an empty place:\n"
+            f"  SHOP_DATA=(a new folder) manage.py restore {own_shelf()}"
+        )
+    return f"The store {store} cannot be opened: {why}"
 
 
 def missing_packages() -> Iterator[str]:

@@ -88,7 +88,7 @@ def press(
         return response
 
     key = request.POST.get("key", "")
-    if not 8 <= len(key) <= 64:
+    if not 8 <= len(key) <= 64 or not key.isprintable():
         return back(say("This page was out of date. Look it over and send it again."))
     if form is not None:
         if not form.is_valid():

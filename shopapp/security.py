@@ -51,6 +51,19 @@ class ContentSecurityMiddleware:
         return response
 
 
+class CharsetMiddleware:
+    """Our pages are UTF-8, and so is what a browser sends from them."""
+
+    def __init__(self, get_response: GetResponse) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        named = (request.content_params or {}).get("charset", "utf-8")
+        if named.strip().lower() not in {"utf-8", "utf8", "us-ascii"}:
+            return HttpResponse("Send this as UTF-8.", "text/plain", status=415)
+        return self.get_response(request)
+
+
 class ShopZoneMiddleware:
     """Show times in the shop's zone, and put the shop on the request."""
 

@@ -5,12 +5,13 @@ from __future__ import annotations
 
 import ipaddress
 import os
-import secrets
 from pathlib import Path
 from typing import Any
 
 import dj_database_url
 from django.core.exceptions import ImproperlyConfigured
+
+from shopapp.own_key import read_key
 
 
 def read_bool(name: str, *, default: bool) -> bool:
@@ -73,27 +74,22 @@ def read_proxies(name: str) -> list[str]:
 
 def read_secret(folder: Path) -> str:
     """The secret key: from the environment, else made once in the data folder."""
-    if given := os.environ.get("SECRET_KEY", ""):
-        if len(given) < 32:
-            raise ImproperlyConfigured("SECRET_KEY is too short: 32 signs or more.")
-        return given
-    kept = folder / "secret_key"
-    if not kept.exists():
-        folder.mkdir(parents=True, exist_ok=True)
-        # O_EXCL: two processes that start together agree on the first one's key.
-        try:
-            handle = os.open(kept, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
-        except FileExistsError:
-            pass
-        else:
-            with os.fdopen(handle, "w") as out:
-                out.write(secrets.token_urlsafe(48))
-    return kept.read_text()
+    try:
+        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+        if not (given := os.environ.get("SECRET_KEY", "")):
+            return read_key(folder)
+    except OSError as error:
+        raise ImproperlyConfigured(
+            f"The data folder {folder} cannot be used: {error.strerror}. Make room or "
+            "let this account write there, or set SHOP_DATA to another folder."
+        ) from None
+    if len(given) < 32:
+        raise ImproperlyConfigured("SECRET_KEY is too short: 32 signs or more.")
+    return given
 
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 SHOP_DATA = Path(os.environ.get("SHOP_DATA") or BASE_DIR / ".data").resolve()
-SHOP_DATA.mkdir(mode=0o700, parents=True, exist_ok=True)
 
 DEBUG = read_bool("DEBUG", default=False)
 SECRET_KEY = read_secret(SHOP_DATA)
@@ -121,6 +117,7 @@ INSTALLED_APPS = [
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "shopapp.security.ContentSecurityMiddleware",
+    "shopapp.security.CharsetMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",

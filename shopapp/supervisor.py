@@ -14,7 +14,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 FIRST_PAUSE_S, LONGEST_PAUSE_S = 0.5, 30.0
-STEADY_AFTER_S = 60.0
+STEADY_AFTER_S, MEND_WITHIN_S = 60.0, 20.0
 LOOK_EVERY_S = 0.1
 # Asked to stop, then told to, then made to: under ten seconds in all.
 PATIENCE: tuple[tuple[signal.Signals, float], ...] = (
@@ -29,11 +29,13 @@ class Child:
     """A process to keep running.
 
     ready  asked after a start, before the next child is started
+    mend   done once when it ends by itself just after a start; what was done
     """
 
     name: str
     command: Sequence[str]
     ready: Callable[[], bool] = lambda: True
+    mend: Callable[[], str] = lambda: ""
 
 
 @dataclass(kw_only=True)
@@ -45,6 +47,7 @@ class Running:
     started_at: float = 0.0
     pause_s: float = FIRST_PAUSE_S
     again_at: float = 0.0
+    is_mended: bool = False
 
 
 @dataclass(kw_only=True)
@@ -101,6 +104,11 @@ class Supervisor:
         if now - each.started_at > STEADY_AFTER_S:
             each.pause_s = FIRST_PAUSE_S
         self.tell(f"{each.child.name} ended ({code}); it starts again.")
+        # Killed (below zero) is not broken.
+        if code > 0 and not each.is_mended and now - each.started_at < MEND_WITHIN_S:
+            each.is_mended = True
+            if told := each.child.mend():
+                self.tell(told)
         _signal(each.process, signal.SIGKILL)
         each.process, each.again_at = None, now + each.pause_s
         each.pause_s = min(each.pause_s * 2, LONGEST_PAUSE_S)

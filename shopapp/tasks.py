@@ -5,7 +5,7 @@ from __future__ import annotations
 from celery import shared_task
 from django.utils import timezone
 
-from shopapp import background
+from shopapp import background, leftovers
 from shopapp.backups.actions import ask_backup
 from shopapp.backups.nightly import back_up
 from shopapp.backups.queries import KIND, wanted_at
@@ -30,7 +30,8 @@ def backup_clock() -> None:
 
 @shared_task(name=KIND, ignore_result=True)
 def make_backup(pk: int) -> None:
-    """Make it, drop old ones, prove it where it is time to."""
+    """Sweep, make it, drop old ones, prove it where it is time to."""
     with background.running(pk) as work:
         if work is not None:
+            leftovers.sweep(now=timezone.now())
             back_up(now=timezone.now(), is_proof=work.payload["is_proof"])

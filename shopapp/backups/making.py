@@ -11,7 +11,7 @@ from pathlib import Path
 
 import psycopg
 from django.conf import settings
-from django.db import connection
+from django.db import DatabaseError, connection
 from django.db.migrations.recorder import MigrationRecorder
 from django.utils import timezone
 
@@ -53,7 +53,7 @@ def make(shelf: Path, *, now: datetime | None = None) -> Made:
                 return _make(shelf, unfinished, now=now or timezone.now())
             finally:
                 shutil.rmtree(unfinished, ignore_errors=True)
-    except (OSError, sqlite3.Error) as error:
+    except (OSError, sqlite3.Error, DatabaseError) as error:
         why = getattr(error, "strerror", None) or error
         raise Unusable(f"No backup was made in {shelf}: {why}.") from None
 

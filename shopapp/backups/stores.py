@@ -122,6 +122,8 @@ def _copy_sqlite(path: Path) -> dict[str, int]:
         connection.connection.backup(copy)
         # One file without a log beside it: it opens where nothing can be written.
         copy.execute("PRAGMA journal_mode=DELETE").fetchone()
+        if (verdict := copy.execute("PRAGMA quick_check(1)").fetchone()[0]) != "ok":
+            raise Unusable(f"The store is damaged: {verdict}.")
         tables = connection.introspection.table_names()
         return rows_of(lambda sql: copy.execute(sql).fetchall(), tables)
 

@@ -10,6 +10,7 @@ from typing import Any
 from django.core.management import BaseCommand, CommandError
 from django.utils import timezone
 
+from shopapp import machine
 from shopapp.backups import making, nightly
 from shopapp.backups.shelf import own_shelf
 from shopapp.backups.stores import Unusable
@@ -29,11 +30,12 @@ class Command(BaseCommand):
         os.umask(0o077)
         now = timezone.now()
         try:
-            made = making.make(folder or own_shelf(), now=now)
-            nightly.note_made(made, now=now)
-            if folder is None:
-                nightly.drop_old(own_shelf(), now=now)
-        except Unusable as reason:
+            with machine.in_words():
+                made = making.make(folder or own_shelf(), now=now)
+                nightly.note_made(made, now=now)
+                if folder is None:
+                    nightly.drop_old(own_shelf(), now=now)
+        except (Unusable, machine.NotReady) as reason:
             raise CommandError(str(reason)) from None
         self.stdout.write(f"Backed up into {made.folder}")
         self.stdout.write(

@@ -38,7 +38,8 @@ class Command(BaseCommand):
         os.umask(0o077)
         folder = newest_of(backup)
         try:
-            self._prove(folder) if prove else self._restore(folder)
+            with machine.in_words():
+                self._prove(folder) if prove else self._restore(folder)
         except (Unusable, machine.NotReady) as reason:
             raise CommandError(str(reason)) from None
 

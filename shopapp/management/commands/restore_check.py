@@ -8,6 +8,7 @@ from typing import Any
 
 from django.core.management import BaseCommand, CommandError
 
+from shopapp import machine
 from shopapp.backups import making
 from shopapp.backups.shelf import newest_of
 from shopapp.backups.stores import Unusable
@@ -25,8 +26,9 @@ class Command(BaseCommand):
     def handle(self, *args: Any, backup: Path, **options: Any) -> None:
         """Check it, and say what it holds."""
         try:
-            held = making.check(newest_of(backup))
-        except Unusable as reason:
+            with machine.in_words():
+                held = making.check(newest_of(backup))
+        except (Unusable, machine.NotReady) as reason:
             raise CommandError(str(reason)) from None
         self.stdout.write(
             f"Whole: {held['rows']} rows in {held['tables']} tables, "

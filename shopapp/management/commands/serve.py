@@ -6,14 +6,17 @@ import contextlib
 import io
 import os
 import secrets
+import shutil
 import socket
 import sys
 from argparse import ArgumentParser
+from functools import partial
 from pathlib import Path
 from typing import Any
 
 from django.conf import settings
 from django.core.management import BaseCommand, CommandError, call_command, get_commands
+from django.utils import timezone
 from redis import Redis
 
 from shopapp import certificates, first_manager, machine, upgrades
@@ -46,25 +49,37 @@ class Command(BaseCommand):
         try:
             machine.check()
             machine.check_port(host, port)
-            held = machine.lock_data_folder()
+            with machine.in_words():
+                held = machine.lock_data_folder()
+            with held:
+                with machine.in_words():
+                    told = self._prepare(empty=empty)
+                self._run(host, port, told, lan=lan)
         except machine.NotReady as reason:
             raise CommandError(str(reason)) from None
-        with held:
-            # Customers' names and phones: nobody else on this machine reads the store.
-            os.umask(0o077)
-            Path(settings.STATIC_ROOT).mkdir(exist_ok=True)
-            self._bring_up_to_date()
-            call_command("defaults")
-            told = self._first_people(empty=empty)
-            names = machine.own_names() if lan else []
-            url = f"https://{names[-1]}:{port}" if lan else f"http://localhost:{port}"
-            Supervisor(
-                children=children(host=host, port=port, names=names),
-                environment=environment(url=url, names=names),
-                tell=self.stderr.write,
-                opened=lambda: self._opened(url, told, lan=lan),
-            ).run()
         self.stdout.write("The shop is closed.")
+
+    def _prepare(self, *, empty: bool) -> str:
+        """The store as this version needs it, and its first people."""
+        # Customers' names and phones: nobody else on this machine reads the store.
+        os.umask(0o077)
+        Path(settings.STATIC_ROOT).mkdir(exist_ok=True)
+        machine.check_store()
+        self._bring_up_to_date()
+        call_command("defaults")
+        return self._first_people(empty=empty)
+
+    def _run(self, host: str, port: int, told: str, *, lan: bool) -> None:
+        names = machine.own_names() if lan else []
+        url = f"https://{names[-1]}:{port}" if lan else f"http://localhost:{port}"
+        with machine.in_words():
+            started = children(host=host, port=port, names=names)
+        Supervisor(
+            children=started,
+            environment=environment(url=url, names=names),
+            tell=self.stderr.write,
+            opened=lambda: self._opened(url, told, lan=lan),
+        ).run()
 
     def _bring_up_to_date(self) -> None:
         try:
@@ -156,7 +171,23 @@ def redis_children() -> list[Child]:
     command += ["--unixsocket", str(machine.redis_socket()), "--unixsocketperm", "700"]
     command += ["--dir", str(folder), "--appendonly", "yes", "--save", ""]
     command += ["--logfile", str(folder / "redis.log"), "--daemonize", "no"]
-    return [Child(name="redis-server", command=command, ready=redis_answers)]
+    mend = partial(set_aside, folder)
+    return [Child(name="redis-server", command=command, ready=redis_answers, mend=mend)]
+
+
+def set_aside(folder: Path) -> str:
+    """Begin with an empty Redis where it could not read what it had kept."""
+    if not (folder / "appendonlydir").exists():
+        return ""
+    for older in folder.parent.glob(f"{folder.name}-damaged-*"):
+        shutil.rmtree(older, ignore_errors=True)
+    aside = folder.with_name(f"{folder.name}-damaged-{timezone.now():%Y%m%d-%H%M%S}")
+    folder.rename(aside)
+    folder.mkdir(mode=0o700)
+    return (
+        f"What redis-server had kept is damaged and was set aside in {aside}. It held "
+        "only the bells of waiting work, which ring again by themselves."
+    )
 
 
 def redis_answers() -> bool:
