@@ -17,7 +17,7 @@ from jobs.mail.actions import SEND
 from jobs.models import BayPlan, Paper, Pull
 from jobs.nesting.prover import warm
 from jobs.papers.actions import paper_issued
-from jobs.papers.html_facts import attachments, paper_html
+from jobs.papers.html_facts import attachments, whole_html
 from jobs.plan.actions import improve_plan
 from jobs.plan.draft_queries import draft
 from jobs.plan.forecast_actions import CARRY_ON
@@ -52,7 +52,8 @@ def issue_paper(pk: int) -> None:
         if paper.state == Paper.State.ISSUED:
             return
         kept = [Attachment(**each) for each in attachments(paper)]
-        pdf = pdf_from_html(paper_html(paper), attachments=kept)
+        page, *more = whole_html(paper)
+        pdf = pdf_from_html(page, *more, attachments=kept)
         file = keep_bytes(bytes(pdf), "application/pdf")
         perform(
             Tap.made_by(paper.asked_by, at=timezone.now(), via=HistoryEntry.Via.TASK),

@@ -208,6 +208,7 @@ ALLOWED: dict[str, frozenset[Role]] = {
     "register.issue": EVERYONE,
     "daysheet.issue": EVERYONE,
     "desksheet.issue": OFFICE,
+    "morning.issue": OFFICE,
     "planweek.issue": EVERYONE,
     "plan.export": OFFICE,
     # the bottle's path

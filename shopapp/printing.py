@@ -65,17 +65,23 @@ class OurStaticFiles(URLFetcher):  # type: ignore[misc]
         )
 
 
-def pdf_from_html(html: str, *, attachments: Sequence[Attachment] = ()) -> Pdf:
-    """A tagged PDF (PDF/UA-1 tags) of a whole HTML page."""
+def pdf_from_html(html: str, *more: str, attachments: Sequence[Attachment] = ()) -> Pdf:
+    """A tagged PDF (PDF/UA-1 tags) of a whole HTML page, or of several in one file."""
     options = {
         "pdf_variant": "pdf/ua-1",
         "pdf_tags": True,
         "attachments": [_attached(each) for each in attachments],
     }
-    page = weasyprint.HTML(
-        string=html, base_url=f"{HERE}/", url_fetcher=OurStaticFiles()
-    )
-    document = page.render(**options)
+    first, *others = [
+        weasyprint.HTML(
+            string=each, base_url=f"{HERE}/", url_fetcher=OurStaticFiles()
+        ).render(**options)
+        for each in (html, *more)
+    ]
+    document = first
+    if others:
+        documents = (first, *others)
+        document = first.copy([page for each in documents for page in each.pages])
     pdf = Pdf(document.write_pdf(**options))
     pdf.pages = len(document.pages)
     return pdf

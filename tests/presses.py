@@ -1935,6 +1935,13 @@ def _(shop: Furnished) -> Press:
     return _of_the_plan(shop, day=date_in(0))
 
 
+@press("jobs:morning_issue")
+def _(shop: Furnished) -> Press:
+    day = timezone.localdate() + timedelta(days=1)
+    typed, other = {"day": ""}, {"day": day.isoformat()}
+    return Press(page="jobs:calls", typed=typed, other=other)
+
+
 @press("jobs:desk_sheet_issue")
 def _(shop: Furnished) -> Press:
     return _of_the_plan(shop, day=date_in(0))

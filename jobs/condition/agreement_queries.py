@@ -145,7 +145,7 @@ def marks_of(order: WorkOrder, *, when: str) -> list[ShownMark]:
 
 def shown_marks(order: WorkOrder) -> list[ShownMark]:
     """Every mark of the order, with the panel's name."""
-    return [_shown(order, mark) for mark in order.marks.select_related("photo")]
+    return [as_shown(order, mark) for mark in order.marks.select_related("photo")]
 
 
 def marks_to_ask(order: WorkOrder) -> list[ShownMark]:
@@ -153,7 +153,8 @@ def marks_to_ask(order: WorkOrder) -> list[ShownMark]:
     return [each for each in shown_marks(order) if is_waiting(order, each.mark)]
 
 
-def _shown(order: WorkOrder, mark: Mark) -> ShownMark:
+def as_shown(order: WorkOrder, mark: Mark) -> ShownMark:
+    """A mark with its panel's name."""
     body = Body(order.vehicle.body)
     return ShownMark(mark=mark, panel=_panel_named(mark.panel, body=body))
 

@@ -60,6 +60,16 @@ def paper_html(paper: Paper) -> str:
         return render_to_string(KINDS[paper.kind].template, context)
 
 
+def whole_html(paper: Paper) -> list[str]:
+    """Its page, and those of the papers that it holds, in their order."""
+    parts = facts_kept(paper).get("parts") if paper.kind == Paper.Kind.MORNING else ()
+    held = Paper.objects.in_bulk([part["paper"] for part in parts or ()])
+    return [
+        paper_html(paper),
+        *(paper_html(held[part["paper"]]) for part in parts or ()),
+    ]
+
+
 def attachments(paper: Paper) -> list[Json]:
     """The facts as a file inside the paper, where its kind carries them."""
     if not KINDS[paper.kind].attaches:

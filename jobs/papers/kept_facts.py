@@ -39,6 +39,7 @@ DOCUMENTS: Mapping[str, Document] = {
     Paper.Kind.REGISTER: Document(kind="register of chemicals"),
     Paper.Kind.DAY_SHEET: Document(kind="day sheet"),
     Paper.Kind.DESK_SHEET: Document(kind="day sheet for the desk"),
+    Paper.Kind.MORNING: Document(kind="morning's papers"),
     Paper.Kind.PLAN_WEEK: Document(kind="week's plan"),
     Paper.Kind.INVOICE: Document(kind="invoice"),
     Paper.Kind.RECEIPT: Document(kind="receipt"),

@@ -20,6 +20,7 @@ from jobs.papers.money_facts import (
     receipt_facts,
     statement_facts,
 )
+from jobs.papers.morning_facts import morning_facts
 from jobs.papers.offcut_label_facts import SUBJECTS as OF_FILM
 from jobs.papers.offcut_label_facts import offcut_label_number, offcut_labels_facts
 from jobs.papers.plan_facts import shown_plan
@@ -192,6 +193,11 @@ KINDS: Mapping[str, PaperKind] = {
         facts=lambda wanted: _day_sheet(wanted, for_desk=True),
         template="papers/day_sheet.html",
         number=lambda wanted: f"DESK-{wanted.day:%Y-%m-%d}",
+    ),
+    Paper.Kind.MORNING: PaperKind(
+        facts=lambda wanted: morning_facts(wanted.day, size=wanted.size, at=wanted.at),
+        template="papers/morning.html",
+        number=lambda wanted: f"MORNING-{wanted.day:%Y-%m-%d}",
     ),
     Paper.Kind.PLAN_WEEK: PaperKind(
         facts=lambda wanted: plan_week_facts(_plan(), first=wanted.day),

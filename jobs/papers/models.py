@@ -29,6 +29,7 @@ class Paper(models.Model):
         ESTIMATE = "estimate", "estimate"
         CONFIRMATION = "confirmation", "confirmation of a booking"
         DROP_OFF = "drop_off", "drop-off note"
+        MORNING = "morning", "morning's papers"
 
     class State(models.TextChoices):
         ASKED = "asked", "being made"
@@ -71,7 +72,7 @@ class Paper(models.Model):
     def is_for_the_desk(self) -> bool:
         """Whether it names customers' phones or money: not everybody reads it."""
         return self.kind in (
-            *(self.Kind.DESK_SHEET, self.Kind.INVOICE),
+            *(self.Kind.DESK_SHEET, self.Kind.MORNING, self.Kind.INVOICE),
             *(self.Kind.RECEIPT, self.Kind.STATEMENT),
             *(self.Kind.ESTIMATE, self.Kind.CONFIRMATION),
         )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
 
 from django.contrib import messages
@@ -13,15 +13,18 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
 from jobs.additions.queries import waits_for_answer
+from jobs.desk.day_queries import desk_day
 from jobs.estimates.queries import estimates_waiting
+from jobs.film.ahead_queries import shortages_said
 from jobs.handover.queries import asked_rechecks
 from jobs.mail.queries import to_see_to
 from jobs.models import WorkOrder
 from jobs.opening.queries import said_closed
+from jobs.papers.plan_forms import PlanPaperForm
 from jobs.promises.actions import tell_promise
 from jobs.promises.call_queries import ToCall, to_call, to_call_before
 from jobs.promises.forms import TellForm
-from jobs.public.desk_queries import open_reports, said_no
+from jobs.public.desk_queries import open_reports, said_no, wait_for_yes
 from jobs.returns.queries import to_settle
 from shopapp.access import allow
 from shopapp.models import the_shop
@@ -32,10 +35,15 @@ from shopapp.telling import tell
 @require_GET
 @allow("handover.view")
 def calls(request: HttpRequest, *, bound: Bound | None = None) -> HttpResponse:
-    """Who is to be called."""
-    now = timezone.now()
+    """The desk's day: who comes, who fetches, who waits, who is to be called."""
+    shop, now = the_shop(), timezone.now()
+    today = timezone.localtime(now, shop.zone).date()
     context = {
         "bound": bound,
+        "desk_day": desk_day(today, now=now),
+        "film_ahead": shortages_said(now=now, shop=shop),
+        "morning_form": form_for(_morning(today), bound, "morning_issue"),
+        "wait_for_yes": wait_for_yes(now=now),
         "additions_wait": waits_for_answer(),
         "estimates_wait": estimates_waiting(now=now),
         **calls_shown(bound, now=now),
@@ -57,6 +65,10 @@ def calls_shown(bound: Bound | None, *, now: datetime) -> dict[str, Any]:
         "returns_to_settle": to_settle(),
         "mails_to_see_to": to_see_to(),
     }
+
+
+def _morning(day: date) -> Callable[[], PlanPaperForm]:
+    return lambda: PlanPaperForm(initial={"day": day})
 
 
 def _telling(call: ToCall) -> Callable[[], TellForm]:

@@ -11,13 +11,15 @@ from jobs.handover import pages as handover
 from jobs.mail.actions import settle_mail
 from jobs.mail.forms import HowForm
 from jobs.models import Mail
+from jobs.papers.morning_actions import issue_morning
+from jobs.papers.plan_forms import PlanPaperForm
 from jobs.path import my_work_pages as my_work
 from jobs.path import pages as board
 from jobs.promises import pages as promises
 from jobs.public import pages as customer_page
 from jobs.returns import pages as returns
 from shopapp.buttons import button
-from shopapp.rows import by_pk
+from shopapp.rows import by_pk, page_of_made
 
 app_name = "jobs"
 urlpatterns: list[URLPattern | URLResolver] = [
@@ -49,6 +51,16 @@ urlpatterns: list[URLPattern | URLResolver] = [
             form=HowForm,
         ),
         name="mail_settle",
+    ),
+    path(
+        "calls/morning/",
+        button(
+            issue_morning,
+            page=promises.calls,
+            form=PlanPaperForm,
+            then=page_of_made("jobs:paper_detail"),
+        ),
+        name="morning_issue",
     ),
     path("handovers/", handover.handovers, name="handovers"),
     path("comebacks/", returns.comebacks, name="comebacks"),

@@ -55,6 +55,7 @@ def _kinds() -> dict[str, tuple[Document, Any]]:
     from jobs.papers.film_record_facts import FilmRecordFacts
     from jobs.papers.kept_facts import DOCUMENTS
     from jobs.papers.money_facts import InvoiceFacts, ReceiptFacts, StatementFacts
+    from jobs.papers.morning_facts import MorningFacts
     from jobs.papers.plan_week_facts import PlanWeekFacts
     from jobs.papers.register_facts import RegisterFacts
     from jobs.papers.safety_facts import SafetyFacts
@@ -95,6 +96,7 @@ def _kinds() -> dict[str, tuple[Document, Any]]:
         "paper: register": (DOCUMENTS["register"], RegisterFacts),
         "paper: day sheet": (DOCUMENTS["day_sheet"], DaySheetFacts),
         "paper: desk's day sheet": (DOCUMENTS["desk_sheet"], DaySheetFacts),
+        "paper: morning": (DOCUMENTS["morning"], MorningFacts),
         "paper: week's plan": (DOCUMENTS["plan_week"], PlanWeekFacts),
         "paper: vessel's label": (DOCUMENTS["vessel_label"], LabelFacts),
     }

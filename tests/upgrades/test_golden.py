@@ -144,6 +144,7 @@ TOLD = {
     "confirmation": ("shop.name", "customer", "vehicle", "film", "bring.0"),
     "drop_off": ("order", "customer", "vehicle", "plate", "key_tag", "marks.0.kind"),
     "statement": ("customer", "lines.0.number", "lines.0.about"),
+    "morning": ("comes.0.car", "comes.0.phone", "leaves.0.key_tag", "parts.0.number"),
     "plan_week": ("bays.0.name", "bays.0.cells.1.0", "people.0.cells.1.0"),
 }
 """What each kind of paper must say, by its place in the facts."""
