@@ -6,14 +6,18 @@ Not yours to see is a 404 from the view; not yours to do is a 403 from here.
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import timedelta
 from functools import wraps
 from typing import Any
 
 from django.contrib.auth.decorators import login_not_required
 from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
+from django.utils import timezone
 
+from shopapp.held_press import sent_to
 from shopapp.models import Person, Role
+from shopapp.sessions import is_fresh
 
 View = Callable[..., HttpResponse]
 
@@ -22,6 +26,7 @@ EVERYONE = frozenset({DESK, INSTALLER, MANAGER})
 OFFICE = frozenset({DESK, MANAGER})
 FLOOR = frozenset({INSTALLER, MANAGER})
 MANAGERS = frozenset({MANAGER})
+OWN_PAGE = "person.own"
 
 ALLOWED: dict[str, frozenset[Role]] = {
     # the building
@@ -40,6 +45,11 @@ ALLOWED: dict[str, frozenset[Role]] = {
     "person.change": MANAGERS,
     "person.renew": MANAGERS,
     "person.own": EVERYONE,
+    "signin.end": EVERYONE,
+    "signin.view": MANAGERS,
+    "signin.stop": MANAGERS,
+    "device.enrol": MANAGERS,
+    "device.revoke": MANAGERS,
     "shift.change": MANAGERS,
     "absence.view": OFFICE,
     "absence.add": OFFICE,
@@ -254,10 +264,48 @@ ALLOWED: dict[str, frozenset[Role]] = {
 """Permission `noun.verb` to the roles that hold it; the same verb as the action."""
 
 
+SOON, WITHIN_THE_HOUR = timedelta(minutes=5), timedelta(hours=1)
+FRESH: dict[str, timedelta] = {
+    **dict.fromkeys(
+        (
+            *("person.change", "person.renew", "signin.view", "signin.stop"),
+            *("device.enrol", "device.revoke"),
+            *("backup.view", "backup.change", "backup.ask"),
+            *("film.export", "plan.export"),
+        ),
+        SOON,
+    ),
+    **dict.fromkeys(
+        (
+            *("price.change", "price.raise", "price.fill", "tax.change"),
+            *("menuwork.change", "rule.change", "rule.enforce", "acceptance.change"),
+            *("planrule.change", "ruleset.add", "ruleset.change"),
+        ),
+        WITHIN_THE_HOUR,
+    ),
+}
+"""Permissions that ask for the password, where it was not typed so lately."""
+
+
 def may(person: object, permission: str) -> bool:
-    """True when the person holds the permission. Raises KeyError for a typo."""
+    """True when the person holds the permission and this sign-in opens it.
+
+    Raises KeyError for a typo.
+    """
     allowed = ALLOWED[permission]
-    return isinstance(person, Person) and bool(person.roles & allowed)
+    if not isinstance(person, Person) or not person.roles & allowed:
+        return False
+    return person.limited_to is None or bool(person.limited_to & allowed)
+
+
+def asks_for_password(person: Person, permission: str) -> bool:
+    """Whether somebody who holds it has to type the password first."""
+    if not may(person, permission):
+        return True
+    within = FRESH.get(permission)
+    if within is None or person.sign_in is None:
+        return False
+    return not is_fresh(person.sign_in, within=within, now=timezone.now())
 
 
 def allow(permission: str) -> Callable[[View], View]:
@@ -270,14 +318,25 @@ def allow(permission: str) -> Callable[[View], View]:
     def mark(view: View) -> View:
         @wraps(view)
         def guarded(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
-            if not may(request.user, permission):
+            person = request.user
+            if not isinstance(person, Person) or not person.roles & ALLOWED[permission]:
                 raise PermissionDenied
+            if permission != OWN_PAGE and has_to_choose(person):
+                return sent_to(request, "shopapp:own")
+            if asks_for_password(person, permission):
+                return sent_to(request, "shopapp:give_password")
             return view(request, *args, **kwargs)
 
         guarded.permission = permission  # type: ignore[attr-defined]
         return guarded
 
     return mark
+
+
+def has_to_choose(person: Person) -> bool:
+    """Whether a password that somebody else made has opened this sign-in."""
+    by_pin = person.sign_in is not None and person.sign_in.password_at is None
+    return person.password_is_temporary and not by_pin
 
 
 def open_to_all(view: View) -> View:

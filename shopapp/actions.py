@@ -9,9 +9,10 @@ from django.db import models
 
 from shopapp.frame import Act, Json, Refused, action
 from shopapp.limits import PLACE, SHOP
-from shopapp.models import Person, Place, Shop, SignIn
+from shopapp.models import Person, Place, Shop
 from shopapp.one_time import Secret, password_for, pin_for
 from shopapp.say import say
+from shopapp.sessions import end_all
 from shopapp.tries import open_pin
 
 NAMES_OF_PEOPLE = {"first_name", "last_name", "username", "email"}
@@ -74,7 +75,7 @@ def change_person(act: Act, /, *, person_pk: int | None = None, **fields: Any) -
         _renew(person, "pin", act.tap.key)
     answer = write(person, fields)
     if not person.is_active:
-        SignIn.objects.filter(person=person, ended_at=None).update(ended_at=act.now)
+        end_all(person, now=act.now)
     answer["changed"] = {
         name: [] if name in NAMES_OF_PEOPLE else values
         for name, values in answer["changed"].items()
@@ -99,11 +100,18 @@ def _keep_a_manager(person: Person, fields: Mapping[str, Any], *, others: int) -
 
 
 @action("person.renew")
-def renew_secret(act: Act, *, person_pk: int, what: str) -> Json:
-    """Give a person a new password or PIN, to be shown once."""
+def renew_secret(act: Act, *, person_pk: int, what: str, sign_in_pk: int = 0) -> Json:
+    """Give a person a new password or PIN, to be shown once; they are signed out.
+
+    sign_in_pk  the one by which it is done, which goes on
+    """
     person = act.lock(Person, person_pk)
     _renew(person, what, act.tap.key)
+    if person == act.by and what == "password":
+        # Nobody else has seen it.
+        person.password_is_temporary = False
     person.save()
+    end_all(person, but=sign_in_pk, now=act.now)
     return {"pk": person.pk}
 
 
@@ -118,9 +126,16 @@ def _renew(person: Person, what: str, key: str) -> None:
 
 @action("person.own")
 def change_own(
-    act: Act, *, password: Secret | None = None, pin: Secret | None = None
+    act: Act,
+    *,
+    password: Secret | None = None,
+    pin: Secret | None = None,
+    sign_in_pk: int = 0,
 ) -> None:
-    """Choose one's own password or PIN."""
+    """Choose one's own password or PIN; the other sign-ins end.
+
+    sign_in_pk  the one by which it is done, which goes on
+    """
     person = act.lock(Person, act.by.pk)
     if password is not None:
         person.set_password(password.text)
@@ -129,3 +144,4 @@ def change_own(
         person.set_pin(pin.text)
         open_pin(person)
     person.save()
+    end_all(person, but=sign_in_pk, now=act.now)

@@ -51,8 +51,16 @@ def shop(request: HttpRequest) -> dict[str, Any]:
         "shop": getattr(request, "shop", None) or SimpleLazyObject(the_shop),
         "person": person,
         "nav": ways(request) if signed_in else [],
+        "password_opens_more": _opens_more(person),
         "live_ticket": SimpleLazyObject(lambda: live_ticket(request)),
     }
+
+
+def _opens_more(person: object) -> bool:
+    """Whether the person may do more than this sign-in opens."""
+    if not isinstance(person, Person) or person.limited_to is None:
+        return False
+    return bool(person.roles - person.limited_to)
 
 
 def live_ticket(request: HttpRequest) -> str:

@@ -10,7 +10,6 @@ from django.db.models import QuerySet
 from django.http import HttpRequest
 from django.utils.translation import gettext_lazy as _
 
-from shopapp import signing_in
 from shopapp.models import Person
 from shopapp.tries import ClosedPinError, Kind, TooManyTriesError, tried
 
@@ -72,8 +71,35 @@ class SignInForm(forms.Form):
         return cleaned
 
 
+class PasswordForm(forms.Form):
+    """The password of whoever is signed in, once more."""
+
+    password = forms.CharField(
+        label=_("Your password"),
+        max_length=200,
+        strip=False,
+        widget=forms.PasswordInput(
+            attrs={"autocomplete": "current-password", "autofocus": True}
+        ),
+    )
+
+    def __init__(self, *args: Any, request: HttpRequest, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.request = request
+
+    def clean_password(self) -> str:
+        """Counted like a sign-in."""
+        me, word = self.request.user, str(self.cleaned_data["password"])
+        assert isinstance(me, Person)
+        if not is_right(
+            self.request, Kind.PASSWORD, me, lambda: me.check_password(word)
+        ):
+            raise forms.ValidationError(_("This is not your password."))
+        return ""
+
+
 class SwitchForm(forms.Form):
-    """A tile and its PIN, on a device that is signed in or was just now."""
+    """A tile and its PIN, on a device that is enrolled."""
 
     person = forms.ModelChoiceField(
         label=_("Who are you?"),
@@ -93,15 +119,14 @@ class SwitchForm(forms.Form):
         self,
         *args: Any,
         request: HttpRequest,
-        people: QuerySet[Person] | None = None,
+        people: QuerySet[Person],
         **kwargs: Any,
     ) -> None:
         super().__init__(*args, **kwargs)
-        self.request = request
-        tiles = self.fields["person"]
-        assert isinstance(tiles, forms.ModelChoiceField)
-        known = signing_in.people_with_a_pin()
-        tiles.queryset = known if people is None else people
+        self.request, self.tiles = request, list(people)
+        field = self.fields["person"]
+        assert isinstance(field, forms.ModelChoiceField)
+        field.queryset = people
 
     def clean(self) -> dict[str, Any]:
         """Check the PIN."""

@@ -6,12 +6,13 @@ again it is done once. Passwords, PINs and files are not held.
 
 from __future__ import annotations
 
+import re
 import secrets
 from typing import Any
 
 from django.contrib.auth.middleware import LoginRequiredMiddleware
 from django.http import HttpRequest, HttpResponse
-from django.http.response import HttpResponseBase, HttpResponseRedirect
+from django.http.response import HttpResponseRedirect
 from django.urls import reverse
 from django.utils.http import urlencode
 
@@ -20,7 +21,8 @@ from shopapp.models import Person
 HELD = "held"
 MOST_HELD = 5
 MOST_SIGNS = 20_000
-SECRET = ("password", "pin")
+SECRET = {"password", "pin"}
+WORD = re.compile("[a-z]+")
 OF_THE_REQUEST = {"csrfmiddlewaretoken", "sent_at"}
 
 
@@ -31,30 +33,28 @@ class HoldPressMiddleware(LoginRequiredMiddleware):
         self, request: HttpRequest, view_func: Any
     ) -> HttpResponseRedirect:
         """A whole page, never the sign-in page inside an old one."""
+        if request.method == "POST" or request.headers.get("HX-Request"):
+            return sent_to(request, "shopapp:sign_in")
         response: HttpResponseRedirect
-        if request.method == "POST":
-            response = HttpResponseRedirect(_sign_in_for(request))
-        else:
-            response = super().handle_no_permission(request, view_func)
-        if request.headers.get("HX-Request"):
-            # htmx would follow a redirect and put the page into a part of the old one.
-            whole = HttpResponse(headers={"HX-Redirect": _back(request, response)})
-            return whole  # type: ignore[return-value]
+        response = super().handle_no_permission(request, view_func)
         return response
 
 
-def _back(request: HttpRequest, response: HttpResponseBase) -> str:
+def sent_to(request: HttpRequest, name: str) -> HttpResponseRedirect:
+    """To where a name or a password is typed, and back; what was pressed is held."""
     if request.method == "POST":
-        return str(response["Location"])
-    here = request.headers.get("HX-Current-URL", "/")
-    return f"{reverse('shopapp:sign_in')}?{urlencode({'next': here})}"
-
-
-def _sign_in_for(request: HttpRequest) -> str:
-    asked = {"next": request.headers.get("Referer", "/"), "out": "pressed"}
-    if token := _hold(request):
-        asked[HELD] = token
-    return f"{reverse('shopapp:sign_in')}?{urlencode(asked)}"
+        asked = {"next": request.headers.get("Referer", "/"), "out": "pressed"}
+        if token := _hold(request):
+            asked[HELD] = token
+    elif request.headers.get("HX-Request"):
+        asked = {"next": request.headers.get("HX-Current-URL", "/")}
+    else:
+        asked = {"next": request.get_full_path()}
+    url = f"{reverse(name)}?{urlencode(asked)}"
+    if request.headers.get("HX-Request"):
+        # htmx would follow a redirect and put the page into a part of the old one.
+        return HttpResponse(headers={"HX-Redirect": url})  # type: ignore[return-value]
+    return HttpResponseRedirect(url)
 
 
 def _hold(request: HttpRequest) -> str:
@@ -64,7 +64,7 @@ def _hold(request: HttpRequest) -> str:
         for value in values
         if name not in OF_THE_REQUEST
     ]
-    secret = any(part in name for name, _ in fields for part in SECRET)
+    secret = any(SECRET & set(WORD.findall(name)) for name, _ in fields)
     length = sum(len(name) + len(str(value)) for name, value in fields)
     if request.FILES or secret or length > MOST_SIGNS or "key" not in request.POST:
         return ""

@@ -37,6 +37,10 @@ class Person(AbstractUser):
     """Someone who works here. Signs in with a password, or by tile and PIN."""
 
     lock_rank: ClassVar[int] = 60
+    sign_in: SignIn | None = None
+    """The one that this request came by."""
+    limited_to: frozenset[Role] | None = None
+    """The roles whose work that sign-in opens; None: all of this person's."""
 
     is_desk = models.BooleanField("front desk", default=False)
     is_installer = models.BooleanField("installer", default=False)

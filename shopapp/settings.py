@@ -122,7 +122,7 @@ MIDDLEWARE = [
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
-    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "shopapp.who_is_here.WhoIsHereMiddleware",
     "shopapp.held_press.HoldPressMiddleware",
     "shopapp.security.ShopZoneMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
@@ -275,6 +275,7 @@ CELERY_BEAT_SCHEDULE = {
     "plan": {"task": "solvers.plan_clock", "schedule": 30.0},
     "mail": {"task": "solvers.mail_clock", "schedule": 30.0},
     "backup": {"task": "solvers.backup_clock", "schedule": 300.0},
+    "sign-in": {"task": "solvers.sign_in_clock", "schedule": 60.0},
 }
 BACKGROUND_BELL = "shopapp.celery.ring"
 """Called after commit with (kind, pk) of a background task."""

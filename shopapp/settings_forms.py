@@ -221,6 +221,8 @@ class OwnForm(forms.Form):
             self.request, Kind.PASSWORD, me, lambda: me.check_password(now)
         ):
             self.add_error("now", _("This is not your password."))
+        elif word == now:
+            self.add_error("password", _("This is the one you have. Take another."))
         elif word:
             self._check(word)
         return {

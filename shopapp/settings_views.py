@@ -13,11 +13,13 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_GET, require_POST
 
-from shopapp.access import allow
+from shopapp.access import allow, has_to_choose
 from shopapp.actions import change_own, renew_secret
 from shopapp.backups.queries import backup_state
 from shopapp.changes import changes
+from shopapp.device_queries import lasting_sign_ins, said_lately
 from shopapp.frame import Answer
+from shopapp.held_press import all_held
 from shopapp.models import Person, Place, the_shop
 from shopapp.one_time import password_for, pin_for
 from shopapp.pressing import Bound, form_for, press
@@ -41,6 +43,7 @@ def settings(request: HttpRequest) -> HttpResponse:
     context = {
         "changes": changes(system=the_shop().system, most=5),
         "backups": backup_state(now=timezone.now()),
+        "sign_ins": said_lately(now=timezone.now()),
     }
     return render(request, "shopapp/settings.html", context)
 
@@ -163,6 +166,7 @@ def person_renew(request: HttpRequest, pk: int, what: str) -> HttpResponse:
         then=lambda answer: _to_person(request, answer, (what,)),
         person_pk=pk,
         what=what,
+        sign_in_pk=_this_sign_in(request),
     )
     return _still_signed_in(request, response)
 
@@ -179,9 +183,19 @@ def _still_signed_in(request: HttpRequest, response: HttpResponse) -> HttpRespon
 @never_cache
 @allow("person.own")
 def own(request: HttpRequest, *, bound: Bound | None = None) -> HttpResponse:
-    """One's own name, roles, password and PIN."""
-    form = form_for(lambda: OwnForm(request=request), bound, "own_change")
-    return render(request, "shopapp/own.html", {"bound": bound, "form": form})
+    """One's own name, roles, password and PIN, and where one is signed in."""
+    context = {
+        "bound": bound,
+        "form": form_for(lambda: OwnForm(request=request), bound, "own_change"),
+        "lasting": lasting_sign_ins(now=timezone.now(), person=_me(request)),
+        "this_one": _this_sign_in(request),
+        "has_to_choose": has_to_choose(_me(request)),
+    }
+    return render(request, "shopapp/own.html", context)
+
+
+def _this_sign_in(request: HttpRequest) -> int:
+    return int(request.session.get("sign_in_pk") or 0)
 
 
 def _me(request: HttpRequest) -> Person:
@@ -194,11 +208,16 @@ def _me(request: HttpRequest) -> Person:
 @allow("person.own")
 def own_change(request: HttpRequest) -> HttpResponse:
     """Choose one's own password or PIN; this sign-in goes on."""
+    # What was pressed before the password had to be chosen waits no longer.
+    waits = next(reversed(all_held(request)), "") if has_to_choose(_me(request)) else ""
+    then = reverse("shopapp:press_again", args=[waits]) if waits else None
     response = press(
         request,
         change_own,
         form=OwnForm(request.POST, request=request),
         page=own,
+        then=then,
         told=say("Kept. Use it from now on."),
+        sign_in_pk=_this_sign_in(request),
     )
     return _still_signed_in(request, response)

@@ -13,7 +13,7 @@ from django.utils import timezone
 
 from shopapp.held_press import HELD
 from shopapp.models import Device, Person, Revision, SignIn
-from shopapp.tries import COOKIE, key_hash, known_device
+from shopapp.tries import COOKIE, address_of, key_hash, known_device
 
 COOKIE_AGE_S = 400 * 24 * 60 * 60
 
@@ -23,16 +23,20 @@ def people_with_a_pin() -> QuerySet[Person]:
     return Person.objects.filter(is_active=True).exclude(pin_hash="")
 
 
-def left_signed_in_here(request: HttpRequest) -> QuerySet[Person]:
-    """Whose sign-in on this device ran out by itself: their PIN is enough."""
-    device = known_device(request)
-    last = SignIn.objects.filter(device=device).order_by("-pk").first()
-    if device is None or last is None or last.ended_at is not None:
+def people_at(device: Device | None) -> QuerySet[Person]:
+    """Whose PIN opens this device: nobody's, until a manager has enrolled it."""
+    if device is None or not device.pin_opens:
         return Person.objects.none()
-    return people_with_a_pin().filter(pk=last.person_id)
+    return people_with_a_pin()
 
 
-def begin(request: HttpRequest, person: Person) -> str:
+def last_at(device: Device | None) -> int | None:
+    """Who was signed in here last."""
+    rows = SignIn.objects.filter(device=device).order_by("-pk") if device else None
+    return rows.values_list("person_id", flat=True).first() if rows else None
+
+
+def begin(request: HttpRequest, person: Person, *, by_pin: bool = False) -> str:
     """Sign a person in on this device; returns the cookie to give it, or "".
 
     An earlier sign-in of the same browser ends: one person at a time.
@@ -41,12 +45,21 @@ def begin(request: HttpRequest, person: Person) -> str:
     end(request)
     device, cookie = _device(request)
     login(request, person, backend="django.contrib.auth.backends.ModelBackend")
-    sign_in = SignIn.objects.create(person=person, device=device)
+    sign_in = SignIn.objects.create(
+        person=person, device=device, password_at=None if by_pin else timezone.now()
+    )
     request.session["sign_in_pk"] = sign_in.pk
     request.session["device_pk"] = device.pk
     if held:
         request.session[HELD] = held
     return cookie
+
+
+def password_typed(request: HttpRequest) -> None:
+    """The password of whoever is signed in was right: it counts from now on."""
+    pk = request.session.get("sign_in_pk") or 0
+    SignIn.objects.filter(pk=pk).update(password_at=timezone.now())
+    request.session.cycle_key()
 
 
 def end(request: HttpRequest) -> None:
@@ -74,8 +87,18 @@ def remember_device(response: HttpResponse, cookie: str) -> None:
 
 
 def _device(request: HttpRequest) -> tuple[Device, str]:
+    seen = {"looks_like": _looks_like(request), "address": address_of(request)}
     device = known_device(request)
     if device is not None:
+        Device.objects.filter(pk=device.pk).update(**seen)
         return device, ""
     cookie = secrets.token_urlsafe(24)
-    return Device.objects.create(key_hash=key_hash(cookie)), cookie
+    return Device.objects.create(key_hash=key_hash(cookie), **seen), cookie
+
+
+def _looks_like(request: HttpRequest) -> str:
+    """By what its browser says of itself; for a list only."""
+    said = request.headers.get("User-Agent", "")
+    if "Mobile" in said:
+        return "tablet" if "iPad" in said else "phone"
+    return "tablet" if "Android" in said else "computer"

@@ -11,12 +11,21 @@ from shopapp.backups.nightly import back_up
 from shopapp.backups.queries import KIND, wanted_at
 from shopapp.frame import Tap, perform
 from shopapp.models import HistoryEntry
+from shopapp.sessions import end_the_idle
+from shopapp.tries import forget_old_tries
 
 
 @shared_task(name="solvers.sweep", ignore_result=True)
 def sweep() -> None:
     """Sound the bell again for tasks that nobody took."""
     background.sweep()
+
+
+@shared_task(name="solvers.sign_in_clock", ignore_result=True)
+def sign_in_clock() -> None:
+    """End what was left idle, and forget tries that do not count any more."""
+    end_the_idle(now=timezone.now())
+    forget_old_tries()
 
 
 @shared_task(name="solvers.backup_clock", ignore_result=True)

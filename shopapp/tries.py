@@ -28,6 +28,7 @@ PEOPLE_OF_A_PLACE = 3
 """A place bears the tries of so many people: one alone does not shut it."""
 MOST_IN_A_ROW = 100
 """Wrong PINs without a right one (NIST SP 800-63B, 5.2.2); then the PIN is closed."""
+FAILURES_STAY = timedelta(days=180)
 COOKIE = "device"
 Kind = FailedSignIn.Kind
 
@@ -90,9 +91,12 @@ def open_pin(person: Person | None) -> None:
         TryCount.objects.filter(key=key).update(in_a_row=0)
 
 
-def forget_old_counters() -> None:
-    """Counters whose window is long over; not those of PINs that are being guessed."""
-    old = timezone.now() - 6 * WINDOW
+def forget_old_tries() -> None:
+    """Counters whose window is long over, but not of PINs that are being guessed at;
+    wrong tries of half a year ago."""
+    now = timezone.now()
+    FailedSignIn.objects.filter(at__lt=now - FAILURES_STAY).delete()
+    old = now - 6 * WINDOW
     with transaction.atomic():
         rows = TryCount.objects.filter(since__lt=old, in_a_row=0)
         free = rows.select_for_update(skip_locked=True).values_list("pk", flat=True)

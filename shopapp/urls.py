@@ -12,14 +12,22 @@ from shopapp.backups.actions import ask_backup, change_backup_rule
 from shopapp.backups.forms import BackupRuleForm
 from shopapp.backups.pages import backups
 from shopapp.buttons import button
+from shopapp.device_actions import (
+    end_own_sign_in,
+    enrol_device,
+    revoke_device,
+    stop_sign_in,
+)
+from shopapp.device_pages import EnrolForm, device, sign_ins
 from shopapp.first_manager import first_manager
-from shopapp.models import Holiday, Person, Place
+from shopapp.models import Device, Holiday, Person, Place, SignIn
 from shopapp.open_day_actions import add_holiday, change_open_days, remove_holiday
 from shopapp.open_day_pages import HolidayForm, WeekForm, open_days
 from shopapp.rows import by_pk
 from shopapp.say import say
 from shopapp.settings_forms import KnownPersonForm, PersonForm, PlaceForm, ShopForm
 from shopapp.settings_views import (
+    own,
     people,
     person_detail,
     places,
@@ -45,6 +53,17 @@ building = [
     path("trust/shop-ca.crt", views.trust_certificate, name="trust_certificate"),
     path("own/", settings_views.own, name="own"),
     path("own/change/", settings_views.own_change, name="own_change"),
+    path(
+        "own/sign-ins/<int:pk>/end/",
+        button(
+            end_own_sign_in,
+            page=own,
+            on=by_pk(SignIn, "sign_in_pk"),
+            told=say("That sign-in is ended."),
+        ),
+        name="own_sign_in_end",
+    ),
+    path("password/", views.give_password, name="give_password"),
     # what managers set
     path("settings/", settings_views.settings, name="settings"),
     path("settings/shop/", shop_settings, name="shop_settings"),
@@ -104,6 +123,28 @@ building = [
         "settings/people/<int:pk>/renew/<slug:what>/",
         settings_views.person_renew,
         name="person_renew",
+    ),
+    path("settings/sign-ins/", sign_ins, name="sign_ins"),
+    path(
+        "settings/sign-ins/<int:pk>/stop/",
+        button(
+            stop_sign_in,
+            page=sign_ins,
+            on=by_pk(SignIn, "sign_in_pk"),
+            told=say("That sign-in is ended."),
+        ),
+        name="sign_in_stop",
+    ),
+    path("settings/devices/<int:pk>/", device, name="device"),
+    path(
+        "settings/devices/<int:pk>/enrol/",
+        kept(enrol_device, page=device, on=by_pk(Device, "device_pk"), form=EnrolForm),
+        name="device_enrol",
+    ),
+    path(
+        "settings/devices/<int:pk>/revoke/",
+        kept(revoke_device, page=device, on=by_pk(Device, "device_pk")),
+        name="device_revoke",
     ),
     path("settings/changes/", settings_views.settings_changes, name="settings_changes"),
     path("settings/look/", settings_views.look, name="look"),

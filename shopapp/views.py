@@ -7,6 +7,7 @@ from django.http import (
     HttpRequest,
     HttpResponse,
     JsonResponse,
+    QueryDict,
 )
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.http import url_has_allowed_host_and_scheme
@@ -17,9 +18,10 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from shopapp import certificates, health, held_press, media, signing_in
 from shopapp.access import allow, open_to_all
 from shopapp.figures import explain
-from shopapp.forms import SignInForm, SwitchForm
+from shopapp.forms import PasswordForm, SignInForm, SwitchForm
 from shopapp.live_ticket import CHANNELS, ticket_for
 from shopapp.models import Person, Role, StoredFile
+from shopapp.tries import known_device
 
 
 @require_GET
@@ -36,19 +38,13 @@ def home(request: HttpRequest) -> HttpResponse:
 @never_cache
 @open_to_all
 def sign_in(request: HttpRequest) -> HttpResponse:
-    """Name and password; a PIN where the last sign-in here ran out by itself."""
+    """Name and password; on an enrolled device, a tile and its PIN."""
     if not Person.objects.exists():
         return redirect("shopapp:first_manager")
     by_pin = "pin" in request.POST
-    here = signing_in.left_signed_in_here(request)
     form = SignInForm(None if by_pin else request.POST or None, request=request)
-    pin_form = SwitchForm(
-        request.POST if by_pin else None,
-        request=request,
-        people=here,
-        initial={"person": here.first()},
-    )
-    if here:
+    pin_form = _pin_form(request, request.POST if by_pin else None)
+    if pin_form.tiles:
         # Four digits are quicker: the cursor stands there and not at the name.
         del form.fields["username"].widget.attrs["autofocus"]
         pin_form.fields["pin"].widget.attrs["autofocus"] = True
@@ -56,30 +52,48 @@ def sign_in(request: HttpRequest) -> HttpResponse:
     if sent.is_valid():
         person = pin_form.cleaned_data["person"] if by_pin else form.person
         assert isinstance(person, Person)
-        return _signed_in(request, person)
-    asked = request.POST or request.GET
-    context = {
-        "form": form,
-        "pin_form": pin_form if here else None,
-        "next": asked.get("next"),
-        "held": asked.get(held_press.HELD),
-        "out": asked.get("out"),
-    }
+        return _signed_in(request, person, by_pin=by_pin)
+    context = {"form": form, "pin_form": pin_form if pin_form.tiles else None}
     status = 422 if sent.is_bound else 200
-    return render(request, "shopapp/sign_in.html", context, status=status)
+    return render(
+        request, "shopapp/sign_in.html", context | _asked(request), status=status
+    )
 
 
-def _signed_in(request: HttpRequest, person: Person) -> HttpResponse:
-    held, onward = request.POST.get(held_press.HELD, ""), _onward(request)
-    cookie = signing_in.begin(request, person)
-    if person.password_is_temporary:
-        response = redirect("shopapp:own")
-    elif held in held_press.all_held(request):
-        response = redirect("shopapp:press_again", held)
-    else:
-        response = redirect(onward)
+def _pin_form(request: HttpRequest, sent: QueryDict | None) -> SwitchForm:
+    device = known_device(request)
+    people, last = signing_in.people_at(device), signing_in.last_at(device)
+    return SwitchForm(sent, request=request, people=people, initial={"person": last})
+
+
+def _asked(request: HttpRequest) -> dict[str, str | None]:
+    """Where it goes on to, and what waits to be sent there."""
+    asked = request.POST or request.GET
+    return {name: asked.get(name) for name in ("next", held_press.HELD, "out")}
+
+
+def _signed_in(request: HttpRequest, person: Person, *, by_pin: bool) -> HttpResponse:
+    onward = _onward(request)
+    cookie = signing_in.begin(request, person, by_pin=by_pin)
+    is_made = person.password_is_temporary and not by_pin
+    response = redirect("shopapp:own") if is_made else onward
     signing_in.remember_device(response, cookie)
     return response
+
+
+@require_http_methods(["GET", "POST"])
+@sensitive_post_parameters("password")
+@never_cache
+@allow("home.view")
+def give_password(request: HttpRequest) -> HttpResponse:
+    """For what a PIN does not open, or what is asked for again after a while."""
+    form = PasswordForm(request.POST or None, request=request)
+    if form.is_valid():
+        signing_in.password_typed(request)
+        return _onward(request)
+    status = 422 if form.is_bound else 200
+    context = {"form": form} | _asked(request)
+    return render(request, "shopapp/give_password.html", context, status=status)
 
 
 @require_GET
@@ -109,21 +123,30 @@ def sign_out(request: HttpRequest) -> HttpResponse:
 @never_cache
 @allow("home.view")
 def switch(request: HttpRequest) -> HttpResponse:
-    """On a shared tablet: a tile, a PIN, and somebody else is acting."""
-    form = SwitchForm(request.POST or None, request=request)
+    """On an enrolled device: a tile, a PIN, and somebody else is acting."""
+    form = _pin_form(request, request.POST or None)
     if form.is_valid():
-        signing_in.begin(request, form.cleaned_data["person"])
+        signing_in.begin(request, form.cleaned_data["person"], by_pin=True)
         return redirect("shopapp:home")
     status = 422 if form.is_bound else 200
-    return render(request, "shopapp/switch.html", {"form": form}, status=status)
+    context = {
+        "form": form,
+        "by_name": None if form.tiles else SignInForm(request=request),
+        "here": known_device(request),
+    }
+    return render(request, "shopapp/switch.html", context, status=status)
 
 
-def _onward(request: HttpRequest) -> str:
+def _onward(request: HttpRequest) -> HttpResponse:
+    """To what waits to be sent, else to the page that was wanted."""
+    held = request.POST.get(held_press.HELD, "")
+    if held in held_press.all_held(request):
+        return redirect("shopapp:press_again", held)
     wanted = request.POST.get("next") or request.GET.get("next") or ""
     safe = url_has_allowed_host_and_scheme(
         wanted, allowed_hosts={request.get_host()}, require_https=request.is_secure()
     )
-    return wanted if safe else "shopapp:home"
+    return redirect(wanted if safe else "shopapp:home")
 
 
 @require_GET

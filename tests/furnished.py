@@ -99,9 +99,12 @@ from shopapp.media import keep_bytes
 from shopapp.models import (
     BackgroundTask,
     Bay,
+    Device,
+    FailedSignIn,
     Holiday,
     Person,
     Place,
+    SignIn,
     StoredFile,
 )
 from shopapp.open_day_actions import add_holiday
@@ -479,6 +482,16 @@ class Furnished:
         return Holiday.objects.get()
 
     @property
+    def tablet(self) -> Device:
+        """An enrolled one."""
+        return Device.objects.get(name="bay tablet")
+
+    @property
+    def sign_in(self) -> SignIn:
+        """Somebody's, on the tablet."""
+        return SignIn.objects.get(device=self.tablet)
+
+    @property
     def settling_place(self) -> Place:
         """Where cars settle."""
         return Place.objects.get(kind=Place.Kind.SETTLING)
@@ -496,12 +509,27 @@ def picture() -> bytes:
     return out.getvalue()
 
 
+def _sign_in_at_a_tablet() -> None:
+    nora = Person.objects.get(username="nora")
+    seen = {"looks_like": "tablet", "address": "192.0.2.20", "key_hash": "d" * 64}
+    tablet = Device.objects.create(
+        name="bay tablet",
+        pin_opens=Device.Work.BAY,
+        enrolled_at=timezone.now(),
+        enrolled_by=nora,
+        **seen,
+    )
+    SignIn.objects.create(person=nora, device=tablet, password_at=timezone.now())
+    FailedSignIn.objects.create(person=nora, device=tablet, kind=FailedSignIn.Kind.PIN)
+
+
 def furnish() -> None:
     """Add to the demo shop what it lacks."""
     shop = Furnished()
     everything = ("manager", "desk", "installer")
     makers.make_person(*everything, username="mara", pin="4711")
     makers.make_person(*everything, username="nora", pin="4712")
+    _sign_in_at_a_tablet()
     makers.make_person(username="stan")
     _marks_and_work(shop)
     _links(shop)

@@ -57,7 +57,7 @@ from mixing.models import (
 )
 from mixing.sheet.queries import sheet_of
 from mixing.shelf.actions import receive_stock
-from shopapp.models import StoredFile
+from shopapp.models import SignIn, StoredFile
 from tests.furnished import Furnished, do
 from tests.jobs.plan.plans import keep_plan
 from tests.makers import PASSWORD, make_customer, make_vehicle
@@ -98,6 +98,7 @@ LOOKS: dict[str, Make] = {}
 
 NOT_PRESSES = {
     "shopapp:first_manager",
+    "shopapp:give_password",
     "shopapp:sign_in",
     "shopapp:sign_out",
     "shopapp:switch",
@@ -1633,6 +1634,32 @@ def _(shop: Furnished) -> Press:
 def _(shop: Furnished) -> Press:
     typed, other = {"kind": "work_order", "size": "A4"}, {"size": "Letter"}
     return on_order(shop.install, "workorder_papers", typed=typed, other=other)
+
+
+@press("shopapp:device_enrol")
+def _(shop: Furnished) -> Press:
+    args = {"pk": shop.tablet.pk}
+    typed, other = {"name": "desk PC", "pin_opens": "desk"}, {"name": "bay tablet 2"}
+    return Press(
+        args=args, page="shopapp:device", page_args=args, typed=typed, other=other
+    )
+
+
+@press("shopapp:device_revoke")
+def _(shop: Furnished) -> Press:
+    args = {"pk": shop.tablet.pk}
+    return Press(args=args, page="shopapp:device", page_args=args)
+
+
+@press("shopapp:sign_in_stop")
+def _(shop: Furnished) -> Press:
+    return Press(args={"pk": shop.sign_in.pk}, page="shopapp:sign_ins")
+
+
+@press("shopapp:own_sign_in_end")
+def _(shop: Furnished) -> Press:
+    SignIn.objects.filter(pk=shop.sign_in.pk).update(person=shop.mara)
+    return Press(args={"pk": shop.sign_in.pk}, page="shopapp:own")
 
 
 @press("jobs:paper_again")

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from shopapp.access import ALLOWED
+from shopapp.access import ALLOWED, FRESH
 from shopapp.models import Role
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -107,3 +107,14 @@ def test_the_permission_table_is_the_code_s(text):
     bare = [re.sub(r"[ \t]", "", table) for table in (said, wanted)]
     if bare[0] != bare[1]:
         pytest.fail(f"paste this under “{PERMISSIONS}”:\n\n{wanted}\n", pytrace=False)
+
+
+def test_it_says_what_asks_for_the_password_again(text):
+    said = {
+        permission: float(minutes)
+        for minutes, names in re.findall(
+            r"^- (\d+) minutes: (.*(?:\n  .*)*)", section(text, PERMISSIONS), re.M
+        )
+        for permission in re.findall(r"`([a-z_.]+)`", names)
+    }
+    assert said == {name: age.total_seconds() / 60 for name, age in FRESH.items()}

@@ -98,11 +98,18 @@ def test_a_device_is_known_again_after_signing_out(client, manager):
     assert SignIn.objects.count() == 2
 
 
-def test_a_tile_and_its_pin_switch_the_person_and_end_the_other(client, manager):
-    other = make_person("installer", username="ivan", pin="4711")
+@pytest.fixture
+def tablet(client, manager):
+    """The client's browser, enrolled as a bay's tablet; the manager is at it."""
     _sign_in(client)
+    Device.objects.update(name="bay tablet", pin_opens=Device.Work.BAY)
+    return client
+
+
+def test_a_tile_and_its_pin_switch_the_person_and_end_the_other(tablet):
+    other = make_person("installer", username="ivan", pin="4711")
     first = SignIn.objects.get()
-    response = client.post("/switch/", {"person": other.pk, "pin": "4711"})
+    response = tablet.post("/switch/", {"person": other.pk, "pin": "4711"})
     assert response.status_code == 302
     first.refresh_from_db()
     assert first.ended_at is not None
@@ -110,20 +117,29 @@ def test_a_tile_and_its_pin_switch_the_person_and_end_the_other(client, manager)
     assert SignIn.objects.get(ended_at=None).device == first.device
 
 
-def test_a_wrong_pin_changes_nobody(client, manager):
+def test_a_wrong_pin_changes_nobody(tablet, manager):
     other = make_person("installer", username="ivan", pin="4711")
-    _sign_in(client)
-    response = client.post("/switch/", {"person": other.pk, "pin": "0000"})
+    response = tablet.post("/switch/", {"person": other.pk, "pin": "0000"})
     assert response.status_code == 422
     assert "not the PIN" in response.content.decode()
     assert SignIn.objects.get().person == manager
 
 
-def test_a_person_without_a_pin_has_no_tile(client, manager, desk):
-    _sign_in(client)
-    response = client.post("/switch/", {"person": desk.pk, "pin": ""})
+def test_a_person_without_a_pin_has_no_tile(tablet, manager, desk):
+    response = tablet.post("/switch/", {"person": desk.pk, "pin": "4711"})
     assert response.status_code == 422
     assert SignIn.objects.get().person == manager
+
+
+def test_on_a_device_that_is_not_enrolled_a_pin_opens_nothing(client, manager):
+    other = make_person("installer", username="ivan", pin="4711")
+    _sign_in(client)
+    typed = {"person": other.pk, "pin": "4711"}
+    assert client.post("/switch/", typed).status_code == 422
+    assert "not enrolled" in client.get("/switch/").content.decode()
+    client.post("/sign-out/")
+    assert client.post("/sign-in/", typed).status_code == 422
+    assert not SignIn.objects.filter(ended_at=None).exists()
 
 
 def test_who_may_no_longer_work_here_cannot_sign_in(client):

@@ -16,7 +16,7 @@ from shopapp.tries import (
     ClosedPinError,
     Kind,
     TooManyTriesError,
-    forget_old_counters,
+    forget_old_tries,
     key_hash,
     open_pin,
     tried,
@@ -161,7 +161,7 @@ def test_a_pin_that_is_guessed_at_for_long_is_closed_until_it_is_opened(installe
         TryCount.objects.update(since="2001-01-01T00:00:00Z")
     with pytest.raises(ClosedPinError):
         tried(tablet, kind=Kind.PIN, name="", person=installer, right=lambda: True)
-    forget_old_counters()
+    forget_old_tries()
     assert not is_let_in(tablet, installer)
     assert is_let_in(tablet, installer, Kind.PASSWORD), "the password opens it again"
     assert is_let_in(tablet, installer)
@@ -171,10 +171,10 @@ def test_a_pin_that_is_guessed_at_for_long_is_closed_until_it_is_opened(installe
 @pytest.mark.django_db
 def test_counters_of_long_ago_are_forgotten(installer):
     wrong(asking("tablet"), installer, Kind.PASSWORD)
-    forget_old_counters()
+    forget_old_tries()
     assert TryCount.objects.exists()
     TryCount.objects.update(since="2001-01-01T00:00:00Z")
-    forget_old_counters()
+    forget_old_tries()
     assert not TryCount.objects.exists()
 
 

@@ -59,6 +59,10 @@ class Command(BaseCommand):
         self.stdout.write("Demo people, each with a password of its own:")
         for username, secret, what in told:
             self.stdout.write(f"  {username:8} {secret:18} {what}")
+        self.stdout.write(
+            "A PIN works on a device that a manager has enrolled: sign in on it as\n"
+            "alva, then Settings, Sign-ins and devices, Enrol this device."
+        )
         self.stdout.write(f"A customer's page, without a login: {shop.customer_page}")
 
     def _people(self, password: str) -> list[tuple[str, str, str]]:
