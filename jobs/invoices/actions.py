@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date, timedelta
 from decimal import Decimal
 
-from django.utils import timezone
+from django.utils import timezone, translation
 
 from jobs.invoices.queries import (
     invoice_subject,
@@ -36,7 +36,9 @@ def make_invoice(act: Act, *, workorder_pk: int) -> Json:
     """Freeze what an order costs under the next number, and ask for its paper."""
     order = act.lock(WorkOrder, workorder_pk)
     refuse_invoiced(order)
-    lines = price_lines(order)
+    # Frozen with the invoice: its paper is in the customer's language.
+    with translation.override(order.customer.language):
+        lines = price_lines(order)
     if lines is None:
         raise Refused(say("No price is agreed yet: there is nothing to invoice."))
     today = timezone.localtime(act.now, the_shop().zone).date()

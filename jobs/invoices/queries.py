@@ -101,7 +101,7 @@ def entries_of(customer: Customer) -> list[Entry]:
             at=row.at,
             on=timezone.localtime(row.at, zone).date(),
             number=row.number,
-            what=row.get_kind_display(),
+            what=gettext(str(row.get_kind_display())),
             about=" · ".join(part for part in (row.vehicle, row.order_number) if part),
             asked=row.total,
         )
@@ -149,7 +149,7 @@ def _of_receipt(payments: list[Payment], *, zone: ZoneInfo) -> Entry:
         at=receipt.at,
         on=timezone.localtime(receipt.at, zone).date(),
         number=receipt.number,
-        what=f"{what}, {first.get_how_display()}",
+        what=f"{what}, {gettext(str(first.get_how_display()))}",
         about=", ".join(orders) or gettext("deposit"),
         paid=sum((row.amount for row in payments), NOTHING),
     )

@@ -37,10 +37,10 @@ def _package(row: WorkOrder | Booking) -> PriceLine:
 
 def package_line(package: str, codes: list[str], *, film: Film) -> PriceLine:
     """The first line of a price: the package, or its few panels; no amount yet."""
-    name = package.replace("_", " ")
+    name = gettext(package.replace("_", " "))
     if package == Package.SINGLE_PANELS:
         known = panels()
-        name = ", ".join(known[code].name for code in codes if code in known)
+        name = ", ".join(gettext(known[code].name) for code in codes if code in known)
         if len(codes) > NAMED or not name:
             name = gettext("%(n)s panels") % {"n": len(codes)}
     return PriceLine(kind=LineKind.PACKAGE, name=f"{name}, {film.name}", amount=NOTHING)
@@ -65,7 +65,7 @@ def _additions(row: WorkOrder | Booking) -> list[PriceLine]:
     return [
         PriceLine(
             kind=LineKind.ADDITION,
-            name=known[each.panel].name if each.panel in known else each.panel,
+            name=gettext(known[each.panel].name) if each.panel in known else each.panel,
             amount=each.price,
         )
         for each in agreed

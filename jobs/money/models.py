@@ -162,7 +162,8 @@ class Discount(models.Model):
     def words(self) -> str:
         """As its line says it: "Discount 5 %, second car"."""
         rate = f" {self.pct.normalize():f} %" if self.pct is not None else ""
-        return f"{gettext('Discount')}{rate}, {self.because}"
+        word = gettext("Discount")
+        return f"{word}{rate}, {self.because}"
 
 
 PAID_BY = [how for how in Payment.How.choices if how[0] != Payment.How.DEPOSIT]

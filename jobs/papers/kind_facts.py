@@ -17,6 +17,7 @@ from jobs.papers.film_record_facts import film_record_facts
 from jobs.papers.money_facts import (
     invoice_facts,
     money_number,
+    payer_of,
     receipt_facts,
     statement_facts,
 )
@@ -207,6 +208,7 @@ KINDS: Mapping[str, PaperKind] = {
     Paper.Kind.INVOICE: PaperKind(
         facts=lambda wanted: invoice_facts(wanted.subject),
         template="papers/invoice.html",
+        reader=lambda wanted: payer_of(wanted.subject),
         number=lambda wanted: money_number(wanted.subject),
         attaches=True,
         is_frozen=True,
@@ -214,6 +216,7 @@ KINDS: Mapping[str, PaperKind] = {
     Paper.Kind.RECEIPT: PaperKind(
         facts=lambda wanted: receipt_facts(wanted.subject),
         template="papers/receipt.html",
+        reader=lambda wanted: payer_of(wanted.subject),
         number=lambda wanted: money_number(wanted.subject),
         attaches=True,
         is_frozen=True,
@@ -221,6 +224,7 @@ KINDS: Mapping[str, PaperKind] = {
     Paper.Kind.STATEMENT: PaperKind(
         facts=lambda wanted: statement_facts(wanted.subject),
         template="papers/statement.html",
+        reader=lambda wanted: payer_of(wanted.subject),
         number=lambda wanted: money_number(wanted.subject),
         attaches=True,
     ),

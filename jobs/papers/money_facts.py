@@ -6,9 +6,11 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
 
+from django.utils.translation import gettext
+
 from jobs.invoices.queries import entries_of
 from jobs.invoices.statement import statement
-from jobs.models import Customer, Invoice, Receipt
+from jobs.models import Booking, Customer, Invoice, Payment, Receipt, WorkOrder
 from jobs.money.queries import tax_rule
 from jobs.papers.facts import Json, ShopFacts, shop_facts, to_json
 from shopapp.models import shop_date, the_shop
@@ -40,6 +42,7 @@ class InvoiceFacts:
 
     shop: ShopFacts
     seller: SellerFacts
+    language: str
     number: str
     is_credit_note: bool
     reverses: str
@@ -79,6 +82,7 @@ class ReceiptFacts:
 
     shop: ShopFacts
     seller: SellerFacts
+    language: str
     number: str
     received_at: datetime
     customer: str
@@ -110,6 +114,7 @@ class StatementFacts:
 
     shop: ShopFacts
     seller: SellerFacts
+    language: str
     customer: str
     address: str
     since_on: date
@@ -128,6 +133,7 @@ def invoice_facts(subject: str) -> Json:
         InvoiceFacts(
             shop=shop_facts(),
             seller=seller_facts(),
+            language=row.workorder.customer.language,
             number=row.number,
             is_credit_note=row.kind == Invoice.Kind.CREDIT_NOTE,
             reverses=row.reverses.number if row.reverses else "",
@@ -170,19 +176,18 @@ def receipt_facts(subject: str) -> Json:
             "reverses__receipt",
         )
     )
-    first = rows[0]
-    of = first.workorder or first.booking
-    assert of is not None
+    first, of = rows[0], _paid_for(rows[0])
     reversed_one = first.reverses.receipt if first.reverses else None
     return to_json(
         ReceiptFacts(
             shop=shop_facts(),
             seller=seller_facts(),
+            language=of.customer.language,
             number=receipt.number,
             received_at=receipt.at,
             customer=of.customer.name,
             address=of.customer.address,
-            how=first.get_how_display(),
+            how=gettext(str(first.get_how_display())),
             is_back=first.reverses_id is not None,
             reverses=reversed_one.number if reversed_one else "",
             because=first.because,
@@ -210,6 +215,7 @@ def statement_facts(subject: str) -> Json:
         StatementFacts(
             shop=shop_facts(),
             seller=seller_facts(),
+            language=customer.language,
             customer=customer.name,
             address=customer.address,
             since_on=first,
@@ -232,6 +238,22 @@ def statement_facts(subject: str) -> Json:
             closing=str(told.closing),
         )
     )
+
+
+def payer_of(subject: str) -> Customer:
+    """Who reads the paper of an invoice, a receipt or a statement."""
+    word, pk, *_days = subject.split()
+    if word == "invoice":
+        return Invoice.objects.get(pk=int(pk)).workorder.customer
+    if word == "receipt":
+        return _paid_for(Receipt.objects.get(pk=int(pk)).payments.all()[0]).customer
+    return Customer.objects.get(pk=int(pk))
+
+
+def _paid_for(payment: Payment) -> WorkOrder | Booking:
+    of = payment.workorder or payment.booking
+    assert of is not None, "a payment is for something"
+    return of
 
 
 def money_number(subject: str) -> str:

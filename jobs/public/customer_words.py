@@ -65,6 +65,11 @@ DRAWING = (
     say("right side"),
     say("left side"),
 )
+ON_ACCOUNT = (
+    *(say("card"), say("cash"), say("transfer"), say("deposit at booking")),
+    *(say("invoice"), say("credit note")),
+)
+"""What stands on papers of money."""
 SEVERITIES = (say("slight"), say("plain"), say("severe"))
 PANELS = (
     say("front bumper"),

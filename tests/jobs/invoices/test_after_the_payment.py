@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import date, timedelta
 from decimal import Decimal
 
 import pytest
 from django.utils import timezone
 
 from jobs.bookings.actions import restore_booking
-from jobs.invoices.actions import print_receipt
+from jobs.invoices.actions import print_invoice, print_receipt, print_statement
 from jobs.invoices.queries import entries_of, open_sum_of
-from jobs.models import CustomerLink, Receipt
+from jobs.models import CustomerLink, Paper, Receipt
 from jobs.money.actions import record_deposit, record_payment, reverse_deposit
+from jobs.money.discount_actions import give_discount
+from jobs.papers.html_facts import paper_html
 from jobs.public.link_queries import hash_of
 from jobs.public.queries import papers_of
 from shopapp.frame import perform
@@ -92,3 +94,26 @@ def test_a_bookings_link_lists_its_receipts_and_the_deposit_that_came(client, by
         do(by, print_receipt, receipt_pk=other.payments.get().receipt_id)["pk"]
     )
     assert client.get(f"/c/a-token-of-hers/papers/{hers.pk}/").status_code == 404
+
+
+def test_money_is_told_in_the_customers_language_and_stays_so(by):
+    customer = make_customer("Uno", language="es")
+    order = order_of(customer, "1800")
+    do(by, give_discount, workorder_pk=order.pk, pct=Decimal(5), because="cliente fiel")
+    row = invoiced(by, order)
+    invoice = paper_html(Paper.objects.get(kind="invoice"))
+    for words in ("Factura", "Frente completo", "Descuento 5 %", "Pagar antes del"):
+        assert words in invoice
+    do(by, record_payment, workorder_pk=order.pk, amount=Decimal(5), how="cash")
+    do(by, print_receipt, receipt_pk=order.payments.get().receipt_id)
+    receipt = paper_html(Paper.objects.get(kind="receipt"))
+    assert "Forma de pago: efectivo." in receipt
+    days = {"since": date(2031, 5, 1), "until": date(2031, 5, 31)}
+    do(by, print_statement, customer_pk=customer.pk, **days)
+    told = paper_html(Paper.objects.get(kind="statement"))
+    for words in ("Estado de cuenta", "Factura", "Pagado, efectivo", "Pendiente"):
+        assert words in told
+    customer.language = "en"
+    customer.save()
+    again = do(by, print_invoice, invoice_pk=row.pk, size="A4")
+    assert "Factura" in paper_html(Paper.objects.get(pk=again["pk"]))
