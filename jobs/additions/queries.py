@@ -8,10 +8,10 @@ from datetime import datetime
 from decimal import Decimal
 from typing import Any
 
-from django.db.models import QuerySet
+from django.db.models import QuerySet, Subquery
 from django.utils.translation import gettext
 
-from jobs.additions.offered import offered_said, other_edge
+from jobs.additions.offered import film_is_over, offered_said, other_edge
 from jobs.coverage.catalogue import (
     Body,
     Edge,
@@ -165,6 +165,26 @@ def _follows(row: Addition, order: WorkOrder, *, now: datetime) -> Say:
         "follows within a minute of the yes.",
         ready=when(ready_at),
         promised=when(order.promised_at),
+    )
+
+
+def missed_by_sheet(order: WorkOrder) -> Say | None:
+    """Film agreed on since the mixing sheet of this round was made."""
+    if film_is_over(order.stage_now):
+        return None
+    sheets = order.sheets.filter(round=order.round).order_by("-version")
+    since = _rows().filter(
+        workorder=order,
+        state=Addition.State.AGREED,
+        what__in=(What.PANEL, What.EDGE),
+        answered_at__gt=Subquery(sheets.values("made_at")[:1]),
+    )
+    added = "; ".join(str(said_of(row)) for row in since)
+    if not added:
+        return None
+    return say(
+        "The mixing sheet no longer fits, it was made before this was agreed: {added}.",
+        added=added,
     )
 
 

@@ -10,6 +10,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET
 
+from jobs.additions.queries import missed_by_sheet
 from jobs.cure.queries import settles_where
 from jobs.handover.forms import RecheckFoundForm
 from jobs.handover.recheck_queries import recheck_of
@@ -54,6 +55,7 @@ def workorder_detail(
         "closed_then": said_closed("promise", workorder.promised_at)
         if not workorder.is_closed
         else None,
+        "sheet_misses": missed_by_sheet(workorder),
         "work": workorder.added_work.select_related("done_by"),
         "crew": workorder.crew.all(),
         "bound": bound,
