@@ -23,7 +23,7 @@ CUSTOMER = {
     "email": "imani.frost@example.com",
     "is_account": False,
 }
-CAR = {"make": "Example", "model": "Coast Coupe", "year": 2031, "size_class": "C"}
+CAR = {"make": "Example", "model": "Coast Coupe", "year": 2026, "size_class": "C"}
 BODY = Body.COUPE
 
 

@@ -11,10 +11,18 @@ from jobs.models import EstimateAcceptance, EstimateChoice, EstimateVersion
 from shopapp.columns import column
 
 
+class PackageField(forms.ModelChoiceField):  # type: ignore[type-arg]
+    """A package by its name, film and price."""
+
+    def label_from_instance(self, obj: EstimateChoice) -> str:
+        """As the customer compares them."""
+        return f"{obj}: {obj.price:,.2f}"
+
+
 class PickForm(forms.Form):
     """Which package the customer takes."""
 
-    choice_pk = forms.ModelChoiceField(
+    choice_pk = PackageField(
         label=_("Which package"),
         queryset=EstimateChoice.objects.none(),
         empty_label=None,

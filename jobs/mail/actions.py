@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime
 
+from jobs.estimates.actions import note_sent
 from jobs.mail.due_queries import FIELDS, Due, about_of
 from jobs.mail.queries import kinds_of, mail_rule, no_address
 from jobs.mail.times import FRESH, next_try
@@ -11,6 +12,7 @@ from jobs.models import (
     Booking,
     CustomerEstimate,
     CustomerLink,
+    EstimateVersion,
     Mail,
     WorkOrder,
 )
@@ -130,6 +132,8 @@ def begin_mail(act: Act, *, mail_pk: int) -> Json:
     if row is not None:
         mail.to = row.customer.email
         if is_reachable():
+            if isinstance(row, CustomerEstimate):
+                note_sent(act, row, how=EstimateVersion.Sent.MAIL)
             _open_link(act, row, key=mail.key)
     mail.state = State.SENDING
     mail.tries += 1
