@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import datetime, timedelta
 
+from django.conf import settings
 from django.db.models import Max, QuerySet
 
 from shopapp.models import Device, FailedSignIn, Person, SignIn
@@ -56,10 +57,12 @@ def failures(*, device: Device | None = None) -> QuerySet[FailedSignIn]:
     return rows.order_by("-at", "-pk")[:MOST_SHOWN]
 
 
-def said_lately(*, now: datetime) -> dict[str, int]:
-    """How many wrong tries and new devices since yesterday, for the settings."""
+def said_lately(*, now: datetime) -> dict[str, int | bool]:
+    """Wrong tries and new devices since yesterday; whether somebody is guessing."""
     since = now - LATELY
+    wrong = FailedSignIn.objects.filter(at__gt=since).count()
     return {
-        "wrong": FailedSignIn.objects.filter(at__gt=since).count(),
+        "wrong": wrong,
         "new": Device.objects.filter(first_seen_at__gt=since, pin_opens="").count(),
+        "is_much": wrong >= settings.SIGN_IN_TRIES,
     }

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from django.contrib import messages
 from django.http import (
     Http404,
     HttpRequest,
@@ -11,6 +12,7 @@ from django.http import (
 )
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.http import url_has_allowed_host_and_scheme
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
@@ -21,6 +23,7 @@ from shopapp.figures import explain
 from shopapp.forms import PasswordForm, SignInForm, SwitchForm
 from shopapp.live_ticket import CHANNELS, ticket_for
 from shopapp.models import Person, Role, StoredFile
+from shopapp.secret_rules import weak_pin
 from shopapp.tries import known_device
 
 
@@ -75,10 +78,20 @@ def _asked(request: HttpRequest) -> dict[str, str | None]:
 def _signed_in(request: HttpRequest, person: Person, *, by_pin: bool) -> HttpResponse:
     onward = _onward(request)
     cookie = signing_in.begin(request, person, by_pin=by_pin)
+    _say_if_weak(request)
     is_made = person.password_is_temporary and not by_pin
     response = redirect("shopapp:own") if is_made else onward
     signing_in.remember_device(response, cookie)
     return response
+
+
+def _say_if_weak(request: HttpRequest) -> None:
+    """A PIN from before such ones were refused."""
+    pin = request.POST.get("pin", "")
+    if pin and weak_pin(pin=pin):
+        messages.warning(
+            request, _("Your PIN is easy to guess. Choose another on your own page.")
+        )
 
 
 @require_http_methods(["GET", "POST"])
@@ -127,6 +140,7 @@ def switch(request: HttpRequest) -> HttpResponse:
     form = _pin_form(request, request.POST or None)
     if form.is_valid():
         signing_in.begin(request, form.cleaned_data["person"], by_pin=True)
+        _say_if_weak(request)
         return redirect("shopapp:home")
     status = 422 if form.is_bound else 200
     context = {

@@ -13,6 +13,7 @@ from jobs.newshop.queries import is_new_shop
 from jobs.path.queries import floor as floor_now
 from shopapp.access import allow, may
 from shopapp.backups.queries import backup_state
+from shopapp.device_queries import said_lately
 from shopapp.htmx import page_or_fragment
 from shopapp.models import Shop, the_shop
 
@@ -25,6 +26,7 @@ def floor(request: HttpRequest) -> HttpResponse:
     context["is_new"] = may(request.user, "newshop.view") and is_new_shop()
     if may(request.user, "backup.view"):
         context["backups"] = backup_state(now=timezone.now())
+        context["sign_ins"] = said_lately(now=timezone.now())
     return page_or_fragment(
         request, "jobs/path/floor.html", "jobs/path/_floor.html", context
     )

@@ -248,6 +248,25 @@ def test_the_manager_sees_wrong_tries_with_name_and_device_and_new_devices(manag
     assert "1 new device." in said
 
 
+def test_on_the_floor_it_is_said_where_somebody_is_guessing(manager):
+    client = signed_in(manager)
+    sentence = "wrong passwords or PINs since yesterday"
+    for n in range(9):
+        FailedSignIn.objects.create(person=manager, address=f"192.0.2.{n}")
+    assert sentence not in client.get("/floor/").content.decode()
+    FailedSignIn.objects.create(person=manager)
+    assert sentence in client.get("/floor/").content.decode()
+
+
+def test_whoever_still_has_an_easy_pin_is_told(manager):
+    client = signed_in(manager, work=WORK.BAY)
+    manager.set_pin("1234")
+    manager.save()
+    typed = {"person": manager.pk, "pin": "1234"}
+    page = client.post("/switch/", typed, follow=True).content.decode()
+    assert "Your PIN is easy to guess." in page
+
+
 # -- how long it lasts --------------------------------------------------------------
 
 
