@@ -17,7 +17,7 @@ from typing import IO
 from django.conf import settings
 from django.db import DatabaseError, connection
 
-from shopapp.backups.shelf import own_shelf
+from shopapp.backups.shelf import is_full, own_shelf
 
 SEARCHED = os.pathsep.join(["/usr/bin", "/usr/sbin", "/usr/local/bin", "/opt/bin"])
 PANGO = {
@@ -90,11 +90,11 @@ def _disk_said(error: OSError) -> str:
 
 def _store_said(why: str) -> str:
     store, low = connection.settings_dict["NAME"], why.lower()
-    if "full" in low or "no space" in low:
+    if "full" in low or "no space" in low or is_full(Path(settings.SHOP_DATA)):
         return f"The disk of the store {store} is full. Make room, then start again."
     if "readonly" in low or "unable to open" in low or "read-only" in low:
         return f"The store {store} cannot be written: {why}. Let this account write it."
-    if "malformed" in low or "not a database" in low or "disk i/o" in low:
+    if "malformed" in low or "not a database" in low:
         return (
             f"The store {store} is damaged: {why}.\n"
             "Leave it as it is, and bring the last backup back into an empty place:\n"

@@ -55,6 +55,8 @@ def make(shelf: Path, *, now: datetime | None = None) -> Made:
                 shutil.rmtree(unfinished, ignore_errors=True)
     except (OSError, sqlite3.Error, DatabaseError) as error:
         why = getattr(error, "strerror", None) or error
+        if on_shelf.is_full(shelf) or on_shelf.is_full(Path(settings.SHOP_DATA)):
+            why = f"the disk is full ({why})"
         raise Unusable(f"No backup was made in {shelf}: {why}.") from None
 
 

@@ -27,6 +27,7 @@ from shopapp.backups.stores import Unusable
 NOTE, FILES, MEDIA, KEYS, PART = "backup.json", "files.txt", "media", "keys", ".part"
 NAMED = re.compile(r"shop-(\d{8}-\d{6})")
 STAMP = "%Y%m%d-%H%M%S"
+LEAST_BYTES = 1024 * 1024
 OWN_KEYS = (
     "secret_key",
     *(f"tls/{name}" for name in ("shop-ca.crt", "shop-ca.key")),
@@ -72,6 +73,12 @@ _EMPTY = Note(made_at="", rows={}, migrations={})
 def own_shelf() -> Path:
     """Where the nightly backups lie: BACKUP_DIR, else in the data folder."""
     return Path(settings.BACKUP_DIR or Path(settings.SHOP_DATA) / "backups")
+
+
+def is_full(folder: Path) -> bool:
+    """Whether its disk has no room left; a store then speaks of an I/O error."""
+    there = next(each for each in (folder, *folder.parents) if each.exists())
+    return shutil.disk_usage(there).free < LEAST_BYTES
 
 
 def newest_of(folder: Path) -> Path:
