@@ -137,8 +137,8 @@ def _closed(known: Mapping[str, Any]) -> tuple[Say, ...]:
     return tuple(sentence for sentence in said if sentence)
 
 
-def figures_of(booking: Booking) -> BookingFigures | None:
-    """The figures of a booking as it stands.
+def figures_of(booking: Booking, *, for_another: bool = False) -> BookingFigures | None:
+    """The figures of a booking as it stands, or of another car like it.
 
     Of times and film, only what is still to come is judged.
     """
@@ -159,8 +159,8 @@ def figures_of(booking: Booking) -> BookingFigures | None:
         "tax_pct": booking.tax_pct,
         "added_work": work,
     }
-    figures = booking_figures(known, beside=booking)
-    if figures is None or booking.state == Booking.State.BOOKED:
+    figures = booking_figures(known, beside=None if for_another else booking)
+    if figures is None or for_another or booking.state == Booking.State.BOOKED:
         return figures
     short = _still_short(booking, panels)
     return replace(figures, closed=(), short=short)

@@ -88,7 +88,7 @@ def booking_new(request: HttpRequest, *, bound: Bound | None = None) -> HttpResp
 def _first(request: HttpRequest) -> BookingForm:
     if like := Booking.objects.filter(pk=_number(request, "like")).first():
         form = BookingForm(initial=like_initial(like, now=timezone.now()))
-        form.figures = figures_of(like)
+        form.figures = figures_of(like, for_another=True)
         return form
     if choice := EstimateChoice.objects.filter(pk=_number(request, "estimate")).first():
         form = BookingForm(initial=booking_start(choice))

@@ -27,10 +27,12 @@ from jobs.dealers.actions import CarToBook
 from jobs.dealers.car_list import MOST_ROWS, ListedCar, read_list
 from jobs.dealers.queries import known_problem
 from jobs.film.list_text import list_text
+from jobs.film.need_queries import shortage
 from jobs.models import Booking, Customer, Film, Vehicle
 from jobs.money.queries import listed_for
 from jobs.plan.fit import Fit
 from jobs.plan.fit_queries import fits_together
+from jobs.stages.queries import rule_levels
 from shopapp.amounts import Whole
 from shopapp.columns import DATE, column
 from shopapp.models import the_shop
@@ -169,6 +171,18 @@ class CarListForm(forms.Form):
         data = cast(QueryDict, self.data).copy()
         data[name] = text
         self.data = data
+
+    def short(self) -> Say | None:
+        """What is said where the film that is free does not reach for all of them."""
+        right = [each.row for each in self.seen if each.fit]
+        found = [self._figures_of(row) for row in right]
+        length_mm = sum(each.need.length_mm for each in found if each)
+        if not length_mm:
+            return None
+        levels = rule_levels(the_shop())
+        film = self.cleaned_data["film"]
+        concern = shortage(film, length_mm=length_mm, levels=levels)
+        return concern.sentence if concern else None
 
     def _seen(self, row: ListedCar) -> SeenCar:
         problems = row.problems

@@ -55,6 +55,7 @@ def _page(
         "bound": bound,
         "seen": form.seen,
         "right": right,
+        "short": form.short(),
         "total": sum((each.price or Decimal(0) for each in right), Decimal(0)),
         "is_open": open_sum_of(form.customer),
     }

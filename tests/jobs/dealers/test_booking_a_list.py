@@ -74,6 +74,12 @@ def test_the_list_is_looked_over_before_anything_is_written(client, dealer):
     assert not Vehicle.objects.exists()
 
 
+def test_film_that_does_not_reach_for_all_of_them_is_said(client, dealer):
+    assert "order some" not in look(client, dealer).content.decode()
+    Film.objects.get().rolls.update(left_mm=6_000)
+    assert "order some" in look(client, dealer).content.decode()
+
+
 def test_all_good_rows_are_booked_in_one_press_and_the_others_are_told(client, dealer):
     answer = book(
         client,
