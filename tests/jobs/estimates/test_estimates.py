@@ -24,6 +24,7 @@ from jobs.estimates.actions import (
 )
 from jobs.estimates.queries import estimates_waiting, shown, with_versions
 from jobs.estimates.standing import Standing, standing_of
+from jobs.mail.actions import begin_mail, send_mail
 from jobs.models import (
     Booking,
     CustomerEstimate,
@@ -439,6 +440,15 @@ def test_printing_counts_as_handing_it_over(desk, row):
     do(desk, print_estimate, estimate_pk=row.pk, version_pk=version.pk)
     version.refresh_from_db()
     assert version.sent_how == "paper"
+
+
+def test_mailed_with_its_link_it_counts_as_sent_by_mail(desk, row, settings):
+    settings.PUBLIC_URL = "https://shop.example.com"
+    mail_pk = do(desk, send_mail, kind="estimate", estimate_pk=row.pk)["pk"]
+    assert newest(row).sent_at is None
+    do(None, begin_mail, mail_pk=mail_pk)
+    assert newest(row).sent_how == "mail"
+    assert row.links.count() == 1
 
 
 def test_a_fresh_estimate_holds_as_long_as_the_shop_says(client, desk):
