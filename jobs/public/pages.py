@@ -39,7 +39,6 @@ from jobs.public.link_queries import (
     pressed_too_often,
 )
 from jobs.public.queries import (
-    ShownPaper,
     appointment_of,
     booking_view,
     customer_view,
@@ -129,13 +128,13 @@ def customer_page(request: HttpRequest, token: str, link: CustomerLink) -> HttpR
     if order := order_of(link):
         return _page(request, token, order, None)
     if booking := booking_of(link):
-        return _booked(request, token, booking, papers=shown_papers(papers_by(link)))
+        return _booked(request, token, booking, link)
     assert link.estimate is not None
     return estimate_page(request, token, link.estimate)
 
 
 def _booked(
-    request: HttpRequest, token: str, booking: Booking, *, papers: list[ShownPaper]
+    request: HttpRequest, token: str, booking: Booking, link: CustomerLink
 ) -> HttpResponse:
     if booking.state == Booking.State.CANCELLED:
         return gone(request)
@@ -144,7 +143,8 @@ def _booked(
         "booking": booking,
         "vehicle": booking.vehicle,
         "seen": booking_view(booking),
-        "papers": papers,
+        "link": link,
+        "papers": shown_papers(papers_by(link)),
         "visit": visit(),
     }
     return render(request, "public/booking.html", context)

@@ -337,7 +337,9 @@ def test_the_page_says_that_it_ran_out(client, desk):
 def test_once_booked_the_same_link_shows_the_booking(client, desk, row):
     token = send(desk, row)
     assert book(client, newest(row).choices.all()[0]).status_code == 303
-    assert "Your car is booked." in page(client, "customer_page", token)
+    booked = page(client, "customer_page", token)
+    assert "Your car is booked." in booked
+    assert reverse("jobs:customer_estimate", args=[token]) in booked
     assert "This estimate is booked." in page(client, "customer_estimate", token)
 
 
