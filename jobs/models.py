@@ -50,6 +50,7 @@ from jobs.public.models import CustomerReport
 from jobs.pulls.models import CutPlan, Pull
 from jobs.returns.models import ReturnVisit
 from jobs.search.models import SearchKey
+from jobs.supplies.models import Supply
 from jobs.workorders.event_models import BookingEvent, Override, WorkOrderEvent
 from jobs.workorders.models import (
     AddedWork,
@@ -136,6 +137,7 @@ __all__ = [
     "Recheck",
     "ReturnVisit",
     "Roll",
+    "Supply",
     "TaxRule",
     "Vehicle",
     "WorkOrder",

@@ -9,7 +9,7 @@ from typing import Any
 
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
-from jobs.models import Mail
+from jobs.models import Mail, Supply
 from tests.furnished import Furnished
 
 ARGUMENT = re.compile(r"<(?:\w+:)?(\w+)>")
@@ -152,6 +152,7 @@ MAKERS: dict[str, Callable[[Furnished], tuple[Known, ...]]] = {
     "settings/people/<int:pk>/renew/<slug:what>/": lambda shop: (
         {"pk": shop.nora.pk, "what": "pin"},
     ),
+    "running-low/<int:pk>/": lambda shop: ({"pk": Supply.objects.get(name="soap").pk},),
     "people-away/<int:pk>/": lambda shop: ({"pk": shop.nora.pk},),
     "people-away/<int:pk>/take-back/": lambda shop: ({"pk": shop.absence.pk},),
     "settings/package-hours/<slug:package>/": lambda shop: ({"package": "track"},),

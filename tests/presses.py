@@ -33,6 +33,7 @@ from jobs.models import (
     OrderPanel,
     Paper,
     Pull,
+    Supply,
     WorkOrder,
 )
 from jobs.money.actions import record_payment
@@ -1798,6 +1799,34 @@ def _(shop: Furnished) -> Press:
 def _(shop: Furnished) -> Press:
     typed = {"now": PASSWORD, "password": "", "pin": "90817"}
     return Press(page="shopapp:own", typed=typed, other={"pin": "90818"})
+
+
+@press("jobs:supply_add")
+def _(shop: Furnished) -> Press:
+    typed, other = {"name": "squeegee edges"}, {"name": "gloves of another size"}
+    return Press(page="jobs:supplies", typed=typed, other=other)
+
+
+@press("jobs:supply_low")
+def _(shop: Furnished) -> Press:
+    return Press(
+        args={"pk": Supply.objects.create(name="tape").pk}, page="jobs:supplies"
+    )
+
+
+@press("jobs:supply_order")
+def _(shop: Furnished) -> Press:
+    return _running_low()
+
+
+@press("jobs:supply_here")
+def _(shop: Furnished) -> Press:
+    return _running_low()
+
+
+def _running_low() -> Press:
+    row = Supply.objects.create(name="tape", low_at=timezone.now())
+    return Press(args={"pk": row.pk}, page="jobs:supplies")
 
 
 @press("jobs:absence_add")

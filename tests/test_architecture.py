@@ -51,7 +51,7 @@ NOUNS = {
             "rules",
             "stages",
         ),
-        ("coverage", "cure", "customers", "prices", "crews"),
+        ("coverage", "cure", "customers", "prices", "crews", "supplies"),
         (
             "bookings",
             "dealers",

@@ -26,6 +26,7 @@ from jobs.models import (
     Paper,
     Payment,
     Roll,
+    Supply,
     WorkOrder,
     WorkOrderEvent,
 )
@@ -85,6 +86,7 @@ LISTS = [
     (Recipe, {"versions": "recipe"}, ("mixing:recipes", "mixing:flash_points")),
     (FlashPoint, {}, ("mixing:flash_points", "safety")),
     (Bay, {}, ("mixing:bays", "floor", "wall", "safety", "plan", "plan_week")),
+    (Supply, {}, ("supplies", "calls")),
     (Place, {}, ("shopapp:places", "floor", "arrivals")),
     (Person, {}, ("shopapp:people", "my_work", "plan", "plan_week", "people_away")),
 ]

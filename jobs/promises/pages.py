@@ -26,6 +26,7 @@ from jobs.promises.call_queries import ToCall, to_call, to_call_before
 from jobs.promises.forms import TellForm
 from jobs.public.desk_queries import open_reports, said_no, wait_for_yes
 from jobs.returns.queries import to_settle
+from jobs.supplies.queries import low_supplies
 from shopapp.access import allow
 from shopapp.models import the_shop
 from shopapp.pressing import Bound, form_for, press
@@ -42,6 +43,7 @@ def calls(request: HttpRequest, *, bound: Bound | None = None) -> HttpResponse:
         "bound": bound,
         "desk_day": desk_day(today, now=now),
         "film_ahead": shortages_said(now=now, shop=shop),
+        "low": low_supplies(),
         "morning_form": form_for(_morning(today), bound, "morning_issue"),
         "wait_for_yes": wait_for_yes(now=now),
         "additions_wait": waits_for_answer(),

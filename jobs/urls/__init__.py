@@ -28,6 +28,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("floor/wall/", board.wall, name="wall"),
     path("work/", my_work.my_work, name="my_work"),
     path("plan/", include("jobs.urls.plan")),
+    path("running-low/", include("jobs.urls.supplies")),
     path("people-away/", include("jobs.urls.people")),
     path("", include("jobs.urls.feeds")),
     path("plan/", include("jobs.urls.plan_papers")),
