@@ -160,3 +160,9 @@ def asked_rechecks(*, now: datetime) -> list[tuple[WorkOrderEvent, date]]:
         for event in newest.values()
         if event.what == "recheck_asked"
     ]
+
+
+def asked_recheck_of(order: WorkOrder, *, now: datetime) -> date | None:
+    """The day that this customer asked for and waits to hear about."""
+    asked = {event.workorder_id: on for event, on in asked_rechecks(now=now)}
+    return asked.get(order.pk)

@@ -94,7 +94,7 @@ Questions? Call {phone}.
         subject="Su presupuesto: {car}",
         words="""Hola, {name}:
 
-esto le ofrecemos para su coche, {car}: {link}
+esto le ofrecemos para su auto, {car}: {link}
 Vale hasta el {day}. Con un sí en esa página basta para reservarlo.
 ¿Preguntas? Llame al {phone}.
 
@@ -108,7 +108,7 @@ Vale hasta el {day}. Con un sí en esa página basta para reservarlo.
 your car is booked: {car}.
 Please bring it on {day} at {time}.
 We expect it to be ready on {ready}.
-Bring it washed if you can, without wax, and take out what you need.
+You need not wash it: we do. No wax, please, and take your things out of it.
 
 Where: {address}
 All about it, and the date for your calendar: {link}
@@ -118,20 +118,20 @@ Another day suits you better? Call {phone}.
         text="{shop}: your {car} is booked for {day}, {time}.\n{link}",
     ),
     (Kind.BOOKED, "es"): Words(
-        subject="{car}: reservado para el {day}",
+        subject="{car}: cita para el {day}",
         words="""Hola, {name}:
 
-su coche está reservado: {car}.
+su auto tiene cita: {car}.
 Tráigalo el {day} a las {time}.
 Calculamos que estará listo el {ready}.
-Si puede, tráigalo lavado y sin cera, y saque lo que necesite.
+No hace falta lavarlo: lo hacemos nosotros. Sin cera, por favor, y saque sus cosas.
 
 Dónde: {address}
 Todos los datos y la fecha para su calendario: {link}
 ¿Le conviene otro día? Llame al {phone}.
 
 {shop}""",
-        text="{shop}: su {car} está reservado para el {day}, {time}.\n{link}",
+        text="{shop}: su {car} tiene cita para el {day}, {time}.\n{link}",
     ),
     (Kind.DAY_BEFORE, "en"): Words(
         subject="Tomorrow: {car}, {time}",
@@ -150,7 +150,7 @@ Something came up? Call {phone}.
         subject="Mañana: {car}, {time}",
         words="""Hola, {name}:
 
-esperamos su coche, {car}, el {day} a las {time}.
+esperamos su auto, {car}, el {day} a las {time}.
 
 Dónde: {address}
 Todos los datos: {link}
@@ -177,7 +177,7 @@ Questions? Call {phone}.
         subject="{car} está listo",
         words="""Hola, {name}:
 
-su coche está listo: {car}.
+su auto está listo: {car}.
 Por pagar: {owed}
 Venga cuando le convenga en nuestro horario: {address}
 
@@ -202,7 +202,7 @@ Or call {phone}.
         subject="{car}: necesitamos su respuesta",
         words="""Hola, {name}:
 
-tenemos una pregunta sobre su coche, {car}, y esperamos su sí o su no.
+tenemos una pregunta sobre su auto, {car}, y esperamos su sí o su no.
 Responda aquí, por favor: {link}
 O llame al {phone}.
 
@@ -225,7 +225,7 @@ Something looks odd? Call {phone}.
         subject="{car}: desde hoy se puede lavar",
         words="""Hola, {name}:
 
-desde el {day} su coche se puede lavar: {car}.
+desde el {day} su auto se puede lavar: {car}.
 A mano, con champú suave; no acerque la hidrolavadora a los bordes de la película.
 Todo lo que ayuda a la película: {link}
 ¿Algo se ve raro? Llame al {phone}.
@@ -250,7 +250,7 @@ Or call {phone}.
         subject="{car}: revisamos la película",
         words="""Hola, {name}:
 
-revisamos la película de su coche: {car}, el {day} a las {time}.
+revisamos la película de su auto: {car}, el {day} a las {time}.
 
 Dónde: {address}
 Otro día: {link}

@@ -22,6 +22,7 @@ from jobs.condition.agreement_actions import (
 )
 from jobs.estimates.shown_pages import estimate_page
 from jobs.feeds.ical import calendar_bytes
+from jobs.handover.queries import asked_recheck_of
 from jobs.models import Booking, Customer, CustomerLink, Mark, WorkOrder
 from jobs.papers.care_facts import care_facts
 from jobs.papers.facts import Json, revived
@@ -188,6 +189,7 @@ def _afterwards(order: WorkOrder) -> Json:
     return {
         "care": care | {"lines": still_to_do(care["lines"], today=today)},
         "has_recheck": order.recheck_at is not None and order.recheck_at > now,
+        "asked_on": asked_recheck_of(order, now=now),
         "first_day_is_past": care["given_on"] < today,
         "record": revived(film_record_facts(order, at=now)),
         "reports": order.customer_reports.filter(settled_at=None),

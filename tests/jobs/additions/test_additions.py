@@ -277,6 +277,17 @@ def test_the_customer_says_yes_on_her_page_once(client, desk, order, token):
     assert "Film on the roof" not in client.get(f"/c/{token}/").content.decode()
 
 
+def test_an_offer_and_its_answer_are_in_the_customers_language(
+    client, desk, order, token
+):
+    row = offer(desk, order)
+    text = client.get(f"/c/{token}/?lang=es").content.decode()
+    assert "Película en otra pieza, con el borde" in text
+    assert "Film on the" not in text
+    tap(client, "customer_addition", token, row.pk, says="no")
+    assert "Lo dejamos fuera." in client.get(f"/c/{token}/").content.decode()
+
+
 def test_another_cars_offer_is_not_found_under_a_link(client, desk, order, token):
     other = make_order(desk, stage=Stage.PREP)
     row = offer(desk, other)

@@ -241,8 +241,8 @@ def test_a_spanish_customer_reads_spanish(office, desk, booking):
     mail = asked(desk, booking)
     deliver(mail.pk)
     came = read(office.mails[0])
-    assert "reservado para el" in came["Subject"]
-    assert "su coche está reservado" in came.get_content()
+    assert "cita para el" in came["Subject"]
+    assert "su auto tiene cita" in came.get_content()
 
 
 @db

@@ -93,7 +93,7 @@ def test_a_customer_s_paper_is_in_the_customer_s_language(desk):
     Customer.objects.update(language="es")
     page = paper_html(confirmed(desk, booking))
     assert 'lang="es"' in page
-    assert "Su coche está reservado" in page
+    assert "Su auto tiene cita" in page
 
 
 def test_a_drop_off_note_says_what_was_left_found_and_agreed(desk):

@@ -275,6 +275,8 @@ def test_a_recheck_is_asked_for_and_the_desk_sees_it(client, desk, order, link):
     on = (timezone.now() + timedelta(days=9)).date()
     response = client.post(link + "recheck/", {"key": KEY, "on": on.isoformat()})
     assert response.status_code == 303
+    hers = f"You asked for {date_format(on, 'D j M')}: we will confirm the time."
+    assert hers in client.get(link).content.decode()
     client.force_login(desk)
     said = f"would like {date_format(on, 'D j M')}"
     assert said in client.get("/handovers/").content.decode()
