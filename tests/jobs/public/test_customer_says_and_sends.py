@@ -141,6 +141,24 @@ def test_a_no_with_too_many_words_keeps_them(client, link, mark):
     assert mark.declined_at is None
 
 
+def test_what_is_wrong_stands_at_the_top_with_a_way_to_it(client, closed, link):
+    answer = send(client, link, words="")
+    assert answer.status_code == 422
+    head, _, form = answer.content.decode().partition('id="wrong"')
+    assert '<a href="#id-customer_report-words">What do you see, and where?' in head
+    assert 'id="id-customer_report-words"' in form
+
+
+def test_an_answer_about_a_mark_that_is_gone_is_said(client, link, mark):
+    pk = mark.pk
+    mark.delete()
+    answer = client.post(link + "approve/", {"key": next(KEYS), "marks": [pk]})
+    assert answer.status_code == 422
+    assert (
+        "A mark has changed since. Look at the page again." in answer.content.decode()
+    )
+
+
 def test_care_that_is_over_and_a_recheck_that_was_are_not_told(client, closed, link):
     page = client.get(link).content.decode()
     assert "Go easy on fast roads" in page
