@@ -31,7 +31,7 @@ def read_int(name: str, *, default: int, least: int, most: int) -> int:
     text = os.environ.get(name, "").strip()
     if not text:
         return default
-    if not text.isdigit() or not least <= int(text) <= most:
+    if not text.isdecimal() or not least <= int(text) <= most:
         raise ImproperlyConfigured(
             f"{name} is {text!r}: write a whole number from {least} to {most}."
         )

@@ -17,6 +17,15 @@ GROUPED = r"[+-]?[1-9][0-9]{{0,2}}(?:\{sign}[0-9]{{3}})+"
 PLAIN = re.compile(r"[+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]{1,3})?")
 
 
+def is_key(text: str) -> bool:
+    """Whether a text can be the key of a row: a whole number that a store counts to.
+
+    >>> is_key("12"), is_key("²"), is_key("9" * 19)
+    (True, False, False)
+    """
+    return text.isdecimal() and len(text) <= 18
+
+
 def readings(text: str) -> tuple[Decimal, ...]:
     """What a typed number may mean: nothing, one number, or two.
 

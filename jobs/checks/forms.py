@@ -23,6 +23,7 @@ from shopapp.amounts import Amount
 from shopapp.columns import column
 from shopapp.models import the_shop
 from shopapp.telling import tell
+from shopapp.typed import is_key
 
 
 class AnswerForm(PhotoForm):
@@ -43,7 +44,7 @@ class AnswerForm(PhotoForm):
         if "photo" in cleaned:
             cleaned["photos"] = [each for each in cleaned.pop("photo") if each]
             away = self.data.get("take_away", "")
-            cleaned["take_away"] = int(away) if away.isdecimal() else None
+            cleaned["take_away"] = int(away) if is_key(away) else None
         return cleaned
 
     @property
@@ -145,7 +146,7 @@ class AgreeForm(forms.Form):
     def clean_mark_pks(self) -> list[int]:
         """The keys of the marks as numbers."""
         words = self.cleaned_data["mark_pks"].split()
-        if not all(word.isdecimal() for word in words):
+        if not all(is_key(word) for word in words):
             raise forms.ValidationError(_("This page was out of date. Load it again."))
         return [int(word) for word in words]
 

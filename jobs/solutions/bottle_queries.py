@@ -20,6 +20,7 @@ from mixing.bench.queries import open_fill, open_fills, rooms_of, standing
 from mixing.models import Batch, Fill, Kind, RecipeVersion, Vessel
 from mixing.sheet import MixingSheet
 from mixing.sheet.queries import newest_versions
+from shopapp.typed import is_key
 
 
 def vessel_concern(
@@ -263,7 +264,7 @@ def other_vessels(kind: str) -> list[Vessel]:
 
 def tie_of(workorder: WorkOrder, batch_pk: str | None) -> OrderBatch | None:
     """The tie of a batch that was kept a moment ago."""
-    if not batch_pk or not batch_pk.isdecimal():
+    if not batch_pk or not is_key(batch_pk):
         return None
     ties = workorder.order_batches.select_related("batch__recipe_version__recipe")
     return ties.filter(batch=int(batch_pk)).last()

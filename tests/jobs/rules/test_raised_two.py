@@ -31,3 +31,17 @@ def test_a_clock_that_says_no_time_is_passed_over(client, field, typed):
     data = {"key": "k" * 16, "usual": "parts", field: typed}
     answer = client.post(f"/workorders/{order.pk}/pause/", data)
     assert answer.status_code == 303
+
+
+FAR = "9" * 30
+"""A number that no store counts to."""
+
+
+@pytest.mark.parametrize("typed", ["²", FAR], ids=["raised", "far"])
+def test_a_mark_or_a_batch_of_such_a_number_is_none(client, typed):
+    order = make_workorder(stage=Stage.PREP)
+    page = client.get(f"/workorders/{order.pk}/mixing/", {"done": typed})
+    assert page.status_code == 200
+    data = {"key": "k" * 16, "how": "phone", "name": "Robin", "mark_pks": typed}
+    agreed = client.post(f"/workorders/{order.pk}/marks/approve/", data)
+    assert agreed.status_code == 422
