@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 
 from jobs.estimates.actions import note_sent
+from jobs.estimates.queries import acceptance_of, newest_version
 from jobs.mail.due_queries import FIELDS, Due, about_of
 from jobs.mail.queries import kinds_of, mail_rule, no_address
 from jobs.mail.times import FRESH, next_try
@@ -265,9 +266,14 @@ def _not_wanted(mail: Mail, row: Linked | None, *, now: datetime) -> str:
         return "The shop switched these mails off."
     if isinstance(row, Booking) and row.state != Booking.State.BOOKED:
         return "The booking was cancelled, or the car is here."
-    if isinstance(row, CustomerEstimate) and (row.booking_id or row.ended_at):
+    if isinstance(row, CustomerEstimate) and _is_answered(row):
         return "The estimate was answered or put away."
     return ""
+
+
+def _is_answered(row: CustomerEstimate) -> bool:
+    accepted = acceptance_of(newest_version(row)) is not None
+    return bool(accepted or row.booking_id or row.ended_at)
 
 
 def _open_link(act: Act, row: Linked, *, key: str) -> None:

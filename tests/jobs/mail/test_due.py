@@ -8,11 +8,12 @@ import pytest
 from django.utils import timezone
 
 from jobs.bookings.actions import cancel_booking
+from jobs.estimates.queries import newest_version
 from jobs.handover.queries import care_of
-from jobs.mail.delivery_tasks import go_over
+from jobs.mail.delivery_tasks import deliver, go_over
 from jobs.mail.due_queries import due_now
 from jobs.mail.setting_actions import change_mail_rule
-from jobs.models import BookingEvent, Mail, MailRule
+from jobs.models import BookingEvent, EstimateAcceptance, Mail, MailRule
 from shopapp.models import Shop
 from tests.estimates import estimate_for
 from tests.jobs.returns.returns import handed_over
@@ -157,3 +158,26 @@ def test_an_estimate_goes_where_the_shop_wants_it(desk):
     assert kinds(now) == []
     MailRule.objects.update(estimate=True)
     assert kinds(now) == [("estimate", made)]
+
+
+def test_an_estimate_that_was_accepted_meanwhile_is_not_mailed_by_itself(desk):
+    make_roll(make_film())
+    make_bay()
+    row = estimate_for(desk)
+    row.customer.email = "robin@example.com"
+    row.customer.save()
+    at = row.events.get(what="estimate_made").done_at + timedelta(minutes=3)
+    MailRule.objects.update(estimate=True, since=at - timedelta(days=1))
+    go_over(now=at)
+    mail = Mail.objects.get(kind="estimate")
+    EstimateAcceptance.objects.create(
+        version=newest_version(row),
+        choice=newest_version(row).choices.all()[0],
+        how="phone",
+        name="Robin",
+        at=at,
+    )
+    deliver(mail.pk)
+    mail.refresh_from_db()
+    assert mail.state == "dropped"
+    assert "was answered" in mail.said
