@@ -83,8 +83,8 @@ USUAL: Mapping[tuple[Kind, str], Words] = {
         subject="Your estimate: {car}",
         words="""Hello {name},
 
-here is what we offer for your car, {car}: {link}
-It holds until {day}. A yes on that page is enough for us to book it.
+we have made an estimate for your car: {car}. It holds until {day}.
+Read it here; a yes on that page is enough for us to book it: {link}
 Questions? Call {phone}.
 
 {shop}""",
@@ -94,8 +94,8 @@ Questions? Call {phone}.
         subject="Su presupuesto: {car}",
         words="""Hola, {name}:
 
-esto le ofrecemos para su auto, {car}: {link}
-Vale hasta el {day}. Con un sí en esa página basta para reservarlo.
+hicimos un presupuesto para su auto: {car}. Vale hasta el {day}.
+Léalo aquí; con un sí en esa página basta para reservarlo: {link}
 ¿Preguntas? Llame al {phone}.
 
 {shop}""",

@@ -113,3 +113,11 @@ def test_an_empty_third_is_refused(manager):
 def test_words_of_no_kind_and_no_language_are_not_there(client, manager, where):
     client.force_login(manager)
     assert client.get(f"/settings/mail/{where[0]}/{where[1]}/").status_code == 404
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_without_a_link_an_estimates_mail_says_nothing_of_a_page(language):
+    usual = USUAL[Kind.ESTIMATE, language]
+    filled = usual.filled(FACTS | {"link": ""})
+    assert "<car>" in filled.words
+    assert not {"page", "página"} & set(filled.words.split())
