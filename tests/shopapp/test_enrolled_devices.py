@@ -167,6 +167,7 @@ def test_just_after_the_password_nothing_is_asked_again(manager):
     assert client.get("/settings/backups/").status_code == 200
 
 
+@pytest.mark.postgres
 def test_a_press_waits_for_the_password_and_loses_nothing(manager):
     client = signed_in(manager)
     facts = {"first_name": "Nia", "username": "nia", "is_installer": "on"}
@@ -349,6 +350,7 @@ def test_a_page_that_asks_by_itself_keeps_nobody_signed_in(manager):
     assert SignIn.objects.get().seen_at > long_ago
 
 
+@pytest.mark.postgres
 def test_a_clock_ends_what_was_left_idle_for_its_open_pages(manager):
     signed_in(manager)
     assert end_the_idle(now=timezone.now()) == 0
@@ -374,6 +376,7 @@ def test_own_sign_ins_are_listed_and_ended_and_no_others(manager, desk):
     assert here.get("/floor/").status_code == 200
 
 
+@pytest.mark.postgres
 def test_a_new_password_ends_the_other_sign_ins(manager):
     here, there = signed_in(manager), signed_in(manager)
     typed = {"key": KEY, "now": PASSWORD, "password": "three wet words"}

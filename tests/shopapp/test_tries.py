@@ -153,6 +153,7 @@ def test_what_was_not_checked_for_the_crowd_is_given_back(installer):
     assert is_let_in(tablet, installer)
 
 
+@pytest.mark.postgres
 @pytest.mark.django_db
 def test_a_pin_that_is_guessed_at_for_long_is_closed_until_it_is_opened(installer):
     tablet = asking("tablet")
@@ -168,6 +169,7 @@ def test_a_pin_that_is_guessed_at_for_long_is_closed_until_it_is_opened(installe
     open_pin(installer)
 
 
+@pytest.mark.postgres
 @pytest.mark.django_db
 def test_counters_of_long_ago_are_forgotten(installer):
     wrong(asking("tablet"), installer, Kind.PASSWORD)
