@@ -308,7 +308,8 @@ def test_without_a_package_or_a_name_it_is_said_and_the_rest_stays(client, desk,
     assert "Choose one of the packages." in answer.content.decode()
     assert 'value="Noor Vale"' in answer.content.decode()
     answer = accept_by_link(client, token, version, name="")
-    assert "Write your name." in answer.content.decode()
+    # At the top, with a way to the field: that stands below all packages.
+    assert 'name">Write your name.</a>' in answer.content.decode()
 
 
 def test_a_link_opens_no_other_estimate(client, desk, row):
