@@ -21,6 +21,8 @@ class PaymentForm(forms.Form):
         decimal_places=2,
         error_messages={"min_value": _("A payment is more than nothing.")},
     )
+    # It stands at what is owed: a part of it is typed over it, not in front of it.
+    amount.widget.attrs["data-whole"] = True
     how = forms.ChoiceField(label=_("Paid by"), choices=PAID_BY)
     over = forms.BooleanField(label=_("Yes, so much was received"), required=False)
 

@@ -1,4 +1,4 @@
-// Adds the device's time to a form, and shows that it is being sent.
+// Adds the device's time to a form, shows that it is being sent, marks what is proposed.
 (() => {
   const hidden = (form, name) => {
     let field = form.querySelector(`input[type=hidden][name=${name}]`);
@@ -42,6 +42,17 @@
   addEventListener("pageshow", (event) => {
     still(document);
     if (event.persisted) forget(document);
+  });
+
+  // A field with a proposal in it is marked whole at the first tap: typing replaces it.
+  let entered = null;
+  document.addEventListener("focusin", (event) => {
+    entered = event.target.matches("input[data-whole]") ? event.target : null;
+    entered?.select();
+  });
+  document.addEventListener("click", (event) => {
+    if (event.target === entered) entered.select();
+    entered = null;
   });
 
   // What was pressed before a sign-in ran out goes on by itself after it.
