@@ -5,6 +5,7 @@ Nothing here touches `.data`: whoever runs the tests may have a shop running.
 
 from __future__ import annotations
 
+import asyncio
 import contextlib
 import os
 import shutil
@@ -13,9 +14,11 @@ import subprocess
 import sys
 import tempfile
 import time
-from collections.abc import Iterator
+from collections.abc import Coroutine, Iterator
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
 from pathlib import Path
+from typing import Any
 
 import hypothesis
 import pytest
@@ -176,6 +179,12 @@ def environment(**more: str) -> dict[str, str]:
         host = str(own["HOST"]).replace("/", "%2F")
         found["DATABASE_URL"] = f"postgres://{own['USER']}@{host}/{own['NAME']}"
     return {**found, "LOG_LEVEL": "WARNING", **more}
+
+
+def in_a_loop(work: Coroutine[Any, Any, Any]) -> None:
+    """Run it in a thread of its own: the browser's loop may hold this one."""
+    with ThreadPoolExecutor(1) as thread:
+        thread.submit(asyncio.run, work).result()
 
 
 def free_port() -> int:

@@ -10,6 +10,7 @@ from django.test import Client
 
 from shopapp import bodies
 from shopapp.bodies import SMALL_BYTES, Bounded
+from tests.conftest import in_a_loop
 
 LARGE = SMALL_BYTES + 1
 
@@ -39,7 +40,7 @@ def ask(length, *, known="tests.shopapp.test_bodies.nobody", parts=(), headers=(
         "path": "/nowhere/",
         "headers": [(b"content-length", str(length).encode()), *headers],
     }
-    asyncio.run(Bounded(app, known=[known])(scope, receive, send))
+    in_a_loop(Bounded(app, known=[known])(scope, receive, send))
     status = sent[0]["status"] if sent else None
     return status, b"".join(m.get("body", b"") for m in sent).decode(), got
 

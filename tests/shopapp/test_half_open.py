@@ -9,6 +9,7 @@ import pytest
 import uvicorn
 
 from shopapp import half_open
+from tests.conftest import in_a_loop
 
 
 async def hello(scope, receive, send):
@@ -41,7 +42,7 @@ def served(talk):
             server.should_exit = True
             await running
 
-    asyncio.run(run())
+    in_a_loop(run())
 
 
 async def rest(reader, within_s=3.0):

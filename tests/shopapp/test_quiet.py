@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import asyncio
 import json
 import logging
 import os
@@ -14,6 +13,7 @@ import pytest
 from shopapp import asgi, media
 from shopapp.logs import JsonFormatter
 from shopapp.management.commands.serve import web
+from tests.conftest import in_a_loop
 from tests.makers import make_person
 
 SETTINGS = (
@@ -131,7 +131,7 @@ def test_the_stream_is_asked_for_under_our_own_name(monkeypatch, host, status):
 
     monkeypatch.setattr(asgi, "live", stream)
     scope = {"type": "http", "path": "/live/", "headers": [(b"host", host)]}
-    asyncio.run(asgi.application(scope, None, send))
+    in_a_loop(asgi.application(scope, None, send))
     assert (sent[0]["status"] if sent else None) == status
     assert bool(passed) == (status is None)
 
