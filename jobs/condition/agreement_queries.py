@@ -153,6 +153,17 @@ def marks_to_ask(order: WorkOrder) -> list[ShownMark]:
     return [each for each in shown_marks(order) if is_waiting(order, each.mark)]
 
 
+def marks_to_tell(order: WorkOrder) -> list[ShownMark]:
+    """Marks written down since the customer agreed that nobody is asked about."""
+    if not order.walk_round_agreed:
+        return []
+    return [
+        each
+        for each in shown_marks(order)
+        if each.mark.approved_at is None and not is_waiting(order, each.mark)
+    ]
+
+
 def as_shown(order: WorkOrder, mark: Mark) -> ShownMark:
     """A mark with its panel's name."""
     body = Body(order.vehicle.body)

@@ -11,7 +11,13 @@ from django.db.models import Q
 from django.utils import timezone
 from django.utils.translation import gettext
 
-from jobs.condition.agreement_queries import ShownMark, ToAgree, marks_to_ask, to_agree
+from jobs.condition.agreement_queries import (
+    ShownMark,
+    ToAgree,
+    marks_to_ask,
+    marks_to_tell,
+    to_agree,
+)
 from jobs.condition.marks import mark_kinds
 from jobs.estimates.queries import (
     booking_subject,
@@ -107,6 +113,7 @@ class CustomerView:
     """Everything on the customer's page of an order.
 
     declined  marks that she said no to: the shop calls
+    told      marks written down since her yes that ask for none
     money     None while no price is agreed
     back      why it is back, where it came back
     """
@@ -119,6 +126,7 @@ class CustomerView:
     agree: ToAgree | None
     to_ask: list[ToldMark]
     declined: list[ToldMark]
+    told: list[ToldMark]
     cover: Cover
     money: Money | None
     papers: list[ShownPaper]
@@ -159,6 +167,7 @@ def customer_view(order: WorkOrder, *, now: datetime) -> CustomerView:
         agree=_to_agree(order) if unsigned else None,
         to_ask=[each for each in waiting if each.mark.declined_at is None],
         declined=[each for each in waiting if each.mark.declined_at is not None],
+        told=[_told(each) for each in marks_to_tell(order)] if here else [],
         cover=cover_of(order),
         money=_money(order),
         papers=shown_papers(papers),

@@ -11,7 +11,6 @@ from uuid import uuid4
 
 from django import template
 from django.template import Context
-from django.utils import formats
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext
@@ -68,8 +67,8 @@ def money(context: Context, amount: Decimal | None) -> str:
     if amount is None:
         return "–"
     shop = context.get("shop")
-    number = formats.number_format(amount, decimal_pos=2, force_grouping=True)
-    return f"{number} {shop.currency if shop else ''}".rstrip()
+    # One spelling on phone, desk and paper, whatever the language.
+    return f"{amount:,.2f} {shop.currency if shop else ''}".rstrip()
 
 
 @register.simple_tag(takes_context=True)

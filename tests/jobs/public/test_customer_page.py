@@ -203,6 +203,19 @@ def test_marks_found_after_the_wash_are_approved_by_link(client, order, link):
     assert (event.via, event.by) == ("link", None)
 
 
+@pytest.mark.parametrize("when", ["intake", "after_wash"])
+def test_a_mark_written_down_after_the_yes_is_told_even_where_none_is_asked(
+    client, order, link, when
+):
+    client.post(link + "agree/", {"key": KEY})
+    found = mark(order, when)
+    Mark.objects.filter(pk=found.pk).update(kind="rust_bubble", seen_at=timezone.now())
+    page = client.get(link).content.decode()
+    assert "Also seen since you agreed" in page
+    assert "rust bubble" in page
+    assert "Yes, lay film over it" not in page
+
+
 def test_a_mark_found_since_the_page_was_opened_still_waits(client, order, link):
     seen = mark(order, "after_wash")
     since = mark(order, "after_wash", panel="roof")

@@ -194,15 +194,14 @@ def test_the_page_of_each_stage_is_spanish_through_and_through(
         assert english not in re.sub(r"<style.*?</style>", "", page)
 
 
-def test_a_booking_reads_spanish_with_money_and_days_as_spanish_has_them(
+def test_a_booking_reads_spanish_with_days_in_spanish_and_money_as_papers_have_it(
     client, db, asked
 ):
     booking = make_booking()
     Customer.objects.update(language="es")
     page = client.get(link_to(booking=booking)).content.decode()
     assert "Su auto tiene cita." in page
-    # A blank between the thousands and a comma: Real Academia, "números".
-    assert "1\xa0800,00 USD" in page
+    assert "1,800.00 USD" in page
     assert asked() == set()
 
 
