@@ -17,6 +17,8 @@ from shopapp.say import Say, say
 
 MOST_ROWS = 60
 SEPARATORS = "\t;,"
+BLANK = SEPARATORS + ' "\r'
+"""A row of nothing but these is none."""
 NAMES = {
     **dict.fromkeys(("plate", "registration", "licenseplate", "licenceplate"), "plate"),
     **dict.fromkeys(("stock", "stockno", "stocknumber", "stocknr"), "stock_number"),
@@ -72,7 +74,9 @@ def read_list(
            "stock_number"
     sizes  codes of the size classes
     """
-    lines = [(at, line) for at, line in enumerate(text.splitlines(), 1) if line.strip()]
+    lines = [
+        (at, line) for at, line in enumerate(text.splitlines(), 1) if line.strip(BLANK)
+    ]
     separator = _separator([line for _, line in lines])
     columns: tuple[str, ...] = (first, *AFTER_THE_FIRST)
     if lines and (named := _named(_cells(lines[0][1], separator))):

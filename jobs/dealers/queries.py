@@ -19,7 +19,15 @@ def known_problem(customer_pk: int, typed: Mapping[str, Any]) -> Say | None:
         stock_number=typed["stock_number"],
         customer_pk=customer_pk,
     )
-    for car in near:
+    # A plate in the column of stock numbers is the same car, and the other way round.
+    turned = same_cars(
+        plate=typed["stock_number"],
+        vin="",
+        stock_number=typed["plate"],
+        customer_pk=customer_pk,
+    )
+    own = [car for car in turned if car.customer_id == customer_pk]
+    for car in (*near, *own):
         if problem := _problem(car, customer_pk):
             return problem
     return None

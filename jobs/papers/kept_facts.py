@@ -46,7 +46,7 @@ DOCUMENTS: Mapping[str, Document] = {
     Paper.Kind.STATEMENT: Document(kind="account statement", steps={1: _as_it_was}),
     Paper.Kind.ESTIMATE: Document(kind="estimate"),
     Paper.Kind.CONFIRMATION: Document(kind="confirmation of a booking"),
-    Paper.Kind.DROP_OFF: Document(kind="drop-off note"),
+    Paper.Kind.DROP_OFF: Document(kind="drop-off note", steps={1: _as_it_was}),
 }
 WITH_A_SHEET = (Paper.Kind.WORK_ORDER, Paper.Kind.MIXING_SHEET)
 WORDED_ANEW: Mapping[str, Mapping[int, tuple[str, ...]]] = {

@@ -78,7 +78,10 @@ class FoundFacts:
 
 @dataclass(frozen=True, kw_only=True)
 class DropOffFacts:
-    """Everything on the drop-off note."""
+    """Everything on the drop-off note.
+
+    signed_price  what was agreed to at drop-off, where the price is another now
+    """
 
     shop: ShopFacts
     language: str
@@ -102,6 +105,7 @@ class DropOffFacts:
     repaint: tuple[str, ...]
     terms: tuple[str, ...]
     agreed: AcceptedFacts | None
+    signed_price: str = ""
 
 
 def booking_of(subject: str) -> Booking:
@@ -168,8 +172,14 @@ def drop_off_facts(order: WorkOrder) -> Json:
             repaint=tuple(said(line) for line in shown.repaint),
             terms=tuple(said(line) for line in shown.terms),
             agreed=_agreed(order),
+            signed_price=_signed_price(order, shown),
         )
     )
+
+
+def _signed_price(order: WorkOrder, shown: ToAgree) -> str:
+    other = shown.price is not None and shown.price != order.price
+    return str(shown.price) if other else ""
 
 
 def _found(shown: ToAgree) -> tuple[FoundFacts, ...]:

@@ -14,6 +14,7 @@ from jobs.models import Booking, Film, Vehicle
 from shopapp.models import Price, the_shop
 from tests.makers import (
     make_bay,
+    make_booking,
     make_customer,
     make_film,
     make_person,
@@ -182,3 +183,15 @@ def test_too_many_rows_and_none_are_said(client, dealer):
     many = "\n".join(f"N-{n};Example;Saloon" for n in range(61))
     assert "At most 60 cars at once" in look(client, dealer, cars=many).content.decode()
     assert "Paste the list" in look(client, dealer, cars=" \n").content.decode()
+
+
+def test_a_plate_in_the_column_of_stock_numbers_is_the_same_car(client, dealer):
+    own = make_vehicle(dealer, plate="DLR 246", vin="")
+    now = timezone.now()
+    times = {
+        "arrives_at": now + timedelta(days=5),
+        "promised_at": now + timedelta(days=6),
+    }
+    make_booking(vehicle=own, **times)
+    page = look(client, dealer, cars="DLR 246;Example;Saloon").content.decode()
+    assert "It is booked already" in page

@@ -98,3 +98,8 @@ def test_any_text_is_read_row_by_row(text):
         assert row.problems or (
             row.model and (row.plate or row.stock_number or row.vin)
         )
+
+
+def test_a_row_of_nothing_but_separators_is_none():
+    rows = read("N-1;Example;Saloon\n;;;\n , \nN-2;Example;Saloon")
+    assert [row.stock_number for row in rows] == ["N-1", "N-2"]

@@ -147,3 +147,14 @@ def test_an_installer_does_not_read_an_estimate_or_a_confirmation(client, desk):
     for paper in papers:
         url = reverse("jobs:paper_detail", args=[paper.pk])
         assert client.get(url).status_code == 404
+
+
+def test_a_drop_off_note_says_what_was_signed_for_where_the_price_is_another_now(desk):
+    order = make_order(desk)
+    do(desk, agree_walk_round, workorder_pk=order.pk, how="person", name="Noor Vale")
+    assert dropped(desk, order).facts["signed_price"] == ""
+    WorkOrder.objects.filter(pk=order.pk).update(price=order.price + 90)
+    order.refresh_from_db()
+    page = paper_html(dropped(desk, order))
+    assert "Agreed to at drop-off" in page
+    assert "1,800.00 USD. What was added" in page
