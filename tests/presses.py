@@ -26,6 +26,7 @@ from jobs.coverage.catalogue import Package
 from jobs.crews.actions import add_absence
 from jobs.dealers.forms import CarListForm
 from jobs.models import (
+    Customer,
     CustomerEstimate,
     FilmMovement,
     Mail,
@@ -1136,6 +1137,8 @@ def _(shop: Furnished) -> Press:
 
 def _by_link(shop: Furnished, name: str, **more: Any) -> Press:
     args = {"token": shop.links[name].token}
+    # What is read of the answer is English.
+    Customer.objects.update(language=Customer.Language.ENGLISH)
     return Press(args=args, page="jobs:customer_page", page_args=args, **more)
 
 

@@ -55,7 +55,7 @@ def stock_check(
 
     >>> from mixing.safety.storage import storage_rules
     >>> str(stock_check(containers=[], rules=storage_rules()).state)
-    'OK'
+    'NOT ASSESSED'
     """
     names = [container.name for container in containers]
     if twice := {name for name in names if names.count(name) > 1}:

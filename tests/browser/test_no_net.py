@@ -7,6 +7,7 @@ from playwright.sync_api import Locator, expect
 
 from jobs.models import WorkOrder
 from tests.browser.conftest import TABLET, Hands, OpenShop, SignIn, rows_of
+from tests.makers import PASSWORD
 
 pytestmark = [pytest.mark.browser, pytest.mark.redis]
 
@@ -80,8 +81,8 @@ def test_an_answer_that_is_no_page_is_said_beside_the_button(checks: Hands, stat
     checks.complaints.clear()
 
 
-def test_signed_out_in_the_middle_of_a_press_it_goes_through_after_the_pin(
-    checks: Hands, open_shop: OpenShop, django_db_blocker
+def test_signed_out_in_the_middle_of_a_press_it_goes_through_after_signing_in(
+    checks: Hands,
 ):
     page = checks.page
     button = ticks(checks).first
@@ -92,10 +93,9 @@ def test_signed_out_in_the_middle_of_a_press_it_goes_through_after_the_pin(
     expect(page.get_by_text("Nothing was kept yet")).to_be_visible()
     assert page.locator(".shop-name").count() == 1, "a page inside a page"
     assert page.locator(".person-name").count() == 0, "the old name is still there"
-    with rows_of(open_shop, django_db_blocker):
-        pin = "4444"
-    page.get_by_label("PIN").fill(pin)
-    page.get_by_role("button", name="It is me").click()
+    page.locator("main [name=username]").fill("chidi")
+    page.locator("main [name=password]").fill(PASSWORD)
+    page.get_by_role("main").get_by_role("button", name="Sign in").click()
     page.wait_for_url("**/checks/**", timeout=AT_ONCE_MS * 3)
     checks.settle()
     assert page.locator(f"main form[action='{action}'] button:visible").count() <= 1

@@ -77,6 +77,7 @@ ANOTHER_THING = {
             *((f"jobs/plan/{name}.py", "closed") for name in ("week", "planned")),
             ("templates/jobs/plan/_cell.html", "closed"),
             ("templates/papers/day_sheet.html", "closed"),
+            ("templates/papers/morning.html", "closed"),
             ("templates/papers/plan_week.html", "closed"),
         ],
         "a day on which the shop is closed",
