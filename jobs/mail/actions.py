@@ -15,9 +15,8 @@ from jobs.models import (
     CustomerLink,
     EstimateVersion,
     Mail,
-    WorkOrder,
 )
-from jobs.public.link_actions import open_link
+from jobs.public.link_actions import lock_linked, open_link
 from jobs.public.link_queries import Linked, hash_of, is_reachable, token_of
 from shopapp import background
 from shopapp.frame import Act, Json, Refused, action
@@ -62,7 +61,7 @@ def send_mail(
     estimate_pk: int | None = None,
 ) -> Json:
     """Write to the customer because somebody wants it."""
-    row = _locked(act, workorder_pk, booking_pk, estimate_pk)
+    row = lock_linked(act, workorder_pk, booking_pk, estimate_pk)
     act.unchanged(row)
     if reason := no_address(row.customer):
         raise Refused(reason)
@@ -85,7 +84,7 @@ def text_customer(
 
     link_key  of which the link is made: the same press, the same address
     """
-    row = _locked(act, workorder_pk, booking_pk, estimate_pk)
+    row = lock_linked(act, workorder_pk, booking_pk, estimate_pk)
     if not row.customer.phone:
         raise Refused(say("{name} has no telephone number.", name=row.customer.name))
     mail = _write(act, row, kind, way=Mail.Way.TEXT, key=link_key)
@@ -195,28 +194,13 @@ def go_over_mails(act: Act, *, mail_pks: list[int]) -> None:
         _ring(act, mail)
 
 
-def _locked(
-    act: Act,
-    workorder_pk: int | None,
-    booking_pk: int | None,
-    estimate_pk: int | None,
-) -> Linked:
-    if workorder_pk is not None:
-        return act.lock(WorkOrder, workorder_pk)
-    if estimate_pk is not None:
-        return act.lock(CustomerEstimate, estimate_pk)
-    if booking_pk is None:
-        raise Refused(say("Choose a booking or a work order."))
-    return act.lock(Booking, booking_pk)
-
-
 def _row_of(act: Act, mail_pk: int) -> Linked | None:
     mail = Mail.objects.filter(pk=mail_pk).first()
     if mail is None:
         raise Refused(say("This mail is not there any more."))
     if not mail.about:
         return None
-    return _locked(act, mail.workorder_id, mail.booking_id, mail.estimate_id)
+    return lock_linked(act, mail.workorder_id, mail.booking_id, mail.estimate_id)
 
 
 def _subject(row: Linked) -> dict[str, Linked]:

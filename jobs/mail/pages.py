@@ -2,19 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import timedelta
 from typing import Any
 
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, render
-from django.urls import reverse
+from django.shortcuts import render
 from django.utils import formats, timezone, translation
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_POST
 
-from jobs.bookings.pages import booking_detail
-from jobs.estimates.pages import estimate_detail
-from jobs.handover.pages import handover_detail
 from jobs.mail.actions import text_customer
 from jobs.mail.forms import KindForm, MailRuleForm, TrialForm, WordsForm
 from jobs.mail.kind_says import CALLED, EXAMPLE, FILLED_IN
@@ -28,9 +25,10 @@ from jobs.mail.queries import (
     sms_address,
     words_of,
 )
-from jobs.models import Booking, Customer, CustomerEstimate, MailWords, WorkOrder
-from jobs.public.link_queries import Linked, address_of, is_reachable, token_of
-from shopapp.access import allow
+from jobs.models import Customer, MailWords
+from jobs.public.link_pages import Owner, of_booking, of_estimate, of_order
+from jobs.public.link_queries import address_of, is_reachable, token_of
+from shopapp.access import View, allow
 from shopapp.models import the_shop
 from shopapp.pressing import Bound, form_for, press
 
@@ -136,47 +134,29 @@ def _example(language: str) -> dict[str, str]:
     return dict.fromkeys(PLACES, "") | EXAMPLE | known
 
 
-@require_POST
-@never_cache
-@allow("mail.text")
-def mail_text(request: HttpRequest, pk: int) -> HttpResponse:
-    """A text about an order, to be sent from this telephone."""
-    order = get_object_or_404(WorkOrder, pk=pk)
-    back = reverse("jobs:handover_detail", args=[pk])
-    return _texted(request, order, handover_detail, back=back, workorder_pk=pk)
+def texter(owner_of: Callable[[int], Owner]) -> View:
+    """The button that makes a text, to be sent from this telephone."""
+
+    @require_POST
+    @never_cache
+    @allow("mail.text")
+    def texted(request: HttpRequest, pk: int) -> HttpResponse:
+        return _texted(request, owner_of(pk))
+
+    return texted
 
 
-@require_POST
-@never_cache
-@allow("mail.text")
-def booking_mail_text(request: HttpRequest, pk: int) -> HttpResponse:
-    """A text about a booking, to be sent from this telephone."""
-    booking = get_object_or_404(Booking, pk=pk)
-    back = reverse("jobs:booking_detail", args=[pk])
-    return _texted(request, booking, booking_detail, back=back, booking_pk=pk)
+mail_text = texter(of_order)
+booking_mail_text = texter(of_booking)
+estimate_mail_text = texter(of_estimate)
 
 
-@require_POST
-@never_cache
-@allow("mail.text")
-def estimate_mail_text(request: HttpRequest, pk: int) -> HttpResponse:
-    """A text about an estimate, to be sent from this telephone."""
-    estimate = get_object_or_404(CustomerEstimate, pk=pk)
-    back = reverse("jobs:estimate_detail", args=[pk])
-    return _texted(request, estimate, estimate_detail, back=back, estimate_pk=pk)
-
-
-def _texted(
-    request: HttpRequest,
-    row: Linked,
-    page: Any,
-    *,
-    back: str,
-    **facts: Any,
-) -> HttpResponse:
-    key = request.POST.get("key", "")
+def _texted(request: HttpRequest, owner: Owner) -> HttpResponse:
+    key, row = request.POST.get("key", ""), owner.row
     form = KindForm(request.POST)
-    answer = press(request, text_customer, page=page, form=form, link_key=key, **facts)
+    answer = press(
+        request, text_customer, page=owner.page, form=form, link_key=key, **owner.fact
+    )
     if answer.status_code != 303:
         return answer
     kind = Kind(form.cleaned_data["kind"])
@@ -188,6 +168,6 @@ def _texted(
         "sms": sms_address(row.customer, words.text),
         "is_reachable": is_reachable(),
         "called": CALLED[kind],
-        "back": back,
+        "back": owner.back,
     }
     return render(request, "jobs/mail/text_ready.html", context)

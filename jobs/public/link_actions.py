@@ -89,16 +89,26 @@ def _locked(
     booking_pk: int | None,
     estimate_pk: int | None,
 ) -> Linked:
+    row = lock_linked(act, workorder_pk, booking_pk, estimate_pk)
+    if isinstance(row, Booking) and row.state == Booking.State.CANCELLED:
+        raise Refused(say("This booking was cancelled. Take the cancelling back."))
+    return row
+
+
+def lock_linked(
+    act: Act,
+    workorder_pk: int | None,
+    booking_pk: int | None,
+    estimate_pk: int | None,
+) -> Linked:
+    """The row of the one key that is given, locked."""
     if workorder_pk is not None:
         return act.lock(WorkOrder, workorder_pk)
     if estimate_pk is not None:
         return act.lock(CustomerEstimate, estimate_pk)
     if booking_pk is None:
         raise Refused(say("Choose a booking or a work order."))
-    booking = act.lock(Booking, booking_pk)
-    if booking.state == Booking.State.CANCELLED:
-        raise Refused(say("This booking was cancelled. Take the cancelling back."))
-    return booking
+    return act.lock(Booking, booking_pk)
 
 
 def _open(act: Act, row: Linked, *, token_hash: str, days: int) -> CustomerLink:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from dataclasses import dataclass
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
@@ -25,59 +27,82 @@ from jobs.public.link_queries import (
     token_of,
 )
 from jobs.workorders.queries import order_head
-from shopapp.access import allow
+from shopapp.access import View, allow
 from shopapp.pressing import press
 
 
-@require_POST
-@never_cache
-@allow("link.make")
-def link_make(request: HttpRequest, pk: int) -> HttpResponse:
-    """A secret address to an order; only its hash is kept."""
-    order = get_object_or_404(order_head(), pk=pk)
+@dataclass(frozen=True, kw_only=True)
+class Owner:
+    """What a link or a text is for.
+
+    page  the page that the button stands on
+    back  its address
+    fact  the row as the action takes it
+    """
+
+    row: Linked
+    page: View
+    back: str
+    fact: dict[str, Any]
+
+
+def of_order(pk: int) -> Owner:
+    """An order, on its hand-over page; or 404."""
+    row = get_object_or_404(order_head(), pk=pk)
     back = reverse("jobs:handover_detail", args=[pk])
-    return _made(request, order, handover_detail, back=back, workorder_pk=pk)
+    fact = {"workorder_pk": pk}
+    return Owner(row=row, page=handover_detail, back=back, fact=fact)
 
 
-@require_POST
-@never_cache
-@allow("link.make")
-def booking_link_make(request: HttpRequest, pk: int) -> HttpResponse:
-    """A secret address to a booking, and to its order later."""
-    booking = get_object_or_404(with_heads(), pk=pk)
+def of_booking(pk: int) -> Owner:
+    """A booking; or 404."""
+    row = get_object_or_404(with_heads(), pk=pk)
     back = reverse("jobs:booking_detail", args=[pk])
-    return _made(request, booking, booking_detail, back=back, booking_pk=pk)
+    fact = {"booking_pk": pk}
+    return Owner(row=row, page=booking_detail, back=back, fact=fact)
 
 
-@require_POST
-@never_cache
-@allow("link.make")
-def estimate_link_make(request: HttpRequest, pk: int) -> HttpResponse:
-    """A secret address to an estimate; with it the estimate counts as sent."""
+def of_estimate(pk: int) -> Owner:
+    """An estimate; or 404."""
     row = get_object_or_404(CustomerEstimate, pk=pk)
     back = reverse("jobs:estimate_detail", args=[pk])
-    return _made(request, row, estimate_detail, back=back, estimate_pk=pk)
+    fact = {"estimate_pk": pk}
+    return Owner(row=row, page=estimate_detail, back=back, fact=fact)
 
 
-def _made(
-    request: HttpRequest,
-    row: Linked,
-    page: Any,
-    *,
-    back: str,
-    **facts: Any,
-) -> HttpResponse:
+def link_maker(owner_of: Callable[[int], Owner]) -> View:
+    """The button that makes a secret address and shows it this once."""
+
+    @require_POST
+    @never_cache
+    @allow("link.make")
+    def made(request: HttpRequest, pk: int) -> HttpResponse:
+        return _made(request, owner_of(pk))
+
+    return made
+
+
+link_make = link_maker(of_order)
+booking_link_make = link_maker(of_booking)
+estimate_link_make = link_maker(of_estimate)
+
+
+def _made(request: HttpRequest, owner: Owner) -> HttpResponse:
     token = token_of(key=request.POST.get("key", ""))
-    form = LinkForm(request.POST)
     answer = press(
-        request, make_link, page=page, form=form, token_hash=hash_of(token), **facts
+        request,
+        make_link,
+        page=owner.page,
+        form=LinkForm(request.POST),
+        token_hash=hash_of(token),
+        **owner.fact,
     )
     if answer.status_code != 303:
         return answer
     context = {
-        "row": row,
+        "row": owner.row,
         "address": address_of(token),
         "is_reachable": is_reachable(),
-        "back": back,
+        "back": owner.back,
     }
     return render(request, "jobs/public/link_made.html", context)
