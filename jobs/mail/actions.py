@@ -8,7 +8,7 @@ from jobs.estimates.actions import note_sent
 from jobs.estimates.queries import acceptance_of, newest_version
 from jobs.mail.due_queries import FIELDS, Due, about_of
 from jobs.mail.queries import kinds_of, mail_rule, no_address
-from jobs.mail.times import FRESH, next_try
+from jobs.mail.times import FRESH, PAUSES, next_try
 from jobs.models import (
     Booking,
     CustomerEstimate,
@@ -124,7 +124,7 @@ def begin_mail(act: Act, *, mail_pk: int) -> Json:
     if mail.state == State.SENDING:
         _end(act, mail, State.UNSURE, "The program stopped while it was being sent.")
         return {"go": False}
-    if mail.state != State.WAITING:
+    if mail.state != State.WAITING or mail.next_at > act.now:
         return {"go": False}
     if dropped := _not_wanted(mail, row, now=act.now):
         _end(act, mail, State.DROPPED, dropped)
@@ -162,9 +162,9 @@ def end_mail(act: Act, *, mail_pk: int, state: str, said: str) -> None:
         return
     mail.state, mail.said, mail.next_at = State.WAITING, said[:300], again
     mail.save(update_fields=["state", "said", "next_at"])
-    # Nobody answers there now: the others need not all wait for that.
-    waiting = Mail.objects.filter(state=State.WAITING, next_at__lt=again)
-    waiting.update(next_at=again)
+    # Nobody may answer there now: the others need not all find out by waiting.
+    soon = act.now + PAUSES[0]
+    Mail.objects.filter(state=State.WAITING, next_at__lt=soon).update(next_at=soon)
 
 
 @action("mail.settle")

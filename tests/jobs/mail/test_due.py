@@ -177,6 +177,7 @@ def test_an_estimate_that_was_accepted_meanwhile_is_not_mailed_by_itself(desk):
         name="Robin",
         at=at,
     )
+    Mail.objects.update(next_at=timezone.now())
     deliver(mail.pk)
     mail.refresh_from_db()
     assert mail.state == "dropped"

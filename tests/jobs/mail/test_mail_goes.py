@@ -158,6 +158,10 @@ def test_a_server_that_is_down_is_tried_again_later_and_not_by_every_mail(
     settings.EMAIL_PORT = office.port
     assert waiting_now(now=timezone.now()) == []
     assert set(waiting_now(now=first.next_at)) == {first.pk, second.pk}
+    deliver(second.pk)
+    second.refresh_from_db()
+    assert (second.tries, office.mails) == (0, []), "rung before, and not its time"
+    Mail.objects.update(next_at=timezone.now())
     deliver(first.pk)
     first.refresh_from_db()
     assert (first.state, first.tries, len(office.mails)) == ("sent", 2, 1)
