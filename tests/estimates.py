@@ -10,12 +10,15 @@ from django.utils import timezone
 
 from jobs.coverage.catalogue import Body, Method, Package, default_choices
 from jobs.customers.actions import VEHICLE_FIELDS
-from jobs.estimates.actions import Offered, make_estimate
+from jobs.estimates.accept_actions import accept_estimate
+from jobs.estimates.actions import Offered, change_estimate, make_estimate
+from jobs.estimates.queries import shown, with_versions
 from jobs.models import CustomerEstimate, Film
 from jobs.public.link_actions import make_link
 from jobs.public.link_queries import hash_of
 from shopapp.frame import perform
 from shopapp.models import Person, shop_date
+from tests.jobs.taps import do
 from tests.makers import make_tap
 
 FRONT, TRACK, WHOLE = Package.FULL_FRONT, Package.TRACK, Package.FULL_VEHICLE
@@ -77,3 +80,42 @@ def send(
     facts = {"estimate_pk": row.pk, "token_hash": hash_of(token), "days": 60}
     perform(tap, make_link, **facts)
     return token
+
+
+def newest(row):
+    return row.versions.order_by("-number")[0]
+
+
+def yes(by, row, *, place=1, version=None, how="phone", name="Noor Vale", **more):
+    version = version or newest(row)
+    choice = version.choices.get(place=place)
+    facts = {"version_pk": version.pk, "choice_pk": choice.pk, "how": how}
+    do(by, accept_estimate, estimate_pk=row.pk, name=name, **facts, **more)
+
+
+def change(by, row, *packages, **more):
+    facts = {"valid_until": shop_date(timezone.now()) + timedelta(days=30), **more}
+    do(
+        by,
+        change_estimate,
+        estimate_pk=row.pk,
+        vehicle=car(),
+        offered=packages or (offered(price=1290),),
+        **facts,
+    )
+
+
+def day_in(days):
+    return f"{shop_date(timezone.now()) + timedelta(days=days):%Y-%m-%d}"
+
+
+def seen(row):
+    return shown(with_versions().get(pk=row.pk), now=timezone.now())
+
+
+def told(row):
+    return list(row.events.order_by("pk").values_list("what", flat=True))
+
+
+def why(refused):
+    return str(refused.value)

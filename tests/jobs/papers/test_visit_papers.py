@@ -16,8 +16,7 @@ from jobs.public.link_actions import make_link
 from jobs.public.link_queries import hash_of
 from jobs.tasks import issue_paper as issue_paper_task
 from shopapp.models import BackgroundTask
-from tests.estimates import WHOLE, estimate_for, offered, send
-from tests.jobs.estimates.test_estimates import newest, yes
+from tests.estimates import WHOLE, estimate_for, newest, offered, send, yes
 from tests.jobs.papers.orders import pdf_of
 from tests.jobs.taps import do, make_order
 from tests.makers import make_booking, make_film, make_person, make_roll
