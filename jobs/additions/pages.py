@@ -58,7 +58,14 @@ def additions(
 def _answer_form(offer: Offer, bound: Bound | None) -> AnswerForm | None:
     if not offer.is_open:
         return None
-    return form_for(AnswerForm, bound, "addition_answer", addition_pk=offer.row.pk)
+    # Mostly it is the customer who is spoken with; whoever it was is typed over it.
+    known = {"name": offer.row.workorder.customer.name}
+    return form_for(
+        lambda: AnswerForm(initial=known),
+        bound,
+        "addition_answer",
+        addition_pk=offer.row.pk,
+    )
 
 
 def _forms(request: HttpRequest, order: WorkOrder, bound: Bound | None) -> Facts:
