@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from datetime import timedelta
 from typing import Any
 
@@ -28,7 +27,7 @@ from jobs.mail.queries import (
 from jobs.models import Customer, MailWords
 from jobs.public.link_pages import Owner, of_booking, of_estimate, of_order
 from jobs.public.link_queries import address_of, is_reachable, token_of
-from shopapp.access import View, allow
+from shopapp.access import allow
 from shopapp.models import the_shop
 from shopapp.pressing import Bound, form_for, press
 
@@ -134,21 +133,28 @@ def _example(language: str) -> dict[str, str]:
     return dict.fromkeys(PLACES, "") | EXAMPLE | known
 
 
-def texter(owner_of: Callable[[int], Owner]) -> View:
-    """The button that makes a text, to be sent from this telephone."""
-
-    @require_POST
-    @never_cache
-    @allow("mail.text")
-    def texted(request: HttpRequest, pk: int) -> HttpResponse:
-        return _texted(request, owner_of(pk))
-
-    return texted
+@require_POST
+@never_cache
+@allow("mail.text")
+def mail_text(request: HttpRequest, pk: int) -> HttpResponse:
+    """A text about an order, to be sent from this telephone."""
+    return _texted(request, of_order(pk))
 
 
-mail_text = texter(of_order)
-booking_mail_text = texter(of_booking)
-estimate_mail_text = texter(of_estimate)
+@require_POST
+@never_cache
+@allow("mail.text")
+def booking_mail_text(request: HttpRequest, pk: int) -> HttpResponse:
+    """A text about a booking."""
+    return _texted(request, of_booking(pk))
+
+
+@require_POST
+@never_cache
+@allow("mail.text")
+def estimate_mail_text(request: HttpRequest, pk: int) -> HttpResponse:
+    """A text about an estimate."""
+    return _texted(request, of_estimate(pk))
 
 
 def _texted(request: HttpRequest, owner: Owner) -> HttpResponse:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
@@ -70,21 +69,28 @@ def of_estimate(pk: int) -> Owner:
     return Owner(row=row, page=estimate_detail, back=back, fact=fact)
 
 
-def link_maker(owner_of: Callable[[int], Owner]) -> View:
-    """The button that makes a secret address and shows it this once."""
-
-    @require_POST
-    @never_cache
-    @allow("link.make")
-    def made(request: HttpRequest, pk: int) -> HttpResponse:
-        return _made(request, owner_of(pk))
-
-    return made
+@require_POST
+@never_cache
+@allow("link.make")
+def link_make(request: HttpRequest, pk: int) -> HttpResponse:
+    """A secret address to an order, shown this once."""
+    return _made(request, of_order(pk))
 
 
-link_make = link_maker(of_order)
-booking_link_make = link_maker(of_booking)
-estimate_link_make = link_maker(of_estimate)
+@require_POST
+@never_cache
+@allow("link.make")
+def booking_link_make(request: HttpRequest, pk: int) -> HttpResponse:
+    """A secret address to a booking, and to its order later."""
+    return _made(request, of_booking(pk))
+
+
+@require_POST
+@never_cache
+@allow("link.make")
+def estimate_link_make(request: HttpRequest, pk: int) -> HttpResponse:
+    """A secret address to an estimate; with it the estimate counts as sent."""
+    return _made(request, of_estimate(pk))
 
 
 def _made(request: HttpRequest, owner: Owner) -> HttpResponse:
